@@ -1,0 +1,194 @@
+"""The observer and the things that he or she owns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Barrel(StrEnum):
+    """Barrel sizes of eyepieces, amplifiers, filters and focusers."""
+
+    SMALL = "0.965in"
+    ONE_AND_A_QUARTER = "1.25in"
+    TWO = "2in"
+    THREE = "3in"
+
+    @property
+    def inches(self) -> float:
+        """Outer diameter [inch]."""
+        return float(self.removesuffix("in"))
+
+
+class AmplifierKind(StrEnum):
+    """What goes between telescope and eyepiece and changes the focal length."""
+
+    BARLOW = "barlow"
+    REDUCER = "reducer"
+    CORRECTOR = "corrector"
+
+
+class FilterKind(StrEnum):
+    """Filters by what they pass."""
+
+    BROADBAND = "broadband"
+    NARROWBAND = "narrowband"
+    OIII = "oiii"
+    HBETA = "hbeta"
+    NEUTRAL = "neutral"
+    COLOUR = "colour"
+
+
+class Mount(StrEnum):
+    """How the telescope turns."""
+
+    ALTAZIMUTH = "altazimuth"
+    EQUATORIAL = "equatorial"
+
+
+@dataclass(frozen=True, slots=True)
+class Observer:
+    """Who looks.
+
+    Parameters
+    ----------
+    name : str
+        For the sheet.
+    dark_pupil_mm : float
+        Diameter of the dark-adapted pupil [mm].
+    pupil_source : str
+        ``"measured"``, ``"from age 42"`` or ``"assumed"``.
+    spectacles : bool
+        Keeps glasses on at the eyepiece.
+    """
+
+    name: str = "Observer"
+    dark_pupil_mm: float = 6.0
+    pupil_source: str = "assumed"
+    spectacles: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Telescope:
+    """A telescope; lengths in mm, ``balance_g`` in grams (None: not stated).
+
+    ``adapters`` are the smaller barrels that the focuser takes.
+    """
+
+    name: str
+    aperture_mm: float
+    focal_length_mm: float
+    focuser: Barrel
+    adapters: tuple[Barrel, ...] = ()
+    obstruction_mm: float = 0.0
+    transmission: float = 0.80
+    mount: Mount = Mount.ALTAZIMUTH
+    driven: bool = False
+    balance_g: float | None = None
+
+    @property
+    def focal_ratio(self) -> float:
+        """Focal length over aperture."""
+        return self.focal_length_mm / self.aperture_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Eyepiece:
+    """An eyepiece.
+
+    ``focal_lengths_mm`` and ``apparent_fields_deg`` hold one value each, or for a zoom the two
+    ends, the short end first. ``field_stop_mm``, ``eye_relief_mm`` and ``mass_g`` are None when
+    not stated.
+    """
+
+    name: str
+    focal_lengths_mm: tuple[float, ...]
+    apparent_fields_deg: tuple[float, ...]
+    barrel: Barrel
+    field_stop_mm: float | None = None
+    eye_relief_mm: float | None = None
+    mass_g: float | None = None
+
+    @property
+    def is_zoom(self) -> bool:
+        """Whether its focal length can be turned."""
+        return len(self.focal_lengths_mm) > 1
+
+
+@dataclass(frozen=True, slots=True)
+class Amplifier:
+    """A Barlow, reducer or coma corrector: multiplies the focal length by ``factor``."""
+
+    name: str
+    kind: AmplifierKind
+    factor: float
+    barrel: Barrel
+    mass_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """A filter that threads into a barrel."""
+
+    name: str
+    kind: FilterKind
+    barrel: Barrel
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """All that is owned, in the order of the configuration; the first telescope is the default."""
+
+    telescopes: tuple[Telescope, ...]
+    eyepieces: tuple[Eyepiece, ...]
+    amplifiers: tuple[Amplifier, ...] = ()
+    filters: tuple[Filter, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Train:
+    """What the light passes through: a telescope, an eyepiece, perhaps an amplifier and a filter.
+
+    Parameters
+    ----------
+    telescope, eyepiece, amplifier, filter
+        The parts; ``amplifier`` and ``filter`` may be None.
+    focal_length_mm : float
+        Of the eyepiece as used, for a zoom the chosen setting [mm].
+    apparent_field_deg : float
+        At that setting [deg].
+    magnification : float
+        Power.
+    true_field_arcmin : float
+        Diameter of the field on the sky [arcmin].
+    true_field_is_exact : bool
+        True when it comes from the field stop, False when from the apparent field (5 to 10 percent).
+    exit_pupil_mm : float
+        Diameter of the beam that leaves the eyepiece [mm].
+    faults : tuple of str
+        Why it cannot be put together; empty when it can.
+    """
+
+    telescope: Telescope
+    eyepiece: Eyepiece
+    amplifier: Amplifier | None
+    filter: Filter | None
+    focal_length_mm: float
+    apparent_field_deg: float
+    magnification: float
+    true_field_arcmin: float
+    true_field_is_exact: bool
+    exit_pupil_mm: float
+    faults: tuple[str, ...] = ()
+
+    @property
+    def usable(self) -> bool:
+        """Whether the parts fit together."""
+        return not self.faults
+
+    @property
+    def mass_g(self) -> float | None:
+        """Mass of what hangs on the focuser [g]; None when the eyepiece's is not stated."""
+        if self.eyepiece.mass_g is None:
+            return None
+        return self.eyepiece.mass_g + ((self.amplifier.mass_g or 0.0) if self.amplifier else 0.0)

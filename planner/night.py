@@ -1,0 +1,50 @@
+"""The night as a value: when the Sun and Moon come and go, and when it is dark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from planner.site import Site
+
+
+@dataclass(frozen=True, slots=True)
+class Night:
+    """Local noon to local noon; all times aware UTC, None for what does not happen that night.
+
+    Parameters
+    ----------
+    date : date
+        Of the evening.
+    site : Site
+        Where.
+    start, end : datetime
+        The two noons.
+    sunset, sunrise : datetime or None
+        Upper limb on the sea-level horizon, with refraction.
+    civil_dusk, civil_dawn, nautical_dusk, nautical_dawn, dark_start, dark_end : datetime or None
+        Sun's centre 6, 12 and 18 degrees below the horizon.
+    moonrise, moonset : datetime or None
+        Upper limb, within the night.
+    moon_illuminated : float
+        Lit fraction of the Moon's disc at local midnight, 0 .. 1.
+    note : str or None
+        A plain sentence where the night is unusual: no darkness, polar day, polar night.
+    """
+
+    date: date
+    site: Site
+    start: datetime
+    end: datetime
+    sunset: datetime | None
+    sunrise: datetime | None
+    civil_dusk: datetime | None
+    civil_dawn: datetime | None
+    nautical_dusk: datetime | None
+    nautical_dawn: datetime | None
+    dark_start: datetime | None
+    dark_end: datetime | None
+    moonrise: datetime | None
+    moonset: datetime | None
+    moon_illuminated: float
+    note: str | None = None

@@ -1,0 +1,86 @@
+"""A train on a target at a moment, and a line of the plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+
+from planner.kit import Train
+from targets.model import Target
+
+
+class Grade(StrEnum):
+    """Would it be seen? Words for the margin over the eye's threshold."""
+
+    EASY = "easy"
+    FAIR = "fair"
+    HARD = "hard"
+    VERY_HARD = "very hard"
+    UNLIKELY = "unlikely"
+    UNKNOWN = "unknown brightness"
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A train on a target at a moment.
+
+    Parameters
+    ----------
+    train : Train
+        What the light passes through.
+    framing : float or None
+        Long axis over true field; None when the size is unknown.
+    fits : bool or None
+        Whether the whole target fits with room around it; None when the size is unknown.
+    score : float
+        0 (useless) .. 1 (ideal).
+    parts : dict of str to float
+        The factors of the score, each 0 .. 1: ``fit``, ``framing``, ``exit pupil``, ``power``,
+        ``visibility``, ``comfort``.
+    grade : Grade
+        Would it be seen.
+    margin_dex : float or None
+        Logarithm of the target's contrast over the threshold; None when the brightness is unknown.
+    reasons, warnings : tuple of str
+        In plain words.
+    """
+
+    train: Train
+    framing: float | None
+    fits: bool | None
+    score: float
+    parts: dict[str, float]
+    grade: Grade
+    margin_dex: float | None = None
+    reasons: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One line of the plan: a target, its view, a start and an end (UTC)."""
+
+    target: Target
+    view: View
+    start: datetime
+    end: datetime
+    altitude_deg: float
+    azimuth_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A target that is not in the plan, and why."""
+
+    target: Target
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The night's looks in time order, and what was left out and why."""
+
+    looks: tuple[Look, ...]
+    left_out: tuple[LeftOut, ...] = ()
+    notes: tuple[str, ...] = field(default=())

@@ -1,0 +1,1 @@
+"""What there is to look at: catalogue, corrections, names."""

@@ -1,0 +1,1 @@
+"""The screens at the scope; they know the planner, the planner never knows them."""
