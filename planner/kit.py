@@ -162,7 +162,8 @@ class Train:
     true_field_arcmin : float
         Diameter of the field on the sky [arcmin].
     true_field_is_exact : bool
-        True when it comes from the field stop, False when from the apparent field (5 to 10 percent).
+        True when it comes from the field stop, False when from the apparent
+        field, which is 5 to 10 percent off.
     exit_pupil_mm : float
         Diameter of the beam that leaves the eyepiece [mm].
     faults : tuple of str
