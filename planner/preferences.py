@@ -1,0 +1,199 @@
+"""What suits each class of target: the table in ``preferences.toml`` and a user's changes to it."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+MODELS = ("surface", "stars", "disc", "point")
+
+# Filters that may have ranges of their own in a class.
+FILTER_RANGES = ("narrowband", "oiii", "hbeta")
+
+
+@dataclass(frozen=True, slots=True)
+class Preference:
+    """How one class of target is best shown; see ``preferences.toml`` for the meaning of each."""
+
+    name: str
+    exit_pupil_ideal_mm: tuple[float, float]
+    exit_pupil_ok_mm: tuple[float, float]
+    small_in_field: float
+    model: str
+    wide_field_pays: bool
+    sun_altitude_max_deg: float
+    moon_clearance_deg: float
+    dwell_minutes: float
+    fill_ideal: tuple[float, float] | None = None
+    fill_max: float | None = None
+    narrowband: tuple[float, float, float, float] | None = None
+    oiii: tuple[float, float, float, float] | None = None
+    hbeta: tuple[float, float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Exponents of the parts of a score, and the margin given up for a smaller exit pupil [dex]."""
+
+    framing: float = 1.0
+    exit_pupil: float = 1.0
+    power: float = 1.0
+    visibility: float = 1.0
+    comfort: float = 1.0
+    margin_given_up_dex: float = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class Preferences:
+    """All classes, in the order of their codes, and the weights."""
+
+    classes: tuple[Preference, ...]
+    weights: Weights = field(default_factory=Weights)
+
+    def code(self, name: str) -> int:
+        """Give the code of the class with this name."""
+        return _names(self.classes).index(name)
+
+
+class PreferenceError(ValueError):
+    """The ``[match]`` table of a configuration is wrong; ``faults`` holds a sentence for each."""
+
+    def __init__(self, faults: list[str]) -> None:
+        super().__init__("\n".join(faults))
+        self.faults = tuple(faults)
+
+
+@cache
+def _names(classes: tuple[Preference, ...]) -> tuple[str, ...]:
+    return tuple(preference.name for preference in classes)
+
+
+@cache
+def default_preferences() -> Preferences:
+    """Read the table that comes with the program."""
+    table = tomllib.loads(files("planner").joinpath("preferences.toml").read_text("utf-8"))
+    weights = Weights(**table.pop("weights"))
+    return Preferences(
+        tuple(Preference(name=name, **_tuples(row)) for name, row in table.items()), weights
+    )
+
+
+def _tuples(row: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: tuple(map(float, v)) if isinstance(v, list) else v for key, v in row.items()}
+
+
+def preferences_with(changes: Mapping[str, Any]) -> Preferences:
+    """Give the default preferences with a user's changes.
+
+    Parameters
+    ----------
+    changes : mapping
+        The ``[match]`` table of the configuration: class name to keys and values, and ``weights``.
+
+    Raises
+    ------
+    PreferenceError
+        With every fault at once: unknown class or key, a value of the wrong shape or range.
+    """
+    if not changes:
+        return default_preferences()
+    default = default_preferences()
+    faults: list[str] = []
+    classes = {preference.name: preference for preference in default.classes}
+    weights = default.weights
+    for name, row in changes.items():
+        place = f"match.{name}"
+        if not isinstance(row, Mapping):
+            faults.append(f"{place}: found {row!r}, allowed is a table of keys and values")
+        elif name == "weights":
+            known = {item.name for item in fields(Weights)}
+            weights = replace(weights, **_checked(place, row, known, faults))
+        elif name not in classes:
+            faults.append(f"{place}: no such class; {_nearest(name, [*classes, 'weights'])}")
+        else:
+            known = {item.name for item in fields(Preference)} - {"name", "model"}
+            classes[name] = replace(classes[name], **_checked(place, row, known, faults))
+            faults.extend(_disordered(place, classes[name]))
+    if faults:
+        raise PreferenceError(faults)
+    return Preferences(tuple(classes.values()), weights)
+
+
+def _checked(
+    place: str, row: Mapping[str, Any], known: set[str], faults: list[str]
+) -> dict[str, Any]:
+    good: dict[str, Any] = {}
+    for key, value in row.items():
+        if key not in known:
+            faults.append(f'{place}, "{key}": no such key; {_nearest(key, sorted(known))}')
+            continue
+        problem = _problem(key, value)
+        if problem:
+            faults.append(f'{place}, "{key}": found {value!r}, allowed is {problem}')
+        else:
+            good[key] = tuple(map(float, value)) if isinstance(value, list) else value
+    return good
+
+
+# What a key of one number may hold, where it is not simply 0 or more: (low, high).
+_BOUNDS = {
+    "sun_altitude_max_deg": (-18.0, -0.8333),
+    "moon_clearance_deg": (0.0, 180.0),
+    "fill_max": (0.05, 1.0),
+    "small_in_field": (0.0, 1.0),
+    "dwell_minutes": (1.0, 120.0),
+}
+_LENGTHS = {"exit_pupil_ideal_mm": 2, "exit_pupil_ok_mm": 2, "fill_ideal": 2} | dict.fromkeys(
+    FILTER_RANGES, 4
+)
+
+
+def _problem(key: str, value: object) -> str | None:
+    """Say what is allowed when a value is wrong, None when it is right."""
+    if key == "wide_field_pays":
+        return None if isinstance(value, bool) else "true or false"
+    if key in _LENGTHS:
+        count = _LENGTHS[key]
+        right = isinstance(value, list) and len(value) == count and all(map(_is_number, value))
+        return None if right else f"a list of {count} numbers from 0 to 100"
+    low, high = _BOUNDS.get(key, (0.0, 10.0))
+    if _is_number(value, low, high):
+        return None
+    return f"a number from {low:g} to {high:g}"
+
+
+def _is_number(value: object, low: float = 0.0, high: float = 100.0) -> bool:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return low <= value <= high  # False for NaN too
+
+
+def _disordered(place: str, preference: Preference) -> list[str]:
+    """Find ranges that do not go from low to high, or an ideal outside what is acceptable."""
+    ideal, ok = preference.exit_pupil_ideal_mm, preference.exit_pupil_ok_mm
+    faults = []
+    if not 0.0 < ok[0] <= ideal[0] <= ideal[1] <= ok[1]:
+        faults.append(
+            f"{place}: exit_pupil_ideal_mm {list(ideal)} must rise and lie within "
+            f"exit_pupil_ok_mm {list(ok)}"
+        )
+    fill, largest = preference.fill_ideal, preference.fill_max
+    if fill and not fill[0] <= fill[1] <= (largest or 1.0):
+        faults.append(f"{place}: fill_ideal {list(fill)} must rise and stay within fill_max")
+    for name in FILTER_RANGES:
+        span = getattr(preference, name)
+        if span and not 0.0 < span[2] <= span[0] <= span[1] <= span[3]:
+            faults.append(
+                f"{place}: {name} {list(span)} must be ideal low, ideal high, ok low, ok high"
+            )
+    return faults
+
+
+def _nearest(name: str, known: list[str]) -> str:
+    close = difflib.get_close_matches(name, known, n=1)
+    return f'did you mean "{close[0]}"?' if close else f"known are {', '.join(known)}"
