@@ -1,0 +1,130 @@
+"""What the aperture and the eye can separate, and the power that takes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.optics import Floats, require_positive
+
+ARCSEC_PER_RADIAN = 3600.0 * 180.0 / np.pi
+MM_PER_INCH = 25.4
+
+# Diffraction at a clear round aperture: the angle is a factor times wavelength / aperture.
+RAYLEIGH_FACTOR = 1.21967  # first zero of the Airy pattern, 3.8317 / pi
+SPARROW_FACTOR = 0.94725  # the dip between two equal patterns just vanishes
+VISUAL_WAVELENGTH_NM = 550.0
+DAWES_ARCSEC_MM = 116.0  # 4.56 arcsec at one inch
+
+POWER_PER_MM = 2.0  # the classic ceiling, an exit pupil of 0.5 mm
+AIR_CAP_POWER = 300.0  # common practice: what the air lets through on most good nights
+EYE_LIMIT_ARCMIN = 2.5  # working limit of the eye for a pair; 4 arcmin is comfortable
+
+
+def rayleigh_limit_arcsec(
+    aperture_mm: Floats, *, wavelength_nm: Floats = VISUAL_WAVELENGTH_NM
+) -> Floats:
+    """Give the separation at which one star stands on the other's first dark ring [arcsec].
+
+    References
+    ----------
+    Lord Rayleigh, "Investigations in optics", 1879, Phil. Mag. 8, 261.
+    """
+    return _diffraction_angle_arcsec(RAYLEIGH_FACTOR, aperture_mm, wavelength_nm)
+
+
+def sparrow_limit_arcsec(
+    aperture_mm: Floats, *, wavelength_nm: Floats = VISUAL_WAVELENGTH_NM
+) -> Floats:
+    """Give the separation below which two equal stars show no dip between them [arcsec].
+
+    References
+    ----------
+    Sparrow, C. M., "On spectroscopic resolving power", 1916, ApJ 44, 76.
+    """
+    return _diffraction_angle_arcsec(SPARROW_FACTOR, aperture_mm, wavelength_nm)
+
+
+def _diffraction_angle_arcsec(factor: float, aperture_mm: Floats, wavelength_nm: Floats) -> Floats:
+    require_positive(aperture_mm=aperture_mm, wavelength_nm=wavelength_nm)
+    return factor * ARCSEC_PER_RADIAN * 1e-6 * wavelength_nm / aperture_mm
+
+
+def dawes_limit_arcsec(aperture_mm: Floats) -> Floats:
+    """Give the closest pair of equal stars near magnitude 6 seen as two in good air [arcsec].
+
+    References
+    ----------
+    Dawes, W. R., 1867, Memoirs of the RAS 35, 137.
+    """
+    require_positive(aperture_mm=aperture_mm)
+    return DAWES_ARCSEC_MM / aperture_mm
+
+
+def unequal_limit_arcsec(aperture_mm: Floats, magnitude_difference: Floats) -> Floats:
+    """Give the closest separation at which a fainter companion is commonly seen.
+
+    Parameters
+    ----------
+    aperture_mm : float or ndarray
+        Of the telescope [mm].
+    magnitude_difference : float or ndarray
+        Companion minus primary [mag]; the sign does not matter.
+
+    Returns
+    -------
+    float or ndarray
+        Separation [arcsec], never below the Dawes limit.
+
+    Notes
+    -----
+    ``log10(separation * aperture_inch) = 0.584 + 0.175 difference``, drawn through Lewis's means
+    for bright primaries at differences of 0.7, 3.3 and 5.7. A grade, not a law: single pairs
+    scatter by a factor of two.
+
+    References
+    ----------
+    Lewis, T., 1914, The Observatory 37, 378.
+    """
+    difference = np.abs(magnitude_difference)
+    fitted = 10.0 ** (0.584 + 0.175 * difference) * MM_PER_INCH / aperture_mm
+    return np.maximum(dawes_limit_arcsec(aperture_mm), fitted)
+
+
+def power_to_split(
+    separation_arcsec: Floats, *, eye_limit_arcmin: Floats = EYE_LIMIT_ARCMIN
+) -> Floats:
+    """Give the power that opens a pair to the eye's limit.
+
+    Parameters
+    ----------
+    separation_arcsec : float or ndarray
+        Of the pair [arcsec].
+    eye_limit_arcmin : float or ndarray
+        Apparent separation that the eye needs [arcmin].
+
+    Raises
+    ------
+    ValueError
+        If a quantity is not above zero.
+    """
+    require_positive(separation_arcsec=separation_arcsec, eye_limit_arcmin=eye_limit_arcmin)
+    return 60.0 * eye_limit_arcmin / separation_arcsec
+
+
+def highest_useful_power(aperture_mm: Floats, *, air_cap: Floats = AIR_CAP_POWER) -> Floats:
+    """Give the power above which neither aperture [mm] nor air shows more (common practice).
+
+    Parameters
+    ----------
+    aperture_mm : float or ndarray
+        Of the telescope [mm]; it bears twice its millimetres.
+    air_cap : float or ndarray
+        What the air bears.
+
+    Raises
+    ------
+    ValueError
+        If a quantity is not above zero.
+    """
+    require_positive(aperture_mm=aperture_mm, air_cap=air_cap)
+    return np.minimum(POWER_PER_MM * aperture_mm, air_cap, dtype=float)
