@@ -29,6 +29,7 @@ class Preference:
     sun_altitude_max_deg: float
     moon_clearance_deg: float
     dwell_minutes: float
+    altitude_min_deg: float = 20.0
     fill_ideal: tuple[float, float] | None = None
     fill_max: float | None = None
     narrowband: tuple[float, float, float, float] | None = None
@@ -147,6 +148,7 @@ _BOUNDS = {
     "fill_max": (0.05, 1.0),
     "small_in_field": (0.0, 1.0),
     "dwell_minutes": (1.0, 120.0),
+    "altitude_min_deg": (0.0, 60.0),
 }
 _LENGTHS = {"exit_pupil_ideal_mm": 2, "exit_pupil_ok_mm": 2, "fill_ideal": 2} | dict.fromkeys(
     FILTER_RANGES, 4

@@ -1,0 +1,157 @@
+"""When each target can be looked at, and what stands in the way when it cannot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.kit import Mount, Telescope
+from planner.preferences import Preferences
+from planner.site import Site
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+# Nothing nearer to the Sun than this is offered while the Sun is up (our choice; there is no
+# published number).
+SUN_CLEARANCE_DEG = 20.0
+SUNRISE_ALTITUDE_DEG = -0.8333
+# An altazimuth mount is hard to steer above this (common practice: 75 to 80 degrees).
+ALTAZIMUTH_LIMIT_DEG = 80.0
+# Below this lit fraction the Moon's glare is no more than twilight's: clearances scale with it.
+LEAST_CLEARANCE_SHARE = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class SkyTracks:
+    """Where N targets, the Sun and the Moon stand at T times.
+
+    ``altitude_deg`` (apparent), ``azimuth_deg``, ``moon_separation_deg`` and
+    ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and ``moon_altitude_deg``
+    shape (T,).
+    """
+
+    altitude_deg: Floats
+    azimuth_deg: Floats
+    moon_separation_deg: Floats
+    sun_separation_deg: Floats
+    sun_altitude_deg: Floats
+    moon_altitude_deg: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Windows:
+    """Which steps of the session serve each target, and which hindrance closes the others.
+
+    Every array is boolean of shape (N, T), True where that condition is met.
+    """
+
+    dark: Flags
+    high: Flags
+    clear_of_skyline: Flags
+    clear_of_moon: Flags
+    clear_of_sun: Flags
+    within_mount: Flags
+
+    @property
+    def open(self) -> Flags:
+        """Steps at which nothing stands in the way."""
+        return (
+            self.dark
+            & self.high
+            & self.clear_of_skyline
+            & self.clear_of_moon
+            & self.clear_of_sun
+            & self.within_mount
+        )
+
+
+def find_windows(
+    tracks: SkyTracks,
+    class_code: NDArray[np.intp],
+    *,
+    preferences: Preferences,
+    site: Site,
+    telescope: Telescope,
+    moon_illuminated: float,
+    min_altitude_deg: float | None = None,
+) -> Windows:
+    """Find when each target can be looked at.
+
+    Parameters
+    ----------
+    tracks : SkyTracks
+        N targets at T times.
+    class_code : ndarray of int
+        Class of each target, shape (N,).
+    preferences : Preferences
+        Holds how dark it must be, how high, and how far from the Moon, by class.
+    site, telescope : Site, Telescope
+        Skyline, mount.
+    moon_illuminated : float
+        Lit fraction, 0 .. 1.
+    min_altitude_deg : float or None
+        Floor for every class instead of its own [deg].
+
+    Returns
+    -------
+    Windows
+    """
+    classes = preferences.classes
+    sun_limit = np.array([c.sun_altitude_max_deg for c in classes])[class_code, None]
+    floor = np.array([c.altitude_min_deg for c in classes])[class_code, None]
+    if min_altitude_deg is not None:
+        floor = np.full_like(floor, min_altitude_deg)
+    clearance = np.array([c.moon_clearance_deg for c in classes])[class_code, None]
+    clearance = clearance * max(moon_illuminated, LEAST_CLEARANCE_SHARE)
+    sun_down = tracks.sun_altitude_deg < SUNRISE_ALTITUDE_DEG
+    highest = ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0
+    altitude = tracks.altitude_deg
+    return Windows(
+        dark=np.broadcast_to(tracks.sun_altitude_deg <= sun_limit, altitude.shape),
+        high=altitude >= floor,
+        clear_of_skyline=altitude >= site.horizon_altitude_deg(tracks.azimuth_deg),
+        clear_of_moon=(tracks.moon_altitude_deg < 0) | (tracks.moon_separation_deg >= clearance),
+        clear_of_sun=sun_down | (tracks.sun_separation_deg >= SUN_CLEARANCE_DEG),
+        within_mount=altitude <= highest,
+    )
+
+
+def hindrance(windows: Windows, tracks: SkyTracks, row: int) -> str:
+    """Say why a target has no window, naming the condition that fails first.
+
+    Parameters
+    ----------
+    windows : Windows
+    tracks : SkyTracks
+    row : int
+        Which target.
+
+    Returns
+    -------
+    str
+        A clause without a full stop, such as ``"no higher than 12 deg while it is dark enough"``.
+    """
+    dark = windows.dark[row]
+    if not dark.any():
+        return "the sky does not get dark enough for it"
+    highest = float(tracks.altitude_deg[row, dark].max())
+    if highest < 0.0:
+        return "below the horizon while it is dark enough"
+    usable = dark & windows.high[row]
+    if not usable.any():
+        return f"no higher than {highest:.0f} deg while it is dark enough"
+    for condition, clause in (
+        (windows.clear_of_sun[row], "too near the Sun"),
+        (windows.clear_of_skyline[row], "behind the site's skyline"),
+        (windows.within_mount[row], "too near the zenith for the mount"),
+    ):
+        usable = usable & condition
+        if not usable.any():
+            return clause
+    nearest = float(tracks.moon_separation_deg[row, usable].max())
+    if not (usable & windows.clear_of_moon[row]).any():
+        return f"in the Moon's glare, {nearest:.0f} deg away at most"
+    return "its windows are too short for a look"
