@@ -23,7 +23,8 @@ class Night:
     sunset, sunrise : datetime or None
         Upper limb on the sea-level horizon, with refraction.
     civil_dusk, civil_dawn, nautical_dusk, nautical_dawn, dark_start, dark_end : datetime or None
-        Sun's centre 6, 12 and 18 degrees below the horizon.
+        Between which the Sun's centre is 6, 12 and 18 degrees below the horizon; ``start`` or
+        ``end`` where it is that dark at noon, None where it never gets that dark.
     moonrise, moonset : datetime or None
         Upper limb, within the night.
     moon_illuminated : float

@@ -1,0 +1,237 @@
+"""Sun and Moon of one night: when they come and go, and when it is dark."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.crossings import find_crossings
+from planner.ephemeris import Ephemeris
+from planner.motion import Motion, altitude_deg, fit_motion
+from planner.night import Night
+from planner.site import Site
+
+# Sun's centre at sunset and sunrise: 34' of refraction and 16' of radius, the almanacs' convention.
+SUNSET_ALTITUDE_DEG = -50.0 / 60.0
+CIVIL_ALTITUDE_DEG = -6.0
+NAUTICAL_ALTITUDE_DEG = -12.0
+DARK_ALTITUDE_DEG = -18.0
+
+_HORIZON_REFRACTION_DEG = 34.0 / 60.0
+_MOON_RADIUS_AU = 1737.4 / 149_597_870.7
+# Between samples so close, a straight line is off by a tenth of an arcsecond: under a second of
+# time wherever the Sun moves at all.
+_STEP_S = 30.0
+# Clocks are put on or back by two hours at most. A longer or shorter "day" means that a zone has
+# moved across the date line, and the night is then taken as 24 hours from its first noon.
+_SHORTEST_NIGHT = timedelta(hours=22)
+_LONGEST_NIGHT = timedelta(hours=26)
+
+_MISSING_DARKNESS = (
+    (CIVIL_ALTITUDE_DEG, "Civil twilight all night"),
+    (NAUTICAL_ALTITUDE_DEG, "No nautical or astronomical darkness"),
+    (DARK_ALTITUDE_DEG, "No astronomical darkness"),
+)
+
+FloatArray = NDArray[np.float64]
+Span = tuple[datetime | None, datetime | None]
+
+
+def evening_date(instant: datetime, zone: tzinfo) -> date:
+    """Give the date by which the night around an instant is named.
+
+    Parameters
+    ----------
+    instant : datetime.datetime
+        Aware.
+    zone : datetime.tzinfo
+        Of the site.
+
+    Returns
+    -------
+    datetime.date
+        Before local noon the day before: at two in the morning "tonight" began yesterday.
+
+    Raises
+    ------
+    ValueError
+        If the instant has no time zone.
+    """
+    if instant.tzinfo is None:
+        raise ValueError(f"The time {instant} has no time zone; give it one, such as UTC.")
+    local = instant.astimezone(zone)
+    return local.date() if local.hour >= 12 else local.date() - timedelta(days=1)
+
+
+def night_bounds(evening: date, zone: tzinfo) -> tuple[datetime, datetime]:
+    """Give the two local noons [UTC] between which a night lies.
+
+    Parameters
+    ----------
+    evening : datetime.date
+        Of the evening.
+    zone : datetime.tzinfo
+        Of the site.
+
+    Returns
+    -------
+    start, end : datetime.datetime
+        Aware UTC; 24 hours apart, or as many more or fewer as the clocks are changed by.
+    """
+    start, end = (
+        datetime.combine(day, time(12), tzinfo=zone).astimezone(UTC)
+        for day in (evening, evening + timedelta(days=1))
+    )
+    if not _SHORTEST_NIGHT <= end - start <= _LONGEST_NIGHT:
+        end = start + timedelta(hours=24)
+    return start, end
+
+
+def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
+    """Find when the Sun and the Moon come and go in one night.
+
+    Parameters
+    ----------
+    ephemeris : Ephemeris
+        As loaded.
+    site : Site
+        Where.
+    evening : datetime.date
+        Of the evening.
+
+    Returns
+    -------
+    Night
+        Times to about a second. The spans below 6, 12 and 18 degrees are those around the Sun's
+        lowest point. Where it is that dark at noon already, a span is cut at the night's bounds.
+
+    Raises
+    ------
+    OutsideEphemerisError
+        If there are no positions for that date.
+
+    Notes
+    -----
+    Sunset and sunrise are for the almanacs' fixed refraction and radius, the Moon's rising and
+    setting for its own radius and parallax at that hour. The skyline and the height of the site
+    above its surroundings are left out.
+
+    References
+    ----------
+    Urban and Seidelmann 2013, "Explanatory Supplement to the Astronomical Almanac", 3rd ed.,
+    ch. 12. Meeus 1998, "Astronomical Algorithms", ch. 15.
+    """
+    ephemeris.check_night(evening)
+    start, end = night_bounds(evening, site.zone)
+    motion = fit_motion(ephemeris, site, start=start, end=end, bodies=("Sun", "Moon"))
+    seconds = np.append(np.arange(motion.start_s, motion.end_s, _STEP_S), motion.end_s)
+    axes = motion.axes(seconds)
+    sun_deg = altitude_deg(axes, motion.place_au("Sun", seconds))
+    moonrise, moonset = _moon_times(axes, motion.place_au("Moon", seconds), seconds)
+    sunset, sunrise = _sun_below(SUNSET_ALTITUDE_DEG, sun_deg, seconds)
+    civil, nautical, dark = (
+        _within_bounds(_sun_below(level, sun_deg, seconds), (start, end), sun_deg.min() < level)
+        for level in (CIVIL_ALTITUDE_DEG, NAUTICAL_ALTITUDE_DEG, DARK_ALTITUDE_DEG)
+    )
+    midnight = datetime.combine(evening + timedelta(days=1), time(0), tzinfo=site.zone)
+    return Night(
+        date=evening,
+        site=site,
+        start=start,
+        end=end,
+        sunset=sunset,
+        sunrise=sunrise,
+        civil_dusk=civil[0],
+        civil_dawn=civil[1],
+        nautical_dusk=nautical[0],
+        nautical_dawn=nautical[1],
+        dark_start=dark[0],
+        dark_end=dark[1],
+        moonrise=moonrise,
+        moonset=moonset,
+        moon_illuminated=_moon_illuminated(motion, min(max(midnight, start), end)),
+        note=_note(sun_deg, seconds, site),
+    )
+
+
+def phase_angle_deg(body_au: FloatArray, sun_au: FloatArray) -> FloatArray:
+    """Give the angle at a body between the Sun and the observer [deg].
+
+    Parameters
+    ----------
+    body_au, sun_au : ndarray
+        Places as seen by the observer [au], ``(T, 3)``.
+
+    Returns
+    -------
+    ndarray
+        0 when fully lit, 180 when the dark side is turned to the observer, ``(T,)``.
+    """
+    from_sun = body_au - sun_au
+    lengths = np.linalg.norm(body_au, axis=1) * np.linalg.norm(from_sun, axis=1)
+    cosine = np.einsum("tj,tj->t", body_au, from_sun) / lengths
+    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+
+
+def lit_fraction(phase_deg: FloatArray) -> FloatArray:
+    """Give the lit fraction of a disc, 0 .. 1, for a phase angle [deg]."""
+    return (1.0 + np.cos(np.radians(phase_deg))) / 2.0
+
+
+def _sun_below(level_deg: float, sun_deg: FloatArray, seconds: FloatArray) -> Span:
+    """Find when the Sun sinks below a level, and comes back, around its lowest point."""
+    lowest = seconds[np.argmin(sun_deg)]
+    rises, sets = find_crossings(seconds, sun_deg - level_deg)
+    dusks, dawns = sets[sets <= lowest], rises[rises >= lowest]
+    return _instant(dusks[-1:]), _instant(dawns[:1])
+
+
+def _within_bounds(span: Span, bounds: tuple[datetime, datetime], reached: np.bool_) -> Span:
+    """Cut a span that is open at an end at the night's bounds, if that darkness is reached."""
+    return (span[0] or bounds[0], span[1] or bounds[1]) if reached else (None, None)
+
+
+def _moon_times(axes: FloatArray, moon_au: FloatArray, seconds: FloatArray) -> Span:
+    """Find when the Moon's upper limb rises and sets."""
+    radius_deg = np.degrees(np.arcsin(_MOON_RADIUS_AU / np.linalg.norm(moon_au, axis=1)))
+    limb_deg = altitude_deg(axes, moon_au) + radius_deg + _HORIZON_REFRACTION_DEG
+    rises, sets = find_crossings(seconds, limb_deg)
+    return _instant(rises[:1]), _instant(sets[:1])
+
+
+def _moon_illuminated(motion: Motion, instant: datetime) -> float:
+    second = np.array([instant.timestamp()])
+    phase_deg = phase_angle_deg(motion.place_au("Moon", second), motion.place_au("Sun", second))
+    return float(lit_fraction(phase_deg)[0])
+
+
+def _instant(seconds: FloatArray) -> datetime | None:
+    """Give the one instant of an array as a time to the second, or None for an empty array."""
+    if not seconds.size:
+        return None
+    return datetime.fromtimestamp(round(float(seconds[0])), tz=UTC)
+
+
+def _note(sun_deg: FloatArray, seconds: FloatArray, site: Site) -> str | None:
+    """Say in plain sentences what is unusual about the night, if anything is."""
+    lowest_deg, up = sun_deg.min(), sun_deg > SUNSET_ALTITUDE_DEG
+    turn = datetime.fromtimestamp(float(seconds[np.argmin(sun_deg)]), tz=site.zone)
+    if up.all():
+        return f"The Sun does not set: polar day. It is lowest at {turn:%H:%M}."
+    sentences = []
+    if not up.any():
+        sentences.append("The Sun does not rise: polar night.")
+    elif not up[0]:
+        sentences.append("The Sun is down at noon, when this night begins.")
+    elif not up[-1]:
+        sentences.append("The Sun is still down at noon, when this night ends.")
+    for level_deg, words in _MISSING_DARKNESS:
+        if lowest_deg > level_deg:
+            sentences.append(
+                f"{words}: the Sun goes only {-lowest_deg:.1f} degrees below the horizon;"
+                f" darkest at {turn:%H:%M}."
+            )
+            break
+    return " ".join(sentences) or None

@@ -1,0 +1,134 @@
+"""The ephemeris: JPL DE421 as it lies in an installed package, and the time scale beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from importlib import resources
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from skyfield.api import load, load_file
+
+# DE421 holds the outer planets as barycentres of their systems: within 0.1 arcsec of the planet.
+KERNEL_NAMES = {
+    "Sun": "sun",
+    "Moon": "moon",
+    "Mercury": "mercury",
+    "Venus": "venus",
+    "Mars": "mars",
+    "Jupiter": "jupiter barycenter",
+    "Saturn": "saturn barycenter",
+    "Uranus": "uranus barycenter",
+    "Neptune": "neptune barycenter",
+}
+BODIES = tuple(name for name in KERNEL_NAMES if name != "Sun")
+
+_SECONDS_PER_DAY = 86_400
+_UNIX_EPOCH_JD = 2_440_587.5
+# A night begins up to 14 h before its date does at Greenwich, and light from Neptune started 4 h
+# earlier; it ends up to 48 h after the date began there. Whole days, to be sure.
+_DAYS_BEFORE = 1
+_DAYS_AFTER = 3
+
+
+class OutsideEphemerisError(ValueError):
+    """A date for which the ephemeris has no positions."""
+
+
+class UnknownBodyError(ValueError):
+    """A name that is not one of the bodies."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ephemeris:
+    """Positions of the Sun, the Moon and the planets, and the time scale to ask them with.
+
+    Parameters
+    ----------
+    kernel : skyfield.jpllib.SpiceKernel
+        The opened file.
+    timescale : skyfield.timelib.Timescale
+        With the leap seconds and Earth rotation built into skyfield; nothing is downloaded.
+    first_night, last_night : datetime.date
+        Evening dates, both included, for which a whole night is inside the file at any site.
+    """
+
+    kernel: Any
+    timescale: Any
+    first_night: date
+    last_night: date
+
+    def check_night(self, evening: date) -> None:
+        """Make sure that the night of a date can be computed.
+
+        Raises
+        ------
+        OutsideEphemerisError
+            If the date is outside the span of the ephemeris.
+        """
+        if not self.first_night <= evening <= self.last_night:
+            raise OutsideEphemerisError(
+                f"No positions for {evening}: the ephemeris (DE421) covers the nights"
+                f" from {self.first_night} to {self.last_night}."
+            )
+
+    def times(self, unix_s: NDArray[np.float64]) -> Any:
+        """Turn seconds since 1970-01-01 UTC, without leap seconds, into a skyfield time.
+
+        Days and seconds go in apart: each day then gets its own count of leap seconds.
+        """
+        days, seconds = np.divmod(unix_s, _SECONDS_PER_DAY)
+        return self.timescale.utc(1970, 1, 1 + days, 0, 0, seconds)
+
+    def body(self, name: str) -> Any:
+        """Give the skyfield object of a body by its plain name, such as ``Jupiter``.
+
+        Raises
+        ------
+        UnknownBodyError
+            If there is no such body.
+        """
+        if name not in KERNEL_NAMES:
+            raise UnknownBodyError(
+                f"No body is called {name!r}; allowed are {', '.join(KERNEL_NAMES)}."
+            )
+        return self.kernel[KERNEL_NAMES[name]]
+
+
+@cache
+def load_ephemeris() -> Ephemeris:
+    """Open the ephemeris that the ``skyfield_data`` package brings; no network is used.
+
+    Returns
+    -------
+    Ephemeris
+        The same object at each call.
+
+    Notes
+    -----
+    The package's own way in is passed by: it warns about a table of Earth rotation that is not
+    used here. The table inside skyfield is good to a fraction of a second for decades.
+
+    References
+    ----------
+    Folkner, Williams, Boggs 2009, "The Planetary and Lunar Ephemeris DE 421", IPN Progress Report
+    42-178.
+    """
+    kernel = load_file(str(resources.files("skyfield_data") / "data" / "de421.bsp"))
+    spans = [(s.spk_segment.start_jd, s.spk_segment.end_jd) for s in kernel.segments]
+    first, last = max(start for start, _ in spans), min(end for _, end in spans)
+    return Ephemeris(
+        kernel=kernel,
+        timescale=load.timescale(builtin=True),
+        first_night=_date_of(first) + timedelta(days=_DAYS_BEFORE),
+        last_night=_date_of(last) - timedelta(days=_DAYS_AFTER),
+    )
+
+
+def _date_of(julian_date: float) -> date:
+    """Give the calendar date of a Julian date."""
+    seconds = (julian_date - _UNIX_EPOCH_JD) * _SECONDS_PER_DAY
+    return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)).date()

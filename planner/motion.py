@@ -1,0 +1,137 @@
+"""The sky of one night as polynomials in time.
+
+The ephemeris is asked at 13 instants; in between, the site's axes, its velocity and the bodies
+are interpolated. Over 25 hours that is exact to a few milliarcseconds, the Moon included.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.polynomial import chebyshev
+from numpy.typing import NDArray
+from skyfield.api import wgs84
+from skyfield.constants import C_AUDAY
+
+from planner.ephemeris import Ephemeris
+from planner.site import Site
+
+FloatArray = NDArray[np.float64]
+
+_NODES = 13
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Motion:
+    """Where the site's axes point and where bodies stand, at any instant of a span of time.
+
+    Parameters
+    ----------
+    site : Site
+        Where the observer stands.
+    start_s, end_s : float
+        The span [s since 1970 UTC].
+    equator, sidereal_rad, velocity_c : ndarray
+        Chebyshev coefficients, ``(13, 9)``, ``(13, 1)`` and ``(13, 3)``: rotation from ICRS to
+        the true equator of date, sidereal angle of Greenwich [rad], and the observer's velocity
+        over that of light.
+    bodies_au : dict of str to ndarray
+        Chebyshev coefficients ``(13, 3)`` of the apparent topocentric places [au].
+    """
+
+    site: Site
+    start_s: float
+    end_s: float
+    equator: FloatArray
+    sidereal_rad: FloatArray
+    velocity_c: FloatArray
+    bodies_au: dict[str, FloatArray]
+
+    def velocity(self, unix_s: FloatArray) -> FloatArray:
+        """Give the observer's velocity over that of light, ``(T, 3)`` in ICRS axes."""
+        return self._basis(unix_s) @ self.velocity_c
+
+    def place_au(self, body: str, unix_s: FloatArray) -> FloatArray:
+        """Give the apparent topocentric place of a body [au], ``(T, 3)`` in ICRS axes."""
+        return self._basis(unix_s) @ self.bodies_au[body]
+
+    def altitude_deg(self, body: str, unix_s: FloatArray) -> FloatArray:
+        """Give the true altitude of a body's centre [deg], ``(T,)``."""
+        return altitude_deg(self.axes(unix_s), self.place_au(body, unix_s))
+
+    def axes(self, unix_s: FloatArray) -> FloatArray:
+        """Give the unit vectors to north, east and up, ``(T, 3, 3)`` in ICRS axes."""
+        basis = self._basis(unix_s)
+        equator = (basis @ self.equator).reshape(-1, 3, 3)
+        turn = (basis @ self.sidereal_rad)[:, 0] + np.radians(self.site.longitude_deg)
+        return _local_axes(turn, self.site.latitude_deg) @ equator
+
+    def _basis(self, unix_s: FloatArray) -> FloatArray:
+        span = (2.0 * unix_s - self.start_s - self.end_s) / (self.end_s - self.start_s)
+        return np.asarray(chebyshev.chebvander(span, _NODES - 1))
+
+
+def fit_motion(
+    ephemeris: Ephemeris, site: Site, *, start: datetime, end: datetime, bodies: Sequence[str]
+) -> Motion:
+    """Ask the ephemeris at a few instants between two and lay polynomials through the answers.
+
+    Parameters
+    ----------
+    ephemeris : Ephemeris
+        As loaded.
+    site : Site
+        Where the observer stands.
+    start, end : datetime.datetime
+        The span, aware; about a day at most.
+    bodies : sequence of str
+        Whose places are wanted.
+
+    Returns
+    -------
+    Motion
+        Good between ``start`` and ``end``.
+    """
+    nodes = chebyshev.chebpts2(_NODES)
+    start_s, end_s = start.timestamp(), end.timestamp()
+    times = ephemeris.times((start_s + end_s + nodes * (end_s - start_s)) / 2.0)
+    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+    observer = (ephemeris.kernel["earth"] + ground).at(times)
+    solve = np.linalg.inv(chebyshev.chebvander(nodes, _NODES - 1))
+    return Motion(
+        site=site,
+        start_s=start_s,
+        end_s=end_s,
+        equator=solve @ times.M.reshape(9, _NODES).T,
+        sidereal_rad=solve @ np.unwrap(np.radians(times.gast * 15.0))[:, None],
+        velocity_c=solve @ observer.velocity.au_per_d.T / C_AUDAY,
+        bodies_au={
+            name: solve @ observer.observe(ephemeris.body(name)).apparent().xyz.au.T
+            for name in bodies
+        },
+    )
+
+
+def altitude_deg(axes: FloatArray, places: FloatArray) -> FloatArray:
+    """Give the true altitude [deg] of places ``(T, 3)`` of any length, ``(T,)``."""
+    along = np.einsum("tj,tj->t", axes[:, 2], places)
+    return np.asarray(np.degrees(np.arcsin(along / np.linalg.norm(places, axis=1))))
+
+
+def azimuth_deg(axes: FloatArray, places: FloatArray) -> FloatArray:
+    """Give the azimuth from north through east [deg] of places ``(T, 3)``, ``(T,)``."""
+    north, east = np.einsum("taj,tj->at", axes[:, :2], places)
+    return np.asarray(np.degrees(np.arctan2(east, north)) % 360.0)
+
+
+def _local_axes(turn_rad: FloatArray, latitude_deg: float) -> FloatArray:
+    """Give north, east and up in the equator of date, for local sidereal angles ``(T,)``."""
+    sin_lat, cos_lat = np.sin(np.radians(latitude_deg)), np.cos(np.radians(latitude_deg))
+    sin_turn, cos_turn, zero = np.sin(turn_rad), np.cos(turn_rad), np.zeros_like(turn_rad)
+    north = [-sin_lat * cos_turn, -sin_lat * sin_turn, zero + cos_lat]
+    east = [-sin_turn, cos_turn, zero]
+    up = [cos_lat * cos_turn, cos_lat * sin_turn, zero + sin_lat]
+    return np.moveaxis(np.array([north, east, up]), -1, 0)

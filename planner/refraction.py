@@ -1,0 +1,101 @@
+"""Refraction: how far the air lifts what is seen."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatOrArray = TypeVar("FloatOrArray", float, NDArray[np.float64])
+
+STANDARD_PRESSURE_HPA = 1010.0
+STANDARD_TEMPERATURE_C = 10.0
+
+_PRESSURE_SCALE_M = 9100.0
+# Nobody looks below the horizon, but a track that passes there must have no jump. From 1 degree
+# below, where the formula ends, refraction fades to nothing at 2 degrees below.
+_FADE_FROM_DEG = -1.0
+_FADE_TO_DEG = -2.0
+
+
+def standard_pressure_hpa(elevation_m: FloatOrArray) -> FloatOrArray:
+    """Give the usual air pressure at an elevation.
+
+    Parameters
+    ----------
+    elevation_m : float or ndarray
+        Above sea level [m].
+
+    Returns
+    -------
+    float or ndarray
+        Pressure [hPa].
+
+    References
+    ----------
+    Bangert et al. 2011, "User's Guide to NOVAS 3.1", U.S. Naval Observatory, function ``refract``.
+    """
+    return STANDARD_PRESSURE_HPA * np.exp(-elevation_m / _PRESSURE_SCALE_M)  # type: ignore[no-any-return]
+
+
+def refraction_deg(
+    true_altitude_deg: FloatOrArray,
+    *,
+    pressure_hpa: float = STANDARD_PRESSURE_HPA,
+    temperature_c: float = STANDARD_TEMPERATURE_C,
+) -> FloatOrArray:
+    """Give the refraction of something at a true altitude.
+
+    Parameters
+    ----------
+    true_altitude_deg : float or ndarray
+        Altitude without air [deg], any shape.
+    pressure_hpa : float
+        Air pressure at the site, not reduced to sea level [hPa].
+    temperature_c : float
+        Air temperature [deg C].
+
+    Returns
+    -------
+    float or ndarray
+        What to add to get the apparent altitude [deg], same shape; never negative.
+
+    Notes
+    -----
+    ``R = 1.02' cot(h + 10.3 / (h + 5.11))``, scaled by pressure and temperature. Within 4 arcsec
+    of Bennett's formula down to the horizon; real air differs by more below 5 degrees. Between 1
+    and 2 degrees below the horizon it fades to nothing; from there down it is 0.
+
+    References
+    ----------
+    Saemundsson 1986, Sky and Telescope 72, 70. Meeus 1998, "Astronomical Algorithms", ch. 16.
+    """
+    lowest = np.maximum(true_altitude_deg, _FADE_FROM_DEG)
+    arcmin = 1.02 / np.tan(np.radians(lowest + 10.3 / (lowest + 5.11)))
+    air = pressure_hpa / STANDARD_PRESSURE_HPA * 283.0 / (273.0 + temperature_c)
+    fade = np.clip((true_altitude_deg - _FADE_TO_DEG) / (_FADE_FROM_DEG - _FADE_TO_DEG), 0.0, 1.0)
+    # At the zenith the formula is a tenth of an arcsecond below zero.
+    return np.maximum(arcmin, 0.0) * fade * air / 60.0  # type: ignore[no-any-return]
+
+
+def apparent_altitude_deg(
+    true_altitude_deg: FloatOrArray, *, elevation_m: float = 0.0
+) -> FloatOrArray:
+    """Give the altitude at which something is seen, in the usual air of a site at 10 deg C.
+
+    Parameters
+    ----------
+    true_altitude_deg : float or ndarray
+        Altitude without air [deg], any shape.
+    elevation_m : float
+        Of the site [m].
+
+    Returns
+    -------
+    float or ndarray
+        Altitude with refraction [deg], same shape.
+    """
+    return true_altitude_deg + refraction_deg(
+        true_altitude_deg, pressure_hpa=standard_pressure_hpa(elevation_m)
+    )
