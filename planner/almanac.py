@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.crossings import find_crossings
-from planner.ephemeris import Ephemeris
+from planner.discs import AU_KM, RADII
+from planner.ephemeris import Ephemeris, unix_seconds
 from planner.motion import Motion, altitude_deg, fit_motion
 from planner.night import Night
 from planner.site import Site
@@ -20,7 +21,7 @@ NAUTICAL_ALTITUDE_DEG = -12.0
 DARK_ALTITUDE_DEG = -18.0
 
 _HORIZON_REFRACTION_DEG = 34.0 / 60.0
-_MOON_RADIUS_AU = 1737.4 / 149_597_870.7
+_MOON_RADIUS_AU = RADII["Moon"].equatorial_km / AU_KM
 # Between samples so close, a straight line is off by a tenth of an arcsecond: under a second of
 # time wherever the Sun moves at all.
 _STEP_S = 30.0
@@ -59,9 +60,8 @@ def evening_date(instant: datetime, zone: tzinfo) -> date:
     ValueError
         If the instant has no time zone.
     """
-    if instant.tzinfo is None:
-        raise ValueError(f"The time {instant} has no time zone; give it one, such as UTC.")
-    local = instant.astimezone(zone)
+    (seconds,) = unix_seconds([instant])
+    local = datetime.fromtimestamp(float(seconds), tz=zone)
     return local.date() if local.hour >= 12 else local.date() - timedelta(days=1)
 
 

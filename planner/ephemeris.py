@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -126,6 +127,20 @@ def load_ephemeris() -> Ephemeris:
         first_night=_date_of(first) + timedelta(days=_DAYS_BEFORE),
         last_night=_date_of(last) - timedelta(days=_DAYS_AFTER),
     )
+
+
+def unix_seconds(instants: Sequence[datetime]) -> NDArray[np.float64]:
+    """Turn instants into seconds since 1970-01-01 UTC, ``(T,)``.
+
+    Raises
+    ------
+    ValueError
+        If an instant has no time zone.
+    """
+    for instant in instants:
+        if instant.tzinfo is None:
+            raise ValueError(f"The time {instant} has no time zone; give it one, such as UTC.")
+    return np.array([instant.timestamp() for instant in instants])
 
 
 def _date_of(julian_date: float) -> date:

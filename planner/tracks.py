@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from planner.almanac import lit_fraction, phase_angle_deg
-from planner.ephemeris import BODIES, Ephemeris
+from planner.ephemeris import BODIES, Ephemeris, unix_seconds
 from planner.motion import Motion, altitude_deg, azimuth_deg, fit_motion
 from planner.night import Night
 
@@ -214,15 +214,16 @@ def track_instants(ephemeris: Ephemeris, night: Night, instants: Sequence[dateti
     Raises
     ------
     ValueError
-        If an instant is outside the night.
+        If an instant is outside the night, or has no time zone.
     """
+    unix_s = unix_seconds(instants)
     for instant in instants:
         if not night.start <= instant <= night.end:
             raise ValueError(
                 f"{instant.isoformat()} is outside the night of {night.date},"
                 f" {night.start.isoformat()} to {night.end.isoformat()}."
             )
-    return _sky_at(ephemeris, night, np.array([instant.timestamp() for instant in instants]))
+    return _sky_at(ephemeris, night, unix_s)
 
 
 def track_bodies(
