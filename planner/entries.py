@@ -1,0 +1,280 @@
+"""Turns the tables of the configuration into the observer, the sites and the kit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from enum import StrEnum
+from itertools import pairwise
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from planner.kit import (
+    Amplifier,
+    AmplifierKind,
+    Barrel,
+    Eyepiece,
+    Filter,
+    FilterKind,
+    Mount,
+    Observer,
+    Telescope,
+)
+from planner.optics import LARGEST_FIELD_STOP_MM
+from planner.pupil import dark_pupil_mm
+from planner.site import Site
+from planner.validation import Bounds, Table, listed, nearest, show
+
+# Common practice: centres of the classes. There is no official mapping; a meter reading is better.
+BORTLE_SKY_MAG_ARCSEC2 = (21.85, 21.6, 21.4, 20.9, 19.7, 18.9, 18.3, 17.8, 17.0)
+
+# The filter threads (M28.5 and M48) leave up to this much more than the usual largest stop.
+FIELD_STOP_ALLOWANCE = 1.05
+
+FACTOR_BOUNDS = {
+    AmplifierKind.BARLOW: Bounds(1.01, 10),
+    AmplifierKind.REDUCER: Bounds(0.1, 0.99),
+    AmplifierKind.CORRECTOR: Bounds(0.8, 1.5),
+}
+ANY_FACTOR = Bounds(0.1, 10)
+
+
+class Antoniadi(StrEnum):
+    """The scale of seeing, best first."""
+
+    I = "I"  # noqa: E741  the numeral of the scale
+    II = "II"
+    III = "III"
+    IV = "IV"
+    V = "V"
+
+
+def read_observer(table: Table, today: date) -> Observer:
+    """Read the observer; the pupil is measured, follows from the age, or is assumed."""
+    name = table.name(default="Observer")
+    spectacles = table.flag("spectacles", default=False)
+    table.exclude("dark_pupil_mm", "birth_year")
+    pupil_mm, source = 6.0, "assumed"
+    if table.has("birth_year"):
+        year = table.number("birth_year", Bounds(1900, today.year, whole=True))
+        if "birth_year" not in table.faulty:
+            age = today.year - int(year)
+            pupil_mm, source = round(float(dark_pupil_mm(age)), 1), f"from age {age}"
+    if table.has("dark_pupil_mm"):
+        pupil_mm, source = table.number("dark_pupil_mm", Bounds(2, 9, "mm")), "measured"
+    return Observer(name, pupil_mm, source, spectacles)
+
+
+def read_site(table: Table) -> Site:
+    """Read one site."""
+    name = table.name()
+    latitude_deg = table.number("latitude_deg", Bounds(-90, 90, "degrees, north positive"))
+    longitude_deg = table.number("longitude_deg", Bounds(-180, 360, "degrees, east positive"))
+    if longitude_deg > 180.0:
+        longitude_deg -= 360.0
+    sky_mag_arcsec2, sky_source = _sky(table)
+    return Site(
+        name=name,
+        latitude_deg=latitude_deg,
+        longitude_deg=longitude_deg,
+        elevation_m=table.number_or("elevation_m", Bounds(-430, 9000, "m"), 0.0),
+        timezone=_timezone(table, latitude_deg, longitude_deg),
+        sky_mag_arcsec2=sky_mag_arcsec2,
+        sky_source=sky_source,
+        extinction_mag=table.number_or_none("extinction_mag", Bounds(0, 1.5, "mag per air mass")),
+        seeing=str(table.choice("seeing", Antoniadi, Antoniadi.III)),
+        horizon=_horizon(table),
+    )
+
+
+def _sky(table: Table) -> tuple[float, str]:
+    """Read the brightness of the zenith, and how it is known."""
+    table.exclude("sky_mag_arcsec2", "bortle")
+    sky_mag_arcsec2, source = 20.9, "assumed"
+    if table.has("bortle"):
+        bortle = table.number("bortle", Bounds(1, 9, whole=True))
+        if "bortle" not in table.faulty:
+            sky_mag_arcsec2 = BORTLE_SKY_MAG_ARCSEC2[int(bortle) - 1]
+            source = f"Bortle class {bortle:.0f}"
+    if table.has("sky_mag_arcsec2"):
+        allowed = Bounds(16, 22.5, "mag/arcsec2")
+        sky_mag_arcsec2, source = table.number("sky_mag_arcsec2", allowed), "measured"
+    return sky_mag_arcsec2, source
+
+
+def _timezone(table: Table, latitude_deg: float, longitude_deg: float) -> str:
+    """Read the time zone, or find it from the position."""
+    if not table.has("timezone"):
+        if {"latitude_deg", "longitude_deg"} & table.faulty:
+            return "UTC"
+        from planner.zones import zone_at  # noqa: PLC0415  loads a map that most files do not need
+
+        return zone_at(latitude_deg, longitude_deg)
+    value = table.values["timezone"]
+    if isinstance(value, str) and _is_zone(value):
+        return value
+    guess = nearest(str(value), available_timezones()) if isinstance(value, str) else None
+    hint = f'; did you mean "{guess}"?' if guess else ""
+    table.wrong("timezone", f'a name of the IANA time zone list such as "Europe/London"{hint}')
+    return "UTC"
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):  # OSError: a folder such as "Europe"
+        return False
+    return True
+
+
+def _horizon(table: Table) -> tuple[tuple[float, float], ...]:
+    """Read the skyline: two points or more, in order of azimuth."""
+    key = "horizon"
+    if not table.has(key):
+        return ()
+    value = table.values[key]
+    if not isinstance(value, list) or len(value) < 2:
+        table.wrong(key, "a list of at least two points [azimuth, altitude]")
+        return ()
+    for number, point in enumerate(value, start=1):
+        if not _is_horizon_point(point):
+            allowed = "[azimuth from 0 to below 360, altitude from -10 to 90] in degrees"
+            table.fault(key, f"found {show(point)} as point {number}; allowed is {allowed}")
+    if key in table.faulty:
+        return ()
+    for (before, _), (after, _) in pairwise(value):
+        if after == before:
+            table.fault(key, f"found azimuth {after:g} twice; allowed is one altitude for each")
+        elif after < before:
+            table.fault(key, f"found azimuth {after:g} after {before:g}; allowed is rising order")
+    return tuple((float(azimuth), float(altitude)) for azimuth, altitude in value)
+
+
+def _is_horizon_point(point: object) -> bool:
+    if not isinstance(point, list) or len(point) != 2:
+        return False
+    azimuth, altitude = point
+    return Bounds(0, 360).hold(azimuth) and azimuth != 360 and Bounds(-10, 90).hold(altitude)
+
+
+def read_telescope(table: Table) -> Telescope:
+    """Read one telescope."""
+    aperture_mm = table.number("aperture_mm", Bounds(20, 3000, "mm"))
+    obstruction_mm = table.number_or("obstruction_mm", Bounds(0, 3000, "mm"), 0.0)
+    if obstruction_mm >= aperture_mm:
+        table.wrong("obstruction_mm", f"less than the aperture of {aperture_mm:g} mm")
+    focuser = table.choice("focuser", Barrel)
+    return Telescope(
+        name=table.name(),
+        aperture_mm=aperture_mm,
+        focal_length_mm=table.number("focal_length_mm", Bounds(50, 60000, "mm")),
+        focuser=focuser,
+        adapters=_adapters(table, focuser),
+        obstruction_mm=obstruction_mm,
+        transmission=table.number_or("transmission", Bounds(0.1, 1), 0.80),
+        mount=table.choice("mount", Mount, Mount.ALTAZIMUTH),
+        driven=table.flag("driven", default=False),
+        balance_g=table.number_or_none("balance_g", Bounds(1, 20000, "g")),
+    )
+
+
+def _adapters(table: Table, focuser: Barrel) -> tuple[Barrel, ...]:
+    """Read the smaller barrels that the focuser takes; all of them when not stated."""
+    smaller = tuple(barrel for barrel in Barrel if barrel.inches < focuser.inches)
+    if not table.has("adapters"):
+        return smaller
+    allowed = list(Barrel) if "focuser" in table.faulty else smaller
+    value = table.values["adapters"]
+    if isinstance(value, list) and all(item in list(allowed) for item in value):
+        return tuple(barrel for barrel in Barrel if barrel in value)
+    words = f"a list of {listed(allowed)}" if allowed else f'an empty list beside "{focuser}"'
+    table.wrong("adapters", words)
+    return ()
+
+
+def read_eyepiece(table: Table) -> Eyepiece:
+    """Read one eyepiece; a zoom comes out with its short end first."""
+    focal_lengths_mm = table.numbers("focal_length_mm", Bounds(1.5, 100, "mm"))
+    apparent_fields_deg = table.numbers("apparent_field_deg", Bounds(10, 120, "degrees"))
+    if focal_lengths_mm and apparent_fields_deg:
+        _check_zoom(table, focal_lengths_mm, apparent_fields_deg)
+    if list(focal_lengths_mm) != sorted(focal_lengths_mm):
+        focal_lengths_mm, apparent_fields_deg = focal_lengths_mm[::-1], apparent_fields_deg[::-1]
+    barrel = table.choice("barrel", Barrel)
+    return Eyepiece(
+        name=table.name(),
+        focal_lengths_mm=focal_lengths_mm,
+        apparent_fields_deg=apparent_fields_deg,
+        barrel=barrel,
+        field_stop_mm=_field_stop(table, barrel, is_zoom=len(focal_lengths_mm) > 1),
+        eye_relief_mm=table.number_or_none("eye_relief_mm", Bounds(1, 60, "mm")),
+        mass_g=table.number_or_none("mass_g", Bounds(1, 5000, "g")),
+    )
+
+
+def _check_zoom(table: Table, focal_lengths_mm: Any, apparent_fields_deg: Any) -> None:
+    """Note a zoom whose two lists do not go together."""
+    if len(focal_lengths_mm) != len(apparent_fields_deg):
+        number = "two numbers, one for each end" if len(focal_lengths_mm) == 2 else "one number"
+        table.wrong("apparent_field_deg", f"{number}, as in focal_length_mm")
+    if len(set(focal_lengths_mm)) < len(focal_lengths_mm):
+        table.wrong("focal_length_mm", "two different ends for a zoom")
+
+
+def _field_stop(table: Table, barrel: Barrel, *, is_zoom: bool) -> float | None:
+    """Read the field stop, which the barrel must hold."""
+    key = "field_stop_mm"
+    stop_mm = table.number_or_none(key, Bounds(1, 76, "mm"))
+    if stop_mm is None or {key, "barrel"} & table.faulty:
+        return None
+    largest_mm = LARGEST_FIELD_STOP_MM[barrel] * FIELD_STOP_ALLOWANCE
+    if stop_mm > largest_mm:
+        table.wrong(key, f"at most {largest_mm:.1f} mm, which a {barrel} barrel leaves clear")
+    if is_zoom:
+        table.wrong(key, "none for a zoom, whose stop changes as it turns: leave it out")
+    return stop_mm
+
+
+def read_amplifier(table: Table) -> Amplifier:
+    """Read one Barlow, reducer or corrector."""
+    stated = table.values.get("kind")
+    bounds = next((bounds for kind, bounds in FACTOR_BOUNDS.items() if kind == stated), ANY_FACTOR)
+    return Amplifier(
+        name=table.name(),
+        kind=table.choice("kind", AmplifierKind),
+        factor=table.number("factor", bounds),
+        barrel=table.choice("barrel", Barrel),
+        mass_g=table.number_or_none("mass_g", Bounds(1, 5000, "g")),
+    )
+
+
+def read_filter(table: Table) -> Filter:
+    """Read one filter."""
+    return Filter(
+        name=table.name(),
+        kind=table.choice("kind", FilterKind),
+        barrel=table.choice("barrel", Barrel),
+    )
+
+
+def list_tables(raw: Mapping[str, Any], key: str, faults: list[str]) -> list[Table]:
+    """Give the ``[[key]]`` tables, numbered from 1; note a fault when they are something else."""
+    value = raw.get(key, [])
+    if isinstance(value, list) and all(isinstance(item, Mapping) for item in value):
+        return [Table(item, f"{key} {number}", faults) for number, item in enumerate(value, 1)]
+    faults.append(
+        f'"{key}": found {show(value)}; allowed is a list of tables, each under [[{key}]]'
+    )
+    return []
+
+
+def note_doubles(tables: list[Table]) -> None:
+    """Note names that stand there twice; case makes no difference."""
+    seen: dict[str, str] = {}
+    for table in tables:
+        value = table.values.get("name")
+        if not isinstance(value, str) or "name" in table.faulty:
+            continue
+        first = seen.setdefault(value.strip().casefold(), table.place)
+        if first != table.place:
+            table.fault("name", f"found {show(value)}, which is also the name of {first}")

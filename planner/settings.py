@@ -1,0 +1,287 @@
+"""Reads the configuration file: who observes, from where, and with what."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from importlib.resources import files
+from pathlib import Path
+from typing import Any, Protocol, TypeVar
+
+from planner.entries import (
+    list_tables,
+    note_doubles,
+    read_amplifier,
+    read_eyepiece,
+    read_filter,
+    read_observer,
+    read_site,
+    read_telescope,
+)
+from planner.kit import Kit, Observer, Telescope
+from planner.plausibility import doubts
+from planner.preferences import PreferenceError, preferences_with
+from planner.site import Site
+from planner.validation import Table, listed, nearest, show
+
+LARGEST_FILE_BYTES = 1_000_000
+REQUIRED = ("site", "telescope", "eyepiece")
+TABLES = ("observer", "site", "telescope", "eyepiece", "amplifier", "filter", "match")
+
+
+class Named(Protocol):
+    """Anything that goes by a name in the configuration."""
+
+    @property
+    def name(self) -> str:
+        """As the configuration gives it."""
+
+
+Item = TypeVar("Item")
+NamedItem = TypeVar("NamedItem", bound=Named)
+
+
+class SettingsError(ValueError):
+    """A configuration that cannot be used.
+
+    Parameters
+    ----------
+    source : str
+        Where it was read from.
+    faults : iterable of str
+        A sentence for each fault.
+    """
+
+    def __init__(self, source: str, faults: Iterable[str]) -> None:
+        self.source = source
+        self.faults = tuple(faults)
+        count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
+        super().__init__("\n  ".join([f"{source}: {count}", *self.faults]))
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The configuration.
+
+    Parameters
+    ----------
+    observer : Observer
+        Who looks.
+    sites : tuple of Site
+        The first is the default.
+    kit : Kit
+        The first telescope is the default.
+    match : mapping
+        Changes to what suits each class of target, as ``preferences_with`` takes them.
+    warnings : tuple of str
+        Odd but possible figures, a sentence each.
+    """
+
+    observer: Observer
+    sites: tuple[Site, ...]
+    kit: Kit
+    match: Mapping[str, Any] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+
+    def site(self, name: str | None = None) -> Site:
+        """Give the site of a name, or the default; ValueError when there is none."""
+        return _named("site", self.sites, name)
+
+    def telescope(self, name: str | None = None) -> Telescope:
+        """Give the telescope of a name, or the default; ValueError when there is none."""
+        return _named("telescope", self.kit.telescopes, name)
+
+
+def _named(what: str, items: tuple[NamedItem, ...], name: str | None) -> NamedItem:
+    """Give the item of a name, whatever its case; the first when no name is given."""
+    if name is None:
+        return items[0]
+    for item in items:
+        if item.name.casefold() == name.strip().casefold():
+            return item
+    names = [item.name for item in items]
+    guess = nearest(name, names)
+    hint = f'did you mean "{guess}"?' if guess else f"there is {listed(names)}"
+    raise ValueError(f"no {what} is called {show(name)}; {hint}")
+
+
+def load_settings(path: Path, *, today: date) -> Settings:
+    """Read the configuration from a file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    today : date
+        For the observer's age.
+
+    Raises
+    ------
+    SettingsError
+        If the file cannot be read, or with every fault in it at once.
+    """
+    source = str(path)
+    try:
+        if path.is_dir():
+            raise SettingsError(source, ["this is a folder; a TOML file is needed"])
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE_BYTES + 1)
+    except FileNotFoundError:
+        fault = 'no such file; check the path, or write one with "fieldstop setup"'
+        raise SettingsError(source, [fault]) from None
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
+        if isinstance(error, SettingsError):
+            raise
+        reason = getattr(error, "strerror", None) or "this is no path"
+        raise SettingsError(source, [f"cannot be read: {reason}"]) from None
+    return read_settings(_decode(content, source), source=source, today=today)
+
+
+def _decode(content: bytes, source: str) -> str:
+    """Turn the bytes of a file into text, or say what they are instead."""
+    if len(content) > LARGEST_FILE_BYTES:
+        fault = f"larger than {LARGEST_FILE_BYTES // 1000} kB; this is hardly a configuration"
+    elif content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        fault = "text in UTF-16; save it as UTF-8"
+    elif b"\0" in content:
+        fault = "not a text file; a TOML file in UTF-8 is needed"
+    else:
+        try:
+            return content.decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            line = content.count(b"\n", 0, error.start) + 1
+            fault = f"line {line} holds a character that is not UTF-8; save the file as UTF-8"
+    raise SettingsError(source, [fault])
+
+
+def read_settings(text: str, *, source: str, today: date) -> Settings:
+    """Read the configuration from its text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    source : str
+        Where it comes from, for messages.
+    today : date
+        For the observer's age.
+
+    Raises
+    ------
+    SettingsError
+        With every fault at once.
+    """
+    raw = _parse(text.removeprefix("\ufeff"), source)
+    faults: list[str] = []
+    _check_top(raw, faults)
+    observer_table = _one(raw, "observer", faults)
+    observer = read_observer(observer_table, today)
+    observer_table.finish()
+    match = _one(raw, "match", faults).values
+    settings = Settings(
+        observer=observer,
+        sites=_many(raw, "site", faults, read_site),
+        kit=Kit(
+            telescopes=_many(raw, "telescope", faults, read_telescope),
+            eyepieces=_many(raw, "eyepiece", faults, read_eyepiece),
+            amplifiers=_many(raw, "amplifier", faults, read_amplifier),
+            filters=_many(raw, "filter", faults, read_filter),
+        ),
+        match=match,
+    )
+    faults.extend(_match_faults(match))
+    if faults:
+        raise SettingsError(source, faults)
+    return replace(settings, warnings=doubts(settings.kit))
+
+
+def example_settings(*, today: date) -> Settings:
+    """Give the built-in example: an invented kit and site."""
+    text = files("planner").joinpath("example.toml").read_text("utf-8")
+    return read_settings(text, source="the built-in example", today=today)
+
+
+_PLAIN = {
+    "Cannot overwrite a value": "this key stands there twice",
+    "Invalid value": "this is no value; text needs quotation marks",
+}
+
+
+def _parse(text: str, source: str) -> dict[str, Any]:
+    """Read TOML, or say in which line it breaks."""
+    if not text.strip():
+        needed = ", ".join(f"[[{key}]]" for key in REQUIRED)
+        raise SettingsError(source, [f"the file is empty; needed are at least {needed}"])
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        what, _, where = str(error).partition(" (at ")
+        fault = f"not valid TOML, {_line(where, text)}: {_plainly(what)}"
+    except RecursionError:
+        fault = "not a configuration: brackets within brackets without end"
+    except ValueError:  # more digits than Python turns into a number
+        fault = "not a configuration: a number of thousands of digits"
+    raise SettingsError(source, [fault])
+
+
+def _plainly(what: str) -> str:
+    """Say what the TOML reader found in the words of somebody who edits a file."""
+    table = re.match(r"Cannot declare \('(\w+)',\) twice", what)
+    if table:
+        return f"[{table[1]}] stands there twice; tables that repeat are written [[{table[1]}]]"
+    return _PLAIN.get(what, what)
+
+
+def _line(where: str, text: str) -> str:
+    """Name the line of a TOML error."""
+    found = re.match(r"line (\d+), column (\d+)", where)
+    if found:
+        return f"line {found[1]}, column {found[2]}"
+    return f"line {len(text.splitlines())}, where the file ends"
+
+
+def _check_top(raw: Mapping[str, Any], faults: list[str]) -> None:
+    """Note unknown tables, and those that are missing."""
+    for key in raw:
+        if key not in TABLES:
+            guess = nearest(key, TABLES)
+            hint = f'did you mean "{guess}"?' if guess else f"known are {listed(TABLES)}"
+            faults.append(f"{show(key)}: no such table; {hint}")
+    faults.extend(
+        f'"{key}": missing; at least one [[{key}]] is needed'
+        for key in REQUIRED
+        if raw.get(key, []) == []
+    )
+
+
+def _one(raw: Mapping[str, Any], key: str, faults: list[str]) -> Table:
+    """Give the ``[key]`` table, empty when it is missing or something else."""
+    value = raw.get(key, {})
+    if not isinstance(value, Mapping):
+        faults.append(f'"{key}": found {show(value)}; allowed is a table under [{key}]')
+        value = {}
+    return Table(value, key, faults)
+
+
+def _many(
+    raw: Mapping[str, Any], key: str, faults: list[str], read: Callable[[Table], Item]
+) -> tuple[Item, ...]:
+    """Read all ``[[key]]`` tables."""
+    tables = list_tables(raw, key, faults)
+    items = []
+    for table in tables:
+        items.append(read(table))
+        table.finish()
+    note_doubles(tables)
+    return tuple(items)
+
+
+def _match_faults(match: Mapping[str, Any]) -> tuple[str, ...]:
+    try:
+        preferences_with(match)
+    except PreferenceError as error:
+        return error.faults
+    return ()
