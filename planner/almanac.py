@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.crossings import find_crossings
-from planner.discs import AU_KM, RADII
+from planner.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.motion import Motion, altitude_deg, fit_motion
 from planner.night import Night
@@ -154,30 +154,6 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
         moon_illuminated=_moon_illuminated(motion, min(max(midnight, start), end)),
         note=_note(sun_deg, seconds, site),
     )
-
-
-def phase_angle_deg(body_au: FloatArray, sun_au: FloatArray) -> FloatArray:
-    """Give the angle at a body between the Sun and the observer [deg].
-
-    Parameters
-    ----------
-    body_au, sun_au : ndarray
-        Places as seen by the observer [au], ``(T, 3)``.
-
-    Returns
-    -------
-    ndarray
-        0 when fully lit, 180 when the dark side is turned to the observer, ``(T,)``.
-    """
-    from_sun = body_au - sun_au
-    lengths = np.linalg.norm(body_au, axis=1) * np.linalg.norm(from_sun, axis=1)
-    cosine = np.einsum("tj,tj->t", body_au, from_sun) / lengths
-    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
-
-
-def lit_fraction(phase_deg: FloatArray) -> FloatArray:
-    """Give the lit fraction of a disc, 0 .. 1, for a phase angle [deg]."""
-    return (1.0 + np.cos(np.radians(phase_deg))) / 2.0
 
 
 def _sun_below(level_deg: float, sun_deg: FloatArray, seconds: FloatArray) -> Span:

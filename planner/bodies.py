@@ -14,11 +14,12 @@ from skyfield.api import load_constellation_map, position_of_radec, wgs84
 from skyfield.framelib import ecliptic_frame
 from skyfield.magnitudelib import planetary_magnitude
 
-from planner.almanac import lit_fraction, phase_angle_deg
 from planner.discs import (
     RADII,
     angular_diameter_arcsec,
+    lit_fraction,
     moon_magnitude,
+    phase_angle_deg,
     ring_axes_arcsec,
     ring_tilt_deg,
     tilted_diameter_arcsec,

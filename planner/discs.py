@@ -1,4 +1,4 @@
-"""Discs of the Moon and planets: sizes, Saturn's rings, the Moon's brightness."""
+"""Discs of the Moon and planets: phase, size, Saturn's rings, the Moon's brightness."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-FloatOrArray = TypeVar("FloatOrArray", float, NDArray[np.float64])
+FloatArray = NDArray[np.float64]
+FloatOrArray = TypeVar("FloatOrArray", float, FloatArray)
 
 AU_KM = 149_597_870.7
 
@@ -37,6 +38,35 @@ RADII = {
 
 _RING_MAJOR_AXIS_ARCSEC_AU = 375.35  # Meeus 1998, ch. 45: outer edge of ring A, both ends
 _MOON_MEAN_DISTANCE_AU = 384_400.0 / AU_KM
+
+
+def phase_angle_deg(body_au: FloatArray, sun_au: FloatArray) -> FloatArray:
+    """Give the angle at a body between the Sun and the observer [deg].
+
+    Parameters
+    ----------
+    body_au, sun_au : ndarray
+        Places as seen by the observer [au], ``(T, 3)``.
+
+    Returns
+    -------
+    ndarray
+        0 when fully lit, 180 when the dark side is turned to the observer, ``(T,)``.
+    """
+    from_sun = body_au - sun_au
+    lengths = np.linalg.norm(body_au, axis=1) * np.linalg.norm(from_sun, axis=1)
+    cosine = np.einsum("tj,tj->t", body_au, from_sun) / lengths
+    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+
+
+def lit_fraction(phase_deg: FloatOrArray) -> FloatOrArray:
+    """Give the lit fraction of a disc, 0 .. 1, for a phase angle [deg], any shape.
+
+    References
+    ----------
+    Meeus 1998, "Astronomical Algorithms", 2nd ed., ch. 41.
+    """
+    return (1.0 + np.cos(np.radians(phase_deg))) / 2.0  # type: ignore[no-any-return]
 
 
 def angular_diameter_arcsec(radius_km: float, distance_au: FloatOrArray) -> FloatOrArray:

@@ -1,0 +1,190 @@
+"""The sky over a site at each step of a night, and where fixed targets stand in it.
+
+Altitudes here are true ones, without air; ``planner.refraction`` lifts them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from planner.discs import lit_fraction
+from planner.ephemeris import unix_seconds
+from planner.night import Night
+
+FloatArray = NDArray[np.float64]
+
+# Rows of targets worked on together: their products stay in the processor's cache.
+_BLOCK = 256
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SkyGrid:
+    """The sky over a site at each step of a night; ``T`` steps.
+
+    Parameters
+    ----------
+    night : Night
+        Whose sky it is, with its site.
+    times_utc : ndarray of datetime64[s]
+        The steps, in order of time, ``(T,)``.
+    unix_s : ndarray
+        The same in seconds since 1970-01-01 UTC, ``(T,)``.
+    sun_altitude_deg, sun_azimuth_deg, moon_altitude_deg, moon_azimuth_deg : ndarray
+        Of their centres, without refraction [deg], ``(T,)``.
+    moon_phase_deg : ndarray
+        Angle at the Moon between Sun and observer [deg], 0 when full, ``(T,)``.
+    axes : ndarray
+        Unit vectors to north, east and up in ICRS axes, ``(T, 3, 3)``.
+    velocity : ndarray
+        The observer's velocity over that of light in ICRS axes, ``(T, 3)``.
+    sun_direction, moon_direction : ndarray
+        Unit vectors to their apparent places in ICRS axes, ``(T, 3)``.
+    """
+
+    night: Night
+    times_utc: NDArray[np.datetime64]
+    unix_s: FloatArray
+    sun_altitude_deg: FloatArray
+    sun_azimuth_deg: FloatArray
+    moon_altitude_deg: FloatArray
+    moon_azimuth_deg: FloatArray
+    moon_phase_deg: FloatArray
+    axes: FloatArray
+    velocity: FloatArray
+    sun_direction: FloatArray
+    moon_direction: FloatArray
+
+    @property
+    def moon_illuminated(self) -> FloatArray:
+        """Lit fraction of the Moon's disc, 0 .. 1, ``(T,)``."""
+        return lit_fraction(self.moon_phase_deg)
+
+    def between(self, start: datetime, end: datetime) -> SkyGrid:
+        """Give the part of the grid from one instant to another, both included.
+
+        Parameters
+        ----------
+        start, end : datetime.datetime
+            Aware.
+
+        Returns
+        -------
+        SkyGrid
+            The same arrays cut to those steps; none if no step lies there.
+
+        Raises
+        ------
+        ValueError
+            If an instant has no time zone.
+        """
+        start_s, end_s = unix_seconds([start, end])
+        first = np.searchsorted(self.unix_s, start_s, side="left")
+        last = np.searchsorted(self.unix_s, end_s, side="right")
+        arrays = {
+            f.name: getattr(self, f.name)[first:last] for f in fields(self) if f.name != "night"
+        }
+        return replace(self, **arrays)
+
+    def place(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
+        """Give true altitudes and azimuths of fixed targets at each step; see `altitudes`."""
+        return self.altitudes(ra_deg, dec_deg), self.azimuths(ra_deg, dec_deg)
+
+    def altitudes(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+        """Give the true altitudes of fixed targets at each step.
+
+        Parameters
+        ----------
+        ra_deg, dec_deg : float or array_like
+            J2000 places [deg], ``(N,)``.
+
+        Returns
+        -------
+        ndarray
+            Altitude without refraction [deg], ``(N, T)``.
+
+        Notes
+        -----
+        Precession, nutation and the aberration of year and day are in; the bending of light by
+        the Sun (under 0.1 arcsec from 5 degrees off) and polar motion (0.3 arcsec) are left out.
+
+        References
+        ----------
+        Urban and Seidelmann 2013, "Explanatory Supplement to the Astronomical Almanac", 3rd ed.,
+        sec. 7.2 (apparent places).
+        """
+        out = self._components(ra_deg, dec_deg, self.axes[:, 2])
+        for rows in _blocks(len(out)):
+            np.degrees(np.arcsin(out[rows], out=out[rows]), out=out[rows])
+        return out
+
+    def azimuths(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+        """Give the azimuths of fixed targets at each step; parameters as for `altitudes`.
+
+        Returns
+        -------
+        ndarray
+            From north through east [deg], 0 .. 360, ``(N, T)``.
+        """
+        targets = unit_vectors(ra_deg, dec_deg)
+        north, east = self.axes[:, 0], self.axes[:, 1]
+        east_shift, north_shift = along(self.velocity, east), along(self.velocity, north)
+        out = np.empty((len(targets), len(north)))
+        for rows in _blocks(len(out)):
+            toward_east = targets[rows] @ east.T + east_shift
+            toward_north = targets[rows] @ north.T + north_shift
+            np.degrees(np.arctan2(toward_east, toward_north), out=out[rows])
+            out[rows] %= 360.0
+        return out
+
+    def moon_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+        """Give the angles between fixed targets and the Moon's centre [deg], ``(N, T)``."""
+        return self._separations(ra_deg, dec_deg, self.moon_direction)
+
+    def sun_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+        """Give the angles between fixed targets and the Sun's centre [deg], ``(N, T)``."""
+        return self._separations(ra_deg, dec_deg, self.sun_direction)
+
+    def _separations(
+        self, ra_deg: ArrayLike, dec_deg: ArrayLike, direction: FloatArray
+    ) -> FloatArray:
+        out = self._components(ra_deg, dec_deg, direction)
+        for rows in _blocks(len(out)):
+            np.degrees(np.arccos(out[rows], out=out[rows]), out=out[rows])
+        return out
+
+    def _components(self, ra_deg: ArrayLike, dec_deg: ArrayLike, axis: FloatArray) -> FloatArray:
+        """Give how far the apparent unit vectors of targets reach along an axis ``(T, 3)``.
+
+        Aberration adds the velocity to the unit vector. The sum's length is one plus its part
+        along the target; what is neglected there is of the order of a milliarcsecond.
+        """
+        targets = unit_vectors(ra_deg, dec_deg)
+        shift = along(self.velocity, axis)
+        out = np.empty((len(targets), len(axis)))
+        for rows in _blocks(len(out)):
+            np.matmul(targets[rows], axis.T, out=out[rows])
+            out[rows] += shift
+            out[rows] /= 1.0 + targets[rows] @ self.velocity.T
+            np.clip(out[rows], -1.0, 1.0, out=out[rows])
+        return out
+
+
+def unit_vectors(ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+    """Give the unit vectors ``(N, 3)`` of places given as right ascension and declination [deg]."""
+    ra = np.radians(np.atleast_1d(np.asarray(ra_deg, dtype=np.float64)))
+    dec = np.radians(np.atleast_1d(np.asarray(dec_deg, dtype=np.float64)))
+    return np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=-1)
+
+
+def along(vectors: FloatArray, axes: FloatArray) -> FloatArray:
+    """Give the scalar products of two tracks of vectors ``(T, 3)``, ``(T,)``."""
+    return np.asarray(np.einsum("tj,tj->t", vectors, axes))
+
+
+def _blocks(rows: int) -> Iterator[slice]:
+    return (slice(first, first + _BLOCK) for first in range(0, rows, _BLOCK))
