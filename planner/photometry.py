@@ -1,0 +1,126 @@
+"""Brightness in the units of the trade: magnitudes, luminance, the naked-eye limit.
+
+All V band. Functions take floats or arrays and give the same, broadcasting.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats: TypeAlias = float | NDArray[np.float64]
+
+# Crumey 2014: V = -2.5 log10(lux) - 13.99 and mag/arcsec2 = 12.58 - 2.5 log10(cd/m2).
+ILLUMINANCE_ZERO_MAG = -13.99
+LUMINANCE_ZERO_MAG_ARCSEC2 = 12.58
+# By definition 1 lambert = 1e4/pi cd/m2.
+CD_M2_PER_NANOLAMBERT = 1e-5 / np.pi
+# Garstang 1986: nL = 34.08 exp(20.7233 - 0.92104 mag).
+GARSTANG_NANOLAMBERT = 34.08
+GARSTANG_ZERO = 20.7233
+GARSTANG_SLOPE = 0.92104
+# Schaefer 1990, his scotopic threshold written in magnitudes for a zenith without extinction.
+EYE_LIMIT_BLACK_SKY_MAG = 7.93
+EYE_LIMIT_KNEE = 4.316
+
+_LN_10_OVER_2_5 = np.log(10.0) / 2.5
+
+
+def light_ratio(magnitudes: Floats) -> Floats:
+    """Give the share of light that is left after a loss of so many magnitudes (Pogson's scale)."""
+    # exp is several times faster than a power of ten, and the sky takes millions of these.
+    ratio: Floats = np.exp(-_LN_10_OVER_2_5 * magnitudes)
+    return ratio
+
+
+def luminance_cd_m2(surface_brightness_mag_arcsec2: Floats) -> Floats:
+    """Convert mag/arcsec2 to luminance.
+
+    Parameters
+    ----------
+    surface_brightness_mag_arcsec2 : float or ndarray
+        V surface brightness [mag/arcsec2].
+
+    Returns
+    -------
+    float or ndarray
+        Luminance [cd/m2].
+
+    References
+    ----------
+    Crumey 2014, "Human contrast threshold and astronomical visibility", MNRAS 442, 2600,
+    doi:10.1093/mnras/stu992.
+    """
+    return light_ratio(surface_brightness_mag_arcsec2 - LUMINANCE_ZERO_MAG_ARCSEC2)
+
+
+def surface_brightness_mag_arcsec2(luminance_cd_m2: Floats) -> Floats:
+    """Convert luminance [cd/m2] to V surface brightness [mag/arcsec2]; see `luminance_cd_m2`."""
+    return LUMINANCE_ZERO_MAG_ARCSEC2 - 2.5 * np.log10(luminance_cd_m2)
+
+
+def star_mag(illuminance_lux: Floats) -> Floats:
+    """Convert the light of a star above the air [lux] to V magnitude (Crumey 2014)."""
+    return ILLUMINANCE_ZERO_MAG - 2.5 * np.log10(illuminance_lux)
+
+
+def nanolambert(surface_brightness_mag_arcsec2: Floats) -> Floats:
+    """Convert mag/arcsec2 to nanolamberts.
+
+    Within 0.01 mag of `luminance_cd_m2`: the two zero points have different authors.
+
+    Parameters
+    ----------
+    surface_brightness_mag_arcsec2 : float or ndarray
+        V surface brightness [mag/arcsec2].
+
+    Returns
+    -------
+    float or ndarray
+        Luminance [nL].
+
+    References
+    ----------
+    Garstang 1986, "Model for artificial night-sky illumination", PASP 98, 364.
+    """
+    return GARSTANG_NANOLAMBERT * np.exp(
+        GARSTANG_ZERO - GARSTANG_SLOPE * surface_brightness_mag_arcsec2
+    )
+
+
+def mag_arcsec2_from_nanolambert(luminance_nl: Floats) -> Floats:
+    """Convert nanolamberts to mag/arcsec2: the inverse of `nanolambert`."""
+    return (GARSTANG_ZERO - np.log(luminance_nl / GARSTANG_NANOLAMBERT)) / GARSTANG_SLOPE
+
+
+def naked_eye_limit_mag(sky_mag_arcsec2: Floats) -> Floats:
+    """Give the faintest star that the naked eye sees overhead.
+
+    Parameters
+    ----------
+    sky_mag_arcsec2 : float or ndarray
+        Zenith sky [mag/arcsec2].
+
+    Returns
+    -------
+    float or ndarray
+        Limiting V magnitude, without extinction, for a practised observer.
+
+    References
+    ----------
+    Schaefer 1990, "Telescopic limiting magnitudes", PASP 102, 212.
+    """
+    knee = np.power(10.0, EYE_LIMIT_KNEE - sky_mag_arcsec2 / 5.0)
+    return EYE_LIMIT_BLACK_SKY_MAG - 5.0 * np.log10(knee + 1.0)
+
+
+def sky_mag_from_naked_eye_limit(limit_mag: Floats) -> Floats:
+    """Give the sky [mag/arcsec2] under which the naked eye reaches a magnitude.
+
+    The inverse of `naked_eye_limit_mag`; NaN from magnitude 7.93 on, which no sky allows.
+    """
+    excess = np.power(10.0, (EYE_LIMIT_BLACK_SKY_MAG - limit_mag) / 5.0) - 1.0
+    reachable = np.where(excess > 0.0, excess, np.nan)[()]
+    return 5.0 * (EYE_LIMIT_KNEE - np.log10(reachable))
