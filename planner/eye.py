@@ -1,0 +1,245 @@
+"""Would it be seen? The eye's threshold, through a telescope, against tonight's sky.
+
+The same few numbers run through all of it:
+
+- *light gain*: how bright any surface looks through the train, over the naked eye (never above 1);
+- *magnification*: how much larger it looks;
+- *field factor*: how far ordinary observing stays behind the laboratory.
+
+Contrast does not change with power: target and sky dim together. What changes is the size of the
+target and the darkness to which the eye must adapt.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.photometry import Floats, luminance_cd_m2, star_mag
+from planner.threshold import (
+    BLACK_CD_M2,
+    SR_PER_ARCMIN2,
+    threshold_illuminance_lux,
+    threshold_luminance_cd_m2,
+)
+from planner.view import Grade
+
+# Crumey 2014: 1.4 to 2.4 describe observers in the field; 2 is an ordinary one.
+FIELD_FACTOR = 2.0
+# Two eyes see a target fainter by this factor than one does (Crumey 2014, sect. 1.6.4).
+ONE_EYE = np.sqrt(2.0)
+
+# Words for the margin, from the first lower bound up [dex]: our choice.
+GRADE_BOUNDS_DEX = (-0.2, 0.1, 0.4, 0.8)
+GRADES = (Grade.UNLIKELY, Grade.VERY_HARD, Grade.HARD, Grade.FAIR, Grade.EASY, Grade.UNKNOWN)
+
+
+def ellipse_area_arcmin2(*, major_arcmin: Floats, minor_arcmin: Floats) -> Floats:
+    """Give the area [arcmin2] of an ellipse from its full axes [arcmin]."""
+    return np.pi / 4.0 * major_arcmin * minor_arcmin
+
+
+def mean_surface_brightness_mag_arcsec2(*, magnitude: Floats, area_arcmin2: Floats) -> Floats:
+    """Spread a total magnitude evenly over an area.
+
+    Parameters
+    ----------
+    magnitude : float or ndarray
+        Total V magnitude.
+    area_arcmin2 : float or ndarray
+        Area [arcmin2].
+
+    Returns
+    -------
+    float or ndarray
+        Mean surface brightness [mag/arcsec2]. Catalogue sizes and magnitudes reach far out, so
+        that a bright core stands above it.
+    """
+    return magnitude + 2.5 * np.log10(area_arcmin2 * 3600.0)
+
+
+def light_gain(
+    *,
+    exit_pupil_mm: Floats,
+    pupil_mm: Floats,
+    transmission: Floats = 1.0,
+    obstruction_ratio: Floats = 0.0,
+) -> Floats:
+    """Give the brightness of a surface through a telescope over that with the naked eye.
+
+    Parameters
+    ----------
+    exit_pupil_mm : float or ndarray
+        Diameter of the beam [mm]. When it is larger than the pupil the iris stops the telescope
+        down, and the shadow of the obstruction takes a larger share.
+    pupil_mm : float or ndarray
+        Diameter of the eye's pupil [mm].
+    transmission : float or ndarray
+        Share of the light that glass and mirrors pass, 0 .. 1.
+    obstruction_ratio : float or ndarray
+        Diameter of the central obstruction over the aperture, 0 .. 1.
+
+    Returns
+    -------
+    float or ndarray
+        Luminance ratio, 0 .. 1; times the power squared it is the gain for a star.
+
+    References
+    ----------
+    Crumey 2014, MNRAS 442, 2600, sect. 3; the obstruction is an area, common practice.
+    """
+    beam_mm2 = np.square(np.minimum(exit_pupil_mm, pupil_mm))
+    shadow_mm2 = np.square(np.minimum(exit_pupil_mm * obstruction_ratio, pupil_mm))
+    return transmission * (beam_mm2 - shadow_mm2) / np.square(pupil_mm)
+
+
+def extended_margin_dex(
+    *,
+    surface_brightness_mag_arcsec2: Floats,
+    area_arcmin2: Floats,
+    sky_cd_m2: Floats,
+    magnification: Floats,
+    light_gain: Floats,
+    target_passed: Floats = 1.0,
+    sky_passed: Floats = 1.0,
+    field_factor: Floats = FIELD_FACTOR,
+) -> Floats:
+    """Give how far a target with an area is above the eye's threshold.
+
+    Parameters
+    ----------
+    surface_brightness_mag_arcsec2 : float or ndarray
+        Mean of the target, with what the air takes away [mag/arcsec2]; NaN when unknown.
+    area_arcmin2 : float or ndarray
+        True area [arcmin2].
+    sky_cd_m2 : float or ndarray
+        Luminance of the sky behind it [cd/m2].
+    magnification : float or ndarray
+        Power; 1 for the naked eye.
+    light_gain : float or ndarray
+        From `light_gain`.
+    target_passed, sky_passed : float or ndarray
+        Share of their light that the filter passes; 1 without one.
+    field_factor : float or ndarray
+        1 in the laboratory, 2 for ordinary observing.
+
+    Returns
+    -------
+    float or ndarray
+        log10 of the target's luminance over the least noticed [dex]; times 2.5 it is magnitudes.
+        NaN for unknown brightness or area. All arguments broadcast.
+
+    Notes
+    -----
+    Says whether a target can be detected, and is nearly flat in the exit pupil for large ones: do
+    not choose the eyepiece by its maximum. The mean stands for the target; the edge must be
+    inside the field of view. Good to about 0.1 dex in itself, and as good as the catalogue's size.
+
+    References
+    ----------
+    Crumey 2014, MNRAS 442, 2600, eq. 41 and sect. 3, doi:10.1093/mnras/stu992.
+    """
+    least = threshold_luminance_cd_m2(
+        background_cd_m2=sky_cd_m2 * sky_passed * light_gain,
+        area_sr=area_arcmin2 * SR_PER_ARCMIN2 * np.square(magnification),
+    )
+    target = luminance_cd_m2(surface_brightness_mag_arcsec2) * target_passed * light_gain
+    margin: Floats = np.log10(target / (ONE_EYE * field_factor * least))
+    return margin
+
+
+def stellar_limit_mag(
+    *,
+    sky_cd_m2: Floats,
+    magnification: Floats,
+    light_gain: Floats,
+    target_passed: Floats = 1.0,
+    sky_passed: Floats = 1.0,
+    field_factor: Floats = FIELD_FACTOR,
+) -> Floats:
+    """Give the faintest star seen through a telescope.
+
+    Parameters
+    ----------
+    sky_cd_m2, magnification, light_gain, target_passed, sky_passed, field_factor
+        As in `extended_margin_dex`.
+
+    Returns
+    -------
+    float or ndarray
+        V magnitude as it reaches the telescope: subtract the extinction for the catalogue's.
+        Perfect images; seeing and the star's colour are left out.
+
+    References
+    ----------
+    Crumey 2014, MNRAS 442, 2600, eq. 29 and sect. 3, doi:10.1093/mnras/stu992.
+    """
+    least = threshold_illuminance_lux(sky_cd_m2 * sky_passed * light_gain)
+    star_gain = np.square(magnification) * light_gain * target_passed
+    return star_mag(ONE_EYE * field_factor * least / star_gain)
+
+
+def star_margin_dex(*, magnitude: Floats, limit_mag: Floats) -> Floats:
+    """Give how far a star is above the limit.
+
+    Parameters
+    ----------
+    magnitude : float or ndarray
+        Of the star, with what the air takes away [mag]; NaN when unknown.
+    limit_mag : float or ndarray
+        From `stellar_limit_mag`.
+
+    Returns
+    -------
+    float or ndarray
+        log10 of its light over the least noticed [dex].
+    """
+    return 0.4 * (limit_mag - magnitude)
+
+
+def black_exit_pupil_mm(
+    *, sky_cd_m2: Floats, pupil_mm: Floats, transmission: Floats = 1.0
+) -> Floats:
+    """Give the exit pupil at which the sky looks black: less costs brightness and wins nothing.
+
+    Parameters
+    ----------
+    sky_cd_m2 : float or ndarray
+        Luminance of the sky, after a filter if there is one [cd/m2].
+    pupil_mm : float or ndarray
+        Diameter of the eye's pupil [mm].
+    transmission : float or ndarray
+        Of the telescope, with the loss by its obstruction.
+
+    Returns
+    -------
+    float or ndarray
+        Exit pupil [mm], at most the eye's.
+
+    References
+    ----------
+    Crumey 2014, MNRAS 442, 2600, sect. 3, doi:10.1093/mnras/stu992.
+    """
+    return pupil_mm * np.minimum(np.sqrt(BLACK_CD_M2 / (transmission * sky_cd_m2)), 1.0)
+
+
+def grade_codes(margin_dex: Floats) -> NDArray[np.intp]:
+    """Sort margins into grades.
+
+    Parameters
+    ----------
+    margin_dex : float or ndarray
+        Margins over the threshold [dex]; NaN when the brightness is unknown.
+
+    Returns
+    -------
+    ndarray of int
+        Indices into ``GRADES``, same shape. A margin on a bound has the better grade.
+    """
+    known = np.searchsorted(GRADE_BOUNDS_DEX, margin_dex, side="right")
+    return np.where(np.isnan(margin_dex), len(GRADES) - 1, known)
+
+
+def grade_word(margin_dex: float | None) -> Grade:
+    """Give the grade of one margin [dex]; None or NaN when the brightness is unknown."""
+    return Grade.UNKNOWN if margin_dex is None else GRADES[int(grade_codes(margin_dex))]

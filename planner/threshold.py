@@ -1,0 +1,130 @@
+"""The least contrast that a dark-adapted eye notices.
+
+Crumey's fit to the laboratory data of Blackwell (1946) and of Knoll, Tousey and Hulburt (1946),
+over its whole range of light. It holds for even patches with sharp edges at a known place, young
+eyes, both of them, and an even chance of seeing; `planner.eye` adds what observing takes away.
+
+References
+----------
+Crumey 2014, "Human contrast threshold and astronomical visibility", MNRAS 442, 2600,
+doi:10.1093/mnras/stu992.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.photometry import Floats
+
+SR_PER_ARCMIN2 = (np.pi / 10800.0) ** 2
+# Eq. 45: below this background the eye's own noise rules, and the least luminance that it notices
+# no longer falls.
+BLACK_CD_M2 = 1e-5
+# Eq. 28 (Ricco product) and eq. 40 (contrast of a very large patch), a1 .. a5 and b1 .. b5.
+RICCO = (5.949e-8, -2.389e-7, 2.459e-7, 4.120e-4, -4.225e-4)
+LARGE = (9.606e-6, -4.112e-5, 5.019e-5, 4.837e-3, -4.884e-3)
+# Eq. 42 to 44: exponent that joins small and large patches, constant term and slope per dex.
+EXPONENT_DARK = 0.6
+EXPONENT_MIDDLE = (0.8861, 0.4)
+EXPONENT_BRIGHT = (1.146, -0.0885)
+
+
+def ricco_product_sr(background_cd_m2: Floats) -> Floats:
+    """Give contrast times area for a patch that is too small to show a shape.
+
+    Parameters
+    ----------
+    background_cd_m2 : float or ndarray
+        Luminance around it as the eye gets it [cd/m2], 1e-5 to 3000.
+
+    Returns
+    -------
+    float or ndarray
+        Threshold contrast times solid angle [sr] (Crumey 2014, eq. 25 and 28).
+    """
+    return np.square(_conic(_inverse_fourth_root(background_cd_m2), RICCO))
+
+
+def large_patch_contrast(background_cd_m2: Floats) -> Floats:
+    """Give the threshold contrast of a patch so large that its size no longer helps.
+
+    Parameters
+    ----------
+    background_cd_m2 : float or ndarray
+        Luminance around it as the eye gets it [cd/m2], 1e-5 to 3000.
+
+    Returns
+    -------
+    float or ndarray
+        Added luminance over background (Crumey 2014, eq. 39 and 40).
+    """
+    return _conic(_inverse_fourth_root(background_cd_m2), LARGE)
+
+
+def threshold_luminance_cd_m2(*, background_cd_m2: Floats, area_sr: Floats) -> Floats:
+    """Give the least luminance that must be added to a background to be noticed.
+
+    Parameters
+    ----------
+    background_cd_m2 : float or ndarray
+        Luminance around the patch as the eye gets it [cd/m2], up to 3000. Below 1e-5 the result
+        stays what it is at 1e-5.
+    area_sr : float or ndarray
+        Apparent solid angle of the patch [sr].
+
+    Returns
+    -------
+    float or ndarray
+        Added luminance [cd/m2]; divided by the background it is the threshold contrast.
+
+    References
+    ----------
+    Crumey 2014, eq. 41 and 45 to 52.
+    """
+    background = np.maximum(background_cd_m2, BLACK_CD_M2)
+    root = _inverse_fourth_root(background)
+    large = _conic(root, LARGE)
+    ricco_areas = np.square(_conic(root, RICCO)) / (large * area_sr)
+    exponent = _joining_exponent(background)
+    small_over_large = np.logaddexp(0.0, exponent * np.log(ricco_areas)) / exponent
+    return background * large * np.exp(small_over_large)
+
+
+def threshold_illuminance_lux(background_cd_m2: Floats) -> Floats:
+    """Give the faintest point of light that is noticed on a background.
+
+    Parameters
+    ----------
+    background_cd_m2 : float or ndarray
+        Luminance around the point as the eye gets it [cd/m2], up to 3000; below 1e-5 it counts
+        as 1e-5.
+
+    Returns
+    -------
+    float or ndarray
+        Illuminance at the eye [lux].
+
+    References
+    ----------
+    Crumey 2014, eq. 29 and 52.
+    """
+    background = np.maximum(background_cd_m2, BLACK_CD_M2)
+    return background * ricco_product_sr(background)
+
+
+def _inverse_fourth_root(background_cd_m2: Floats) -> Floats:
+    return 1.0 / np.sqrt(np.sqrt(background_cd_m2))
+
+
+def _conic(x: Floats, coefficients: tuple[float, float, float, float, float]) -> Floats:
+    """Evaluate the curve that both parts of the threshold follow: rod sight into cone sight."""
+    c1, c2, c3, c4, c5 = coefficients
+    return np.sqrt((c1 * x + c2) * x + c3) + (c4 * x + c5)
+
+
+def _joining_exponent(background_cd_m2: Floats) -> Floats:
+    """Give q of eq. 42 to 44, taken where the lines cross so that the threshold has no step."""
+    decades = np.log10(background_cd_m2)
+    middle = EXPONENT_MIDDLE[0] + EXPONENT_MIDDLE[1] * decades
+    bright = EXPONENT_BRIGHT[0] + EXPONENT_BRIGHT[1] * decades
+    return np.maximum(EXPONENT_DARK, np.minimum(middle, bright))
