@@ -1,0 +1,140 @@
+"""What unsteady air does to an image, and the power that it bears."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.photometry import Floats
+
+ANTONIADI = ("I", "II", "III", "IV", "V")
+# Star image of each step at the zenith [arcsec]. Antoniadi's scale is a description in words and
+# nobody has tied it to a figure: these are our assumption.
+ZENITH_FWHM_ARCSEC = (0.8, 1.3, 2.0, 3.0, 4.5)
+# Most power of each step at the zenith (common practice); at step I the aperture alone decides.
+POWER_CAPS = (np.inf, 300.0, 220.0, 150.0, 100.0)
+POWER_PER_MM = 2.0  # 50 times per inch of aperture: common practice
+# Kolmogorov turbulence: the image grows as air mass to this power (Fried 1966, J. Opt. Soc. Am.
+# 56, 1372, through r0 as sec(z)^-3/5).
+SEEING_AIR_MASS_EXPONENT = 0.6
+LOWEST_ALTITUDE_DEG = 5.0  # the law is for a flat layer of air
+# Full width at half maximum of the Airy disc, 1.029 wavelengths over the aperture (textbook).
+AIRY_FWHM_ARCSEC_MM = 1.029 * 550e-6 * 206264.806
+# Apparent diameter at which a disc no longer passes for a star: twice the 2 to 2.5 arcmin that an
+# eye at the eyepiece needs to part two stars. Our choice.
+DISC_APPARENT_ARCSEC = 300.0
+
+
+def antoniadi_step(text: str) -> int:
+    """Read a step of the Antoniadi scale.
+
+    Parameters
+    ----------
+    text : str
+        ``"I"`` .. ``"V"`` or ``"1"`` .. ``"5"``, in any case.
+
+    Returns
+    -------
+    int
+        1 (steady) .. 5 (very bad).
+
+    Raises
+    ------
+    ValueError
+        With a sentence that names what is allowed.
+    """
+    word = text.strip().upper()
+    if word in ANTONIADI:
+        return ANTONIADI.index(word) + 1
+    if word in {"1", "2", "3", "4", "5"}:
+        return int(word)
+    raise ValueError(
+        f'Seeing "{text}" is not on the Antoniadi scale; '
+        "use I (steady), II, III, IV or V (very bad)."
+    )
+
+
+def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Floats) -> Floats:
+    """Give the diameter of a star's image that the air makes.
+
+    Parameters
+    ----------
+    step : int or ndarray of int
+        Antoniadi step, 1 .. 5.
+    altitude_deg : float or ndarray
+        Altitude [deg]; below 5 deg it counts as 5.
+
+    Returns
+    -------
+    float or ndarray
+        Full width at half maximum [arcsec], an assumption good to a factor of 1.5.
+    """
+    return np.take(ZENITH_FWHM_ARCSEC, np.subtract(step, 1)) / _steadiness(altitude_deg)
+
+
+def seeing_power_cap(
+    step: int | NDArray[np.intp], *, altitude_deg: Floats, aperture_mm: Floats
+) -> Floats:
+    """Give the highest power that is worth using.
+
+    Parameters
+    ----------
+    step : int or ndarray of int
+        Antoniadi step, 1 .. 5.
+    altitude_deg : float or ndarray
+        Altitude [deg]; below 5 deg it counts as 5.
+    aperture_mm : float or ndarray
+        Aperture [mm].
+
+    Returns
+    -------
+    float or ndarray
+        Magnification: what the air bears, falling as (sin altitude)^0.6, and never above twice the
+        aperture in millimetres (common practice).
+    """
+    aperture_cap = POWER_PER_MM * aperture_mm
+    zenith_cap = np.take(POWER_CAPS, np.subtract(step, 1))
+    air_cap = np.where(np.isinf(zenith_cap), aperture_cap, zenith_cap) * _steadiness(altitude_deg)
+    return np.minimum(air_cap, aperture_cap)
+
+
+def star_image_arcsec(*, aperture_mm: Floats, seeing_arcsec: Floats) -> Floats:
+    """Give the diameter of a star's image through a telescope.
+
+    Parameters
+    ----------
+    aperture_mm : float or ndarray
+        Aperture [mm].
+    seeing_arcsec : float or ndarray
+        From `seeing_fwhm_arcsec` [arcsec]; 0 for perfect air.
+
+    Returns
+    -------
+    float or ndarray
+        Full width at half maximum [arcsec]: diffraction at 550 nm and seeing, as the root of the
+        sum of their squares (textbook approximation).
+    """
+    return np.hypot(AIRY_FWHM_ARCSEC_MM / aperture_mm, seeing_arcsec)
+
+
+def least_disc_power(diameter_arcsec: Floats) -> Floats:
+    """Give the power from which a small planetary or an outer planet looks unlike a star.
+
+    Parameters
+    ----------
+    diameter_arcsec : float or ndarray
+        Diameter of the disc [arcsec].
+
+    Returns
+    -------
+    float or ndarray
+        Magnification that makes it 5 arcmin wide: our choice.
+    """
+    return DISC_APPARENT_ARCSEC / diameter_arcsec
+
+
+def _steadiness(altitude_deg: Floats) -> Floats:
+    """Give how small a star's image at the zenith is beside the one at an altitude, 0 .. 1."""
+    above_deg = np.clip(altitude_deg, LOWEST_ALTITUDE_DEG, 90.0)
+    steadiness: Floats = np.power(np.sin(np.radians(above_deg)), SEEING_AIR_MASS_EXPONENT)
+    return steadiness
