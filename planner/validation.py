@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, TypeVar
 
+from planner.columns import cell_width
+
 Choice = TypeVar("Choice", bound=StrEnum)
 
 LONGEST_NAME = 60
@@ -69,8 +71,8 @@ def listed(words: Iterable[str]) -> str:
 
 
 def is_name(value: object) -> bool:
-    """Whether a value is text that fits a line: 1 to 60 characters, none of them a control."""
-    if not isinstance(value, str) or not 1 <= len(value.strip()) <= LONGEST_NAME:
+    """Whether a value is text that fits a line: 1 to 60 columns, no control characters."""
+    if not isinstance(value, str) or not 1 <= cell_width(value.strip()) <= LONGEST_NAME:
         return False
     return not any(unicodedata.category(ch) in {"Cc", "Zl", "Zp"} for ch in value)
 

@@ -1,0 +1,47 @@
+"""Lays out text in columns, counted in the cells of a terminal."""
+
+from __future__ import annotations
+
+import unicodedata
+
+
+def cell_width(text: str) -> int:
+    """Count the terminal cells that a text takes: wide characters two, combining marks none."""
+    return sum(map(_cells, text))
+
+
+def _cells(character: str) -> int:
+    if unicodedata.combining(character) or unicodedata.category(character) in {"Cf", "Me"}:
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in {"W", "F"} else 1
+
+
+def fit(text: str, width: int) -> str:
+    """Cut or fill a text to a width in cells; a cut one ends in a full stop."""
+    if cell_width(text) > width:
+        while cell_width(text) > width - 1:
+            text = text[:-1]
+        text = text.rstrip() + "."
+    return text + " " * (width - cell_width(text))
+
+
+def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]:
+    """Break a text into lines of at most so many cells.
+
+    Parameters
+    ----------
+    text : str
+        Words between blanks.
+    width : int
+        Cells of a line.
+    first, rest : str
+        What begins the first line and the other lines.
+    """
+    lines, line = [], first
+    for word in text.split():
+        glue = "" if line in {first, rest} else " "
+        if glue and cell_width(line + glue + word) > width:
+            lines.append(line)
+            line, glue = rest, ""
+        line += glue + word
+    return [*lines, line]

@@ -1,0 +1,257 @@
+"""Looks over a kit: what each train does, and what is wasted, doubled or missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+import numpy as np
+
+from planner.kit import Observer, Telescope, Train
+from planner.optics import effective_aperture_mm, longest_useful_focal_length_mm
+from planner.resolution import AIR_CAP_POWER, POWER_PER_MM, highest_useful_power
+from planner.settings import Settings
+from planner.trains import make_trains
+
+# Common practice, each a matter of degree.
+PUPIL_TOLERANCE = 1.05  # a tenth of the light, which nobody sees
+SHADOW_TOLERANCE = 0.35  # of the eye's pupil; a larger shadow of the secondary is noticed
+DUPLICATE_RATIO = 1.10  # in power and in field: nobody changes eyepieces for less
+GAP_RATIO = 2.0
+SPECTACLES_EYE_RELIEF_MM = 15.0
+FIELD_CUT = 0.85  # of the field that the apparent field promises
+
+
+@dataclass(frozen=True, slots=True)
+class AuditedTrain:
+    """A train and what there is to say about it; the faults of one that does not fit too."""
+
+    train: Train
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KitReport:
+    """The kit with one telescope, without filters.
+
+    Parameters
+    ----------
+    observer : Observer
+        Whose pupil counts.
+    telescope : Telescope
+        Which one.
+    entries : tuple of AuditedTrain
+        Every train, also those that do not fit.
+    faults : tuple of str
+        What is wrong with the kit as a whole, a sentence each.
+    """
+
+    observer: Observer
+    telescope: Telescope
+    entries: tuple[AuditedTrain, ...]
+    faults: tuple[str, ...]
+
+    @property
+    def trains(self) -> tuple[Train, ...]:
+        """The trains alone."""
+        return tuple(entry.train for entry in self.entries)
+
+
+def audit_kit(settings: Settings, telescope: Telescope) -> KitReport:
+    """Look over the kit with one of its telescopes.
+
+    Parameters
+    ----------
+    settings : Settings
+        Observer and kit.
+    telescope : Telescope
+        The one in use.
+
+    Returns
+    -------
+    KitReport
+        Trains in the order of the kit, and the faults.
+    """
+    observer = settings.observer
+    trains = make_trains(telescope, settings.kit, with_filters=False)
+    usable = [train for train in trains if train.usable]
+    faults = (
+        *settings.warnings,
+        *_parts_that_fit_nowhere(settings, telescope, usable),
+        *_wasted_light(observer, telescope, usable),
+        *_too_much_power(telescope, usable),
+        *_missing_powers(telescope, usable),
+        *_near_duplicates(usable),
+        *_short_eye_relief(settings),
+    )
+    entries = tuple(AuditedTrain(train, _remarks(train, observer)) for train in trains)
+    return KitReport(observer, telescope, entries, faults)
+
+
+def train_name(train: Train) -> str:
+    """Name the parts of a train, and the setting of a zoom."""
+    name = train.eyepiece.name
+    if train.eyepiece.is_zoom:
+        name += f" at {train.focal_length_mm:.3g} mm"
+    return f"{name} + {train.amplifier.name}" if train.amplifier else name
+
+
+def _remarks(train: Train, observer: Observer) -> tuple[str, ...]:
+    """Give what is to be said of one train; of one that does not fit, only why."""
+    if train.faults:
+        return train.faults
+    pupil_mm = observer.dark_pupil_mm
+    found = (_wide_pupil(train, pupil_mm), _power(train), _shadow(train, pupil_mm), _cut(train))
+    return tuple(filter(None, found))
+
+
+def _wide_pupil(train: Train, pupil_mm: float) -> str | None:
+    if train.exit_pupil_mm <= pupil_mm * PUPIL_TOLERANCE:
+        return None
+    aperture_mm = train.telescope.aperture_mm
+    working_mm = effective_aperture_mm(aperture_mm, train.magnification, pupil_mm=pupil_mm)
+    return (
+        f"The exit pupil of {train.exit_pupil_mm:.1f} mm is wider than your {pupil_mm:.1f} mm: "
+        f"the telescope works as one of {working_mm:.0f} mm."
+    )
+
+
+def _power(train: Train) -> str | None:
+    aperture_mm = train.telescope.aperture_mm
+    if train.magnification > POWER_PER_MM * aperture_mm:
+        return (
+            f"{train.magnification:.0f}x is above {POWER_PER_MM * aperture_mm:.0f}x, twice the "
+            f"aperture in mm: the exit pupil of {train.exit_pupil_mm:.2f} mm is dim and soft."
+        )
+    if train.magnification > AIR_CAP_POWER:
+        return f"{train.magnification:.0f}x is more than the air bears on most nights."
+    return None
+
+
+def _shadow(train: Train, pupil_mm: float) -> str | None:
+    telescope = train.telescope
+    shadow_mm = telescope.obstruction_mm / telescope.aperture_mm * train.exit_pupil_mm
+    if shadow_mm <= SHADOW_TOLERANCE * pupil_mm:
+        return None
+    return (
+        f"The shadow of the secondary is {shadow_mm:.1f} mm wide in the exit pupil and may show "
+        "as a dark spot."
+    )
+
+
+def _cut(train: Train) -> str | None:
+    """Say how far the barrel of a reducer cuts the field that the eyepiece could show."""
+    amplifier = train.amplifier
+    if amplifier is None or amplifier.factor >= 1.0:
+        return None
+    promised_arcmin = 60.0 * train.apparent_field_deg / train.magnification
+    if train.true_field_arcmin >= FIELD_CUT * promised_arcmin:
+        return None
+    return (
+        f"The barrel of {amplifier.name} cuts the field from {promised_arcmin:.0f} to "
+        f"{train.true_field_arcmin:.0f} arcmin."
+    )
+
+
+def _parts_that_fit_nowhere(
+    settings: Settings, telescope: Telescope, usable: list[Train]
+) -> Iterator[str]:
+    """Name what cannot be used with this telescope, and eyepieces that a filter does not serve."""
+    kit = settings.kit
+    used = {part for train in usable for part in (train.eyepiece, train.amplifier)}
+    for train in make_trains(telescope, kit, with_filters=False):
+        if train.amplifier is None and not train.usable and train.eyepiece not in used:
+            used.add(train.eyepiece)  # a zoom comes up once for every setting
+            yield from train.faults
+    for amplifier in kit.amplifiers:
+        if amplifier not in used:
+            yield f"{amplifier.name} ({amplifier.barrel}) takes none of your eyepieces here."
+    filtered = [train for train in make_trains(telescope, kit) if not train.amplifier]
+    for filter_ in kit.filters:
+        unserved = dict.fromkeys(
+            train.eyepiece.name
+            for train in filtered
+            if train.filter == filter_ and not train.usable and train.eyepiece in used
+        )
+        if unserved:
+            yield f"{filter_.name} ({filter_.barrel}) does not serve {', '.join(unserved)}."
+
+
+def _wasted_light(observer: Observer, telescope: Telescope, usable: list[Train]) -> Iterator[str]:
+    """Say which eyepieces give more light than the eye takes."""
+    pupil_mm = observer.dark_pupil_mm
+    limit_mm = longest_useful_focal_length_mm(telescope.focal_ratio, pupil_mm)
+    for train in usable:
+        remark = _wide_pupil(train, pupil_mm)
+        if remark and train.amplifier is None:
+            yield (
+                f"{train_name(train)}: {remark} The longest eyepiece that wastes no light here "
+                f"is {limit_mm:.0f} mm."
+            )
+
+
+def _too_much_power(telescope: Telescope, usable: list[Train]) -> Iterator[str]:
+    """Name the trains above what aperture and air bear, in one sentence."""
+    limit = float(highest_useful_power(telescope.aperture_mm))
+    above = sorted(
+        (train.magnification, train_name(train)) for train in usable if train.magnification > limit
+    )
+    if above:
+        names = ", ".join(f"{name} ({power:.0f}x)" for power, name in above)
+        yield f"Above {limit:.0f}x, the most that aperture and air bear: {names}."
+
+
+def _missing_powers(telescope: Telescope, usable: Iterable[Train]) -> Iterator[str]:
+    """Find steps above a factor of two up to the highest useful power, and kits of one power."""
+    limit = float(highest_useful_power(telescope.aperture_mm))
+    powers = sorted({round(train.magnification, 3) for train in usable})
+    useful = [power for power in powers if power <= limit]
+    if not powers:
+        yield f"None of your eyepieces can be used with {telescope.name}."
+    if len(powers) == 1:
+        yield f"There is only one power, {powers[0]:.0f}x; an amplifier or eyepiece adds more."
+    for low, high in pairwise(useful):
+        if high > GAP_RATIO * low:
+            middle = float(np.sqrt(low * high))
+            yield (
+                f"No power between {low:.0f}x and {high:.0f}x; an eyepiece of about "
+                f"{telescope.focal_length_mm / middle:.0f} mm ({middle:.0f}x) fills the gap."
+            )
+
+
+def _near_duplicates(usable: Iterable[Train]) -> Iterator[str]:
+    """Find pairs of bare eyepieces that show nearly the same, each pair once."""
+    bare = [train for train in usable if train.amplifier is None]
+    told = set()
+    for one, other in combinations(bare, 2):
+        pair = frozenset({one.eyepiece.name, other.eyepiece.name})
+        if len(pair) == 2 and pair not in told and _alike(one, other):
+            told.add(pair)
+            yield (
+                f"{train_name(one)} and {train_name(other)} show nearly the same: "
+                f"{one.magnification:.0f}x and {other.magnification:.0f}x, "
+                f"{one.true_field_arcmin:.0f} and {other.true_field_arcmin:.0f} arcmin."
+            )
+
+
+def _alike(one: Train, other: Train) -> bool:
+    """Whether power and field of two trains both differ by no more than a tenth."""
+    ratios = (
+        one.magnification / other.magnification,
+        one.true_field_arcmin / other.true_field_arcmin,
+    )
+    return all(1.0 / DUPLICATE_RATIO <= ratio <= DUPLICATE_RATIO for ratio in ratios)
+
+
+def _short_eye_relief(settings: Settings) -> Iterator[str]:
+    """Name eyepieces that are too short for an observer who keeps spectacles on."""
+    if not settings.observer.spectacles:
+        return
+    for eyepiece in settings.kit.eyepieces:
+        relief_mm = eyepiece.eye_relief_mm
+        if relief_mm is not None and relief_mm < SPECTACLES_EYE_RELIEF_MM:
+            yield (
+                f"{eyepiece.name}: eye relief of {relief_mm:g} mm is short for spectacles, "
+                "which need 15 to 20 mm."
+            )

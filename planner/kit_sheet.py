@@ -1,0 +1,110 @@
+"""Writes a kit report as text and as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.columns import fit, wrap
+from planner.kit import Observer, Telescope, Train
+from planner.kit_report import AuditedTrain, KitReport, train_name
+from planner.optics import longest_useful_focal_length_mm
+from planner.resolution import highest_useful_power
+
+SCHEMA = "fieldstop.kit/1"
+WIDTH = 80
+NAME_WIDTH = 40
+
+
+def kit_text(report: KitReport) -> str:
+    """Write the report for a screen of 80 columns.
+
+    The trains stand in order of power, those that do not fit last; a line with an asterisk has
+    a remark. Apart from the names in the configuration it is plain ASCII.
+    """
+    usable = sorted(
+        (entry for entry in report.entries if entry.train.usable),
+        key=lambda entry: entry.train.magnification,
+    )
+    lines = [*_heading(report.observer, report.telescope), ""]
+    if usable:
+        lines += [_columns("train", "power", "field", "exit pupil", "barrel"), *map(_row, usable)]
+    if any(not entry.train.true_field_is_exact for entry in usable):
+        lines += ["", "~ from the apparent field: 5 to 10 percent off"]
+    remarks = [remark for entry in usable for remark in _named_remarks(entry)]
+    misfits = dict.fromkeys(fault for train in report.trains for fault in train.faults)
+    lines += _section("* Remarks", remarks)
+    lines += _section("Does not go together", list(misfits))
+    lines += _section("The kit as a whole", report.faults or ("Nothing to note.",))
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def kit_json(report: KitReport) -> dict[str, Any]:
+    """Give the report as the object of the ``fieldstop.kit/1`` contract."""
+    return {
+        "schema": SCHEMA,
+        "trains": [_train_json(entry) for entry in report.entries],
+        "faults": list(report.faults),
+    }
+
+
+def _train_json(entry: AuditedTrain) -> dict[str, Any]:
+    train = entry.train
+    return {
+        "telescope": train.telescope.name,
+        "eyepiece": train.eyepiece.name,
+        "eyepiece_focal_length_mm": round(train.focal_length_mm, 2),
+        "amplifier": train.amplifier.name if train.amplifier else None,
+        "magnification": round(train.magnification, 2),
+        "true_field_deg": round(train.true_field_arcmin / 60.0, 4),
+        "exit_pupil_mm": round(train.exit_pupil_mm, 3),
+        "usable": train.usable,
+        "reasons": list(entry.remarks),
+    }
+
+
+def _heading(observer: Observer, telescope: Telescope) -> list[str]:
+    longest_mm = longest_useful_focal_length_mm(telescope.focal_ratio, observer.dark_pupil_mm)
+    numbers = (
+        f"{telescope.aperture_mm:g} mm aperture, {telescope.focal_length_mm:g} mm focal length, "
+        f"f/{telescope.focal_ratio:.1f}"
+    )
+    limits = (
+        f"Your pupil of {observer.dark_pupil_mm:.1f} mm ({observer.pupil_source}) allows eyepieces "
+        f"up to {longest_mm:.0f} mm; the aperture and the air bear up to "
+        f"{highest_useful_power(telescope.aperture_mm):.0f}x."
+    )
+    return [fit(telescope.name, WIDTH), numbers, *wrap(limits, width=WIDTH)]
+
+
+def _row(entry: AuditedTrain) -> str:
+    train = entry.train
+    about = " " if train.true_field_is_exact else "~"
+    return _columns(
+        train_name(train),
+        f"{train.magnification:.0f}x",
+        f"{about}{train.true_field_arcmin / 60.0:.2f} deg",
+        f"{train.exit_pupil_mm:.1f} mm",
+        _barrel(train),
+        mark="*" if entry.remarks else " ",
+    )
+
+
+def _barrel(train: Train) -> str:
+    """Give the barrel that goes into the focuser."""
+    return (train.amplifier or train.eyepiece).barrel
+
+
+def _columns(name: str, power: str, field: str, pupil: str, barrel: str, *, mark: str = " ") -> str:
+    return f"{mark} {fit(name, NAME_WIDTH)} {power:>6} {field:>9} {pupil:>10}  {barrel}"
+
+
+def _named_remarks(entry: AuditedTrain) -> list[str]:
+    return [f"{train_name(entry.train)}: {remark}" for remark in entry.remarks]
+
+
+def _section(title: str, sentences: list[str] | tuple[str, ...]) -> list[str]:
+    """Write a heading and a list under it; nothing when there is nothing to list."""
+    if not sentences:
+        return []
+    items = (wrap(sentence, width=WIDTH, first="- ", rest="  ") for sentence in sentences)
+    return ["", title, *(line for item in items for line in item)]
