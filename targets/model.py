@@ -97,4 +97,4 @@ class Target:
     @property
     def moves(self) -> bool:
         """Whether its place comes from the ephemeris, not from the catalogue."""
-        return self.ra_deg is None
+        return self.kind in (Kind.MOON, Kind.PLANET)

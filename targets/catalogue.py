@@ -1,0 +1,219 @@
+"""The catalogue: everything that can be looked at, as columns and as targets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from targets.assembly import assemble_texts
+from targets.cleaning import clean_values
+from targets.constellations import constellation_code
+from targets.folding import fold
+from targets.model import Kind, Target
+from targets.openngc import FloatArray, read_objects
+from targets.solar_system import BODIES
+from targets.tables import read_tables
+from targets.texts import Texts
+from targets.values import KINDS, ORIGINS, extra_values, joined, moving_values
+
+COLUMNS = (
+    "ra_deg",
+    "dec_deg",
+    "major_arcmin",
+    "minor_arcmin",
+    "position_angle_deg",
+    "magnitude",
+    "visual_rating",
+    "kind_code",
+    "size_origin_code",
+    "magnitude_origin_code",
+    "constellation",
+)
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """All targets: fixed objects first, the Moon and planets last.
+
+    The arrays cannot be written to. Each has one entry per target.
+
+    Parameters
+    ----------
+    ids : tuple of str
+        Identifiers, see :class:`~targets.model.Target`.
+    ra_deg, dec_deg : ndarray
+        J2000 position [deg]; NaN for bodies that move.
+    major_arcmin, minor_arcmin : ndarray
+        Apparent axes [arcmin]; NaN where unknown. Without a minor axis it is a circle.
+    position_angle_deg : ndarray
+        Of the major axis, from north through east [deg], 0 <= angle < 180; NaN where it is
+        unknown or means nothing.
+    magnitude : ndarray
+        Total V; NaN where unknown, and for nebulae other than planetaries.
+    visual_rating : ndarray
+        1 (very hard) .. 5 (showpiece); NaN where nobody has judged.
+    kind_code : ndarray of int8
+        Index into :data:`~targets.values.KINDS`.
+    size_origin_code, magnitude_origin_code : ndarray of int8
+        Index into :data:`~targets.values.ORIGINS`.
+    constellation : ndarray of str
+        Three-letter abbreviation; empty for bodies that move.
+    texts : Texts
+        Names, sources and notes; :meth:`target` puts them together.
+    """
+
+    ids: tuple[str, ...]
+    ra_deg: FloatArray
+    dec_deg: FloatArray
+    major_arcmin: FloatArray
+    minor_arcmin: FloatArray
+    position_angle_deg: FloatArray
+    magnitude: FloatArray
+    visual_rating: FloatArray
+    kind_code: NDArray[np.int8]
+    size_origin_code: NDArray[np.int8]
+    magnitude_origin_code: NDArray[np.int8]
+    constellation: NDArray[np.str_]
+    texts: Texts
+
+    def __post_init__(self) -> None:
+        """Lock the arrays: the catalogue is shared by everyone in the process."""
+        for column in COLUMNS:
+            getattr(self, column).flags.writeable = False
+
+    def __len__(self) -> int:
+        """Give the number of targets."""
+        return len(self.ids)
+
+    @cached_property
+    def moves(self) -> NDArray[np.bool_]:
+        """Which targets take their place from the ephemeris."""
+        return np.isnan(self.ra_deg)
+
+    def of_kind(self, *kinds: Kind) -> NDArray[np.bool_]:
+        """Tell which targets are of one of these kinds."""
+        return np.isin(self.kind_code, [KINDS.index(kind) for kind in kinds])
+
+    def in_constellation(self, text: str) -> NDArray[np.bool_]:
+        """Tell which targets are in a constellation.
+
+        Raises
+        ------
+        UnknownConstellation
+            When ``text`` is neither an abbreviation nor a name.
+        """
+        return np.asarray(self.constellation == constellation_code(text))
+
+    def messier(self) -> NDArray[np.intp]:
+        """Give the indices of M1 .. M110 in this order."""
+        return _in_order(self.texts.messier)
+
+    def caldwell(self) -> NDArray[np.intp]:
+        """Give the indices of C1 .. C109 in this order."""
+        return _in_order(self.texts.caldwell)
+
+    def index_of(self, identifier: str) -> int:
+        """Give the index of the target with exactly this identifier; KeyError if there is none."""
+        return self._index_of_id[identifier]
+
+    def find_index(self, text: str) -> int:
+        """Give the index of the target that a person names; see :meth:`find`."""
+        return self.texts.index.find(text)
+
+    def find(self, text: str) -> Target:
+        """Give the target that a person names.
+
+        Parameters
+        ----------
+        text : str
+            A designation in any usual spelling (``M 31``, ``ngc0224``, ``Caldwell 14``), or a
+            common name (``the ring nebula``, ``jupiter``).
+
+        Returns
+        -------
+        Target
+            The one that is meant; for a duplicate number or a part, the target that has it.
+
+        Raises
+        ------
+        UnknownTarget
+            With a sentence: what is near, or why the number is no target.
+        """
+        return self.target(self.find_index(text))
+
+    def target(self, index: int) -> Target:
+        """Give one target; IndexError outside ``0 .. len - 1``."""
+        if not 0 <= index < len(self):
+            raise IndexError(f"target {index} is not in 0 .. {len(self) - 1}")
+        rating = self.visual_rating[index]
+        return Target(
+            id=self.ids[index],
+            name=self.texts.name(index),
+            kind=KINDS[self.kind_code[index]],
+            constellation=str(self.constellation[index]) or None,
+            ra_deg=_known(self.ra_deg[index]),
+            dec_deg=_known(self.dec_deg[index]),
+            major_arcmin=_known(self.major_arcmin[index]),
+            minor_arcmin=_known(self.minor_arcmin[index]),
+            position_angle_deg=_known(self.position_angle_deg[index]),
+            magnitude=_known(self.magnitude[index]),
+            visual_rating=None if np.isnan(rating) else int(rating),
+            size_origin=ORIGINS[self.size_origin_code[index]],
+            magnitude_origin=ORIGINS[self.magnitude_origin_code[index]],
+            size_source=self.texts.size_source.get(index),
+            magnitude_source=self.texts.magnitude_source.get(index),
+            aliases=self.texts.aliases(index),
+            note=self.texts.note.get(index),
+        )
+
+    @cached_property
+    def _index_of_id(self) -> dict[str, int]:
+        return {identifier: index for index, identifier in enumerate(self.ids)}
+
+
+def _known(value: float) -> float | None:
+    return None if np.isnan(value) else float(value)
+
+
+def _in_order(of_number: dict[int, int]) -> NDArray[np.intp]:
+    return np.array([of_number[number] for number in sorted(of_number)], dtype=np.intp)
+
+
+@cache
+def load_catalogue() -> Catalogue:
+    """Read, clean and put together the catalogue; the same object each time in a process.
+
+    Returns
+    -------
+    Catalogue
+        Some 11 700 targets.
+
+    References
+    ----------
+    OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0,
+    with the corrections and additions in ``targets/data`` (credits in its ``LICENSE.md``).
+    """
+    raw, tables = read_objects(), read_tables()
+    values = clean_values(raw, tables.corrections)
+    folded = fold(raw, values, merges=tables.merges, corrections=tables.corrections)
+    texts = assemble_texts(raw, tables, folded, values)
+    fixed = joined(values.rows(folded.survivors), extra_values(tables.extras))
+    everything = joined(fixed, moving_values(tuple(BODIES.values())))
+    return Catalogue(
+        ids=texts.ids,
+        ra_deg=everything.ra_deg,
+        dec_deg=everything.dec_deg,
+        major_arcmin=everything.major_arcmin,
+        minor_arcmin=everything.minor_arcmin,
+        position_angle_deg=everything.position_angle_deg,
+        magnitude=everything.magnitude,
+        visual_rating=everything.visual_rating,
+        kind_code=everything.kind_code,
+        size_origin_code=everything.size_origin,
+        magnitude_origin_code=everything.magnitude_origin,
+        constellation=everything.constellation,
+        texts=texts,
+    )

@@ -1,0 +1,143 @@
+"""The 88 constellations: three-letter abbreviations and names, as the IAU has them."""
+
+from __future__ import annotations
+
+import difflib
+from types import MappingProxyType
+
+# Adopted by the IAU in 1922: Transactions of the IAU, vol. I, p. 158.
+NAMES = MappingProxyType(
+    {
+        "And": "Andromeda",
+        "Ant": "Antlia",
+        "Aps": "Apus",
+        "Aqr": "Aquarius",
+        "Aql": "Aquila",
+        "Ara": "Ara",
+        "Ari": "Aries",
+        "Aur": "Auriga",
+        "Boo": "Boötes",
+        "Cae": "Caelum",
+        "Cam": "Camelopardalis",
+        "Cnc": "Cancer",
+        "CVn": "Canes Venatici",
+        "CMa": "Canis Major",
+        "CMi": "Canis Minor",
+        "Cap": "Capricornus",
+        "Car": "Carina",
+        "Cas": "Cassiopeia",
+        "Cen": "Centaurus",
+        "Cep": "Cepheus",
+        "Cet": "Cetus",
+        "Cha": "Chamaeleon",
+        "Cir": "Circinus",
+        "Col": "Columba",
+        "Com": "Coma Berenices",
+        "CrA": "Corona Australis",
+        "CrB": "Corona Borealis",
+        "Crv": "Corvus",
+        "Crt": "Crater",
+        "Cru": "Crux",
+        "Cyg": "Cygnus",
+        "Del": "Delphinus",
+        "Dor": "Dorado",
+        "Dra": "Draco",
+        "Equ": "Equuleus",
+        "Eri": "Eridanus",
+        "For": "Fornax",
+        "Gem": "Gemini",
+        "Gru": "Grus",
+        "Her": "Hercules",
+        "Hor": "Horologium",
+        "Hya": "Hydra",
+        "Hyi": "Hydrus",
+        "Ind": "Indus",
+        "Lac": "Lacerta",
+        "Leo": "Leo",
+        "LMi": "Leo Minor",
+        "Lep": "Lepus",
+        "Lib": "Libra",
+        "Lup": "Lupus",
+        "Lyn": "Lynx",
+        "Lyr": "Lyra",
+        "Men": "Mensa",
+        "Mic": "Microscopium",
+        "Mon": "Monoceros",
+        "Mus": "Musca",
+        "Nor": "Norma",
+        "Oct": "Octans",
+        "Oph": "Ophiuchus",
+        "Ori": "Orion",
+        "Pav": "Pavo",
+        "Peg": "Pegasus",
+        "Per": "Perseus",
+        "Phe": "Phoenix",
+        "Pic": "Pictor",
+        "Psc": "Pisces",
+        "PsA": "Piscis Austrinus",
+        "Pup": "Puppis",
+        "Pyx": "Pyxis",
+        "Ret": "Reticulum",
+        "Sge": "Sagitta",
+        "Sgr": "Sagittarius",
+        "Sco": "Scorpius",
+        "Scl": "Sculptor",
+        "Sct": "Scutum",
+        "Ser": "Serpens",
+        "Sex": "Sextans",
+        "Tau": "Taurus",
+        "Tel": "Telescopium",
+        "Tri": "Triangulum",
+        "TrA": "Triangulum Australe",
+        "Tuc": "Tucana",
+        "UMa": "Ursa Major",
+        "UMi": "Ursa Minor",
+        "Vel": "Vela",
+        "Vir": "Virgo",
+        "Vol": "Volans",
+        "Vul": "Vulpecula",
+    }
+)
+
+
+class UnknownConstellation(LookupError):  # noqa: N818 - the name says what is wrong
+    """No constellation has that name; the message names the nearest."""
+
+
+def constellation_code(text: str) -> str:
+    """Give the abbreviation of a constellation.
+
+    Parameters
+    ----------
+    text : str
+        Abbreviation or name, in any case, with or without blanks and accents: ``and``,
+        ``Andromeda``, ``canes venatici``, ``Bootes``.
+
+    Returns
+    -------
+    str
+        The three letters, such as ``And``.
+
+    Raises
+    ------
+    UnknownConstellation
+        When nothing is called that; the message is a sentence with the nearest names.
+    """
+    by_key = {_key(word): code for code, name in NAMES.items() for word in (code, name)}
+    code = by_key.get(_key(text[:80]))
+    if code is not None:
+        return code
+    near = difflib.get_close_matches(_key(text[:80]), by_key, n=3, cutoff=0.6)
+    hint = ", ".join(f"{by_key[key]} ({NAMES[by_key[key]]})" for key in near)
+    ending = f"nearest are {hint}" if near else "give three letters such as And, or a name"
+    raise UnknownConstellation(f"no constellation is called {quoted(text)}: {ending}")
+
+
+def quoted(text: str, *, longest: int = 40) -> str:
+    """Put what a user typed between quotes, fit to stand in a sentence on one line."""
+    plain = "".join(char if char.isprintable() else "?" for char in text[: longest + 1])
+    return f"'{plain[:longest]}…'" if len(text) > longest else f"'{plain}'"
+
+
+def _key(text: str) -> str:
+    return "".join(text.split()).casefold().replace("ö", "o")

@@ -1,0 +1,150 @@
+"""Finds a target by any usual spelling, or says in a sentence why there is none."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+from targets.constellations import quoted
+from targets.designations import designation_key, name_key
+from targets.solar_system import SUN_CAUTION, means_the_sun
+
+T = TypeVar("T")
+
+LONGEST_NAME = 80  # characters; no name is longer, and a longer text is not searched
+LIST_ENDS = {"m": ("M", 110), "c": ("C", 109), "ngc": ("NGC ", 7840), "ic": ("IC ", 5386)}
+WHY_DROPPED = {
+    "*": "a single star in the catalogue, nothing to look at for its own sake",
+    "**": "a pair of stars in the catalogue, without the data of a double star",
+    "Nova": "an old nova, long faded",
+    "NonEx": "a number with nothing at its place in the sky",
+    "Other": "something that the catalogue could not identify, such as a few faint stars",
+}
+TYPE_WORDS = ("nebula", "galaxy", "cluster", "galaxies")  # often left out in speech
+
+
+class UnknownTarget(LookupError):  # noqa: N818 - the name says what is wrong
+    """Nothing to look at is called that; the message is a sentence."""
+
+
+@dataclass(frozen=True)
+class Index:
+    """All spellings of all targets.
+
+    Parameters
+    ----------
+    designations : mapping of str to int
+        From :func:`~targets.designations.designation_key` to a target's index.
+    common_names : list of (str, int)
+        Names as people say them and their target; where two targets share a name, the first
+        one has it.
+    dropped : mapping of str to str
+        From the key of a catalogue number that is no target to its type code.
+    survey_keys : callable
+        Gives the keys of the large surveys' numbers, when the rest has failed.
+    label : callable
+        Gives the short designation of a target for a message.
+    """
+
+    designations: Mapping[str, int]
+    common_names: list[tuple[str, int]]
+    dropped: Mapping[str, str]
+    survey_keys: Callable[[], Mapping[str, int]]
+    label: Callable[[int], str]
+
+    @cached_property
+    def names(self) -> dict[str, int]:
+        """From the key of each common name to its target."""
+        found: dict[str, int] = {}
+        for name, index in self.common_names:
+            found.setdefault(name_key(name), index)
+        return found
+
+    @cached_property
+    def short_names(self) -> dict[str, int]:
+        """Names without their last word ("Whirlpool"), where only one target can be meant."""
+        owners: dict[str, set[int]] = {}
+        for name, index in self.common_names:
+            first, _, last = name.rpartition(" ")
+            if first and last.casefold() in TYPE_WORDS:
+                owners.setdefault(name_key(first), set()).add(index)
+        return {key: rows.pop() for key, rows in owners.items() if len(rows) == 1}
+
+    @cached_property
+    def surveys(self) -> Mapping[str, int]:
+        """From the key of a survey's number to its target."""
+        return self.survey_keys()
+
+    def find(self, text: str) -> int:
+        """Give the index of the target that a text names.
+
+        Raises
+        ------
+        UnknownTarget
+            With a sentence that says why, and what is near.
+        """
+        if not text.strip():
+            raise UnknownTarget("no target is named: give a designation such as M31, or a name")
+        if len(text) <= LONGEST_NAME:
+            if means_the_sun(text):
+                raise UnknownTarget(SUN_CAUTION)
+            index = self._known(text)
+            if index is not None:
+                return index
+        raise UnknownTarget(self._why_not(text))
+
+    def _known(self, text: str) -> int | None:
+        key = designation_key(text)
+        if key is not None and key in self.designations:
+            return self.designations[key]
+        for table in (self.names, self.short_names):
+            if (name := name_key(text)) in table:
+                return table[name]
+        if key is None or key in self.dropped:
+            return None
+        return self.surveys.get(key)
+
+    def _why_not(self, text: str) -> str:
+        key = designation_key(text) if len(text) <= LONGEST_NAME else None
+        if key is not None and key in self.dropped:
+            return f"{quoted(text)} is {WHY_DROPPED[self.dropped[key]]}"
+        if key is not None and (end := _list_end(key)):
+            return f"no target is called {quoted(text)}: {end}"
+        near = self._nearest(name_key(text)) if len(text) <= LONGEST_NAME else []
+        verb = "is" if len(near) == 1 else "are"
+        ending = f"nearest {verb} {', '.join(near)}" if near else "nothing has a name like it"
+        return f"no target is called {quoted(text)}: {ending}"
+
+    def _nearest(self, key: str) -> list[str]:
+        """Name up to three targets whose names begin like the text or differ little from it."""
+        begin = [name for name in self.names if key and name.startswith(key)]
+        close = difflib.get_close_matches(key, self.names, n=6, cutoff=0.6)
+        spoken = first_come((name_key(name), name) for name, _ in self.common_names)
+        chosen: dict[int, str] = {}
+        for name in (*begin, *close):
+            chosen.setdefault(self.names[name], spoken[name])
+        return [_with_label(name, self.label(i)) for i, name in list(chosen.items())[:3]]
+
+
+def _with_label(name: str, label: str) -> str:
+    return name if name == label else f"{name} ({label})"
+
+
+def _list_end(key: str) -> str | None:
+    """Say where a numbered list ends, when the number is outside it."""
+    for prefix, (title, last) in LIST_ENDS.items():
+        number = key.removeprefix(prefix)
+        if key.startswith(prefix) and number.isdecimal() and not 1 <= int(number) <= last:
+            return f"that list runs from {title}1 to {title}{last}"
+    return None
+
+
+def first_come(pairs: Iterable[tuple[str, T]]) -> dict[str, T]:
+    """Make a dictionary in which the first of equal keys stays."""
+    found: dict[str, T] = {}
+    for key, value in pairs:
+        found.setdefault(key, value)
+    return found

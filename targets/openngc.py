@@ -1,0 +1,94 @@
+"""Reads the OpenNGC database that the package pyongc carries, as it is, units apart."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+
+import numpy as np
+import pyongc
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+_QUERY = """
+    SELECT name, type, ra, dec, const, majax, minax, pa, bmag, vmag, sbrightn,
+           messier, ngc, ic, identifiers, commonnames
+    FROM objects ORDER BY id
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class RawObjects:
+    """The database's columns, one entry per row; NaN or an empty text where it has nothing.
+
+    Parameters
+    ----------
+    name, type, constellation, messier, ngc, ic, identifiers, common_names : tuple of str
+        As written in the file.
+    ra_deg, dec_deg : ndarray
+        J2000 [deg].
+    major_arcmin, minor_arcmin : ndarray
+        Axes [arcmin].
+    position_angle_deg : ndarray
+        From north through east [deg], 0 .. 180.
+    b_mag, v_mag : ndarray
+        Total magnitudes.
+    b_mag_arcsec2 : ndarray
+        Mean surface brightness of galaxies inside the 25 mag isophote [B mag/arcsec2].
+    """
+
+    name: tuple[str, ...]
+    type: tuple[str, ...]
+    ra_deg: FloatArray
+    dec_deg: FloatArray
+    constellation: tuple[str, ...]
+    major_arcmin: FloatArray
+    minor_arcmin: FloatArray
+    position_angle_deg: FloatArray
+    b_mag: FloatArray
+    v_mag: FloatArray
+    b_mag_arcsec2: FloatArray
+    messier: tuple[str, ...]
+    ngc: tuple[str, ...]
+    ic: tuple[str, ...]
+    identifiers: tuple[str, ...]
+    common_names: tuple[str, ...]
+
+
+def read_objects() -> RawObjects:
+    """Read every row of the database.
+
+    Returns
+    -------
+    RawObjects
+        Some 14 000 rows, in the file's order.
+
+    References
+    ----------
+    OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0.
+    """
+    uri = f"file:{pyongc.DBPATH}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(uri, uri=True)) as database:
+        columns = list(zip(*database.execute(_QUERY), strict=True))
+    numbers = [np.array(column, dtype=float) for column in (*columns[2:4], *columns[5:11])]
+    ra, dec, major, minor, angle, b_mag, v_mag, surface = numbers
+    return RawObjects(
+        name=columns[0],
+        type=columns[1],
+        ra_deg=np.degrees(ra),
+        dec_deg=np.degrees(dec),
+        constellation=columns[4],
+        major_arcmin=major,
+        minor_arcmin=minor,
+        position_angle_deg=angle,
+        b_mag=b_mag,
+        v_mag=v_mag,
+        b_mag_arcsec2=surface,
+        messier=columns[11],
+        ngc=columns[12],
+        ic=columns[13],
+        identifiers=columns[14],
+        common_names=columns[15],
+    )

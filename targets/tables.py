@@ -1,0 +1,48 @@
+"""Reads the project's own tables: corrections, objects that OpenNGC lacks, names, merges."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable
+from dataclasses import dataclass
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+Row = dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """The rows of the four tables as text; ``targets/data/LICENSE.md`` explains the columns."""
+
+    corrections: tuple[Row, ...]
+    extras: tuple[Row, ...]
+    names: tuple[Row, ...]
+    merges: tuple[Row, ...]
+
+
+def read_tables() -> Tables:
+    """Read the tables that come with the package."""
+    return Tables(
+        corrections=_rows("deepsky_corrections.csv"),
+        extras=_rows("extra_objects.csv"),
+        names=_rows("common_names.csv"),
+        merges=_rows("merged_objects.csv"),
+    )
+
+
+def numbers(rows: Iterable[Row], column: str) -> NDArray[np.float64]:
+    """Give one column as numbers, NaN where a field is empty."""
+    return np.array([float(row[column] or "nan") for row in rows], dtype=float)
+
+
+def words(field: str) -> list[str]:
+    """Split a field that holds several names between commas."""
+    return [word.strip() for word in field.split(",") if word.strip()]
+
+
+def _rows(filename: str) -> tuple[Row, ...]:
+    text = (files("targets") / "data" / filename).read_text(encoding="utf-8")
+    return tuple(csv.DictReader(text.splitlines()))

@@ -1,0 +1,139 @@
+"""The words of the catalogue: names, other designations, sources and notes of each target."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from targets.designations import designation_key, name_key, spaced
+from targets.lookup import Index, first_come
+
+# Designations that observers say together with the name. Those of the large surveys are left
+# out when there is a name: nobody says "PGC 143 Wolf-Lundmark-Melotte Galaxy".
+SPOKEN_DESIGNATION = re.compile(
+    r"(NGC|IC|M|C|B|H|Mel|Cr|Tr|Ru|Stock|Blanco|Roslund|Pal|Abell|LDN|Sh2-|3C)\d"
+)
+# Surveys whose numbers observers meet on charts; position names (2MASX, SDSS, ...) are not.
+PADDED_NUMBER = re.compile(r"^(\w+) 0+(\d+)$")
+SURVEY = re.compile(r"(?:UGCA?|PGC|ESO|MCG|MWSC|LBN|PK|PN|Cl|Mel|SH) ?[-+G\d]")
+
+
+@dataclass(frozen=True)
+class Texts:
+    """Words by target index; a dictionary has no entry where there is nothing to say.
+
+    Parameters
+    ----------
+    ids : tuple of str
+        Identifiers.
+    titles : dict of int to str
+        The common name that is shown.
+    names : list of (str, int)
+        All common names; of equal ones the first counts.
+    numbers : list of (str, int)
+        Other designations as identifiers, those of parts and duplicates included.
+    dropped : dict of str to str
+        From the key of a number that is no target to the database's type code.
+    messier, caldwell : dict of int to int
+        From the list's number to the index.
+    identifiers : list of (str, int)
+        The database's field of survey numbers, as written.
+    size_source, magnitude_source, note : dict of int to str
+        As in :class:`~targets.model.Target`.
+    """
+
+    ids: tuple[str, ...]
+    titles: Mapping[int, str]
+    names: list[tuple[str, int]]
+    numbers: list[tuple[str, int]]
+    dropped: Mapping[str, str]
+    messier: dict[int, int]
+    caldwell: dict[int, int]
+    identifiers: list[tuple[str, int]]
+    size_source: dict[int, str] = field(default_factory=dict)
+    magnitude_source: dict[int, str] = field(default_factory=dict)
+    note: dict[int, str] = field(default_factory=dict)
+
+    def label(self, index: int) -> str:
+        """Give the designation that observers use: ``M31``, ``NGC 7331``, ``Jupiter``."""
+        number = self._messier_number.get(index)
+        return spaced(self.ids[index]) if number is None else f"M{number}"
+
+    def name(self, index: int) -> str:
+        """Give what an observer says: ``M31 Andromeda Galaxy``."""
+        title = self.titles.get(index)
+        if title is None:
+            return self.label(index)
+        spoken = index in self._messier_number or SPOKEN_DESIGNATION.match(self.ids[index])
+        return f"{self.label(index)} {title}" if spoken else title
+
+    def aliases(self, index: int) -> tuple[str, ...]:
+        """Give the other designations and names; each of them finds this target."""
+        others = [spaced(number) for number in self._numbers_of[index]]
+        if index in self._messier_number:
+            others.append(spaced(self.ids[index]))
+        others += self._names_of[index]
+        for text in self._identifiers_of[index]:
+            others += survey_numbers(text)
+        unique = dict.fromkeys(others)
+        unique.pop(self.label(index), None)
+        return tuple(unique)
+
+    @cached_property
+    def index(self) -> Index:
+        """The look-up table of all spellings."""
+        own = ((identifier.casefold(), index) for index, identifier in enumerate(self.ids))
+        numbers = ((number.casefold(), index) for number, index in self.numbers)
+        named = (
+            (key, index) for name, index in self.names if (key := designation_key(name)) is not None
+        )
+        return Index(
+            designations=first_come([*own, *numbers, *named]),
+            common_names=self.names,
+            dropped=self.dropped,
+            survey_keys=lambda: first_come(self._survey_keys()),
+            label=self.label,
+        )
+
+    def _survey_keys(self) -> Iterator[tuple[str, int]]:
+        for text, index in self.identifiers:
+            for number in survey_numbers(text):
+                key = designation_key(number)
+                if key is not None:
+                    yield key, index
+
+    @cached_property
+    def _messier_number(self) -> dict[int, int]:
+        return {index: number for number, index in self.messier.items()}
+
+    @cached_property
+    def _numbers_of(self) -> dict[int, list[str]]:
+        return _by_index(list(first_come(self.numbers).items()))
+
+    @cached_property
+    def _names_of(self) -> dict[int, list[str]]:
+        """Names that lead here and not to a target that shares the name."""
+        return _by_index(
+            [pair for pair in self.names if self.index.names[name_key(pair[0])] == pair[1]]
+        )
+
+    @cached_property
+    def _identifiers_of(self) -> dict[int, list[str]]:
+        return _by_index(self.identifiers)
+
+
+def survey_numbers(text: str) -> list[str]:
+    """Pick the survey numbers out of the database's field, stray blanks and empty items apart."""
+    items = (" ".join(item.split()) for item in text.split(","))
+    chosen = (item.replace("Cl ", "Cr ") for item in items if SURVEY.match(item))
+    return [PADDED_NUMBER.sub(r"\1 \2", item) for item in chosen]
+
+
+def _by_index(pairs: list[tuple[str, int]]) -> dict[int, list[str]]:
+    found: dict[int, list[str]] = defaultdict(list)
+    for word, index in pairs:
+        found[index].append(word)
+    return found
