@@ -29,6 +29,7 @@ BODIES = tuple(name for name in KERNEL_NAMES if name != "Sun")
 
 _SECONDS_PER_DAY = 86_400
 _UNIX_EPOCH_JD = 2_440_587.5
+_LEAP_SECONDS_SINCE = datetime(1972, 1, 1, tzinfo=UTC).timestamp()
 # A night begins up to 14 h before its date does at Greenwich, and light from Neptune started 4 h
 # earlier; it ends up to 48 h after the date began there. Whole days, to be sure.
 _DAYS_BEFORE = 1
@@ -79,10 +80,12 @@ class Ephemeris:
     def times(self, unix_s: NDArray[np.float64]) -> Any:
         """Turn seconds since 1970-01-01 UTC, without leap seconds, into a skyfield time.
 
-        Days and seconds go in apart: each day then gets its own count of leap seconds.
+        Days and seconds go in apart: each day then gets its own count of leap seconds. Before
+        leap seconds there were, clocks were kept to the turning of the Earth.
         """
         days, seconds = np.divmod(unix_s, _SECONDS_PER_DAY)
-        return self.timescale.utc(1970, 1, 1 + days, 0, 0, seconds)
+        scale = self.timescale.ut1 if np.min(unix_s) < _LEAP_SECONDS_SINCE else self.timescale.utc
+        return scale(1970, 1, 1 + days, 0, 0, seconds)
 
     def body(self, name: str) -> Any:
         """Give the skyfield object of a body by its plain name, such as ``Jupiter``.

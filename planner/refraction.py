@@ -12,7 +12,9 @@ FloatOrArray = TypeVar("FloatOrArray", float, NDArray[np.float64])
 STANDARD_PRESSURE_HPA = 1010.0
 STANDARD_TEMPERATURE_C = 10.0
 
-_PRESSURE_SCALE_M = 9100.0
+# Fall of temperature over temperature at sea level [1/m], and the power that follows from it.
+_LAPSE_PER_M = 0.0065 / 288.15
+_PRESSURE_POWER = 5.25588
 # Nobody looks below the horizon, but a track that passes there must have no jump. From 1 degree
 # below, where the formula ends, refraction fades to nothing at 2 degrees below.
 _FADE_FROM_DEG = -1.0
@@ -34,9 +36,9 @@ def standard_pressure_hpa(elevation_m: FloatOrArray) -> FloatOrArray:
 
     References
     ----------
-    Bangert et al. 2011, "User's Guide to NOVAS 3.1", U.S. Naval Observatory, function ``refract``.
+    "U.S. Standard Atmosphere, 1976", NOAA, NASA and USAF, eq. 33a, put to 1010 hPa at sea level.
     """
-    return STANDARD_PRESSURE_HPA * np.exp(-elevation_m / _PRESSURE_SCALE_M)  # type: ignore[no-any-return]
+    return STANDARD_PRESSURE_HPA * (1.0 - _LAPSE_PER_M * elevation_m) ** _PRESSURE_POWER  # type: ignore[no-any-return]
 
 
 def refraction_deg(
