@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from targets.designations import compact, name_key
-from targets.folding import Folded, identifier
+from targets.folding import Folded
 from targets.model import Kind, Origin
 from targets.openngc import RawObjects
 from targets.solar_system import BODIES, OTHER_NAMES
@@ -41,7 +41,8 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
     first_body = first_extra + len(tables.extras)
     corrections = {place_of_name[line["name"]]: line for line in tables.corrections}
     lines = corrections | dict(enumerate(tables.extras, start=first_extra))
-    ids = _survivor_ids(raw, folded, corrections)
+    short = [compact(name) for name in raw.name]
+    ids = _survivor_ids(short, folded, corrections)
     titles = dict(_titles(raw, tables, place_of_name))
     titles |= _column(dict(enumerate(tables.extras, start=first_extra)), "common_name")
     leads = {row: place[lead] for row, lead in folded.leads.items() if lead in place}
@@ -49,8 +50,8 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
         ids=(*ids, *(line["id"] for line in tables.extras), *BODIES),
         titles=titles,
         names=_names(raw, tables, titles, place | leads, first_extra, first_body),
-        numbers=_numbers(raw, folded, place, leads, ids),
-        dropped=_dropped(raw, folded, place),
+        numbers=_numbers(short, folded, place, leads, ids),
+        dropped=_dropped(raw, short, folded, place),
         messier={number: place[row] for number, row in folded.messier.items()},
         caldwell={number: place[row] for number, row in folded.caldwell.items()},
         identifiers=[(raw.identifiers[row], index) for row, index in (place | leads).items()],
@@ -60,17 +61,46 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
     )
 
 
+def identifier(
+    name: str, *, designation: str = "", messier: int | None = None, caldwell: int | None = None
+) -> str:
+    """Choose a target's identifier.
+
+    Parameters
+    ----------
+    name : str
+        The database's name as an identifier, such as ``NGC224`` or ``Mel22``.
+    designation : str
+        A better known number from the corrections, or an empty text.
+    messier, caldwell : int or None
+        Its numbers in these lists.
+
+    Returns
+    -------
+    str
+        The better known number if there is one, else the NGC or IC number, else the one in
+        Messier's or Caldwell's list, else the database's name: ``NGC224``, ``M45``, ``Mel71``.
+    """
+    if designation:
+        return designation
+    if name.startswith(("NGC", "IC")):
+        return name
+    if messier is not None:
+        return f"M{messier}"
+    return name if caldwell is None else f"C{caldwell}"
+
+
 def _column(lines: Mapping[int, Row], column: str) -> dict[int, str]:
     return {index: line[column] for index, line in lines.items() if line[column]}
 
 
-def _survivor_ids(raw: RawObjects, folded: Folded, corrections: Mapping[int, Row]) -> list[str]:
+def _survivor_ids(short: list[str], folded: Folded, corrections: Mapping[int, Row]) -> list[str]:
     messier = {row: number for number, row in folded.messier.items()}
     caldwell = {row: number for number, row in folded.caldwell.items()}
     better = _column(corrections, "designation")
     return [
         identifier(
-            raw.name[row],
+            short[row],
             designation=better.get(index, ""),
             messier=messier.get(row),
             caldwell=caldwell.get(row),
@@ -139,7 +169,7 @@ def _without_repeats(names: list[tuple[str, int]]) -> list[tuple[str, int]]:
 
 
 def _numbers(
-    raw: RawObjects,
+    short: list[str],
     folded: Folded,
     place: dict[int, int],
     leads: dict[int, int],
@@ -148,16 +178,16 @@ def _numbers(
     """List the designations besides the identifiers."""
     found = [(f"M{number}", place[row]) for number, row in folded.messier.items()]
     found += [(f"C{number}", place[row]) for number, row in folded.caldwell.items()]
-    found += [(compact(raw.name[row]), index) for row, index in (place | leads).items()]
+    found += [(short[row], index) for row, index in (place | leads).items()]
     return [(number, index) for number, index in found if number != ids[index]]
 
 
-def _dropped(raw: RawObjects, folded: Folded, place: dict[int, int]) -> dict[str, str]:
+def _dropped(
+    raw: RawObjects, short: list[str], folded: Folded, place: dict[int, int]
+) -> dict[str, str]:
     """Say of what type the rows are that neither are nor lead to a target."""
-    ends = ((row, folded.leads.get(row, row)) for row in range(len(raw.name)))
-    return {
-        compact(raw.name[row]).casefold(): raw.type[end] for row, end in ends if end not in place
-    }
+    ends = ((row, folded.leads.get(row, row)) for row in range(len(short)))
+    return {short[row].casefold(): raw.type[end] for row, end in ends if end not in place}
 
 
 def _rough_globulars(folded: Folded, values: Values) -> dict[int, str]:

@@ -112,7 +112,8 @@ def galaxy_v_mag(b_mag: FloatArray, v_mag: FloatArray, *, b_mag_arcsec2: FloatAr
     """
     bright = b_mag_arcsec2 < BRIGHT_SURFACE_MAG_ARCSEC2
     credible = b_mag - v_mag <= REDDEST_CREDIBLE_B_MINUS_V  # False where either is NaN
-    return np.where((bright & credible) | np.isnan(b_mag), v_mag, b_mag - GALAXY_B_MINUS_V)
+    derived = np.round(b_mag - GALAXY_B_MINUS_V, 2)
+    return np.where((bright & credible) | np.isnan(b_mag), v_mag, derived)
 
 
 def _scale_clusters(values: Values) -> None:
@@ -122,8 +123,9 @@ def _scale_clusters(values: Values) -> None:
     factor[is_open] = np.where(faint, FAINT_OPEN_SIZE_FACTOR, BRIGHT_OPEN_SIZE_FACTOR)[is_open]
     factor[values.type == "GCl"] = GLOBULAR_SIZE_FACTOR
     scaled = (factor > 1.0) & ~np.isnan(values.major_arcmin)
-    values.major_arcmin *= factor
-    values.minor_arcmin *= factor
+    # To a tenth of a minute: more digits would feign what the factor does not know.
+    for axis in (values.major_arcmin, values.minor_arcmin):
+        axis[scaled] = np.maximum(np.round(axis[scaled] * factor[scaled], 1), 0.1)
     values.size_origin[scaled] = ORIGINS.index(Origin.SCALED)
 
 

@@ -38,6 +38,8 @@ PREFIXES = {
     "pal": "Pal",
     "palomar": "Pal",
     "abell": "Abell",
+    "terzan": "Terzan",
+    "ter": "Terzan",
     "ldn": "LDN",
     "lynds": "LDN",
     "lbn": "LBN",
@@ -55,11 +57,12 @@ PREFIXES = {
     "mcg": "MCG",
     "mwsc": "MWSC",
     "pk": "PK",
-    "pn": "PN",
+    "pn g": "PN G",
+    "png": "PN G",
 }
 
 _LEADING_ZEROS = re.compile(r"(?<![\d.])0+(?=\d)")
-_DESIGNATION = re.compile(r"(3c|sh(?:arpless)?[\s_-]*2(?=[\s_-])|[a-z]+)[\s_.-]*([+\d].*)")
+_DESIGNATION = re.compile(r"(3c|sh(?:arpless)?[\s_-]*2(?=[\s_-])|pn\s?g|[a-z]+)[\s_.-]*([+\d].*)")
 _PARTS = re.compile(r"\d+(?:\.\d+)?|[a-z]+|\+")
 _COMPACT = re.compile(r"(3C|Sh2-|[A-Za-z]+)(\d.*)")
 _MEMBER = re.compile(r"NED0*(\d+)$")
@@ -116,15 +119,15 @@ def _number_key(rest: str) -> str:
 
 def name_key(text: str) -> str:
     """Reduce a common name to its letters and digits: ``The Cat's Eye`` -> ``catseye``."""
-    plain = unicodedata.normalize("NFKD", text.casefold()).replace("&", "and")
-    spelled = "".join(map(_spelled, plain)).strip().removeprefix("the ")
+    spelled = text.casefold().replace("&", "and")
+    if not spelled.isascii():
+        spelled = "".join(map(_spelled, unicodedata.normalize("NFKD", spelled)))
+    spelled = spelled.strip().removeprefix("the ")
     return "".join(char for char in spelled if char.isalnum())
 
 
 def _spelled(char: str) -> str:
     """Spell a Greek letter: Unicode knows their names, but writes "lamda"."""
-    if char.isascii():
-        return char
     name = unicodedata.name(char, "")
     if not name.startswith("GREEK SMALL LETTER"):
         return char

@@ -41,6 +41,8 @@ class Index:
     common_names : list of (str, int)
         Names as people say them and their target; where two targets share a name, the first
         one has it.
+    full_names : mapping of str to int
+        From the key of a name as it is shown, number and all, to its target.
     dropped : mapping of str to str
         From the key of a catalogue number that is no target to its type code.
     survey_keys : callable
@@ -51,6 +53,7 @@ class Index:
 
     designations: Mapping[str, int]
     common_names: list[tuple[str, int]]
+    full_names: Mapping[str, int]
     dropped: Mapping[str, str]
     survey_keys: Callable[[], Mapping[str, int]]
     label: Callable[[int], str]
@@ -100,7 +103,7 @@ class Index:
         key = designation_key(text)
         if key is not None and key in self.designations:
             return self.designations[key]
-        for table in (self.names, self.short_names):
+        for table in (self.names, self.full_names, self.short_names):
             if (name := name_key(text)) in table:
                 return table[name]
         if key is None or key in self.dropped:

@@ -14,11 +14,11 @@ from targets.lookup import Index, first_come
 # Designations that observers say together with the name. Those of the large surveys are left
 # out when there is a name: nobody says "PGC 143 Wolf-Lundmark-Melotte Galaxy".
 SPOKEN_DESIGNATION = re.compile(
-    r"(NGC|IC|M|C|B|H|Mel|Cr|Tr|Ru|Stock|Blanco|Roslund|Pal|Abell|LDN|Sh2-|3C)\d"
+    r"(NGC|IC|M|C|B|H|Mel|Cr|Tr|Ru|Stock|Blanco|Roslund|Pal|Terzan|Abell|LDN|Sh2-|3C)\d"
 )
 # Surveys whose numbers observers meet on charts; position names (2MASX, SDSS, ...) are not.
 PADDED_NUMBER = re.compile(r"^(\w+) 0+(\d+)$")
-SURVEY = re.compile(r"(?:UGCA?|PGC|ESO|MCG|MWSC|LBN|PK|PN|Cl|Mel|SH) ?[-+G\d]")
+SURVEY = re.compile(r"(?:UGCA?|PGC|ESO|MCG|MWSC|LBN|PK|PN G|Cl|Mel|SH) ?[-+]?\d")
 
 
 @dataclass(frozen=True)
@@ -93,6 +93,7 @@ class Texts:
         return Index(
             designations=first_come([*own, *numbers, *named]),
             common_names=self.names,
+            full_names={name_key(self.name(index)): index for index in self.titles},
             dropped=self.dropped,
             survey_keys=lambda: first_come(self._survey_keys()),
             label=self.label,
