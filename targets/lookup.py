@@ -100,15 +100,13 @@ class Index:
         raise UnknownTarget(self._why_not(text))
 
     def _known(self, text: str) -> int | None:
-        key = designation_key(text)
-        if key is not None and key in self.designations:
+        key = designation_key(text) or "".join(text.split()).casefold()
+        if key in self.designations:
             return self.designations[key]
         for table in (self.names, self.full_names, self.short_names):
             if (name := name_key(text)) in table:
                 return table[name]
-        if key is None or key in self.dropped:
-            return None
-        return self.surveys.get(key)
+        return None if key in self.dropped else self.surveys.get(key)
 
     def _why_not(self, text: str) -> str:
         key = designation_key(text) if len(text) <= LONGEST_NAME else None
