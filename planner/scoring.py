@@ -10,9 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 # What is left of a part at the edge of what is acceptable, where "ideal" is 1.
 AT_THE_EDGE = 0.5
+# Margins above this count as this: brighter than easy is no better [dex].
+AMPLE_DEX = 1.0
 # What is left of the framing when the target just fills the field.
 FILLS_THE_FIELD = 0.15
 # How much an octave away from the wanted exit pupil costs inside the acceptable range.
@@ -49,6 +52,9 @@ def framing_part(
     ndarray
         1 inside the ideal range, ``AT_THE_EDGE`` at the largest, falling with the square beyond 1.
     """
+    ideal_low = np.nan_to_num(ideal_low, nan=0.0)
+    largest = np.nan_to_num(largest, nan=np.inf)
+    ideal_high = np.where(np.isnan(ideal_high), largest, ideal_high)
     with np.errstate(divide="ignore", invalid="ignore"):
         small = small_in_field + (1.0 - small_in_field) * np.clip(fill / ideal_low, 0.0, 1.0)
         to_edge = 1.0 - (1.0 - AT_THE_EDGE) * (fill - ideal_high) / (largest - ideal_high)
@@ -143,8 +149,8 @@ def visibility_part(margin_dex: Floats, *, best_dex: Floats, given_up_dex: float
         times 10 to the minus the loss that exceeds what may be given up.
     """
     seen = np.interp(best_dex, [-0.4, -0.2, 0.1, 0.4, 0.8], [0.02, 0.1, 0.4, 0.75, 1.0])
-    lost = np.maximum(best_dex - margin_dex - given_up_dex, 0.0)
-    part = np.where(np.isnan(margin_dex), 0.4, seen * 10.0**-lost)
+    lost = np.minimum(best_dex, AMPLE_DEX) - np.minimum(margin_dex, AMPLE_DEX)
+    part = np.where(np.isnan(margin_dex), 0.4, seen * 10.0 ** -np.maximum(lost - given_up_dex, 0.0))
     return np.asarray(part)
 
 
@@ -154,8 +160,8 @@ def comfort_part(
     exit_pupil_mm: Floats,
     spectacles: bool,
     apparent_field_deg: Floats,
-    wide_field_pays: Floats,
-    amplified: Floats,
+    wide_field_pays: Flags,
+    amplified: Flags,
     drift_s: Floats,
 ) -> Floats:
     """Rate how pleasant it is to look through.

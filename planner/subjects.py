@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
+from planner.filters import H_BETA_TARGETS, Light, target_light
 from planner.preferences import Preferences
+from planner.ratings import RATED_KINDS, rating_surface_brightness_mag_arcsec2
 from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]
+
+LIGHTS = tuple(Light)
 
 # Where a kind is split by size or brightness (common practice; see preferences.toml).
 LARGE_CLUSTER_ARCMIN = 30.0
@@ -19,6 +24,7 @@ LARGE_NEBULA_ARCMIN = 15.0
 LARGE_GALAXY_ARCMIN = 15.0
 SMALL_GALAXY_ARCMIN = 3.0
 FAINT_GALAXY_MAG_ARCSEC2 = 22.2
+HUGE_GALAXY_ARCMIN = 60.0
 SMALL_PLANETARY_ARCMIN = 40.0 / 60.0
 LARGE_PLANETARY_ARCMIN = 6.0
 FAINT_PLANETARY_MAG_ARCSEC2 = 21.0
@@ -41,34 +47,50 @@ class Subjects:
 
     Parameters
     ----------
+    ids, kinds : ndarray of str
+        Of the targets.
+    dec_deg : ndarray
+        Declination [deg].
     class_code : ndarray of int
         Index into the classes of the preferences.
+    light_code : ndarray of int
+        Index into ``LIGHTS``: what the target shines with.
     major_arcmin, minor_arcmin : ndarray
         Axes [arcmin]; a double star's separation is its major axis.
     magnitude : ndarray
         Total V magnitude.
-    rating : ndarray
-        Visual rating 1 .. 5.
+    area_arcmin2 : ndarray
+        Of the ellipse [arcmin2].
     surface_brightness_mag_arcsec2 : ndarray
-        Mean over the ellipse [V mag/arcsec2], from magnitude and size only.
+        Mean over the ellipse above the air [V mag/arcsec2]; for bright and dark nebulae the one
+        that fits their visual rating, since a catalogue's magnitude belongs to their star.
     """
 
+    ids: NDArray[np.str_]
+    kinds: NDArray[np.str_]
+    dec_deg: Floats
     class_code: NDArray[np.intp]
+    light_code: NDArray[np.intp]
     major_arcmin: Floats
     minor_arcmin: Floats
     magnitude: Floats
-    rating: Floats
+    area_arcmin2: Floats
     surface_brightness_mag_arcsec2: Floats
 
     def __len__(self) -> int:
         """Count the targets."""
         return len(self.class_code)
 
+    def of_rows(self, rows: NDArray[np.intp]) -> Subjects:
+        """Give some of the targets."""
+        return Subjects(*(getattr(self, item.name)[rows] for item in fields(self)))
+
 
 def subjects_from_columns(
     *,
     ids: NDArray[np.str_],
     kinds: NDArray[np.str_],
+    dec_deg: Floats,
     major_arcmin: Floats,
     minor_arcmin: Floats,
     magnitude: Floats,
@@ -77,12 +99,30 @@ def subjects_from_columns(
 ) -> Subjects:
     """Classify targets that are given as columns of shape (N,), NaN where unknown."""
     minor = np.where(np.isnan(minor_arcmin), major_arcmin, minor_arcmin)
-    brightness = mean_surface_brightness(magnitude, major_arcmin, minor)
-    names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=brightness)
+    area = np.asarray(ellipse_area_arcmin2(major_arcmin=major_arcmin, minor_arcmin=minor))
+    spread = np.asarray(mean_surface_brightness_mag_arcsec2(magnitude=magnitude, area_arcmin2=area))
+    light_code = _light_codes(kinds, ids)
+    rated = rating_surface_brightness_mag_arcsec2(
+        rating=rating,
+        area_arcmin2=area,
+        emits_lines=light_code != LIGHTS.index(Light.CONTINUUM),
+    )
+    is_rated = np.isin(kinds, [str(kind) for kind in RATED_KINDS])
+    names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
     codes = {preference.name: code for code, preference in enumerate(preferences.classes)}
     distinct, inverse = np.unique(names, return_inverse=True)
-    class_code = np.array([codes[str(name)] for name in distinct], dtype=np.intp)[inverse]
-    return Subjects(class_code, major_arcmin, minor, magnitude, rating, brightness)
+    return Subjects(
+        ids=ids,
+        kinds=kinds,
+        dec_deg=dec_deg,
+        class_code=np.array([codes[str(name)] for name in distinct], dtype=np.intp)[inverse],
+        light_code=light_code,
+        major_arcmin=major_arcmin,
+        minor_arcmin=minor,
+        magnitude=np.where(is_rated, np.nan, magnitude),
+        area_arcmin2=area,
+        surface_brightness_mag_arcsec2=np.where(is_rated, np.asarray(rated), spread),
+    )
 
 
 def subjects_of(targets: Sequence[Target], preferences: Preferences) -> Subjects:
@@ -95,6 +135,7 @@ def subjects_of(targets: Sequence[Target], preferences: Preferences) -> Subjects
     return subjects_from_columns(
         ids=np.array([target.id for target in targets], dtype=np.str_),
         kinds=np.array([str(target.kind) for target in targets], dtype=np.str_),
+        dec_deg=column("dec_deg"),
         major_arcmin=column("major_arcmin"),
         minor_arcmin=column("minor_arcmin"),
         magnitude=column("magnitude"),
@@ -103,23 +144,13 @@ def subjects_of(targets: Sequence[Target], preferences: Preferences) -> Subjects
     )
 
 
-def mean_surface_brightness(
-    magnitude: Floats, major_arcmin: Floats, minor_arcmin: Floats
-) -> Floats:
-    """Spread a total magnitude evenly over an ellipse.
-
-    Parameters
-    ----------
-    magnitude, major_arcmin, minor_arcmin : ndarray
-        Total V magnitude and axes [arcmin], broadcasting.
-
-    Returns
-    -------
-    ndarray
-        V + 2.5 log10(pi/4 a b) with the axes in arcseconds [mag/arcsec2]; NaN where unknown.
-    """
-    area_arcsec2 = np.pi / 4.0 * major_arcmin * minor_arcmin * 3600.0
-    return np.asarray(magnitude + 2.5 * np.log10(area_arcsec2))
+def _light_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.intp]:
+    """Tell what each target shines with, shape (N,)."""
+    by_kind = {str(kind): LIGHTS.index(target_light(kind, "")) for kind in Kind}
+    distinct, inverse = np.unique(kinds, return_inverse=True)
+    codes = np.array([by_kind[str(kind)] for kind in distinct], dtype=np.intp)[inverse]
+    codes[np.isin(ids, sorted(H_BETA_TARGETS))] = LIGHTS.index(Light.HYDROGEN)
+    return codes
 
 
 def class_names(
@@ -130,7 +161,10 @@ def class_names(
     brightness: Floats,
 ) -> NDArray[np.str_]:
     """Name the class of each target, arrays of shape (N,); unknown sizes count as small."""
-    large_galaxy = (major_arcmin >= LARGE_GALAXY_ARCMIN) & (brightness >= FAINT_GALAXY_MAG_ARCSEC2)
+    faint_galaxy = brightness >= FAINT_GALAXY_MAG_ARCSEC2
+    large_galaxy = ((major_arcmin >= LARGE_GALAXY_ARCMIN) & faint_galaxy) | (
+        major_arcmin >= HUGE_GALAXY_ARCMIN
+    )
     faint_planetary = brightness >= FAINT_PLANETARY_MAG_ARCSEC2
     wide = major_arcmin > LARGE_CLUSTER_ARCMIN
     rules = [

@@ -1,0 +1,216 @@
+"""Rates every train for every target in one pass, from parts that can each be shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.conditions import Conditions
+from planner.filters import filter_suits
+from planner.kit import Observer, Telescope
+from planner.optics import transit_time_s
+from planner.preferences import Preferences, Weights
+from planner.scoring import (
+    comfort_part,
+    exit_pupil_part,
+    framing_part,
+    power_part,
+    visibility_part,
+)
+from planner.subjects import Subjects
+from planner.trains_table import FILTER_CODES, TrainTable
+from planner.visibility import Moment, lens_of, margins_dex
+from planner.wanted import (
+    ExitPupils,
+    exit_pupils_asked,
+    fill_limits,
+    power_limits,
+    wanted_exit_pupil_mm,
+)
+from targets.model import Kind
+
+Floats = NDArray[np.float64]
+
+# A filter is proposed only where it lifts the margin by this much (a quarter of a magnitude) and
+# the target is not easy without it: our choice.
+FILTER_GAIN_DEX = 0.1
+EASY_DEX = 0.8
+# What is left of a train whose filter is not worth the trouble.
+IDLE_FILTER = 0.7
+# Where no field holds the whole target, fields this near the widest count as the widest, and the
+# others keep this share of their score.
+WIDEST_SHARE = 0.97
+NARROWER = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Ratings:
+    """N targets in K trains; arrays of shape (N, K) unless said otherwise.
+
+    Parameters
+    ----------
+    score : ndarray
+        Product of the parts, 0 .. 1.
+    parts : dict of str to ndarray
+        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``.
+    fill : ndarray
+        Long axis over true field; NaN when the size is unknown.
+    fill_max : ndarray
+        Largest that fits, shape (N,); NaN where framing does not matter.
+    margin_dex : ndarray
+        Over the eye's threshold; NaN when the brightness is unknown.
+    least_power, most_power : ndarray
+        What the target asks for and what the air bears, shape (N,).
+    exit_pupils : ExitPupils
+        What suits.
+    """
+
+    score: Floats
+    parts: dict[str, Floats]
+    fill: Floats
+    fill_max: Floats
+    margin_dex: Floats
+    least_power: Floats
+    most_power: Floats
+    exit_pupils: ExitPupils
+
+
+def rate_trains(
+    subjects: Subjects,
+    moment: Moment,
+    table: TrainTable,
+    *,
+    telescope: Telescope,
+    observer: Observer,
+    conditions: Conditions,
+    preferences: Preferences,
+) -> Ratings:
+    """Rate K trains for N targets.
+
+    Parameters
+    ----------
+    subjects, moment
+        N targets, and the sky behind each.
+    table : TrainTable
+        K trains of ``telescope``.
+    telescope, observer, conditions, preferences
+        What decides.
+
+    Returns
+    -------
+    Ratings
+        The order of the trains changes nothing but the order of the columns.
+    """
+    margin = margins_dex(
+        subjects, moment, lens_of(table, telescope, conditions.pupil_mm), preferences
+    )
+    fill = subjects.major_arcmin[:, None] / table.true_field_arcmin
+    fill_low, fill_high, fill_max = fill_limits(subjects, preferences)
+    wanted = wanted_exit_pupil_mm(
+        subjects,
+        moment,
+        filter_codes=np.unique(table.filter_code),
+        telescope=telescope,
+        conditions=conditions,
+        preferences=preferences,
+    )
+    asked = exit_pupils_asked(
+        subjects, table, wanted, conditions=conditions, preferences=preferences
+    )
+    least, most = power_limits(
+        subjects, moment, telescope=telescope, conditions=conditions, preferences=preferences
+    )
+    classes = preferences.classes
+    small = np.array([c.small_in_field for c in classes])[subjects.class_code, None]
+    pays = np.array([c.wide_field_pays for c in classes])[subjects.class_code, None]
+    parts = {
+        "fit": _fit_part(subjects, table),
+        "framing": _narrower(
+            framing_part(
+                fill,
+                ideal_low=fill_low,
+                ideal_high=fill_high,
+                largest=fill_max,
+                small_in_field=small,
+            ),
+            fill,
+        ),
+        "exit pupil": exit_pupil_part(
+            table.exit_pupil_mm[None, :],
+            ideal_low=asked.ideal_low,
+            ideal_high=asked.ideal_high,
+            ok_low=asked.ok_low,
+            ok_high=asked.ok_high,
+            wanted_mm=asked.wanted,
+        ),
+        "power": power_part(table.magnification, least=least[:, None], most=most[:, None]),
+        "visibility": _visibility(margin, table, preferences.weights),
+        "comfort": comfort_part(
+            eye_relief_mm=table.eye_relief_mm,
+            exit_pupil_mm=table.exit_pupil_mm,
+            spectacles=observer.spectacles,
+            apparent_field_deg=table.apparent_field_deg,
+            wide_field_pays=pays,
+            amplified=table.amplified,
+            drift_s=_drift_s(subjects, table, telescope),
+        ),
+    }
+    return Ratings(
+        score=_combined(parts, preferences.weights),
+        parts=parts,
+        fill=fill,
+        fill_max=fill_max[:, 0],
+        margin_dex=margin,
+        least_power=least,
+        most_power=most,
+        exit_pupils=asked,
+    )
+
+
+def _combined(parts: dict[str, Floats], weights: Weights) -> Floats:
+    score = parts["fit"]
+    for name in ("framing", "exit_pupil", "power", "visibility", "comfort"):
+        score = score * parts[name.replace("_", " ")] ** getattr(weights, name)
+    return np.asarray(score)
+
+
+def _narrower(part: Floats, fill: Floats) -> Floats:
+    """Where no field holds the whole target, leave only the widest in the running."""
+    least = np.min(fill, axis=1, keepdims=True, initial=np.inf)
+    narrower = (least > 1.0) & (fill > least / WIDEST_SHARE)
+    return np.where(narrower, part * NARROWER, part)
+
+
+def _fit_part(subjects: Subjects, table: TrainTable) -> Floats:
+    """1 where the filter, if any, suits what the target shines with, else 0; shape (N, K)."""
+    suited = np.ones((len(subjects), len(FILTER_CODES)))
+    for code in np.unique(table.filter_code):
+        kind = FILTER_CODES[code]
+        if kind is not None:
+            suited[:, code] = [
+                filter_suits(kind, kind=Kind(of), target_id=str(target))
+                for of, target in zip(subjects.kinds, subjects.ids, strict=True)
+            ]
+    return np.asarray(suited[:, table.filter_code])
+
+
+def _visibility(margin: Floats, table: TrainTable, weights: Weights) -> Floats:
+    bare = margin[:, table.filter_code == 0]
+    easy = np.max(bare, axis=1, keepdims=True, initial=-np.inf) >= EASY_DEX
+    filtered = table.filter_code > 0
+    gain = margin - margin[:, table.unfiltered]
+    idle = filtered & (~(gain >= FILTER_GAIN_DEX) | easy)
+    # What an idle filter would show is not held against the trains without it.
+    running = np.where(idle, -np.inf, margin)
+    best = np.max(running, axis=1, keepdims=True, initial=-np.inf)
+    part = visibility_part(margin, best_dex=best, given_up_dex=weights.margin_given_up_dex)
+    return np.where(idle, part * IDLE_FILTER, part)
+
+
+def _drift_s(subjects: Subjects, table: TrainTable, telescope: Telescope) -> Floats:
+    """Time to cross the field of an undriven telescope [s], shape (N, K)."""
+    if telescope.driven:
+        return np.full((1, len(table)), np.inf)
+    return np.asarray(transit_time_s(table.true_field_arcmin / 60.0, subjects.dec_deg[:, None]))

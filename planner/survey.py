@@ -1,0 +1,175 @@
+"""Targets under tonight's sky: where they stand, how dark it is behind them, what suits them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.atmosphere import extinction_loss_mag
+from planner.bodies import BodyEphemeris, find_constellation, observe_body
+from planner.conditions import Conditions
+from planner.ephemeris import Ephemeris
+from planner.grid import SkyGrid
+from planner.kit import Observer, Telescope
+from planner.preferences import Preferences
+from planner.refraction import apparent_altitude_deg
+from planner.sky import sky_luminance_cd_m2
+from planner.tracks import track_bodies
+from planner.trains_table import TrainTable
+from planner.visibility import Moment
+from planner.windows import SkyTracks
+from targets.model import Origin, Target
+
+Floats = NDArray[np.float64]
+
+# The sky behind the Moon's own disc is taken as if the Moon stood this far away: nobody judges
+# the Moon by the sky around it.
+_OWN_SEPARATION_DEG = 90.0
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """Who looks, through what, under what sky."""
+
+    observer: Observer
+    telescope: Telescope
+    table: TrainTable
+    conditions: Conditions
+    preferences: Preferences
+
+
+def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:
+    """Give a body with its place, size and brightness at an instant; others as they are.
+
+    Parameters
+    ----------
+    target : Target
+    ephemeris : Ephemeris
+    grid : SkyGrid
+        Its night tells the site.
+    instant : datetime
+        Aware.
+
+    Returns
+    -------
+    Target
+        ``ra_deg`` and ``dec_deg`` are astrometric J2000; Saturn's axes are its rings'.
+    """
+    if not target.moves:
+        return target
+    seen = observe_body(ephemeris, grid.night.site, target.id, [instant])
+    major, minor = _axes_arcsec(seen)
+    ra_deg, dec_deg = float(seen.ra_j2000_deg[0]), float(seen.dec_j2000_deg[0])
+    return replace(
+        target,
+        constellation=find_constellation(ra_deg, dec_deg),
+        ra_deg=ra_deg,
+        dec_deg=dec_deg,
+        major_arcmin=major / 60.0,
+        minor_arcmin=minor / 60.0,
+        magnitude=seen.magnitude_at(0),
+        size_origin=Origin.COMPUTED,
+        magnitude_origin=Origin.COMPUTED,
+        note=_body_note(seen),
+    )
+
+
+def _axes_arcsec(seen: BodyEphemeris) -> tuple[float, float]:
+    if seen.rings is None:
+        return float(seen.equatorial_arcsec[0]), float(seen.polar_arcsec[0])
+    return float(seen.rings.major_arcsec[0]), float(
+        max(seen.rings.minor_arcsec[0], seen.polar_arcsec[0])
+    )
+
+
+def _body_note(seen: BodyEphemeris) -> str:
+    if seen.rings is not None:
+        return (
+            f'globe {seen.equatorial_arcsec[0]:.1f}" by {seen.polar_arcsec[0]:.1f}", rings '
+            f'{seen.rings.major_arcsec[0]:.1f}" by {seen.rings.minor_arcsec[0]:.1f}", '
+            f"tilted {seen.rings.tilt_deg[0]:+.1f} deg"
+        )
+    if seen.name == "Moon":
+        return f"{seen.illuminated[0]:.0%} lit, {seen.equatorial_arcsec[0] / 60.0:.1f}' across"
+    return f'disc {seen.equatorial_arcsec[0]:.1f}", {seen.illuminated[0]:.0%} lit'
+
+
+def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> SkyTracks:
+    """Follow N targets through the T steps of a grid.
+
+    Parameters
+    ----------
+    targets : sequence of Target
+        Fixed ones and bodies, in any order.
+    ephemeris, grid
+        The sky.
+
+    Returns
+    -------
+    SkyTracks
+        Apparent altitudes, azimuths, and distances from the Moon and the Sun.
+    """
+    shape = (len(targets), len(grid.unix_s))
+    altitude, azimuth, moon, sun = (np.empty(shape) for _ in range(4))
+    fixed = [row for row, target in enumerate(targets) if not target.moves]
+    if fixed:
+        ra_deg = np.array([targets[row].ra_deg for row in fixed], dtype=float)
+        dec_deg = np.array([targets[row].dec_deg for row in fixed], dtype=float)
+        altitude[fixed], azimuth[fixed] = grid.place(ra_deg, dec_deg)
+        moon[fixed] = grid.moon_separations(ra_deg, dec_deg)
+        sun[fixed] = grid.sun_separations(ra_deg, dec_deg)
+    moving = {target.id: row for row, target in enumerate(targets) if target.moves}
+    if moving:
+        for name, track in track_bodies(ephemeris, grid, list(moving)).items():
+            row = moving[name]
+            altitude[row], azimuth[row] = track.altitude_deg, track.azimuth_deg
+            moon[row], sun[row] = track.moon_separation_deg, track.sun_separation_deg
+    elevation_m = grid.night.site.elevation_m
+    return SkyTracks(
+        altitude_deg=apparent_altitude_deg(altitude, elevation_m=elevation_m),
+        azimuth_deg=azimuth,
+        moon_separation_deg=moon,
+        sun_separation_deg=sun,
+        sun_altitude_deg=grid.sun_altitude_deg,
+        moon_altitude_deg=grid.moon_altitude_deg,
+    )
+
+
+def sky_behind(
+    targets: Sequence[Target], tracks: SkyTracks, grid: SkyGrid, conditions: Conditions
+) -> Moment:
+    """Give the sky behind N targets at each of T steps, arrays of shape (N, T)."""
+    is_moon = np.array([target.id == "Moon" for target in targets], dtype=bool)[:, None]
+    sky = sky_luminance_cd_m2(
+        zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
+        extinction_mag=conditions.extinction_mag,
+        altitude_deg=tracks.altitude_deg,
+        sun_altitude_deg=tracks.sun_altitude_deg,
+        sun_separation_deg=tracks.sun_separation_deg,
+        moon_altitude_deg=tracks.moon_altitude_deg,
+        moon_separation_deg=np.where(is_moon, _OWN_SEPARATION_DEG, tracks.moon_separation_deg),
+        moon_phase_angle_deg=grid.moon_phase_deg,
+    )
+    loss = extinction_loss_mag(
+        altitude_deg=tracks.altitude_deg, extinction_mag=conditions.extinction_mag
+    )
+    return Moment(tracks.altitude_deg, np.asarray(sky), np.asarray(loss))
+
+
+def moment_at(moments: Moment, step: NDArray[np.intp]) -> Moment:
+    """Take one step for each target out of T; arrays of shape (N, 1)."""
+    columns = step[:, None]
+    return Moment(
+        np.take_along_axis(moments.altitude_deg, columns, axis=1),
+        np.take_along_axis(moments.sky_cd_m2, columns, axis=1),
+        np.take_along_axis(moments.loss_mag, columns, axis=1),
+    )
+
+
+def instant_of(grid: SkyGrid, step: int) -> datetime:
+    """Give the instant of a step of the grid."""
+    return datetime.fromtimestamp(float(grid.unix_s[step]), UTC)

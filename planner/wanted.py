@@ -1,0 +1,201 @@
+"""What each target asks of a train: exit pupil, power and share of the field."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.conditions import Conditions
+from planner.filters import Light, filter_exit_pupil_range_mm
+from planner.kit import Telescope
+from planner.preferences import FILTER_RANGES, Preferences
+from planner.resolution import power_to_split
+from planner.seeing import least_disc_power, seeing_power_cap
+from planner.subjects import LIGHTS, Subjects
+from planner.trains_table import FILTER_CODES, TrainTable
+from planner.visibility import Moment, margins_dex, plain_lens
+
+Floats = NDArray[np.float64]
+
+# The exit pupils at which the eye's margin is tried to find the one wanted [mm].
+TRIED_EXIT_PUPILS_MM = np.geomspace(0.5, 8.0, 17)
+# However narrow a range, the score fades over this ratio beyond it.
+SOFT_EDGE = 1.15
+# A disc or a pair is shown larger only as far as the air allows: this share of the cap.
+LEAST_OF_CAP = 0.8
+
+_DISC_CLASSES = ("planetary_small", "ice_giant")
+_DOUBLE_CLASSES = ("double_close", "double_wide")
+
+
+@dataclass(frozen=True, slots=True)
+class ExitPupils:
+    """Exit pupils asked for, arrays of shape (N, K) [mm]; ``wanted`` lies in the ideal range."""
+
+    wanted: Floats
+    ideal_low: Floats
+    ideal_high: Floats
+    ok_low: Floats
+    ok_high: Floats
+
+
+def wanted_exit_pupil_mm(
+    subjects: Subjects,
+    moment: Moment,
+    *,
+    filter_codes: NDArray[np.intp],
+    telescope: Telescope,
+    conditions: Conditions,
+    preferences: Preferences,
+) -> Floats:
+    """Give the smallest exit pupil that costs little of the eye's margin, for each glow.
+
+    Parameters
+    ----------
+    subjects, moment, telescope, conditions, preferences
+        N targets, the sky behind them, and what decides.
+    filter_codes : ndarray of int
+        Filters in use, by their code.
+
+    Returns
+    -------
+    ndarray
+        Shape (N, F) [mm], a column for each of ``FILTER_CODES`` in use; NaN for what is not seen
+        as a glow, has no known brightness, or shines by continuum when there is a filter.
+
+    Notes
+    -----
+    The margin itself is greatest at large exit pupils, which is not what observers choose. The
+    smallest one that gives up at most ``margin_given_up_dex`` of it reproduces practice: our
+    policy, not a published one.
+    """
+    models = np.array([c.model for c in preferences.classes])[subjects.class_code]
+    glows = (models == "surface") & ~np.isnan(subjects.surface_brightness_mag_arcsec2)
+    emits = subjects.light_code != LIGHTS.index(Light.CONTINUUM)
+    tried = TRIED_EXIT_PUPILS_MM[: np.searchsorted(TRIED_EXIT_PUPILS_MM, conditions.pupil_mm)]
+    wanted = np.full((len(subjects), len(FILTER_CODES)), np.nan)
+    for code in filter_codes:
+        rows = np.flatnonzero(glows & emits if code else glows)
+        if rows.size == 0:
+            continue
+        lens = plain_lens(
+            telescope, exit_pupil_mm=tried, pupil_mm=conditions.pupil_mm, filter_code=int(code)
+        )
+        margin = margins_dex(subjects.of_rows(rows), moment.of_rows(rows), lens, preferences)
+        enough = margin >= (
+            margin.max(axis=1, keepdims=True) - preferences.weights.margin_given_up_dex
+        )
+        wanted[rows, code] = tried[np.argmax(enough, axis=1)]
+    return wanted
+
+
+def exit_pupils_asked(
+    subjects: Subjects,
+    table: TrainTable,
+    wanted_mm: Floats,
+    *,
+    conditions: Conditions,
+    preferences: Preferences,
+) -> ExitPupils:
+    """Give the exit pupils that suit each target in each train.
+
+    Parameters
+    ----------
+    subjects : Subjects
+        N targets.
+    table : TrainTable
+        K trains; only their filters matter here.
+    wanted_mm : ndarray
+        From `wanted_exit_pupil_mm`, shape (N, F).
+    conditions, preferences
+        The eye's pupil cuts the ranges off; the ranges by class and filter.
+
+    Returns
+    -------
+    ExitPupils
+        The ideal range of the class, stretched to hold the wanted one as far as the acceptable
+        range goes.
+    """
+    ranges = _ranges(preferences, conditions)[subjects.class_code][:, table.filter_code]
+    ideal_low, ideal_high, ok_low, ok_high = np.minimum(
+        np.moveaxis(ranges, -1, 0), conditions.pupil_mm
+    )
+    wanted = np.clip(wanted_mm[:, table.filter_code], ok_low, ok_high)
+    wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
+    ideal_low = np.minimum(ideal_low, wanted)
+    ideal_high = np.maximum(ideal_high, wanted)
+    return ExitPupils(
+        wanted=wanted,
+        ideal_low=ideal_low,
+        ideal_high=ideal_high,
+        ok_low=np.minimum(ok_low, ideal_low / SOFT_EDGE),
+        ok_high=np.maximum(ok_high, ideal_high * SOFT_EDGE),
+    )
+
+
+def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:
+    """Give ideal low, ideal high, ok low, ok high for each class and filter, (C, F, 4) [mm].
+
+    A filter without a range of its own in a class keeps the class's, cut to what serves the
+    filter.
+    """
+    table = np.empty((len(preferences.classes), len(FILTER_CODES), 4))
+    for code, preference in enumerate(preferences.classes):
+        plain = (*preference.exit_pupil_ideal_mm, *preference.exit_pupil_ok_mm)
+        for filter_code, kind in enumerate(FILTER_CODES):
+            own = getattr(preference, kind) if kind in FILTER_RANGES else None
+            span = kind and filter_exit_pupil_range_mm(
+                kind, sky_mag_arcsec2=conditions.sky_mag_arcsec2
+            )
+            if own:
+                table[code, filter_code] = own
+            elif span:
+                table[code, filter_code] = np.clip(plain, *span)
+            else:
+                table[code, filter_code] = plain
+    return table
+
+
+def power_limits(
+    subjects: Subjects,
+    moment: Moment,
+    *,
+    telescope: Telescope,
+    conditions: Conditions,
+    preferences: Preferences,
+) -> tuple[Floats, Floats]:
+    """Give the least power that shows each target for what it is, and the most that the air bears.
+
+    Returns
+    -------
+    least, most : ndarray
+        Magnifications, shape (N,). ``least`` is 0 where any power does; it never asks for more
+        than most of what the air bears.
+    """
+    most = np.asarray(
+        seeing_power_cap(
+            conditions.seeing_step,
+            altitude_deg=moment.altitude_deg[:, 0],
+            aperture_mm=telescope.aperture_mm,
+        )
+    )
+    names = np.array([c.name for c in preferences.classes])[subjects.class_code]
+    size_arcsec = subjects.major_arcmin * 60.0
+    least = np.zeros(len(subjects))
+    for classes, power in ((_DISC_CLASSES, least_disc_power), (_DOUBLE_CLASSES, power_to_split)):
+        rows = np.isin(names, classes) & (size_arcsec > 0.0)
+        least[rows] = power(size_arcsec[rows])
+    return np.minimum(least, LEAST_OF_CAP * most), most
+
+
+def fill_limits(subjects: Subjects, preferences: Preferences) -> tuple[Floats, Floats, Floats]:
+    """Give the ideal range of long axis over true field and the largest that fits, each (N, 1).
+
+    NaN where framing does not matter.
+    """
+    nothing = (np.nan, np.nan)
+    ideal = np.array([c.fill_ideal or nothing for c in preferences.classes])[subjects.class_code]
+    largest = np.array([c.fill_max or np.nan for c in preferences.classes])[subjects.class_code]
+    return ideal[:, :1], ideal[:, 1:], largest[:, None]
