@@ -11,7 +11,7 @@ MM_PER_INCH = 25.4
 
 # Diffraction at a clear round aperture: the angle is a factor times wavelength / aperture.
 RAYLEIGH_FACTOR = 1.21967  # first zero of the Airy pattern, 3.8317 / pi
-SPARROW_FACTOR = 0.94725  # the dip between two equal patterns just vanishes
+SPARROW_FACTOR = 0.94716  # the dip between two equal patterns just vanishes
 VISUAL_WAVELENGTH_NM = 550.0
 DAWES_ARCSEC_MM = 116.0  # 4.56 arcsec at one inch
 
