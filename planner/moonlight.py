@@ -80,7 +80,7 @@ def moon_scattering(separation_deg: Floats) -> Floats:
     """
     away_deg = np.maximum(separation_deg, MOON_RADIUS_DEG)
     rayleigh: Floats = 10.0**5.36 * (1.06 + np.square(np.cos(np.radians(away_deg))))
-    mie = np.maximum(10.0**6.15 * light_ratio(away_deg / 16.0), 6.2e7 / np.square(away_deg))
+    mie: Floats = np.maximum(10.0**6.15 * light_ratio(away_deg / 16.0), 6.2e7 / np.square(away_deg))
     return rayleigh + mie
 
 

@@ -1,0 +1,121 @@
+"""Units of brightness against published figures."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from planner.photometry import (
+    CD_M2_PER_NANOLAMBERT,
+    light_ratio,
+    luminance_cd_m2,
+    mag_arcsec2_from_nanolambert,
+    naked_eye_limit_mag,
+    nanolambert,
+    sky_mag_from_naked_eye_limit,
+    star_mag,
+    surface_brightness_mag_arcsec2,
+)
+
+# Three authors' zero points of the same conversion differ by this much (0.01 mag).
+AUTHORS_DIFFER = 0.01
+FOUR_DIGITS = 5e-4  # relative: figures printed or worked to four digits
+HUNDREDTH_MAG = 0.0051
+TENTH_MAG = 0.051
+
+SKIES = st.floats(15.0, 25.0)
+
+
+def test_a_star_of_magnitude_zero_gives_its_published_light() -> None:
+    """Crumey 2014 (MNRAS 442, 2600): V = 0 is 2.54e-6 lux."""
+    assert_allclose(star_mag(2.54e-6), 0.0, atol=HUNDREDTH_MAG)
+
+
+def test_a_nanolambert_follows_from_the_unit() -> None:
+    """1 lambert is 1e4/pi cd/m2: 3.1831e-6 cd/m2 in a nanolambert."""
+    assert_allclose(CD_M2_PER_NANOLAMBERT, 3.1831e-6, rtol=FOUR_DIGITS)
+
+
+@pytest.mark.parametrize(
+    ("mag", "crumey_cd_m2", "garstang_nl"),
+    [(22.0, 1.706e-4, 54.01), (20.0, 1.0765e-3, 340.8), (18.0, 6.792e-3, 2150.0)],
+)
+def test_luminance_of_a_sky(mag: float, crumey_cd_m2: float, garstang_nl: float) -> None:
+    """Both conversions, worked from the formulas of Crumey 2014 and of Garstang 1986."""
+    assert_allclose(luminance_cd_m2(mag), crumey_cd_m2, rtol=FOUR_DIGITS)
+    assert_allclose(nanolambert(mag), garstang_nl, rtol=FOUR_DIGITS)
+
+
+def test_luminance_of_a_metered_sky() -> None:
+    """Worked example in the description of a sky quality meter: 16.6 is 2.474e-2 cd/m2."""
+    assert_allclose(luminance_cd_m2(16.6), 2.474e-2, rtol=AUTHORS_DIFFER)
+
+
+@given(SKIES)
+def test_the_two_luminance_scales_agree(mag: float) -> None:
+    """Crumey's and Garstang's zero points differ by no more than a hundredth of a magnitude."""
+    other = np.asarray(nanolambert(mag)) * CD_M2_PER_NANOLAMBERT
+    assert_allclose(luminance_cd_m2(mag), other, rtol=AUTHORS_DIFFER)
+
+
+def test_the_dark_zenith_of_the_moonlight_paper() -> None:
+    """Krisciunas & Schaefer 1991: a dark zenith of 79.0 nL (from memory) is 21.587."""
+    assert_allclose(mag_arcsec2_from_nanolambert(79.0), 21.587, atol=5e-4)
+
+
+@given(SKIES)
+def test_luminance_scales_turn_back(mag: float) -> None:
+    """Each conversion undoes the other."""
+    assert_allclose(surface_brightness_mag_arcsec2(luminance_cd_m2(mag)), mag, rtol=1e-12)
+    assert_allclose(mag_arcsec2_from_nanolambert(nanolambert(mag)), mag, rtol=1e-12)
+
+
+def test_five_magnitudes_are_a_factor_of_a_hundred() -> None:
+    """Pogson's definition."""
+    assert_allclose(light_ratio(np.array([-5.0, 0.0, 5.0])), [100.0, 1.0, 0.01], rtol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("sky", "limit"),
+    [(17, 3.10), (18, 3.97), (19, 4.77), (20, 5.49), (21, 6.12), (21.5, 6.38), (22, 6.62)],
+)
+def test_naked_eye_limit_of_a_sky(sky: float, limit: float) -> None:
+    """Schaefer's scotopic law (1990, PASP 102, 212) in magnitudes, worked from the formula."""
+    assert_allclose(naked_eye_limit_mag(sky), limit, atol=HUNDREDTH_MAG)
+
+
+@pytest.mark.parametrize(
+    ("sky", "limit"), [(18, 4.0), (19, 4.8), (20, 5.5), (21, 6.1), (21.5, 6.4), (22, 6.6)]
+)
+def test_naked_eye_limit_as_the_log_standard_has_it(sky: float, limit: float) -> None:
+    """The formula that OpenAstronomyLog 2.1 gives for a meter reading, to its tenth."""
+    assert_allclose(naked_eye_limit_mag(sky), limit, atol=TENTH_MAG)
+
+
+@pytest.mark.parametrize(("sky", "limit"), [(18, 3.967), (20, 5.493), (22, 6.624)])
+def test_naked_eye_limit_is_the_threshold_law_itself(sky: float, limit: float) -> None:
+    """Schaefer 1990: I = C (1 + sqrt(K B))^2 foot-candle, B in nL; m = -16.57 - 2.5 log I."""
+    threshold_fc = 10**-9.80 * (1.0 + np.sqrt(10**-1.90 * np.asarray(nanolambert(sky)))) ** 2
+    assert_allclose(-16.57 - 2.5 * np.log10(threshold_fc), limit, atol=6e-4)
+    assert_allclose(naked_eye_limit_mag(sky), limit, atol=HUNDREDTH_MAG)
+
+
+@pytest.mark.parametrize(("limit", "sky"), [(4, 18.04), (5, 19.30), (6, 20.80), (6.5, 21.73)])
+def test_sky_of_a_naked_eye_limit(limit: float, sky: float) -> None:
+    """The inverse of Schaefer's law, worked from the formula."""
+    assert_allclose(sky_mag_from_naked_eye_limit(limit), sky, atol=HUNDREDTH_MAG)
+
+
+@given(SKIES)
+def test_naked_eye_limit_turns_back(sky: float) -> None:
+    """Sky to limit to sky."""
+    assert_allclose(sky_mag_from_naked_eye_limit(naked_eye_limit_mag(sky)), sky, atol=1e-6)
+
+
+def test_no_sky_reaches_magnitude_eight() -> None:
+    """Beyond the black sky's limit there is no answer, for floats and in arrays."""
+    assert np.isnan(sky_mag_from_naked_eye_limit(8.0))
+    assert_allclose(np.isnan(sky_mag_from_naked_eye_limit(np.array([6.0, 8.0]))), [False, True])

@@ -1,0 +1,87 @@
+"""Twilight against published models and a measured rate."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from planner.photometry import CD_M2_PER_NANOLAMBERT, mag_arcsec2_from_nanolambert
+from planner.twilight import DAYLIGHT_CD_M2, twilight_cd_m2
+
+HUNDREDTH_MAG = 0.0051
+# Patat et al. find low sites some 30 percent (0.3 mag) brighter than theirs at 2600 m, and nights
+# differ among themselves.
+SITES_DIFFER_MAG = 0.5
+# The measured rate is an average over seasons and directions.
+RATE_DIFFERS = 0.25
+
+
+def zenith_mag(sun_altitude: float | np.ndarray, k: float = 0.2) -> np.ndarray:
+    """Give twilight overhead in the unit of the published tables."""
+    luminance = twilight_cd_m2(
+        altitude_deg=90.0,
+        extinction_mag=k,
+        sun_altitude_deg=sun_altitude,
+        sun_separation_deg=90.0 - np.asarray(sun_altitude),
+    )
+    return np.asarray(mag_arcsec2_from_nanolambert(np.asarray(luminance) / CD_M2_PER_NANOLAMBERT))
+
+
+@pytest.mark.parametrize(
+    ("sun_altitude", "mag"),
+    [(-6, 13.55), (-8, 15.58), (-10, 17.60), (-12, 19.62), (-15, 22.65), (-18, 25.68)],
+)
+def test_twilight_overhead(sun_altitude: float, mag: float) -> None:
+    """Schaefer 1993, Vistas in Astronomy 36, 311, worked from the formula, extinction 0.2."""
+    assert_allclose(zenith_mag(float(sun_altitude)), mag, atol=HUNDREDTH_MAG)
+
+
+@pytest.mark.parametrize(
+    ("sun_altitude", "mag"), [(-6, 13.30), (-8, 15.88), (-10, 18.00), (-12, 19.67)]
+)
+def test_twilight_of_another_author(sun_altitude: float, mag: float) -> None:
+    """Patat, Ugolnikov & Postylyakov 2006, A&A 455, 385, V at Paranal: its cubic's values."""
+    assert_allclose(zenith_mag(float(sun_altitude)), mag, atol=SITES_DIFFER_MAG)
+
+
+def test_twilight_fades_at_the_measured_rate() -> None:
+    """Isaac Newton Group, La Palma: the sky's brightness halves every 2.9 min after sunset."""
+    degrees_a_minute = 0.25 * np.cos(np.radians(28.76))  # at an equinox, Sun on the equator
+    fade_mag = float(zenith_mag(-8.0) - zenith_mag(-4.0)) / 4.0 * degrees_a_minute
+    assert_allclose(2.5 * np.log10(2.0) / fade_mag, 2.9, rtol=RATE_DIFFERS)
+
+
+def test_the_sky_over_the_sun_is_brighter() -> None:
+    """Low in the dusk it is brightest above the Sun and brighter low than overhead."""
+    common = {"extinction_mag": 0.2, "sun_altitude_deg": -10.0}
+    over_sun = twilight_cd_m2(altitude_deg=15.0, sun_separation_deg=25.0, **common)
+    away = twilight_cd_m2(altitude_deg=15.0, sun_separation_deg=150.0, **common)
+    overhead = twilight_cd_m2(altitude_deg=90.0, sun_separation_deg=100.0, **common)
+    assert over_sun > away > overhead
+
+
+@given(st.floats(-40.0, 89.0), st.floats(0.0, 90.0), st.floats(0.0, 180.0), st.floats(0.0, 1.5))
+def test_a_higher_sun_never_darkens_the_sky(
+    sun_altitude: float, altitude: float, separation: float, k: float
+) -> None:
+    """Finite and growing through dusk into day, where it stops at the daylight value."""
+    lower, higher = (
+        float(
+            twilight_cd_m2(
+                altitude_deg=altitude,
+                extinction_mag=k,
+                sun_altitude_deg=sun,
+                sun_separation_deg=separation,
+            )
+        )
+        for sun in (sun_altitude, sun_altitude + 1.0)
+    )
+    assert 0.0 <= lower <= higher <= DAYLIGHT_CD_M2
+
+
+def test_day_is_bright() -> None:
+    """With the Sun well up the sky is that of day, which hides all but the brightest."""
+    assert float(zenith_mag(30.0)) == pytest.approx(3.3, abs=0.1)
