@@ -159,15 +159,15 @@ VALUES = [
     (
         changed("apparent_field_deg = 60\n", "apparent_field_deg = 160\n"),
         (
-            'eyepiece 1, "apparent_field_deg": found 160; allowed is a number from 10 to 120 degrees, '
-            "or for a zoom a list of two"
+            'eyepiece 1, "apparent_field_deg": found 160; allowed is a number from 10 to '
+            "120 degrees, or for a zoom a list of two"
         ),
     ),
     (
         changed("[8, 24]", "[8, 16, 24]"),
         (
-            'eyepiece 2, "focal_length_mm": found [8, 16, 24]; allowed is a number from 1.5 to 100 mm, '
-            "or for a zoom a list of two"
+            'eyepiece 2, "focal_length_mm": found [8, 16, 24]; allowed is a number from '
+            "1.5 to 100 mm, or for a zoom a list of two"
         ),
     ),
     (
@@ -198,8 +198,8 @@ VALUES = [
     (
         added("eyepiece", "field_stop_mm = 30"),
         (
-            'eyepiece 1, "field_stop_mm": found 30; allowed is at most 28.4 mm, which a 1.25in barrel '
-            "leaves clear"
+            'eyepiece 1, "field_stop_mm": found 30; allowed is at most 28.4 mm, which a '
+            "1.25in barrel leaves clear"
         ),
     ),
     (
@@ -256,8 +256,8 @@ VALUES = [
     (
         changed("Europe/London", "Europe/Lodnon"),
         (
-            'site 1, "timezone": found "Europe/Lodnon"; allowed is a name of the IANA time zone list '
-            'such as "Europe/London"; did you mean "Europe/London"?'
+            'site 1, "timezone": found "Europe/Lodnon"; allowed is a name of the IANA time zone '
+            'list such as "Europe/London"; did you mean "Europe/London"?'
         ),
     ),
     (
@@ -285,8 +285,8 @@ VALUES = [
     (
         added("site", "horizon = [[0, 10], [360, 5]]"),
         (
-            'site 1, "horizon": found [360, 5] as point 2; allowed is [azimuth from 0 to below 360, '
-            "altitude from -10 to 90] in degrees"
+            'site 1, "horizon": found [360, 5] as point 2; allowed is [azimuth from 0 to '
+            "below 360, altitude from -10 to 90] in degrees"
         ),
     ),
     (
