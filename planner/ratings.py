@@ -47,7 +47,7 @@ class Reference:
 # Our choice of conditions for the words that observers use.
 REFERENCES = {
     1: Reference(300.0, 21.8, -0.15, with_filter=True),  # filter, very dark sky, large aperture
-    2: Reference(200.0, 21.5, 0.25, with_filter=True),  # dark sky; a filter on emission nebulae
+    2: Reference(200.0, 21.5, 0.15, with_filter=True),  # dark sky; a filter on emission nebulae
     3: Reference(150.0, 21.0, 0.20),  # plain with some care, or in 15 to 20 cm
     4: Reference(100.0, 20.5, 0.65),  # easy
     5: Reference(80.0, 20.5, 1.20),  # showpiece in a small telescope under a fair sky

@@ -11,8 +11,10 @@ ANTONIADI = ("I", "II", "III", "IV", "V")
 # Star image of each step at the zenith [arcsec]. Antoniadi's scale is a description in words and
 # nobody has tied it to a figure: these are our assumption.
 ZENITH_FWHM_ARCSEC = (0.8, 1.3, 2.0, 3.0, 4.5)
-# Most power of each step at the zenith (common practice); at step I the aperture alone decides.
-POWER_CAPS = (np.inf, 300.0, 220.0, 150.0, 100.0)
+# Most power of each step at the zenith (common practice). At step I the aperture alone decides, but
+# never for less than at step II.
+POWER_CAPS = (300.0, 300.0, 220.0, 150.0, 100.0)
+STEADIEST = 1
 POWER_PER_MM = 2.0  # 50 times per inch of aperture: common practice
 # Kolmogorov turbulence: the image grows as air mass to this power (Fried 1966, J. Opt. Soc. Am.
 # 56, 1372, through r0 as sec(z)^-3/5).
@@ -93,9 +95,11 @@ def seeing_power_cap(
         aperture in millimetres (common practice).
     """
     aperture_cap = POWER_PER_MM * aperture_mm
-    zenith_cap = np.take(POWER_CAPS, np.subtract(step, 1))
-    air_cap = np.where(np.isinf(zenith_cap), aperture_cap, zenith_cap) * _steadiness(altitude_deg)
-    return np.minimum(air_cap, aperture_cap)
+    zenith_cap = np.maximum(
+        np.take(POWER_CAPS, np.subtract(step, 1)), np.equal(step, STEADIEST) * aperture_cap
+    )
+    power: Floats = np.minimum(zenith_cap * _steadiness(altitude_deg), aperture_cap)
+    return power
 
 
 def star_image_arcsec(*, aperture_mm: Floats, seeing_arcsec: Floats) -> Floats:

@@ -1,0 +1,114 @@
+"""Seeing: the scale, the power that the air bears, the size of a star's image."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from planner.seeing import (
+    AIRY_FWHM_ARCSEC_MM,
+    antoniadi_step,
+    least_disc_power,
+    seeing_fwhm_arcsec,
+    seeing_power_cap,
+    star_image_arcsec,
+)
+
+TENTH = 0.051
+
+
+@pytest.mark.parametrize(("text", "step"), [("I", 1), ("iii", 3), (" V ", 5), ("2", 2), ("IV", 4)])
+def test_antoniadi_step(text: str, step: int) -> None:
+    """Roman or Arabic, in any case."""
+    assert antoniadi_step(text) == step
+
+
+@pytest.mark.parametrize("text", ["VII", "0", "6", "", "good", "IIII"])
+def test_seeing_off_the_scale_is_refused(text: str) -> None:
+    """With what was found and what is allowed."""
+    with pytest.raises(ValueError, match=rf'"{text}" is not on the Antoniadi scale; use I .* V'):
+        antoniadi_step(text)
+
+
+@pytest.mark.parametrize(("step", "cap"), [(1, 600), (2, 300), (3, 220), (4, 150), (5, 100)])
+def test_power_that_the_air_bears_overhead(step: int, cap: float) -> None:
+    """Common practice, for 300 mm; in the steadiest air the aperture alone decides."""
+    assert_allclose(seeing_power_cap(step, altitude_deg=90.0, aperture_mm=300.0), cap)
+
+
+def test_power_is_never_above_twice_the_aperture() -> None:
+    """50 times per inch (common practice)."""
+    for step in (1, 2, 3, 4):
+        assert seeing_power_cap(step, altitude_deg=90.0, aperture_mm=60.0) == 120.0
+
+
+@pytest.mark.parametrize(("altitude", "worse"), [(30.0, 1.5), (20.0, 1.9)])
+def test_seeing_grows_toward_the_horizon(altitude: float, worse: float) -> None:
+    """As air mass to the 0.6 (textbook): 1.5 times at 30 deg, 1.9 at 20; power falls alike."""
+    ratio = np.asarray(seeing_fwhm_arcsec(3, altitude_deg=altitude)) / np.asarray(
+        seeing_fwhm_arcsec(3, altitude_deg=90.0)
+    )
+    assert_allclose(ratio, worse, atol=TENTH)
+    cap = seeing_power_cap(3, altitude_deg=altitude, aperture_mm=300.0)
+    assert_allclose(cap, 220.0 / ratio, rtol=1e-12)
+
+
+@given(st.integers(1, 4), st.floats(-10.0, 90.0), st.floats(40.0, 600.0))
+def test_worse_air_bears_less_power(step: int, altitude: float, aperture: float) -> None:
+    """And never more at a lower altitude."""
+    here = seeing_power_cap(step, altitude_deg=altitude, aperture_mm=aperture)
+    worse = seeing_power_cap(step + 1, altitude_deg=altitude, aperture_mm=aperture)
+    lower = seeing_power_cap(step, altitude_deg=altitude - 5.0, aperture_mm=aperture)
+    assert worse <= here
+    assert 0.0 < lower <= here <= 2.0 * aperture
+    assert seeing_fwhm_arcsec(step, altitude_deg=altitude) < seeing_fwhm_arcsec(
+        step + 1, altitude_deg=altitude
+    )
+
+
+def test_width_of_the_airy_disc() -> None:
+    """Half of the peak of (2 J1(x)/x)^2, summed from the series of J1; 550 nm."""
+
+    def airy(x: float) -> float:
+        term, total = 0.5, 0.5
+        for order in range(1, 20):
+            term *= -(x * x) / 4.0 / (order * (order + 1))
+            total += term
+        return (2.0 * total) ** 2
+
+    low, high = 1.0, 2.0
+    for _ in range(50):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if airy(middle) > 0.5 else (low, middle)
+    fwhm_arcsec = np.degrees(2.0 * low / np.pi * 550e-9 / 0.1) * 3600.0
+    assert_allclose(AIRY_FWHM_ARCSEC_MM / 100.0, fwhm_arcsec, rtol=1e-3)
+
+
+def test_star_image() -> None:
+    """Diffraction alone in perfect air; seeing alone in a huge telescope."""
+    assert_allclose(star_image_arcsec(aperture_mm=100.0, seeing_arcsec=0.0), 1.167, atol=0.001)
+    assert_allclose(star_image_arcsec(aperture_mm=1e6, seeing_arcsec=2.0), 2.0, rtol=1e-6)
+    assert_allclose(
+        star_image_arcsec(aperture_mm=AIRY_FWHM_ARCSEC_MM / 3.0, seeing_arcsec=4.0), 5.0
+    )
+
+
+@pytest.mark.parametrize(("diameter", "power"), [(3.7, 81.0), (2.3, 130.0), (25.0, 12.0)])
+def test_power_that_shows_a_disc(diameter: float, power: float) -> None:
+    """Our choice, 5': some 80 times for Uranus, 130 for Neptune, a dozen for a bright planetary."""
+    assert_allclose(least_disc_power(diameter), power, rtol=0.01)
+
+
+def test_arrays_give_what_floats_give() -> None:
+    """Steps, altitudes and apertures broadcast."""
+    steps = np.array([[1], [3], [5]])
+    altitudes = np.array([10.0, 45.0])
+    caps = seeing_power_cap(steps, altitude_deg=altitudes, aperture_mm=200.0)
+    assert np.shape(caps) == (3, 2)
+    assert_allclose(
+        np.asarray(caps)[1, 1], seeing_power_cap(3, altitude_deg=45.0, aperture_mm=200.0)
+    )
+    assert np.shape(seeing_fwhm_arcsec(steps, altitude_deg=altitudes)) == (3, 2)
