@@ -1,0 +1,13 @@
+"""The catalogue, read once for all tests of the targets."""
+
+from __future__ import annotations
+
+import pytest
+
+from targets.catalogue import Catalogue, load_catalogue
+
+
+@pytest.fixture(scope="session")
+def catalogue() -> Catalogue:
+    """Give the one catalogue."""
+    return load_catalogue()

@@ -1,0 +1,70 @@
+"""The steps of the recipe, one by one, on values made for it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose, assert_array_equal
+
+from targets.cleaning import clean_values, galaxy_v_mag, summed_magnitude
+from targets.model import Kind
+from targets.openngc import read_objects
+from targets.values import KINDS, kind_codes
+
+HUNDREDTH_MAG = 0.01  # to which magnitudes are rounded
+NAN = float("nan")
+
+
+@pytest.mark.parametrize(
+    ("b_mag", "v_mag", "surface", "expected"),
+    [
+        (10.0, NAN, 23.0, 9.25),  # B only
+        (10.0, 9.9, 23.0, 9.25),  # a faint surface: V is not trusted
+        (10.0, 9.5, 21.0, 9.5),  # a bright surface: V is the better one
+        (10.0, 8.0, 21.0, 9.25),  # but not a V that makes the galaxy redder than any
+        (10.0, 9.5, NAN, 9.25),
+        (NAN, 9.5, NAN, 9.5),  # V only
+        (NAN, NAN, NAN, NAN),
+    ],
+)
+def test_galaxy_magnitude_rule(b_mag: float, v_mag: float, surface: float, expected: float) -> None:
+    """V is B - 0.75 except where the file's V is credible and the surface bright."""
+    got = galaxy_v_mag(np.array([b_mag]), np.array([v_mag]), b_mag_arcsec2=np.array([surface]))
+    assert_allclose(got, [expected], atol=HUNDREDTH_MAG)
+
+
+def test_two_equal_stars_are_three_quarters_brighter() -> None:
+    """Doubling the light is 2.5 log10(2) = 0.753 mag (definition of Pogson's scale)."""
+    assert_allclose(summed_magnitude(np.array([5.0, 5.0])), 4.247, atol=0.001)
+
+
+@given(st.lists(st.floats(-5, 20), min_size=1, max_size=8))
+def test_sum_is_brighter_than_its_brightest(magnitudes: list[float]) -> None:
+    """Adding light never dims; unknown members change nothing."""
+    total = summed_magnitude(np.array(magnitudes))
+    assert total <= min(magnitudes) + 1e-9
+    assert summed_magnitude(np.array([*magnitudes, NAN])) == total
+
+
+def test_sum_of_unknowns_is_unknown() -> None:
+    """No member's magnitude known: NaN, not zero."""
+    assert np.isnan(summed_magnitude(np.array([NAN, NAN])))
+
+
+def test_cluster_with_nebula_is_what_one_looks_at() -> None:
+    """Rated, it is the nebula; else the cluster. A star is no target."""
+    codes = kind_codes(np.array(["Cl+N", "Cl+N", "*"]), np.array([4.0, NAN, NAN]))
+    nebula, cluster = KINDS.index(Kind.EMISSION_NEBULA), KINDS.index(Kind.OPEN_CLUSTER)
+    assert_array_equal(codes, [nebula, cluster, -1])
+
+
+def test_angles_of_round_objects_are_forgotten() -> None:
+    """No position angle survives where the axes differ by less than a twentieth."""
+    values = clean_values(read_objects(), ())
+    ratio = values.minor_arcmin / values.major_arcmin
+    has_angle = ~np.isnan(values.position_angle_deg)
+    assert has_angle.sum() > 9000
+    assert (ratio[has_angle] <= 0.95).all()
+    assert (values.position_angle_deg[has_angle] < 180).all()
