@@ -90,6 +90,11 @@ class SkyGrid:
         }
         return replace(self, **arrays)
 
+    def every(self, stride: int) -> SkyGrid:
+        """Give the grid with only one step in so many, the first included."""
+        arrays = {f.name: getattr(self, f.name)[::stride] for f in fields(self)[1:]}
+        return replace(self, **arrays)
+
     def place(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
         """Give true altitudes and azimuths of fixed targets at each step; see `altitudes`."""
         return self.altitudes(ra_deg, dec_deg), self.azimuths(ra_deg, dec_deg)

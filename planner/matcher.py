@@ -65,6 +65,8 @@ class Ratings:
         What the target asks for and what the air bears, shape (N,).
     exit_pupils : ExitPupils
         What suits.
+    drift_s : ndarray
+        Time in which an undriven telescope loses the target [s], shape (N, K) or (1, K).
     """
 
     score: Floats
@@ -75,6 +77,7 @@ class Ratings:
     least_power: Floats
     most_power: Floats
     exit_pupils: ExitPupils
+    drift_s: Floats
 
 
 def rate_trains(
@@ -125,6 +128,7 @@ def rate_trains(
     classes = preferences.classes
     small = np.array([c.small_in_field for c in classes])[subjects.class_code, None]
     pays = np.array([c.wide_field_pays for c in classes])[subjects.class_code, None]
+    drift_s = _drift_s(subjects, table, telescope)
     parts = {
         "fit": _fit_part(subjects, table),
         "framing": _narrower(
@@ -154,7 +158,7 @@ def rate_trains(
             apparent_field_deg=table.apparent_field_deg,
             wide_field_pays=pays,
             amplified=table.amplified,
-            drift_s=_drift_s(subjects, table, telescope),
+            drift_s=drift_s,
         ),
     }
     return Ratings(
@@ -166,6 +170,7 @@ def rate_trains(
         least_power=least,
         most_power=most,
         exit_pupils=asked,
+        drift_s=drift_s,
     )
 
 
@@ -203,7 +208,7 @@ def _visibility(margin: Floats, table: TrainTable, weights: Weights) -> Floats:
     gain = margin - margin[:, table.unfiltered]
     idle = filtered & (~(gain >= FILTER_GAIN_DEX) | easy)
     # What an idle filter would show is not held against the trains without it.
-    running = np.where(idle, -np.inf, margin)
+    running = np.where(idle & ~np.isnan(margin), -np.inf, margin)
     best = np.max(running, axis=1, keepdims=True, initial=-np.inf)
     part = visibility_part(margin, best_dex=best, given_up_dex=weights.margin_given_up_dex)
     return np.where(idle, part * IDLE_FILTER, part)

@@ -16,6 +16,8 @@ Flags = NDArray[np.bool_]
 AT_THE_EDGE = 0.5
 # Margins above this count as this: brighter than easy is no better [dex].
 AMPLE_DEX = 1.0
+# The chance to see what has no known brightness.
+UNKNOWN_SEEN = 0.35
 # What is left of the framing when the target just fills the field.
 FILLS_THE_FIELD = 0.15
 # How much an octave away from the wanted exit pupil costs inside the acceptable range.
@@ -130,13 +132,30 @@ def power_part(magnification: Floats, *, least: Floats, most: Floats) -> Floats:
     return np.asarray(too_low * too_high)
 
 
+def seen_well(margin_dex: Floats) -> Floats:
+    """Give the chance to see a target well.
+
+    Parameters
+    ----------
+    margin_dex : ndarray
+        Over the eye's threshold [dex]; NaN (brightness unknown) rates as barely seen.
+
+    Returns
+    -------
+    ndarray
+        0.02 at 0.4 dex below the threshold and less, 1 from 0.8 dex above it.
+    """
+    seen = np.interp(margin_dex, [-0.4, -0.2, 0.1, 0.4, 0.8], [0.02, 0.1, 0.45, 0.75, 1.0])
+    return np.where(np.isnan(margin_dex), UNKNOWN_SEEN, seen)
+
+
 def visibility_part(margin_dex: Floats, *, best_dex: Floats, given_up_dex: float) -> Floats:
     """Rate a margin over the eye's threshold, and what is lost of the best that the kit gives.
 
     Parameters
     ----------
     margin_dex : ndarray
-        Of this train [dex]; NaN (brightness unknown) rates as barely seen.
+        Of this train [dex]; NaN when the brightness is unknown.
     best_dex : ndarray
         Best margin of all trains for the same target [dex].
     given_up_dex : float
@@ -145,13 +164,12 @@ def visibility_part(margin_dex: Floats, *, best_dex: Floats, given_up_dex: float
     Returns
     -------
     ndarray
-        The chance to see it well, from 0.02 (0.4 dex below threshold) to 1 (0.8 dex above),
-        times 10 to the minus the loss that exceeds what may be given up.
+        The chance to see it well, times 10 to the minus the loss that exceeds what may be given
+        up.
     """
-    seen = np.interp(best_dex, [-0.4, -0.2, 0.1, 0.4, 0.8], [0.02, 0.1, 0.4, 0.75, 1.0])
     lost = np.minimum(best_dex, AMPLE_DEX) - np.minimum(margin_dex, AMPLE_DEX)
-    part = np.where(np.isnan(margin_dex), 0.4, seen * 10.0 ** -np.maximum(lost - given_up_dex, 0.0))
-    return np.asarray(part)
+    share = 10.0 ** -np.maximum(lost - given_up_dex, 0.0)
+    return np.asarray(seen_well(best_dex) * np.where(np.isnan(margin_dex), 1.0, share))
 
 
 def comfort_part(

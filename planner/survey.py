@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -168,8 +168,3 @@ def moment_at(moments: Moment, step: NDArray[np.intp]) -> Moment:
         np.take_along_axis(moments.sky_cd_m2, columns, axis=1),
         np.take_along_axis(moments.loss_mag, columns, axis=1),
     )
-
-
-def instant_of(grid: SkyGrid, step: int) -> datetime:
-    """Give the instant of a step of the grid."""
-    return datetime.fromtimestamp(float(grid.unix_s[step]), UTC)

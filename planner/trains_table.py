@@ -57,8 +57,12 @@ class TrainTable:
 
 
 def tabulate_trains(trains: Sequence[Train]) -> TrainTable:
-    """Turn trains of one telescope into arrays; those that do not fit together are left out."""
-    usable = tuple(train for train in trains if train.usable)
+    """Turn trains of one telescope into arrays; those that do not fit together are left out.
+
+    The columns have an order of their own, plain trains first, so that a tie does not depend on
+    the order of the kit.
+    """
+    usable = tuple(sorted((train for train in trains if train.usable), key=_plainest_first))
 
     def column(values: Sequence[float]) -> Floats:
         return np.array(values, dtype=float)
@@ -84,6 +88,17 @@ def tabulate_trains(trains: Sequence[Train]) -> TrainTable:
         unfiltered=np.array(
             [plain.get(_without_filter(t), k) for k, t in enumerate(usable)], dtype=np.intp
         ),
+    )
+
+
+def _plainest_first(train: Train) -> tuple[bool, bool, float, str, str, str]:
+    return (
+        train.amplifier is not None,
+        train.filter is not None,
+        train.focal_length_mm,
+        train.eyepiece.name,
+        train.amplifier.name if train.amplifier else "",
+        train.filter.name if train.filter else "",
     )
 
 

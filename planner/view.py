@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
 from planner.kit import Train
+from planner.night import Night
 from targets.model import Target
 
 
@@ -79,8 +80,28 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The night's looks in time order, and what was left out and why."""
+    """The night's looks in time order, and what was left out and why.
 
+    Parameters
+    ----------
+    night : Night
+        Which night, where.
+    start, end : datetime
+        Of the session (UTC).
+    looks : tuple of Look
+        In time order, none overlapping.
+    breaks : tuple of (datetime, datetime)
+        To warm up (UTC).
+    left_out : tuple of LeftOut
+        Targets that one would expect.
+    notes : tuple of str
+        Sentences about the whole.
+    """
+
+    night: Night
+    start: datetime
+    end: datetime
     looks: tuple[Look, ...]
+    breaks: tuple[tuple[datetime, datetime], ...] = ()
     left_out: tuple[LeftOut, ...] = ()
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()

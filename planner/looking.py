@@ -1,0 +1,228 @@
+"""One target on one night: when it is up, and how every train shows it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.almanac import SUNSET_ALTITUDE_DEG
+from planner.crossings import find_crossings
+from planner.ephemeris import Ephemeris
+from planner.grid import SkyGrid
+from planner.kit import Train
+from planner.matcher import rate_trains
+from planner.night import Night
+from planner.reasons import Case
+from planner.subjects import subjects_of
+from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.tracks import track_instants, track_night
+from planner.view import View
+from planner.views import ranked_views
+from planner.windows import SUN_CLEARANCE_DEG, SkyTracks, Windows, find_windows, hindrance
+from targets.model import Target
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class LookReport:
+    """One target, on one night.
+
+    Parameters
+    ----------
+    target : Target
+        With its place and size at ``at``.
+    night : Night
+        Which night, where.
+    at : datetime
+        The moment that the rest is for (UTC).
+    altitude_deg, azimuth_deg : float
+        Apparent, at that moment [deg].
+    rise, transit, set : datetime or None
+        Within the night (UTC); None where it does not happen.
+    transit_altitude_deg : float or None
+        Apparent [deg].
+    windows : tuple of (datetime, datetime)
+        When it can be looked at (UTC).
+    hindrance : str or None
+        Why there is no window.
+    hazard : str or None
+        Why it must not be looked at at that moment; then there are no views.
+    views : tuple of View
+        Best first; trains that do not fit together last.
+    """
+
+    target: Target
+    night: Night
+    at: datetime
+    altitude_deg: float
+    azimuth_deg: float
+    rise: datetime | None
+    transit: datetime | None
+    set: datetime | None
+    transit_altitude_deg: float | None
+    windows: tuple[tuple[datetime, datetime], ...]
+    hindrance: str | None
+    hazard: str | None
+    views: tuple[View, ...]
+
+
+def look_at(
+    target: Target,
+    ephemeris: Ephemeris,
+    night: Night,
+    circumstances: Circumstances,
+    *,
+    misfits: Sequence[Train] = (),
+    at: datetime | None = None,
+) -> LookReport:
+    """Rate every train for a target.
+
+    Parameters
+    ----------
+    target : Target
+        Which.
+    ephemeris, night
+        Where and when.
+    circumstances : Circumstances
+        Who looks, through what, under what sky.
+    misfits : sequence of Train
+        Trains that cannot be put together, to be named last.
+    at : datetime, optional
+        Aware, inside the night; without it, the best moment: highest while nothing stands in
+        the way, else highest in the dark, else highest.
+
+    Raises
+    ------
+    ValueError
+        If ``at`` is outside the night.
+    """
+    night_grid = track_night(ephemeris, night)
+    tracks = follow([target], ephemeris, night_grid)
+    windows = _windows(target, tracks, night, circumstances)
+    at = at or _best_moment(night_grid, tracks, windows)
+    target = body_at(target, ephemeris, night_grid, at)
+    grid = track_instants(ephemeris, night, [at])
+    now = follow([target], ephemeris, grid)
+    hazard = _hazard(target, now)
+    rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
+    return LookReport(
+        target=target,
+        night=night,
+        at=at,
+        altitude_deg=float(now.altitude_deg[0, 0]),
+        azimuth_deg=float(now.azimuth_deg[0, 0]),
+        rise=rise,
+        transit=transit,
+        set=set_,
+        transit_altitude_deg=(
+            None if transit is None else _altitude_at(night_grid, tracks, transit)
+        ),
+        windows=_spans(night_grid, windows.open[0]),
+        hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
+        hazard=hazard,
+        views=() if hazard else _views(target, grid, now, circumstances, misfits),
+    )
+
+
+def _windows(
+    target: Target, tracks: SkyTracks, night: Night, circumstances: Circumstances
+) -> Windows:
+    return find_windows(
+        tracks,
+        subjects_of([target], circumstances.preferences).class_code,
+        preferences=circumstances.preferences,
+        site=night.site,
+        telescope=circumstances.telescope,
+        moon_illuminated=night.moon_illuminated,
+    )
+
+
+def _best_moment(grid: SkyGrid, tracks: SkyTracks, windows: Windows) -> datetime:
+    altitude = tracks.altitude_deg[0]
+    for wanted in (windows.open[0], windows.dark[0] & (altitude > 0.0), np.ones_like(altitude)):
+        if wanted.any():
+            break
+    step = int(np.argmax(np.where(wanted, altitude, -np.inf)))
+    return _instant(float(grid.unix_s[step]))
+
+
+def _hazard(target: Target, now: SkyTracks) -> str | None:
+    """Say why looking would risk an eye: the Sun is up, and near; planets ask for it to be down."""
+    if now.sun_altitude_deg[0] < SUNSET_ALTITUDE_DEG or now.altitude_deg[0, 0] <= 0.0:
+        return None
+    away = float(now.sun_separation_deg[0, 0])
+    if away < SUN_CLEARANCE_DEG:
+        return f"{target.name} is {away:.0f} deg from the Sun, and the Sun is up"
+    if target.id in {"Mercury", "Venus"}:
+        return f"{target.name} is offered only with the Sun below the horizon"
+    return None
+
+
+def _views(
+    target: Target,
+    grid: SkyGrid,
+    now: SkyTracks,
+    circumstances: Circumstances,
+    misfits: Sequence[Train],
+) -> tuple[View, ...]:
+    moments = sky_behind([target], now, grid, circumstances.conditions)
+    ratings = rate_trains(
+        subjects_of([target], circumstances.preferences),
+        moment_at(moments, np.zeros(1, dtype=np.intp)),
+        circumstances.table,
+        telescope=circumstances.telescope,
+        observer=circumstances.observer,
+        conditions=circumstances.conditions,
+        preferences=circumstances.preferences,
+    )
+    case = Case(
+        target=target,
+        row=0,
+        ratings=ratings,
+        table=circumstances.table,
+        observer=circumstances.observer,
+        pupil_mm=circumstances.conditions.pupil_mm,
+        altitude_deg=float(now.altitude_deg[0, 0]),
+    )
+    return ranked_views(case, misfits)
+
+
+def _rise_transit_set(
+    target: Target, grid: SkyGrid, tracks: SkyTracks
+) -> tuple[datetime | None, datetime | None, datetime | None]:
+    """Find when the centre's apparent altitude passes 0, and when it crosses the meridian upward.
+
+    The Moon rises and sets by its upper limb, as almanacs have it.
+    """
+    altitude = np.radians(tracks.altitude_deg[0])
+    rises, sets = find_crossings(grid.unix_s, altitude)
+    # How far it stands to the east: this sinks through zero at the upper culmination.
+    east = np.cos(altitude) * np.sin(np.radians(tracks.azimuth_deg[0]))
+    _, transits = find_crossings(grid.unix_s, east)
+    rise = _instant(float(rises[0])) if rises.size else None
+    set_ = _instant(float(sets[-1])) if sets.size else None
+    if target.id == "Moon":
+        rise, set_ = grid.night.moonrise, grid.night.moonset
+    return rise, _instant(float(transits[0])) if transits.size else None, set_
+
+
+def _altitude_at(grid: SkyGrid, tracks: SkyTracks, instant: datetime) -> float:
+    return float(np.interp(instant.timestamp(), grid.unix_s, tracks.altitude_deg[0]))
+
+
+def _spans(grid: SkyGrid, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
+    """Give the first and last step of each run of open ones."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
+    return tuple(
+        (_instant(float(grid.unix_s[first])), _instant(float(grid.unix_s[last - 1])))
+        for first, last in zip(edges[::2], edges[1::2], strict=True)
+    )
+
+
+def _instant(unix_s: float) -> datetime:
+    return datetime.fromtimestamp(round(unix_s), UTC)

@@ -1,0 +1,299 @@
+"""Plans the night: what is up, which of it is worth a look, in what order, with which train."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.ephemeris import Ephemeris
+from planner.grid import SkyGrid
+from planner.matcher import Ratings, rate_trains
+from planner.night import Night
+from planner.ordering import Candidates, Order, Session, Slot, order_looks
+from planner.reasons import Case
+from planner.shortlist import shortlist
+from planner.subjects import Subjects, subjects_of
+from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.tracks import track_instants
+from planner.view import LeftOut, Look, Plan
+from planner.views import view_through
+from planner.visibility import Moment, lens_of, margins_dex
+from planner.windows import SkyTracks, Windows, find_windows, hindrance
+from planner.worth import LEAST_WORTH, look_worth, wanted_before
+from targets.catalogue import Catalogue
+from targets.model import Target
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+STEP_MIN = 5.0
+# A target wanted this much is missed when it is not in the plan.
+EXPECTED = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the observer asks of the plan.
+
+    Parameters
+    ----------
+    rows : ndarray of int or None
+        Rows of the catalogue to choose from; None for all.
+    by_name : bool
+        The rows are a list of the observer's own: each gets a reason when it is left out.
+    count : int or None
+        Most looks; None for as many as fit.
+    min_altitude_deg : float or None
+        Floor instead of each class's own [deg].
+    """
+
+    rows: Codes | None = None
+    by_name: bool = False
+    count: int | None = None
+    min_altitude_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    """The targets in question with all that is known of their session; N targets, T steps."""
+
+    targets: tuple[Target, ...]
+    subjects: Subjects
+    grid: SkyGrid
+    tracks: SkyTracks
+    moments: Moment
+    windows: Windows
+    wanted: Floats
+
+
+def plan_night(
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    night: Night,
+    *,
+    start: datetime,
+    end: datetime,
+    circumstances: Circumstances,
+    wishes: Wishes,
+) -> Plan:
+    """Plan a session.
+
+    Parameters
+    ----------
+    catalogue, ephemeris
+        What there is to look at, and where it is.
+    night : Night
+        Which night, where.
+    start, end : datetime
+        Of the session, aware, inside the night.
+    circumstances : Circumstances
+        Who looks, through what, under what sky.
+    wishes : Wishes
+        What to choose from, and how much.
+
+    Returns
+    -------
+    Plan
+        Without looks when nothing can be seen; ``left_out`` then says why.
+    """
+    steps = int((end - start) / timedelta(minutes=STEP_MIN)) + 1
+    instants = [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
+    grid = track_instants(ephemeris, night, instants)
+    rows = shortlist(catalogue, grid, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
+    field = _survey(catalogue, ephemeris, grid, rows, circumstances, wishes)
+    session = Session(
+        length_min=(end - start).total_seconds() / 60.0,
+        step_min=STEP_MIN,
+        driven=circumstances.telescope.driven,
+        balance_g=circumstances.telescope.balance_g,
+        most_looks=wishes.count,
+    )
+    order, candidates, columns = _order(field, circumstances, session)
+    looks = _looks(ephemeris, field, order.slots, columns, circumstances, start)
+    return Plan(
+        night=night,
+        start=start,
+        end=end,
+        looks=looks,
+        breaks=tuple(
+            (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
+            for begin, finish in order.breaks
+        ),
+        left_out=_left_out(field, candidates, order.slots, by_name=wishes.by_name),
+    )
+
+
+def _survey(
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    grid: SkyGrid,
+    rows: Codes,
+    circumstances: Circumstances,
+    wishes: Wishes,
+) -> _Field:
+    night = grid.night
+    middle = night.start + (night.end - night.start) / 2
+    targets = tuple(body_at(catalogue.target(int(row)), ephemeris, grid, middle) for row in rows)
+    subjects = subjects_of(targets, circumstances.preferences)
+    tracks = follow(targets, ephemeris, grid)
+    windows = find_windows(
+        tracks,
+        subjects.class_code,
+        preferences=circumstances.preferences,
+        site=night.site,
+        telescope=circumstances.telescope,
+        moon_illuminated=night.moon_illuminated,
+        min_altitude_deg=wishes.min_altitude_deg,
+    )
+    return _Field(
+        targets=targets,
+        subjects=subjects,
+        grid=grid,
+        tracks=tracks,
+        moments=sky_behind(targets, tracks, grid, circumstances.conditions),
+        windows=windows,
+        wanted=wanted_before(catalogue, rows),
+    )
+
+
+def _order(
+    field: _Field, circumstances: Circumstances, session: Session
+) -> tuple[Order, Candidates, Codes]:
+    """Order the looks twice: with trains for the best moments, then for the planned ones."""
+    best_step = np.argmax(np.where(field.windows.open, field.tracks.altitude_deg, -90.0), axis=1)
+    for _ in range(2):
+        ratings = _rate(field.subjects, moment_at(field.moments, best_step), circumstances)
+        columns = np.argmax(ratings.score, axis=1)
+        candidates = _candidates(field, ratings, columns, circumstances)
+        order = order_looks(candidates, session)
+        for slot in order.slots:
+            best_step[slot.row] = round((slot.start_min + slot.end_min) / 2.0 / session.step_min)
+    return order, candidates, columns
+
+
+def _rate(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Ratings:
+    return rate_trains(
+        subjects,
+        moment,
+        circumstances.table,
+        telescope=circumstances.telescope,
+        observer=circumstances.observer,
+        conditions=circumstances.conditions,
+        preferences=circumstances.preferences,
+    )
+
+
+def _candidates(
+    field: _Field, ratings: Ratings, columns: Codes, circumstances: Circumstances
+) -> Candidates:
+    table, preferences = circumstances.table, circumstances.preferences
+    lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
+    margin = margins_dex(field.subjects, field.moments, lens.for_each(columns), preferences)
+    rows = np.arange(len(field.targets))
+    seen = np.maximum(ratings.parts["visibility"][rows, columns], 1e-6)
+    quality = look_worth(
+        field.wanted[:, None],
+        margin_dex=margin,
+        altitude_deg=field.tracks.altitude_deg,
+        train_share=(ratings.score[rows, columns] / seen)[:, None],
+    )
+    trains = [table.trains[column] for column in columns]
+    dwell = np.array([c.dwell_minutes for c in preferences.classes])
+    return Candidates(
+        quality=quality,
+        open=field.windows.open & (quality >= LEAST_WORTH),
+        dwell_min=dwell[field.subjects.class_code],
+        altitude_deg=field.tracks.altitude_deg,
+        azimuth_deg=field.tracks.azimuth_deg,
+        kind=_codes([target.kind for target in field.targets]),
+        eyepiece=_codes([train.eyepiece.name for train in trains]),
+        barrel=_codes([train.eyepiece.barrel for train in trains]),
+        amplifier=_codes([train.amplifier.name if train.amplifier else "" for train in trains]),
+        filter=_codes([train.filter.name if train.filter else "" for train in trains]),
+        mass_g=np.array([train.mass_g or np.nan for train in trains]),
+    )
+
+
+def _codes(names: Sequence[str]) -> Codes:
+    return np.unique(np.array(names, dtype=np.str_), return_inverse=True)[1]
+
+
+def _looks(
+    ephemeris: Ephemeris,
+    field: _Field,
+    slots: Sequence[Slot],
+    columns: Codes,
+    circumstances: Circumstances,
+    start: datetime,
+) -> tuple[Look, ...]:
+    """Turn slots into looks, each rated anew at its own middle."""
+    if not slots:
+        return ()
+    middles = [start + timedelta(minutes=(s.start_min + s.end_min) / 2.0) for s in slots]
+    grid = track_instants(ephemeris, field.grid.night, middles)
+    targets = [
+        body_at(field.targets[slot.row], ephemeris, grid, middle)
+        for slot, middle in zip(slots, middles, strict=True)
+    ]
+    tracks = follow(targets, ephemeris, grid)
+    own = np.arange(len(slots))
+    moment = moment_at(sky_behind(targets, tracks, grid, circumstances.conditions), own)
+    ratings = _rate(subjects_of(targets, circumstances.preferences), moment, circumstances)
+    looks = []
+    for row, (slot, target) in enumerate(zip(slots, targets, strict=True)):
+        altitude = float(tracks.altitude_deg[row, row])
+        case = Case(
+            target=target,
+            row=row,
+            ratings=ratings,
+            table=circumstances.table,
+            observer=circumstances.observer,
+            pupil_mm=circumstances.conditions.pupil_mm,
+            altitude_deg=altitude,
+        )
+        looks.append(
+            Look(
+                target=target,
+                view=view_through(case, int(columns[slot.row])),
+                start=start + timedelta(minutes=slot.start_min),
+                end=start + timedelta(minutes=slot.end_min),
+                altitude_deg=altitude,
+                azimuth_deg=float(tracks.azimuth_deg[row, row]),
+            )
+        )
+    return tuple(looks)
+
+
+def _left_out(
+    field: _Field, candidates: Candidates, slots: Sequence[Slot], *, by_name: bool
+) -> tuple[LeftOut, ...]:
+    """Say why targets are not in the plan: all of a list, else those that one would expect."""
+    planned = {slot.row for slot in slots}
+    rows = [
+        int(row)
+        for row in np.argsort(-field.wanted, kind="stable")
+        if int(row) not in planned and (by_name or field.wanted[row] >= EXPECTED)
+    ]
+    return tuple(LeftOut(field.targets[row], _why_left_out(field, candidates, row)) for row in rows)
+
+
+def _why_left_out(field: _Field, candidates: Candidates, row: int) -> str:
+    is_open = field.windows.open[row]
+    if not is_open.any():
+        return hindrance(field.windows, field.tracks, row)
+    if not candidates.open[row].any():
+        best = float(candidates.quality[row, is_open].max())
+        return f"hardly to be seen tonight (worth {best:.2f} of a showpiece)"
+    if _longest_run(candidates.open[row]) * STEP_MIN < candidates.dwell_min[row]:
+        return "its window is too short for a look"
+    return "no room: others are worth more tonight"
+
+
+def _longest_run(flags: NDArray[np.bool_]) -> int:
+    """Count the steps between the ends of the longest run of open ones."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
+    return int((edges[1::2] - edges[::2]).max(initial=1)) - 1

@@ -1,0 +1,137 @@
+"""Narrows the whole catalogue to the targets that tonight's session may be worth spending on."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.atmosphere import extinction_loss_mag
+from planner.grid import SkyGrid
+from planner.refraction import apparent_altitude_deg
+from planner.sky import sky_luminance_cd_m2
+from planner.subjects import Subjects, subjects_from_columns
+from planner.survey import Circumstances
+from planner.visibility import Moment, margins_dex, plain_lens
+from planner.worth import look_worth, wanted_before
+from targets.catalogue import Catalogue
+from targets.values import KINDS
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+# How many go on to the full pass beside the lists that every observer knows.
+SHORTLIST = 250
+# Exit pupils by which the catalogue is sifted [mm]; the kit's own come later.
+SIFTING_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
+# Every third step is enough to see how high a target gets.
+SIFTING_STRIDE = 3
+FULL_DARKNESS_DEG = -30.0
+
+
+def shortlist(
+    catalogue: Catalogue,
+    grid: SkyGrid,
+    circumstances: Circumstances,
+    *,
+    rows: Codes | None,
+    keep_all: bool,
+) -> Codes:
+    """Choose the targets that are looked at closely.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        All there is.
+    grid : SkyGrid
+        Of the session.
+    circumstances : Circumstances
+        Who looks, through what, under what sky.
+    rows : ndarray of int or None
+        What the observer chooses from; None for all.
+    keep_all : bool
+        Keep all ``rows``, hopeless or not.
+
+    Returns
+    -------
+    ndarray of int
+        Rows in order: those of ``rows`` that promise most, and all on the Messier and Caldwell
+        lists, the Moon and the planets among them.
+    """
+    rows = np.arange(len(catalogue)) if rows is None else np.unique(rows)
+    if keep_all or len(rows) <= SHORTLIST:
+        return rows
+    promise = _promise(catalogue, grid, circumstances, rows)
+    best = rows[np.argsort(-promise, kind="stable")[:SHORTLIST]]
+    known = np.concatenate(
+        [catalogue.messier(), catalogue.caldwell(), np.flatnonzero(catalogue.moves)]
+    )
+    return np.union1d(best, np.intersect1d(rows, known))
+
+
+def _promise(
+    catalogue: Catalogue, grid: SkyGrid, circumstances: Circumstances, rows: Codes
+) -> Floats:
+    """Give what each target may be worth at its highest, whatever the eyepiece; 0 for bodies."""
+    promise = np.zeros(len(rows))
+    fixed = np.flatnonzero(~catalogue.moves[rows])
+    sparse = grid.every(SIFTING_STRIDE)
+    altitude = apparent_altitude_deg(
+        sparse.altitudes(catalogue.ra_deg[rows[fixed]], catalogue.dec_deg[rows[fixed]]),
+        elevation_m=grid.night.site.elevation_m,
+    )
+    up = np.flatnonzero(altitude.max(axis=1) > 0.0)
+    fixed, step = fixed[up], np.argmax(altitude[up], axis=1)
+    moment = _moment(catalogue, sparse, circumstances, rows[fixed], altitude[up], step)
+    lens = plain_lens(
+        circumstances.telescope,
+        exit_pupil_mm=SIFTING_EXIT_PUPILS_MM,
+        pupil_mm=circumstances.conditions.pupil_mm,
+    )
+    subjects = _subjects(catalogue, circumstances, rows[fixed])
+    margin = margins_dex(subjects, moment, lens, circumstances.preferences).max(axis=1)
+    promise[fixed] = look_worth(
+        wanted_before(catalogue, rows[fixed]),
+        margin_dex=margin,
+        altitude_deg=moment.altitude_deg[:, 0],
+        train_share=np.ones(len(fixed)),
+    )
+    return promise
+
+
+def _moment(
+    catalogue: Catalogue,
+    grid: SkyGrid,
+    circumstances: Circumstances,
+    rows: Codes,
+    altitude_deg: Floats,
+    step: Codes,
+) -> Moment:
+    """Give the sky behind targets at one step each, without twilight."""
+    own = np.arange(len(rows))
+    separation = grid.moon_separations(catalogue.ra_deg[rows], catalogue.dec_deg[rows])
+    highest, extinction = altitude_deg[own, step], circumstances.conditions.extinction_mag
+    sky = sky_luminance_cd_m2(
+        zenith_mag_arcsec2=circumstances.conditions.sky_mag_arcsec2,
+        extinction_mag=extinction,
+        altitude_deg=highest,
+        sun_altitude_deg=FULL_DARKNESS_DEG,
+        sun_separation_deg=180.0,
+        moon_altitude_deg=grid.moon_altitude_deg[step],
+        moon_separation_deg=separation[own, step],
+        moon_phase_angle_deg=grid.moon_phase_deg[step],
+    )
+    loss = extinction_loss_mag(altitude_deg=highest, extinction_mag=extinction)
+    return Moment(highest[:, None], np.asarray(sky)[:, None], np.asarray(loss)[:, None])
+
+
+def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> Subjects:
+    return subjects_from_columns(
+        ids=np.array(catalogue.ids, dtype=np.str_)[rows],
+        kinds=np.array(KINDS, dtype=np.str_)[catalogue.kind_code[rows]],
+        dec_deg=catalogue.dec_deg[rows],
+        major_arcmin=catalogue.major_arcmin[rows],
+        minor_arcmin=catalogue.minor_arcmin[rows],
+        magnitude=catalogue.magnitude[rows],
+        rating=catalogue.visual_rating[rows],
+        preferences=circumstances.preferences,
+    )

@@ -1,0 +1,110 @@
+"""Turns ratings into views: the best train for a target, or all of them, best first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from planner.kit import Train
+from planner.reasons import Case, grade_of, reasons_for, shortfall, train_words, warnings_for
+from planner.view import Grade, View
+
+
+def best_view(case: Case) -> View:
+    """Give the view through the train that rates best, with what the runner-up lacks."""
+    winner = best_column(case)
+    return view_through(case, winner)
+
+
+def best_column(case: Case) -> int:
+    """Give the column of the train that rates best for a target."""
+    return int(np.argmax(case.ratings.score[case.row]))
+
+
+def view_through(case: Case, column: int) -> View:
+    """Give the view through one train, with what the best of the others lacks beside it.
+
+    Parameters
+    ----------
+    case : Case
+        The target in all trains.
+    column : int
+        Of the train.
+    """
+    return _view(case, column, reasons_for(case, column, _runner_up(case, column)))
+
+
+def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:
+    """Give the views through all trains, best first, those that cannot be put together last.
+
+    Parameters
+    ----------
+    case : Case
+        The target in all usable trains.
+    misfits : sequence of Train
+        Trains whose parts do not go together.
+
+    Returns
+    -------
+    tuple of View
+        The first says why it won; each other one what it lacks beside the first.
+    """
+    order = np.argsort(-case.ratings.score[case.row], kind="stable")
+    views = [view_through(case, int(order[0]))] if order.size else []
+    views += [
+        _view(case, int(column), (shortfall(case, int(order[0]), int(column)),))
+        for column in order[1:]
+    ]
+    return (*views, *(_misfit_view(train) for train in misfits))
+
+
+def why_not(case: Case, column: int) -> str:
+    """Say in a sentence why a train is not the best for a target."""
+    name, winner = train_words(case.table.trains[column]), best_column(case)
+    if column == winner:
+        return f"{name} is the best of the kit for {case.target.name}."
+    lacks = shortfall(case, winner, column)
+    return f"{name}: {lacks}; {train_words(case.table.trains[winner])} is the best."
+
+
+def _runner_up(case: Case, winner: int) -> int | None:
+    """Give the best column with another eyepiece or amplifier, None if there is none."""
+    trains = case.table.trains
+
+    def glass(column: int) -> tuple[str, str | None]:
+        amplifier = trains[column].amplifier
+        return trains[column].eyepiece.name, amplifier.name if amplifier else None
+
+    order = np.argsort(-case.ratings.score[case.row], kind="stable")
+    return next((int(column) for column in order if glass(int(column)) != glass(winner)), None)
+
+
+def _view(case: Case, column: int, reasons: tuple[str, ...]) -> View:
+    fill = float(case.ratings.fill[case.row, column])
+    largest = float(case.ratings.fill_max[case.row])
+    margin = case.margin_dex(column)
+    return View(
+        train=case.table.trains[column],
+        framing=None if math.isnan(fill) else fill,
+        fits=None if math.isnan(fill) else fill <= (1.0 if math.isnan(largest) else largest),
+        score=float(case.ratings.score[case.row, column]),
+        parts={part: case.value(part, column) for part in case.ratings.parts},
+        grade=grade_of(case, column),
+        margin_dex=None if math.isnan(margin) else margin,
+        reasons=reasons,
+        warnings=warnings_for(case, column),
+    )
+
+
+def _misfit_view(train: Train) -> View:
+    return View(
+        train=train,
+        framing=None,
+        fits=None,
+        score=0.0,
+        parts={"fit": 0.0},
+        grade=Grade.UNKNOWN,
+        reasons=train.faults,
+    )

@@ -1,0 +1,90 @@
+"""What a look is worth: how much a target is wanted, and how well it shows at a moment."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.scoring import seen_well
+from targets.catalogue import Catalogue
+
+Floats = NDArray[np.float64]
+
+# How much a target is wanted before one knows how it will look; 1 is a showpiece. Our choice: it
+# follows what observers put on their lists (common practice).
+PLAIN = 0.35
+WITH_A_NAME = 0.12
+CALDWELL = 0.2
+MESSIER = 0.3
+PER_RATING = 0.08  # above or below an average visual rating of 3
+BODIES = {
+    "Moon": 0.85,
+    "Saturn": 1.0,
+    "Jupiter": 1.0,
+    "Mars": 0.8,
+    "Venus": 0.6,
+    "Uranus": 0.5,
+    "Neptune": 0.45,
+    "Mercury": 0.45,
+}
+# A target that shows itself badly in every train keeps this share of what it is worth otherwise.
+BADLY_FRAMED = 0.5
+# Altitude above which air no longer spoils the view [deg].
+HIGH_DEG = 50.0
+# The least that a look may be worth; below it, it is better to wait or stop.
+LEAST_WORTH = 0.08
+
+
+def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
+    """Give how much targets are wanted, from what they are and not from tonight.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        Where they are.
+    rows : ndarray of int
+        Which of its targets, shape (N,).
+
+    Returns
+    -------
+    ndarray
+        0 .. 1, shape (N,).
+    """
+    worth = np.full(len(catalogue), PLAIN)
+    worth[catalogue.caldwell()] += CALDWELL
+    worth[catalogue.messier()] += MESSIER
+    rating = catalogue.visual_rating - 3.0
+    worth += PER_RATING * np.where(np.isnan(rating), 0.0, rating)
+    worth[list(catalogue.texts.titles)] += WITH_A_NAME
+    for name, value in BODIES.items():
+        worth[catalogue.index_of(name)] = value
+    return np.asarray(np.clip(worth[rows], 0.0, 1.0))
+
+
+def air_share(altitude_deg: Floats) -> Floats:
+    """Give what the air leaves of a view at an altitude [deg], beyond extinction: 0 .. 1."""
+    sine = np.sin(np.radians(np.clip(altitude_deg, 0.0, HIGH_DEG)))
+    return np.asarray(np.sqrt(sine / np.sin(np.radians(HIGH_DEG))))
+
+
+def look_worth(
+    wanted: Floats, *, margin_dex: Floats, altitude_deg: Floats, train_share: Floats
+) -> Floats:
+    """Give the worth of looks.
+
+    Parameters
+    ----------
+    wanted : ndarray
+        From `wanted_before`.
+    margin_dex, altitude_deg : ndarray
+        At that moment [dex, deg].
+    train_share : ndarray
+        Score of the train without its visibility, 0 .. 1.
+
+    Returns
+    -------
+    ndarray
+        0 .. 1; the arguments broadcast.
+    """
+    framed = BADLY_FRAMED + (1.0 - BADLY_FRAMED) * train_share
+    return np.asarray(wanted * seen_well(margin_dex) * air_share(altitude_deg) * framed)
