@@ -11,9 +11,11 @@ from numpy.testing import assert_allclose, assert_array_equal
 from targets.cleaning import clean_values, galaxy_v_mag, summed_magnitude
 from targets.model import Kind
 from targets.openngc import read_objects
+from targets.tables import read_tables
 from targets.values import KINDS, kind_codes
 
 HUNDREDTH_MAG = 0.01  # to which magnitudes are rounded
+SCALE_IS_TYPICAL = 0.15  # one factor for all clusters; single ones are off by up to 1.5 times
 NAN = float("nan")
 
 
@@ -68,3 +70,28 @@ def test_angles_of_round_objects_are_forgotten() -> None:
     assert has_angle.sum() > 9000
     assert (ratio[has_angle] <= 0.95).all()
     assert (values.position_angle_deg[has_angle] < 180).all()
+
+
+@pytest.mark.parametrize(
+    ("type_code", "brightest", "faintest", "source"),
+    [
+        ("GCl", -1, 14, "SEDS-MWGC"),  # 25 mag isophotes, list of Milky Way globular clusters
+        ("OCl", 5, 7, "Lynga1987"),  # Lyngå 1987, CDS VII/92A
+        ("OCl", 7, 14, "Lynga1987"),
+    ],
+)
+def test_scaled_sizes_are_right_in_the_median(
+    type_code: str, brightest: float, faintest: float, source: str
+) -> None:
+    """For clusters with a published diameter the scaled one is as often too large as too small."""
+    raw, lines = read_objects(), read_tables().corrections
+    scaled = clean_values(raw, ())
+    ratios = [
+        scaled.major_arcmin[row] / float(line["major_arcmin"])
+        for line in lines
+        if line["size_source"].startswith(source)
+        and scaled.type[row := raw.name.index(line["name"])] == type_code
+        and brightest < scaled.magnitude[row] <= faintest
+    ]
+    assert len(ratios) > 25
+    assert_allclose(np.median(ratios), 1.0, atol=SCALE_IS_TYPICAL)
