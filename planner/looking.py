@@ -51,9 +51,10 @@ class LookReport:
     hindrance : str or None
         Why there is no window.
     hazard : str or None
-        Why it must not be looked at at that moment; then there are no views.
+        Why it must not be looked at at that moment.
     views : tuple of View
-        Best first; trains that do not fit together last.
+        Best first; trains that do not fit together last. None when the target is below the
+        horizon or there is a hazard.
     """
 
     target: Target
@@ -109,6 +110,7 @@ def look_at(
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
     hazard = _hazard(target, now)
+    is_up = now.altitude_deg[0, 0] > 0.0
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
     return LookReport(
         target=target,
@@ -125,7 +127,7 @@ def look_at(
         windows=_spans(night_grid, windows.open[0]),
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
-        views=() if hazard else _views(target, grid, now, circumstances, misfits),
+        views=_views(target, grid, now, circumstances, misfits) if is_up and not hazard else (),
     )
 
 
