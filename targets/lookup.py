@@ -89,15 +89,19 @@ class Index:
         UnknownTarget
             With a sentence that says why, and what is near.
         """
-        if not text.strip():
+        text = text.strip()
+        if not text:
             raise UnknownTarget("no target is named: give a designation such as M31, or a name")
-        if len(text) <= LONGEST_NAME:
-            if means_the_sun(text):
-                raise UnknownTarget(SUN_CAUTION)
-            index = self._known(text)
-            if index is not None:
-                return index
-        raise UnknownTarget(self._why_not(text))
+        if len(text) > LONGEST_NAME:
+            raise UnknownTarget(
+                f"no target is called {quoted(text)}: names have up to {LONGEST_NAME} characters"
+            )
+        if means_the_sun(text):
+            raise UnknownTarget(SUN_CAUTION)
+        index = self._known(text)
+        if index is None:
+            raise UnknownTarget(self._why_not(text))
+        return index
 
     def _known(self, text: str) -> int | None:
         key = designation_key(text) or "".join(text.split()).casefold()
@@ -109,12 +113,12 @@ class Index:
         return None if key in self.dropped else self.surveys.get(key)
 
     def _why_not(self, text: str) -> str:
-        key = designation_key(text) if len(text) <= LONGEST_NAME else None
-        if key is not None and key in self.dropped:
+        key = designation_key(text)
+        if key and key in self.dropped:
             return f"{quoted(text)} is {WHY_DROPPED[self.dropped[key]]}"
-        if key is not None and (end := _list_end(key)):
+        if key and (end := _list_end(key)):
             return f"no target is called {quoted(text)}: {end}"
-        near = self._nearest(name_key(text)) if len(text) <= LONGEST_NAME else []
+        near = self._nearest(name_key(text))
         verb = "is" if len(near) == 1 else "are"
         ending = f"nearest {verb} {', '.join(near)}" if near else "nothing has a name like it"
         return f"no target is called {quoted(text)}: {ending}"

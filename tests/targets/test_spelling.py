@@ -87,6 +87,7 @@ def test_any_text_has_keys(text: str) -> None:
         ("h & chi Persei", "C14"),
         ("h & \u03c7 Persei", "C14"),
         ("\u03c9 Cen", "NGC5139"),
+        ("\u03bb Centauri Nebula", "IC2944"),
         ("Cats Eye Nebula", "NGC6543"),
         ("CAT\u2019S EYE NEBULA", "NGC6543"),
         ("Mel 20", "Mel20"),
@@ -132,6 +133,7 @@ def test_spellings_in_use(catalogue: Catalogue, text: str, identifier: str) -> N
         ("Rosette", r"Rosette Cluster \(NGC 2244\)"),
         ("", "no target is named"),
         ("  \n", "no target is named"),
+        ("M31 " + 80 * "x", "names have up to 80 characters"),
     ],
 )
 def test_why_there_is_no_such_target(catalogue: Catalogue, text: str, sentence: str) -> None:
