@@ -266,6 +266,15 @@ def test_constellations_of_the_published_check(
     assert find_constellation(place.ra.deg, place.dec.deg) == abbreviation
 
 
+def test_constellations_all_over_the_sky_are_those_of_ephem() -> None:
+    """Both hold the borders of Delporte 1930; 400 places fall on the same side of them."""
+    random = np.random.default_rng(88)
+    for ra_deg, sine in zip(random.uniform(0, 360, 400), random.uniform(-1, 1, 400), strict=True):
+        theirs, _ = ephem.constellation((math.radians(ra_deg), math.asin(sine)), epoch=ephem.J2000)
+        ours = find_constellation(ra_deg, math.degrees(math.asin(sine)))
+        assert ours == {"Se1": "Ser", "Se2": "Ser"}.get(theirs, theirs)  # one, in two parts
+
+
 def test_altitude_is_skyfields(ephemeris: Ephemeris) -> None:
     """The site's elevation and position reach the observer: altitude as skyfield has it."""
     instants = [MOMENT + timedelta(hours=hour) for hour in range(5)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import UTC, date, datetime, timedelta
 from importlib import resources
 from typing import Any
@@ -304,6 +304,18 @@ def test_at_the_pole_altitude_is_declination(ephemeris: Ephemeris) -> None:
     altitude = grid.altitudes(RA_DEG, DEC_DEG)
     one_arcminute = 1.0 / 60.0  # aberration 20 arcsec, nutation 17 arcsec; precession since 2000: 0
     assert_allclose(altitude, np.broadcast_to(DEC_DEG[:, None], altitude.shape), atol=one_arcminute)
+
+
+def test_a_target_in_the_very_zenith_has_an_altitude(grid: SkyGrid) -> None:
+    """Rounding beyond a sine of one must not leave a hole at the top of the sky."""
+    ra_rad = np.arctan2(grid.axes[:, 2, 1], grid.axes[:, 2, 0])
+    dec_rad = np.arcsin(grid.axes[:, 2, 2])
+    altitude = grid.altitudes(np.degrees(ra_rad), np.degrees(dec_rad))
+    aberration_deg = 21.0 / 3600.0
+    assert_allclose(np.diagonal(altitude), 90.0, atol=aberration_deg)
+    again = replace(grid, velocity=np.zeros_like(grid.velocity))
+    still = again.altitudes(np.degrees(ra_rad), np.degrees(dec_rad))
+    assert_allclose(np.diagonal(still), 90.0, atol=1e-5)
 
 
 @settings(max_examples=30, deadline=None)

@@ -6,6 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 import pytest
+import tzfpy
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -41,6 +42,17 @@ def test_at_sea_the_nautical_zone_serves(longitude_deg: float, hours_east: int) 
     offset = ZoneInfo(zone_at(-5.0, longitude_deg)).utcoffset(MIDSUMMER)
     assert offset is not None
     assert offset.total_seconds() == hours_east * 3600
+
+
+@pytest.mark.parametrize("unknown", ["", "Atlantis/Poseidonis"])
+def test_a_zone_that_this_computer_lacks_gives_way_to_the_nautical_one(
+    monkeypatch: pytest.MonkeyPatch, unknown: str
+) -> None:
+    """An empty or unknown name from the map is never handed on."""
+    monkeypatch.setattr(tzfpy, "get_tz", lambda *_: unknown)
+    assert zone_at(40.0, -74.0) == "Etc/GMT+5"
+    assert zone_at(40.0, 34.0) == "Etc/GMT-2"
+    assert zone_at(40.0, 7.0) == "Etc/GMT"
 
 
 @given(st.floats(-90.0, 90.0), st.floats(-180.0, 180.0))
