@@ -160,18 +160,17 @@ def _parts_that_fit_nowhere(
     """Name what cannot be used with this telescope, and eyepieces that a filter does not serve."""
     kit = settings.kit
     used = {part for train in usable for part in (train.eyepiece, train.amplifier)}
-    for train in make_trains(telescope, kit, with_filters=False):
-        if train.amplifier is None and not train.usable and train.eyepiece not in used:
-            used.add(train.eyepiece)  # a zoom comes up once for every setting
-            yield from train.faults
+    trains = [train for train in make_trains(telescope, kit) if train.amplifier is None]
+    yield from dict.fromkeys(  # a zoom comes up once for every setting
+        fault for train in trains if train.filter is None for fault in train.faults
+    )
     for amplifier in kit.amplifiers:
         if amplifier not in used:
             yield f"{amplifier.name} ({amplifier.barrel}) takes none of your eyepieces here."
-    filtered = [train for train in make_trains(telescope, kit) if not train.amplifier]
     for filter_ in kit.filters:
         unserved = dict.fromkeys(
             train.eyepiece.name
-            for train in filtered
+            for train in trains
             if train.filter == filter_ and not train.usable and train.eyepiece in used
         )
         if unserved:

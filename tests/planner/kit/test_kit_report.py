@@ -132,6 +132,41 @@ def test_a_zoom_does_not_double_itself_but_an_eyepiece_within_it() -> None:
     assert fault == "Zoom at 8 mm and 8 mm show nearly the same: 150x and 150x, 24 and 24 arcmin."
 
 
+def test_a_short_zoom_is_told_once_and_not_against_itself() -> None:
+    """Both its ends are near the 10 mm of the set, and near each other."""
+    zoom = Eyepiece("Zoom", (10.2, 10.6), (51.0, 49.0), SHORT)
+    (fault,) = audit(*GOOD_SET, zoom).faults
+    assert fault.startswith("10 mm and Zoom at 10.2 mm show nearly the same")
+
+
+def test_a_barlow_that_doubles_other_eyepieces_is_no_duplicate() -> None:
+    """That is what it is for; only the power beyond the aperture is told."""
+    (fault,) = audit(eyepiece(20), eyepiece(10), eyepiece(5), amplifiers=(BARLOW,)).faults
+    assert fault.endswith("bear: 5 mm + Barlow (480x).")
+
+
+def test_no_gap_is_told_beyond_the_useful_power() -> None:
+    """From 200x to 600x nothing is missed: it could not be used."""
+    (fault,) = audit(*GOOD_SET, eyepiece(2)).faults
+    assert fault == "Above 300x, the most that aperture and air bear: 2 mm (600x)."
+
+
+def test_wasted_light_is_told_of_the_bare_eyepiece_only() -> None:
+    """With a corrector of 1.1x it is the same eyepiece's fault."""
+    corrector = Amplifier("Corrector", AmplifierKind.CORRECTOR, 1.1, LONG)
+    report = audit(*GOOD_SET, eyepiece(45, 45, LONG), amplifiers=(corrector,))
+    assert sum("wastes no light" in fault for fault in report.faults) == 1
+
+
+def test_what_fits_nowhere_is_told_once_and_not_of_its_filters_too() -> None:
+    """A zoom of 2 inch in a 1.25 inch focuser, with a filter that would not serve it either."""
+    zoom = Eyepiece("Zoom", (8.0, 24.0), (60.0, 42.0), LONG)
+    narrow = replace(TELESCOPE, focuser=SHORT, adapters=())
+    filters = (Filter("O III", FilterKind.OIII, SHORT),)
+    report = audit(eyepiece(18), eyepiece(10), zoom, telescope=narrow, filters=filters)
+    assert report.faults == ("Zoom (2in) does not go into the 1.25in focuser.",)
+
+
 def test_no_spectacles_no_complaint() -> None:
     """Short eye relief matters only to those who keep glasses on."""
     assert audit(*GOOD_SET, eyepiece(5, eye_relief_mm=8.0)).faults == ()

@@ -91,8 +91,8 @@ VALUES = [
         ),
     ),
     (
-        changed("aperture_mm = 200", "aperture_mm = true"),
-        'telescope 1, "aperture_mm": found true; allowed is a number from 20 to 3000 mm',
+        added("telescope", "obstruction_mm = true"),
+        'telescope 1, "obstruction_mm": found true; allowed is a number from 0 to 3000 mm',
     ),
     (
         changed("aperture_mm = 200", 'aperture_mm = "200"'),
@@ -338,6 +338,10 @@ VALUES = [
     (
         added("eyepiece", "eye_releif_mm = 12"),
         'eyepiece 1, "eye_releif_mm": no such key; did you mean "eye_relief_mm"?',
+    ),
+    (
+        added("observer", "spectackles = true"),
+        'observer, "spectackles": no such key; did you mean "spectacles"?',
     ),
     (
         added("filter", "zzz = 12"),
