@@ -10,6 +10,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from planner.validation import show
+
 MODELS = ("surface", "stars", "disc", "point")
 
 # Filters that may have ranges of their own in a class.
@@ -110,7 +112,7 @@ def preferences_with(changes: Mapping[str, Any]) -> Preferences:
     for name, row in changes.items():
         place = f"match.{name}"
         if not isinstance(row, Mapping):
-            faults.append(f"{place}: found {row!r}, allowed is a table of keys and values")
+            faults.append(f"{place}: found {show(row)}; allowed is a table of keys and values")
         elif name == "weights":
             known = {item.name for item in fields(Weights)}
             weights = replace(weights, **_checked(place, row, known, faults))
@@ -135,7 +137,7 @@ def _checked(
             continue
         problem = _problem(key, value)
         if problem:
-            faults.append(f'{place}, "{key}": found {value!r}, allowed is {problem}')
+            faults.append(f'{place}, "{key}": found {show(value)}; allowed is {problem}')
         else:
             good[key] = tuple(map(float, value)) if isinstance(value, list) else value
     return good

@@ -283,5 +283,5 @@ def _match_faults(match: Mapping[str, Any]) -> tuple[str, ...]:
     try:
         preferences_with(match)
     except PreferenceError as error:
-        return error.faults
+        return tuple(" ".join(fault.split()) for fault in error.faults)  # a key may hold a line end
     return ()

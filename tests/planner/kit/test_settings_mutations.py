@@ -49,6 +49,15 @@ def test_any_key_with_any_odd_value_gives_a_sentence_or_settings(
     assert wrong > 40
 
 
+@pytest.mark.parametrize(
+    "line",
+    [*(f"fill_max = {value}" for value in VALUES), f"fill_max = 0x{'f' * 9000}", '"a\\nb" = 1'],
+)
+def test_odd_preferences_give_a_sentence(example_text: str, today: date, line: str) -> None:
+    """The table of preferences is checked with the rest of the file."""
+    assert outcome(f"{example_text}\n[match.galaxy]\n{line}", today)
+
+
 def test_lines_shuffled_doubled_and_dropped_give_a_sentence_or_settings(
     example_text: str, today: date
 ) -> None:
