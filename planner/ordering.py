@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,15 +21,17 @@ REBALANCE_MIN = 1.5
 BREAK_MIN = 12.0
 BREAK_AFTER_MIN = 90.0
 
-# The rest is our choice. What a target may become later counts this much against doing it now:
-# rising targets wait, yet a poor setting one does not oust a showpiece.
-WAITING_WEIGHT = 0.55
-# Worth lost for each minute spent on getting there, a showpiece at its best being 1.
-WORTH_PER_MIN = 0.012
+# The rest is our choice. Worth lost for each minute that is not spent at the eyepiece, a showpiece
+# at its best being worth 1.
+WORTH_PER_MIN = 0.01
 # Each further target of one kind is worth this share of the one before.
-VARIETY = 0.93
-# A later moment counts as "later" only after this.
-LATER_MIN = 25.0
+VARIETY = 0.94
+# How many of the most promising targets are tried; the others are worth less than all of these.
+TRIED = 80
+# Rounds of taking looks out and putting better ones in.
+ROUNDS = 2
+# A change counts as better when the night gains more than this.
+GAIN = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,10 @@ class Candidates:
         """Count the targets."""
         return len(self.dwell_min)
 
+    def of_rows(self, rows: NDArray[np.intp]) -> Candidates:
+        """Give some of the targets."""
+        return Candidates(*(getattr(self, item.name)[rows] for item in fields(self)))
+
 
 @dataclass(frozen=True, slots=True)
 class Session:
@@ -103,8 +108,10 @@ class Order:
 def order_looks(candidates: Candidates, session: Session) -> Order:
     """Choose looks and put them in time order.
 
-    At each free minute the target goes next whose worth now, less what it may be worth later
-    and what it costs to get there, is greatest: setting targets come first, rising ones wait.
+    One by one, the look that gains the night most goes in where it gains most, moving the others
+    as their windows allow. Then each look is taken out in turn, and it or a better one put in.
+    Setting targets come to stand first, rising ones last, and neighbours in the sky and in the
+    eyepiece box together.
 
     Parameters
     ----------
@@ -116,70 +123,208 @@ def order_looks(candidates: Candidates, session: Session) -> Order:
     Order
         No two looks overlap; every look lies inside its window for its whole length.
     """
-    starts = _first_starts(candidates, session)
-    later = _best_later(candidates, starts, session)
-    slots: list[Slot] = []
-    breaks: list[tuple[float, float]] = []
-    left = np.ones(len(candidates), dtype=bool)
-    now, since_break = 0.0, 0.0
-    limit = len(candidates) if session.most_looks is None else session.most_looks
-    while left.any() and len(slots) < limit:
-        if _break_is_due(now, since_break, session):
-            breaks.append((now, now + BREAK_MIN))
-            now = since_break = now + BREAK_MIN
-        slot = _next_slot(candidates, session, slots, left, now, starts, later)
-        if slot is None:
-            break
-        slots.append(slot)
-        left[slot.row] = False
-        now = slot.end_min
-    return Order(tuple(slots), tuple(pause for pause in breaks if _between(pause, slots)))
+    best = np.where(candidates.open, candidates.quality, 0.0).max(axis=1, initial=0.0)
+    promising = np.argsort(-best, kind="stable")[:TRIED]
+    promising = promising[best[promising] > 0.0]
+    night = _Night(candidates.of_rows(promising), session)
+    rows = _improved(night, _filled(night, np.empty(0, dtype=np.intp)))
+    return night.order(rows, names=promising)
 
 
-def transition_min(
-    candidates: Candidates, session: Session, last: Slot | None, step: int
-) -> Floats:
-    """Give the minutes from the end of a look to the start of each possible next one.
+def play(candidates: Candidates, session: Session, rows: NDArray[np.intp]) -> Order:
+    """Play a sequence of looks through, each as early as can be; those that do not fit drop out.
 
     Parameters
     ----------
     candidates, session
-    last : Slot or None
-        The look before; None at the start of the session.
-    step : int
-        Step of the grid at which the telescope moves.
+    rows : ndarray of int
+        The candidates in order.
+
+    Returns
+    -------
+    Order
+        The looks with their times.
+    """
+    night = _Night(candidates.of_rows(rows), session)
+    fits = np.arange(len(rows))
+    if not night.worth(fits) > -np.inf:
+        fits = fits[:0]
+        for own in range(len(rows)):
+            longer = np.append(fits, own)
+            fits = longer if night.worth(longer) > -np.inf else fits
+    return night.order(fits, names=rows)
+
+
+@dataclass(frozen=True, slots=True)
+class _Runs:
+    """B sequences of L looks played through.
+
+    ``worth`` has shape (B,), minus infinity where a look does not fit; ``start``, ``end`` [min]
+    have shape (B, L), and so has ``pause_end``, NaN where no break comes before a look.
+    """
+
+    worth: Floats
+    start: Floats
+    end: Floats
+    pause_end: Floats
+
+
+class _Night:
+    """The candidates, ready to play many sequences through at once."""
+
+    def __init__(self, candidates: Candidates, session: Session) -> None:
+        self.candidates = candidates
+        self.session = session
+        self.steps = candidates.open.shape[1]
+        self.first_start = _first_starts(candidates, session)
+        self.travel_min = travel_min(candidates, session)
+        self.finding_min = FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
+
+    def order(self, rows: NDArray[np.intp], *, names: NDArray[np.intp]) -> Order:
+        """Give a sequence as looks with their times, each by its name."""
+        run = self.run(rows[None, :])
+        slots = [
+            Slot(int(name), float(start), float(end))
+            for name, start, end in zip(names[rows], run.start[0], run.end[0], strict=True)
+        ]
+        pauses = [(float(end) - BREAK_MIN, float(end)) for end in run.pause_end[0] if end > 0.0]
+        return Order(tuple(slots), tuple(pauses))
+
+    def worth(self, rows: NDArray[np.intp]) -> float:
+        """Give the worth of one sequence; minus infinity when a look does not fit."""
+        return float(self.run(rows[None, :]).worth[0])
+
+    def run(self, rows: NDArray[np.intp]) -> _Runs:
+        """Play sequences (B, L) through, each look as early as can be."""
+        many, length = rows.shape
+        now, rested, worth = np.zeros(many), np.zeros(many), np.zeros(many)
+        seen = np.zeros((many, int(self.candidates.kind.max(initial=0)) + 1))
+        start, end = np.empty((many, length)), np.empty((many, length))
+        pause_end = np.full((many, length), np.nan)
+        own = np.arange(many)
+        for place in range(length):
+            row = rows[:, place]
+            due = self._break_is_due(now, rested)
+            now = np.where(due, now + BREAK_MIN, now)
+            rested = np.where(due, now, rested)
+            pause_end[due, place] = now[due]
+            travel = self.travel_min[rows[:, place - 1], row] if place else self.finding_min
+            begin, finish, fits = self._place(row, now + travel)
+            kind = self.candidates.kind[row]
+            look = self._worth(row, begin, finish) * VARIETY ** seen[own, kind]
+            seen[own, kind] += 1.0
+            worth += np.where(fits, look - WORTH_PER_MIN * (begin - now), -np.inf)
+            start[:, place], end[:, place], now = begin, finish, finish
+        return _Runs(worth, start, end, pause_end)
+
+    def _place(
+        self, row: NDArray[np.intp], ready_min: Floats
+    ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+        """Give start and end of looks that could begin at some minute, and whether they fit.
+
+        Starts lie on the grid, unless the window is open already: then on the full minute.
+        """
+        earliest = np.minimum(np.ceil(ready_min / self.session.step_min), self.steps).astype(int)
+        first = self.first_start[row, earliest]
+        at_once = (first == earliest) & self.candidates.open[row, earliest - 1]
+        begin = np.where(at_once, np.ceil(ready_min), first * self.session.step_min)
+        finish = begin + self.candidates.dwell_min[row]
+        return begin, finish, (first < self.steps) & (finish <= self.session.length_min)
+
+    def _worth(self, row: NDArray[np.intp], begin: Floats, finish: Floats) -> Floats:
+        middle = np.round((begin + finish) / 2.0 / self.session.step_min).astype(int)
+        return np.asarray(self.candidates.quality[row, np.minimum(middle, self.steps - 1)])
+
+    def _break_is_due(self, now: Floats, rested: Floats) -> NDArray[np.bool_]:
+        """Tell whether to rest: long enough at the eyepiece, and half an hour or more to come."""
+        left = self.session.length_min - now
+        return np.asarray((now - rested >= BREAK_AFTER_MIN) & (left > BREAK_MIN + 30.0))
+
+
+def _filled(night: _Night, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Put looks in, the one that gains most first, as long as that gains."""
+    limit = night.session.most_looks
+    worth = night.worth(rows)
+    while limit is None or len(rows) < limit:
+        longer, gained = _best_insertion(night, rows)
+        if gained <= worth + GAIN:
+            break
+        rows, worth = longer, gained
+    return rows
+
+
+def _best_insertion(night: _Night, rows: NDArray[np.intp]) -> tuple[NDArray[np.intp], float]:
+    """Try every target at every place; give the best sequence that is longer by one."""
+    new = np.setdiff1d(np.arange(len(night.candidates)), rows)
+    if not new.size:
+        return rows, -np.inf
+    places = len(rows) + 1
+    trials = np.empty((places, len(new), places), dtype=np.intp)
+    for place in range(places):
+        trials[place, :, :place] = rows[:place]
+        trials[place, :, place] = new
+        trials[place, :, place + 1 :] = rows[place:]
+    flat = trials.reshape(-1, places)
+    worth = night.run(flat).worth
+    best = int(np.argmax(worth))
+    return flat[best], float(worth[best])
+
+
+def _improved(night: _Night, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Take out each look in turn and put it, or a better one, where the night gains most."""
+    for _ in range(ROUNDS):
+        before = rows
+        for row in before:
+            worth = night.worth(rows)
+            trial, gained = _best_insertion(night, rows[rows != row])
+            if gained > worth + GAIN:
+                rows = _filled(night, trial)
+        if np.array_equal(rows, before):
+            break
+    return rows
+
+
+def travel_min(candidates: Candidates, session: Session) -> Floats:
+    """Give the minutes from the end of each look to the start of each other.
+
+    Parameters
+    ----------
+    candidates, session
 
     Returns
     -------
     ndarray
         Finding, slewing, changes of eyepiece, barrel, amplifier and filter, rebalancing
-        [min], shape (N,).
+        [min], shape (N, N): from row to column.
     """
-    finding = FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
-    minutes = np.full(len(candidates), finding)
-    if last is None:
-        return minutes
-    minutes += SLEW_MIN_PER_90_DEG / 90.0 * _slew_deg(candidates, last.row, step)
+    minutes = np.full(
+        (len(candidates), len(candidates)),
+        FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN,
+    )
+    minutes += SLEW_MIN_PER_90_DEG / 90.0 * _slew_deg(candidates)
     for codes, cost in (
         (candidates.eyepiece, EYEPIECE_CHANGE_MIN),
         (candidates.barrel, BARREL_CHANGE_MIN),
         (candidates.amplifier, AMPLIFIER_CHANGE_MIN),
         (candidates.filter, FILTER_CHANGE_MIN),
     ):
-        minutes += np.where(codes != codes[last.row], cost, 0.0)
+        minutes += np.where(codes[:, None] != codes, cost, 0.0)
     if session.balance_g is not None:
-        change = np.abs(candidates.mass_g - candidates.mass_g[last.row])
+        change = np.abs(candidates.mass_g[:, None] - candidates.mass_g)
         minutes += np.where(change > session.balance_g, REBALANCE_MIN, 0.0)
     return minutes
 
 
-def _slew_deg(candidates: Candidates, row: int, step: int) -> Floats:
-    """Angle on the sky from one target to every other at a step [deg]."""
+def _slew_deg(candidates: Candidates) -> Floats:
+    """Angle on the sky between targets in the middle of the session [deg], shape (N, N)."""
+    step = candidates.altitude_deg.shape[1] // 2
     altitude = np.radians(candidates.altitude_deg[:, step])
-    turn = np.radians(candidates.azimuth_deg[:, step] - candidates.azimuth_deg[row, step])
-    cosine = np.sin(altitude) * np.sin(altitude[row])
-    cosine += np.cos(altitude) * np.cos(altitude[row]) * np.cos(turn)
-    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+    azimuth = np.radians(candidates.azimuth_deg[:, step])
+    places = np.stack(
+        [np.cos(altitude) * np.cos(azimuth), np.cos(altitude) * np.sin(azimuth), np.sin(altitude)],
+        axis=1,
+    )
+    return np.asarray(np.degrees(np.arccos(np.clip(places @ places.T, -1.0, 1.0))))
 
 
 def _first_starts(candidates: Candidates, session: Session) -> NDArray[np.intp]:
@@ -189,72 +334,9 @@ def _first_starts(candidates: Candidates, session: Session) -> NDArray[np.intp]:
     """
     count, steps = candidates.open.shape
     needed = np.ceil(candidates.dwell_min / session.step_min).astype(int) + 1
-    run = np.zeros((count, steps + 1), dtype=int)
+    run = np.zeros(count, dtype=int)
     first = np.full((count, steps + 1), steps, dtype=np.intp)
-    ends = np.arange(steps) * session.step_min
     for step in range(steps - 1, -1, -1):
-        run[:, step] = np.where(candidates.open[:, step], run[:, step + 1] + 1, 0)
-        fits = run[:, step] >= needed
-        fits &= ends[step] + candidates.dwell_min <= session.length_min
-        first[:, step] = np.where(fits, step, first[:, step + 1])
+        run = np.where(candidates.open[:, step], run + 1, 0)
+        first[:, step] = np.where(run >= needed, step, first[:, step + 1])
     return first
-
-
-def _best_later(candidates: Candidates, starts: NDArray[np.intp], session: Session) -> Floats:
-    """Give for each target and step the most that a look begun later can be worth, (N, T + 1)."""
-    steps = candidates.open.shape[1]
-    begins = starts[:, :steps] == np.arange(steps)
-    middle = np.round(candidates.dwell_min / 2.0 / session.step_min).astype(int)
-    columns = np.minimum(np.arange(steps) + middle[:, None], steps - 1)
-    worth = np.where(begins, np.take_along_axis(candidates.quality, columns, axis=1), 0.0)
-    best = np.maximum.accumulate(worth[:, ::-1], axis=1)[:, ::-1]
-    ahead = int(np.ceil(LATER_MIN / session.step_min))
-    later = np.zeros((len(candidates), steps + 1))
-    if ahead < steps:
-        later[:, : steps - ahead] = best[:, ahead:]
-    return later
-
-
-def _next_slot(
-    candidates: Candidates,
-    session: Session,
-    slots: Sequence[Slot],
-    left: NDArray[np.bool_],
-    now: float,
-    starts: NDArray[np.intp],
-    later: Floats,
-) -> Slot | None:
-    """Choose the next look, or None when none fits any more."""
-    steps = candidates.open.shape[1]
-    step = min(int(now / session.step_min), steps - 1)
-    minutes = transition_min(candidates, session, slots[-1] if slots else None, step)
-    earliest = np.ceil((now + minutes) / session.step_min).astype(int)
-    first = starts[np.arange(len(candidates)), np.minimum(earliest, steps)]
-    # Starts lie on the grid except where the window is open already: then on the full minute.
-    rows = np.arange(len(candidates))
-    at_once = (first == earliest) & candidates.open[rows, np.minimum(earliest, steps) - 1]
-    start = np.where(at_once, np.ceil(now + minutes), first * session.step_min)
-    end = start + candidates.dwell_min
-    possible = left & (first < steps) & (end <= session.length_min)
-    if not possible.any():
-        return None
-    middle = np.minimum((start + candidates.dwell_min / 2.0) / session.step_min, steps - 1)
-    worth = candidates.quality[rows, np.round(middle).astype(int)]
-    done = np.bincount(candidates.kind[[slot.row for slot in slots]], minlength=1)
-    repeats = np.zeros(int(candidates.kind.max()) + 1)
-    repeats[: len(done)] = done
-    score = worth * VARIETY ** repeats[candidates.kind]
-    score -= WAITING_WEIGHT * later[rows, np.minimum(first, steps)]
-    score -= WORTH_PER_MIN * (start - now)
-    row = int(np.argmax(np.where(possible, score, -np.inf)))
-    return Slot(row, float(start[row]), float(end[row]))
-
-
-def _break_is_due(now: float, since: float, session: Session) -> bool:
-    """Whether to rest: long enough at the eyepiece, and more than half an hour still to come."""
-    return now - since >= BREAK_AFTER_MIN and session.length_min - now > BREAK_MIN + 30.0
-
-
-def _between(pause: tuple[float, float], slots: Sequence[Slot]) -> bool:
-    """Whether a look follows the break."""
-    return bool(slots) and slots[-1].start_min >= pause[1]

@@ -13,7 +13,7 @@ from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.matcher import Ratings, rate_trains
 from planner.night import Night
-from planner.ordering import Candidates, Order, Session, Slot, order_looks
+from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.reasons import Case
 from planner.shortlist import shortlist
 from planner.subjects import Subjects, subjects_of
@@ -163,16 +163,30 @@ def _survey(
 def _order(
     field: _Field, circumstances: Circumstances, session: Session
 ) -> tuple[Order, Candidates, Codes]:
-    """Order the looks twice: with trains for the best moments, then for the planned ones."""
-    best_step = np.argmax(np.where(field.windows.open, field.tracks.altitude_deg, -90.0), axis=1)
-    for _ in range(2):
-        ratings = _rate(field.subjects, moment_at(field.moments, best_step), circumstances)
-        columns = np.argmax(ratings.score, axis=1)
-        candidates = _candidates(field, ratings, columns, circumstances)
-        order = order_looks(candidates, session)
-        for slot in order.slots:
-            best_step[slot.row] = round((slot.start_min + slot.end_min) / 2.0 / session.step_min)
-    return order, candidates, columns
+    """Order the looks, each with the train for its best moment; then take that of its own time."""
+    open_altitude = np.where(field.windows.open, field.tracks.altitude_deg, -90.0)
+    every = np.arange(len(field.targets))
+    columns, share = _best_trains(field, circumstances, every, np.argmax(open_altitude, axis=1))
+    order = order_looks(_candidates(field, circumstances, columns, share), session)
+    rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
+    middle = [round((s.start_min + s.end_min) / 2.0 / session.step_min) for s in order.slots]
+    columns[rows], share[rows] = _best_trains(
+        field, circumstances, rows, np.array(middle, dtype=np.intp)
+    )
+    candidates = _candidates(field, circumstances, columns, share)
+    return play(candidates, session, rows), candidates, columns
+
+
+def _best_trains(
+    field: _Field, circumstances: Circumstances, rows: Codes, step: Codes
+) -> tuple[Codes, Floats]:
+    """Give the column of the best train at a step, and its score but for the visibility."""
+    moment = moment_at(field.moments.of_rows(rows), step)
+    ratings = _rate(field.subjects.of_rows(rows), moment, circumstances)
+    columns = np.argmax(ratings.score, axis=1)
+    own = np.arange(len(rows))
+    seen = np.maximum(ratings.parts["visibility"][own, columns], 1e-6)
+    return columns, np.asarray(ratings.score[own, columns] / seen)
 
 
 def _rate(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Ratings:
@@ -188,18 +202,15 @@ def _rate(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> R
 
 
 def _candidates(
-    field: _Field, ratings: Ratings, columns: Codes, circumstances: Circumstances
+    field: _Field, circumstances: Circumstances, columns: Codes, share: Floats
 ) -> Candidates:
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    margin = margins_dex(field.subjects, field.moments, lens.for_each(columns), preferences)
-    rows = np.arange(len(field.targets))
-    seen = np.maximum(ratings.parts["visibility"][rows, columns], 1e-6)
     quality = look_worth(
         field.wanted[:, None],
-        margin_dex=margin,
+        margin_dex=margins_dex(field.subjects, field.moments, lens.for_each(columns), preferences),
         altitude_deg=field.tracks.altitude_deg,
-        train_share=(ratings.score[rows, columns] / seen)[:, None],
+        train_share=share[:, None],
     )
     trains = [table.trains[column] for column in columns]
     dwell = np.array([c.dwell_minutes for c in preferences.classes])

@@ -17,6 +17,10 @@ WITH_A_NAME = 0.12
 CALDWELL = 0.2
 MESSIER = 0.3
 PER_RATING = 0.08  # above or below an average visual rating of 3
+BRIGHT = 0.15  # for a total magnitude of 4; nothing from 8 on
+# On the Messier list by mistake, and seldom asked for: two stars, four stars.
+CURIOSITIES = ("M40", "NGC6994")
+CURIOSITY = 0.25
 BODIES = {
     "Moon": 0.85,
     "Saturn": 1.0,
@@ -28,7 +32,7 @@ BODIES = {
     "Mercury": 0.45,
 }
 # A target that shows itself badly in every train keeps this share of what it is worth otherwise.
-BADLY_FRAMED = 0.5
+BADLY_FRAMED = 0.8
 # Altitude above which air no longer spoils the view [deg].
 HIGH_DEG = 50.0
 # The least that a look may be worth; below it, it is better to wait or stop.
@@ -55,7 +59,9 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     worth[catalogue.messier()] += MESSIER
     rating = catalogue.visual_rating - 3.0
     worth += PER_RATING * np.where(np.isnan(rating), 0.0, rating)
+    worth += BRIGHT * np.nan_to_num(np.interp(catalogue.magnitude, [4.0, 8.0], [1.0, 0.0]))
     worth[list(catalogue.texts.titles)] += WITH_A_NAME
+    worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():
         worth[catalogue.index_of(name)] = value
     return np.asarray(np.clip(worth[rows], 0.0, 1.0))
