@@ -8,7 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.moonlight import moon_illuminance, moon_scattering, moonlight_cd_m2
+from planner.moonlight import (
+    moon_illuminance,
+    moon_scattering,
+    moonlight_cd_m2,
+    scattering_air_mass,
+)
 from planner.photometry import (
     CD_M2_PER_NANOLAMBERT,
     mag_arcsec2_from_nanolambert,
@@ -75,6 +80,32 @@ def test_the_moon_fades_by_the_published_amount() -> None:
     """Krisciunas & Schaefer 1991, eq. 9: a quarter Moon is 0.026*90 + 0.26 mag below full."""
     ratio = moon_illuminance(90.0) / moon_illuminance(0.0)
     assert_allclose(-2.5 * np.log10(ratio), 2.34 + 4e-9 * 90**4, atol=1e-9)
+
+
+def test_air_mass_of_the_thin_layer() -> None:
+    """Krisciunas & Schaefer 1991, eq. 3: 1 overhead, 0.04^-1/2 = 5 at the horizon and below."""
+    assert_allclose(scattering_air_mass(np.array([90.0, 0.0, -20.0])), [1.0, 5.0, 5.0], rtol=1e-12)
+    # 1 - 0.96 * 0.75 = 0.28
+    assert_allclose(scattering_air_mass(30.0), 0.28**-0.5, rtol=1e-12)
+
+
+def test_the_published_model_holds_from_ten_degrees_up() -> None:
+    """Between two altitudes only the Moon's path through the air counts; lower it is damped."""
+
+    def seen_over_model(moon_altitude: float) -> float:
+        path = scattering_air_mass(moon_altitude) - scattering_air_mass(40.0)
+        model = 10.0 ** (-0.4 * 0.2 * float(path))
+        low = moonlight_nl(30.0, 90.0 - moon_altitude, 60.0, 0.0, 0.2)
+        return low / moonlight_nl(30.0, 50.0, 60.0, 0.0, 0.2) / model
+
+    assert_allclose(seen_over_model(10.0), 1.0, rtol=1e-9)
+    assert_allclose(seen_over_model(4.5), 0.5, rtol=1e-9)
+
+
+def test_the_glare_ends_at_the_edge_of_the_moon() -> None:
+    """Its mean radius is 15.5': nearer than that the formula is held."""
+    assert moon_scattering(0.0) == moon_scattering(0.25)
+    assert moon_scattering(0.25) > 1.01 * float(moon_scattering(0.27))
 
 
 def test_no_moonlight_once_the_moon_has_set() -> None:
