@@ -1,0 +1,137 @@
+"""Who may import whom, and who may touch the clock, the screen and the home folder."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+MODULES = sorted((ROOT / "planner").glob("*.py"))
+
+# Groups of planner modules, and the groups that each may import beside itself.
+GROUPS = {
+    "formulas": {
+        "atmosphere", "crossings", "discs", "eye", "filters", "moonlight", "optics", "photometry",
+        "pupil", "ratings", "refraction", "resolution", "scoring", "seeing", "sky", "threshold",
+        "twilight",
+    },
+    "words": {"columns", "kit", "night", "site", "view"},
+    "settings": {
+        "conditions", "entries", "kit_report", "plausibility", "preferences", "settings",
+        "trains", "validation", "zones",
+    },
+    "ephemeris": {"almanac", "bodies", "ephemeris", "grid", "motion", "tracks"},
+    "matcher": {
+        "matcher", "reasons", "subjects", "trains_table", "views", "visibility", "wanted",
+    },
+    "ordering": {"ordering", "windows", "worth"},
+    "planning": {"looking", "planning", "shortlist", "survey"},
+}  # fmt: skip
+MAY_IMPORT = {
+    "formulas": {"words"},
+    "words": set(),
+    "settings": {"formulas", "words"},
+    "ephemeris": {"formulas", "words"},
+    "matcher": {"formulas", "words", "settings"},
+    "ordering": {"formulas", "words", "settings"},
+    "planning": {"formulas", "words", "settings", "ephemeris", "matcher", "ordering"},
+    "sheets": {"formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning"},
+}
+# Whatever is not named above writes sheets or is the command line: the top.
+GROUP_OF = {module: group for group, modules in GROUPS.items() for module in modules}
+
+
+def group_of(module: str) -> str:
+    """Give the group of a module; the command line and the sheets are not listed."""
+    return GROUP_OF.get(module, "sheets")
+
+
+def imported(path: Path) -> set[str]:
+    """Name the modules that a file imports, whole and dotted."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+    return found
+
+
+def test_every_grouped_module_exists() -> None:
+    """A group names no module that is gone."""
+    assert set(GROUP_OF) <= {path.stem for path in MODULES}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
+def test_imports_point_down(path: Path) -> None:
+    """No module of the planner imports from a group above its own, or from the screens."""
+    own = group_of(path.stem)
+    names = imported(path)
+    assert not {name for name in names if name.split(".")[0] in {"tui", "textual"}}
+    used = {name.split(".")[1] for name in names if name.startswith("planner.")}
+    above = {module for module in used if group_of(module) not in MAY_IMPORT[own] | {own}}
+    assert not above, f"{path.stem} ({own}) must not import {', '.join(sorted(above))}"
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "targets").glob("*.py")), ids=lambda p: p.stem)
+def test_targets_know_nothing_of_the_rest(path: Path) -> None:
+    """What there is to look at knows no kit, night or screen."""
+    tops = {name.split(".")[0] for name in imported(path)}
+    assert not tops & {"planner", "tui", "textual", "typer", "skyfield"}
+
+
+# Only the command line may reach for these.
+CLOCK_AND_HOME = {
+    ("datetime", "now"), ("datetime", "today"), ("datetime", "utcnow"), ("date", "today"),
+    ("time", "time"), ("os", "environ"), ("os", "getenv"), ("Path", "home"), ("Path", "cwd"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "path",
+    [*MODULES, *sorted((ROOT / "targets").glob("*.py"))],
+    ids=lambda path: f"{path.parent.name}.{path.stem}",
+)
+def test_only_the_command_line_reads_clock_and_home(path: Path) -> None:
+    """Time, environment and home folder are arguments everywhere else."""
+    if path.stem.startswith("cli") or path.stem == "__main__":
+        pytest.skip("the command line")
+    tree = ast.parse(path.read_text("utf-8"))
+    used = {
+        (node.value.id, node.attr)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name)
+    }
+    assert not used & CLOCK_AND_HOME
+    assert "platformdirs" not in imported(path)
+
+
+@pytest.mark.parametrize("module", sorted(GROUPS["formulas"]))
+def test_formulas_are_pure(module: str) -> None:
+    """Formula modules print, open and download nothing."""
+    tree = ast.parse((ROOT / "planner" / f"{module}.py").read_text("utf-8"))
+    called = {
+        node.func.id
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+    }
+    assert not called & {"print", "open", "input", "exec", "eval"}
+    roots = {name.split(".")[0] for name in imported(ROOT / "planner" / f"{module}.py")}
+    assert roots <= {
+        "__future__", "collections", "dataclasses", "enum", "functools", "math", "numpy",
+        "planner", "targets", "types", "typing",
+    }  # fmt: skip
+
+
+def test_planning_imports_no_screen_and_nothing_slow() -> None:
+    """The road of ``plan`` loads neither Textual nor what only other commands need."""
+    code = (
+        "import sys, planner.cli, planner.planning, planner.looking\n"
+        "slow = {'textual', 'astropy', 'pandas', 'rich', 'ephem', 'scipy'} & set(sys.modules)\n"
+        "assert not slow, slow"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT)
