@@ -1,1 +1,1 @@
-"""The screens at the scope; they know the planner, the planner never knows them."""
+"""Screens at the scope; a package without content so far. It may know the planner, never the reverse."""
