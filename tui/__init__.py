@@ -1,1 +1,1 @@
-"""Screens at the scope; a package without content so far. It may know the planner, never the reverse."""
+"""The screens at the scope, without content so far: they know the planner, it never them."""
