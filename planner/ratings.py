@@ -60,7 +60,7 @@ REFERENCE_LOSS_MAG = 0.3
 
 
 def rating_surface_brightness_mag_arcsec2(
-    *, rating: Floats, area_arcmin2: Floats, emits_lines: bool | NDArray[np.bool_] = True
+    *, rating: Floats, area_arcmin2: Floats, emits_lines: bool | NDArray[np.bool_]
 ) -> Floats:
     """Translate a visual rating to the mean surface brightness that fits it.
 

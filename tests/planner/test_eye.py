@@ -176,6 +176,7 @@ def test_exit_pupil_of_a_black_sky(sky: float, pupil: float, expected_mm: float)
 def test_a_sky_darker_than_black_needs_no_smaller_exit_pupil() -> None:
     """The answer stays at the eye's own pupil."""
     assert black_exit_pupil_mm(sky_cd_m2=1e-6, pupil_mm=6.0) == 6.0
+    assert_allclose(black_exit_pupil_mm(sky_cd_m2=4e-5, pupil_mm=6.0), 3.0)
 
 
 @pytest.mark.parametrize(

@@ -57,6 +57,33 @@ def test_sensitivity_at_the_wavelength_that_defines_the_lumen() -> None:
     assert at_h_alpha < 0.001
 
 
+# V' at the lines, between the CIE's steps: H gamma 0.2511, H beta 0.8607, O III 0.9500 and 0.9827.
+# With strong O III (0.75 and 2.25 of H beta) the light is 0.118, 0.861 and 2.924, 3.903 in all;
+# without (0.025 and 0.075) it is 0.118, 0.861 and 0.0975, 1.076 in all.
+# V' over all wavelengths is 97.1 nm; a flat continuum passes transmission * width * mean V' / 97.1.
+@pytest.mark.parametrize(
+    ("kind", "oxygen", "hydrogen", "continuum"),
+    [
+        # 0.95 of 90 nm with mean V' 0.787
+        (FilterKind.BROADBAND, 0.95 * 0.9 * 3.785 / 3.903, 0.95 * 0.9 * 0.958 / 1.076, 0.693),
+        # 0.92 of 24 nm with mean V' 0.932
+        (FilterKind.NARROWBAND, 0.92 * 0.9 * 3.785 / 3.903, 0.92 * 0.9 * 0.958 / 1.076, 0.212),
+        # 0.90 of 11 nm with mean V' 0.963
+        (FilterKind.OIII, 0.90 * 0.9 * 2.924 / 3.903, 0.90 * 0.9 * 0.0975 / 1.076, 0.0982),
+        # 0.90 of 9 nm with mean V' 0.860
+        (FilterKind.HBETA, 0.90 * 0.9 * 0.861 / 3.903, 0.90 * 0.9 * 0.861 / 1.076, 0.0717),
+    ],
+)
+def test_shares_worked_by_hand(
+    kind: FilterKind, oxygen: float, hydrogen: float, continuum: float
+) -> None:
+    """CIE 1951 sensitivity, and our bands and lines; a tenth of a nebula's light is continuum."""
+    assert_allclose(target_passed(kind, Light.CONTINUUM), continuum, rtol=0.01)
+    assert_allclose(target_passed(kind, Light.OXYGEN), oxygen + 0.1 * continuum, rtol=0.01)
+    assert_allclose(target_passed(kind, Light.HYDROGEN), hydrogen + 0.1 * continuum, rtol=0.01)
+    assert_allclose(sky_passed(kind), 0.8 * continuum, rtol=0.01)
+
+
 def test_ranking_of_filters_on_many_nebulae() -> None:
     """Knisely 2000, 55 nebulae: narrowband 3.56, O III 3.40, broadband 2.25, H beta 1.25.
 
@@ -127,9 +154,10 @@ def test_every_nebula_filter_raises_contrast_on_its_own_light() -> None:
         assert target_passed(kind, light) > 1.5 * sky_passed(kind)
 
 
-@pytest.mark.parametrize("kind", [FilterKind.NEUTRAL, FilterKind.COLOUR])
-def test_grey_filters_change_no_contrast(kind: FilterKind) -> None:
-    """They dim target and sky alike."""
+@pytest.mark.parametrize(("kind", "share"), [(FilterKind.NEUTRAL, 0.25), (FilterKind.COLOUR, 0.4)])
+def test_grey_filters_change_no_contrast(kind: FilterKind, share: float) -> None:
+    """They dim target and sky alike, by our choice of share."""
+    assert sky_passed(kind) == share
     assert all(target_passed(kind, light) == sky_passed(kind) for light in Light)
 
 
@@ -176,8 +204,20 @@ def test_filters_that_suit_a_target(kind: Kind, target_id: str, suited: set[str]
     assert found == suited
 
 
-def test_exit_pupils_of_filters() -> None:
+@pytest.mark.parametrize(
+    ("kind", "bright", "dark"),
+    [
+        (FilterKind.BROADBAND, (0.5, 2.0), (1.0, 4.0)),
+        (FilterKind.NARROWBAND, (1.0, 4.0), (2.0, 6.0)),
+        (FilterKind.OIII, (2.0, 5.0), (3.0, 7.0)),
+        (FilterKind.HBETA, (3.0, 7.0), (4.0, 7.0)),
+        (FilterKind.NEUTRAL, None, None),
+        (FilterKind.COLOUR, None, None),
+    ],
+)
+def test_exit_pupils_of_filters(
+    kind: FilterKind, bright: tuple[float, float] | None, dark: tuple[float, float] | None
+) -> None:
     """Common practice, from memory: larger under a dark sky, none prescribed for a grey filter."""
-    assert filter_exit_pupil_range_mm(FilterKind.OIII, sky_mag_arcsec2=21.5) == (3.0, 7.0)
-    assert filter_exit_pupil_range_mm(FilterKind.OIII, sky_mag_arcsec2=19.0) == (2.0, 5.0)
-    assert filter_exit_pupil_range_mm(FilterKind.NEUTRAL, sky_mag_arcsec2=21.5) is None
+    assert filter_exit_pupil_range_mm(kind, sky_mag_arcsec2=20.4) == bright
+    assert filter_exit_pupil_range_mm(kind, sky_mag_arcsec2=20.5) == dark

@@ -51,6 +51,35 @@ def margin(
     )
 
 
+@pytest.mark.parametrize(
+    ("rating", "aperture_mm", "sky", "expected_dex", "filter_kind"),
+    [
+        (5.0, 80.0, 20.5, 1.20, None),
+        (4.0, 100.0, 20.5, 0.65, None),
+        (3.0, 150.0, 21.0, 0.20, None),
+        (2.0, 200.0, 21.5, 0.15, FilterKind.NARROWBAND),
+        (1.0, 300.0, 21.8, -0.15, FilterKind.NARROWBAND),
+    ],
+)
+def test_a_rating_means_its_margin_under_its_conditions(
+    rating: float, aperture_mm: float, sky: float, expected_dex: float, filter_kind: FilterKind
+) -> None:
+    """Our choice: 3 mm into a pupil of 7 mm, 80 percent transmission, 0.3 mag lost in the air."""
+    brightness = rating_surface_brightness_mag_arcsec2(
+        rating=rating, area_arcmin2=100.0, emits_lines=True
+    )
+    margin_dex = extended_margin_dex(
+        surface_brightness_mag_arcsec2=brightness + 0.3,
+        area_arcmin2=100.0,
+        sky_cd_m2=luminance_cd_m2(sky),
+        magnification=aperture_mm / 3.0,
+        light_gain=light_gain(exit_pupil_mm=3.0, pupil_mm=7.0, transmission=0.8),
+        target_passed=target_passed(filter_kind, Light.OXYGEN),
+        sky_passed=sky_passed(filter_kind),
+    )
+    assert_allclose(margin_dex, expected_dex, atol=1e-9)
+
+
 def test_the_orion_nebula_is_easy_in_a_small_telescope() -> None:
     """M42, 85' x 60', in 80 mm under 20.5 and in 200 mm in a town (common practice)."""
     assert grade_word(margin(5.0, (85.0, 60.0), aperture_mm=80.0, sky=20.5)) is Grade.EASY
@@ -114,7 +143,9 @@ def test_a_hard_target_without_lines_is_rated_without_a_filter() -> None:
 def test_no_rating_or_no_size_stays_unknown() -> None:
     """NaN in, NaN out."""
     brightness = rating_surface_brightness_mag_arcsec2(
-        rating=np.array([np.nan, 3.0, 3.0]), area_arcmin2=np.array([10.0, np.nan, 10.0])
+        rating=np.array([np.nan, 3.0, 3.0]),
+        area_arcmin2=np.array([10.0, np.nan, 10.0]),
+        emits_lines=True,
     )
     assert_allclose(np.isnan(brightness), [True, True, False])
 
@@ -123,15 +154,21 @@ def test_no_rating_or_no_size_stays_unknown() -> None:
 def test_a_rating_off_the_scale_is_refused(rating: float) -> None:
     """With the scale in the sentence."""
     with pytest.raises(ValueError, match=r"1 \(very hard\), 2, 3, 4 or 5 \(showpiece\)"):
-        rating_surface_brightness_mag_arcsec2(rating=rating, area_arcmin2=10.0)
+        rating_surface_brightness_mag_arcsec2(rating=rating, area_arcmin2=10.0, emits_lines=True)
 
 
 def test_arrays_give_what_floats_give() -> None:
     """One by one or together."""
     ratings = np.array([1.0, 3.0, 5.0])
-    together = rating_surface_brightness_mag_arcsec2(rating=ratings, area_arcmin2=40.0)
+    lines = np.array([True, False, True])
+    together = rating_surface_brightness_mag_arcsec2(
+        rating=ratings, area_arcmin2=40.0, emits_lines=lines
+    )
     single = [
-        rating_surface_brightness_mag_arcsec2(rating=float(r), area_arcmin2=40.0) for r in ratings
+        rating_surface_brightness_mag_arcsec2(
+            rating=float(rating), area_arcmin2=40.0, emits_lines=bool(line)
+        )
+        for rating, line in zip(ratings, lines, strict=True)
     ]
     assert_allclose(together, single, rtol=1e-14)
     assert isinstance(single[0], float)

@@ -39,6 +39,25 @@ def test_power_that_the_air_bears_overhead(step: int, cap: float) -> None:
     assert_allclose(seeing_power_cap(step, altitude_deg=90.0, aperture_mm=300.0), cap)
 
 
+def test_the_steadiest_air_bears_no_less_than_the_next() -> None:
+    """A small telescope keeps its limit at 30 deg: 300 * 0.5^0.6 is 198, below 2 * 100."""
+    cap = seeing_power_cap(1, altitude_deg=30.0, aperture_mm=100.0)
+    assert_allclose(cap, 198.0, rtol=0.001)
+    assert cap == seeing_power_cap(2, altitude_deg=30.0, aperture_mm=100.0)
+
+
+@pytest.mark.parametrize(("step", "fwhm"), [(1, 0.8), (2, 1.3), (3, 2.0), (4, 3.0), (5, 4.5)])
+def test_star_image_of_each_step_overhead(step: int, fwhm: float) -> None:
+    """Our assumption: no published scale exists."""
+    assert seeing_fwhm_arcsec(step, altitude_deg=90.0) == fwhm
+
+
+def test_the_law_of_seeing_ends_at_five_degrees() -> None:
+    """Lower down and below the horizon it stays what it is there: 2 / sin(5)^0.6."""
+    low = seeing_fwhm_arcsec(3, altitude_deg=np.array([-10.0, 0.0, 5.0]))
+    assert_allclose(low, 2.0 / np.sin(np.radians(5.0)) ** 0.6, rtol=1e-12)
+
+
 def test_power_is_never_above_twice_the_aperture() -> None:
     """50 times per inch (common practice)."""
     for step in (1, 2, 3, 4):

@@ -129,6 +129,19 @@ def test_ricco_disc_follows_the_short_form(sky: float) -> None:
     assert_allclose(radius, 5.21 * sky - 76.2, rtol=0.02)
 
 
+@pytest.mark.parametrize(
+    ("background", "exponent"),
+    [(1e-3, 0.6), (0.19, 0.6), (1.0, 0.8861), (3.40, 1.099), (10.0, 1.0575), (1000.0, 0.8805)],
+)
+def test_how_small_and_large_join(background: float, exponent: float) -> None:
+    """Crumey 2014, eq. 42 to 44: a patch of the Ricco area has 2^(1/q) the large one's contrast."""
+    large = large_patch_contrast(background)
+    area_sr = ricco_product_sr(background) / large
+    least = threshold_luminance_cd_m2(background_cd_m2=background, area_sr=area_sr)
+    # At 3.40 the paper's two lines differ in the third decimal.
+    assert_allclose(least / background / large, 2.0 ** (1.0 / exponent), rtol=1e-3)
+
+
 def test_threshold_of_a_black_sky() -> None:
     """Crumey 2014, eq. 45 to 52: xi1 1.150e-4 sr, xi2 0.1286, and 1.150e-9 lux for a star."""
     assert_allclose(ricco_product_sr(BLACK_CD_M2), 1.150e-4, rtol=THREE_DIGITS)

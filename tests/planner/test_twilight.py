@@ -48,6 +48,39 @@ def test_twilight_of_another_author(sun_altitude: float, mag: float) -> None:
     assert_allclose(zenith_mag(float(sun_altitude)), mag, atol=SITES_DIFFER_MAG)
 
 
+@pytest.mark.parametrize(("k", "slope_per_mag"), [(0.2, 72.0), (0.3, 108.0), (0.05, 36.0)])
+def test_twilight_toward_the_horizon(k: float, slope_per_mag: float) -> None:
+    """Schaefer 1993: brighter by Z/(360 k) mag (k at least 0.1, ours) and by the scattering air.
+
+    At Z 60 Kasten & Young's air mass is 1.994.
+    """
+    common = {"extinction_mag": k, "sun_altitude_deg": -14.0, "sun_separation_deg": 90.0}
+    low = twilight_cd_m2(altitude_deg=30.0, **common)
+    overhead = twilight_cd_m2(altitude_deg=90.0, **common)
+    scattering = (1.0 - 10 ** (-0.4 * k * 1.994)) / (1.0 - 10 ** (-0.4 * k))
+    worked = 10 ** (0.4 * 60.0 / slope_per_mag) * scattering
+    assert_allclose(low / overhead, worked, rtol=1e-3)
+
+
+def test_twilight_below_the_horizon_is_that_of_the_horizon() -> None:
+    """Nothing grows without bound below it."""
+    common = {"extinction_mag": 0.2, "sun_altitude_deg": -14.0, "sun_separation_deg": 90.0}
+    below, horizon, above = (
+        twilight_cd_m2(altitude_deg=altitude, **common) for altitude in (-30.0, 0.0, 0.5)
+    )
+    assert below == horizon > above
+
+
+def test_there_is_no_twilight_nearer_than_five_degrees_to_the_sun() -> None:
+    """The formula's 100/rho is held there."""
+    common = {"altitude_deg": 1.0, "extinction_mag": 0.2, "sun_altitude_deg": -14.0}
+    held, at_five, beyond = (
+        float(twilight_cd_m2(sun_separation_deg=rho, **common)) for rho in (0.0, 5.0, 5.5)
+    )
+    assert held == at_five
+    assert_allclose(at_five / beyond, 1.1, rtol=1e-3)
+
+
 def test_twilight_fades_at_the_measured_rate() -> None:
     """Isaac Newton Group, La Palma: the sky's brightness halves every 2.9 min after sunset."""
     degrees_a_minute = 0.25 * np.cos(np.radians(28.76))  # at an equinox, Sun on the equator
