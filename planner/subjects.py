@@ -97,8 +97,12 @@ def subjects_from_columns(
     rating: Floats,
     preferences: Preferences,
 ) -> Subjects:
-    """Classify targets that are given as columns of shape (N,), NaN where unknown."""
-    minor = np.where(np.isnan(minor_arcmin), major_arcmin, minor_arcmin)
+    """Classify targets that are given as columns of shape (N,), NaN where unknown.
+
+    An axis of 0, which some tables write for "unknown", counts as that.
+    """
+    major_arcmin = np.where(major_arcmin > 0.0, major_arcmin, np.nan)
+    minor = np.where(minor_arcmin > 0.0, minor_arcmin, major_arcmin)
     area = np.asarray(ellipse_area_arcmin2(major_arcmin=major_arcmin, minor_arcmin=minor))
     spread = np.asarray(mean_surface_brightness_mag_arcsec2(magnitude=magnitude, area_arcmin2=area))
     light_code = _light_codes(kinds, ids)

@@ -7,31 +7,25 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.cores import CORES, Core
 from planner.eye import extended_margin_dex, light_gain, star_margin_dex, stellar_limit_mag
 from planner.filters import sky_passed, target_passed
 from planner.kit import Telescope
 from planner.preferences import Preferences
+from planner.resolution import dawes_limit_arcsec
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES, TrainTable
 from targets.model import Kind
 
 Floats = NDArray[np.float64]
 
-# A catalogue's size and magnitude reach far out and understate a bright core: this share of the
-# axes holds this share of the light. Globulars by the half-light radii of Harris 1996 (2010
-# edition; M13 3.4' of 20', M22 6.7' of 32', from memory); galaxies between an exponential disc
-# (half of the light within 0.54) and a strong bulge (0.3). Typical values, for grading only.
-CORES = {
-    Kind.GLOBULAR_CLUSTER: (1.0 / 6.0, 0.5),
-    Kind.GALAXY: (0.4, 0.5),
-    Kind.GALAXY_GROUP: (0.4, 0.5),
-}
-# A large galaxy shows first by a smaller part of it.
-LARGE_GALAXY_CORE = (0.2, 0.16)
-LARGE_GALAXY_ARCMIN = 10.0
-# A loose cluster shows first by its brighter members; the brightest is typically this much fainter
-# than the whole (our assumption, for grading only).
-BRIGHTEST_MEMBER_MAG = 3.0
+# A group of stars shows first by its brighter members: several, not one. They are typically this
+# much fainter than the whole (our assumption, for grading only); the few of an asterism make up
+# most of its light.
+MEMBER_MAG = {Kind.OPEN_CLUSTER: 4.0, Kind.STAR_CLOUD: 4.0, Kind.ASTERISM: 2.5}
+# A pair at the limit of the aperture is as hard as a target at the eye's threshold, and becomes
+# easy at 2.5 times that: our choice.
+PARTING_SLOPE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +63,18 @@ class Lens:
     magnification: Floats
     light_gain: Floats
     filter_code: NDArray[np.intp]
+    aperture_mm: float
 
     def of_rows(self, rows: NDArray[np.intp]) -> Lens:
         """Give what serves these targets."""
         if len(self.magnification) == 1:
             return self
-        return Lens(self.magnification[rows], self.light_gain[rows], self.filter_code[rows])
+        return Lens(
+            self.magnification[rows],
+            self.light_gain[rows],
+            self.filter_code[rows],
+            self.aperture_mm,
+        )
 
     def for_each(self, column: NDArray[np.intp]) -> Lens:
         """Take one of K trains for each target, by its column; shape (N, 1)."""
@@ -82,6 +82,7 @@ class Lens:
             self.magnification[0, column, None],
             self.light_gain[0, column, None],
             self.filter_code[0, column, None],
+            self.aperture_mm,
         )
 
 
@@ -93,7 +94,12 @@ def lens_of(table: TrainTable, telescope: Telescope, pupil_mm: float) -> Lens:
         transmission=table.transmission,
         obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
     )
-    return Lens(table.magnification[None, :], np.asarray(gain)[None, :], table.filter_code[None, :])
+    return Lens(
+        table.magnification[None, :],
+        np.asarray(gain)[None, :],
+        table.filter_code[None, :],
+        telescope.aperture_mm,
+    )
 
 
 def plain_lens(
@@ -110,6 +116,7 @@ def plain_lens(
         (telescope.aperture_mm / exit_pupil_mm)[None, :],
         np.asarray(gain)[None, :],
         np.full((1, len(exit_pupil_mm)), filter_code, dtype=np.intp),
+        telescope.aperture_mm,
     )
 
 
@@ -155,89 +162,92 @@ class _Scene:
     """The rows of one model: targets as columns, beside their sky and their trains."""
 
     lens: Lens
+    kinds: NDArray[np.str_]
     sky_cd_m2: Floats
+    loss_mag: Floats
     magnitude: Floats
     brightness: Floats
+    major_arcmin: Floats
     area_arcmin2: Floats
-    core_axis_share: Floats
-    core_light_share: Floats
-    target_passed: Floats
+    light_code: NDArray[np.intp]
 
     @property
     def sky_passed(self) -> Floats:
         return np.asarray(_SKY_PASSED[self.lens.filter_code])
 
-    def core(self, rows: NDArray[np.intp]) -> _Scene:
-        """Give the bright inner parts."""
-        area_share = self.core_axis_share[rows] ** 2
-        brighter_mag = 2.5 * np.log10(self.core_light_share[rows] / area_share)
+    @property
+    def target_passed(self) -> Floats:
+        return np.asarray(_TARGET_PASSED[self.light_code, self.lens.filter_code])
+
+    def core(self, core: Core, rows: NDArray[np.intp]) -> _Scene:
+        """Give the bright inner parts of some of the targets."""
+        area_share, light_share = core.shares(self.brightness[rows])
         return replace(
             self,
             lens=self.lens.of_rows(rows),
             sky_cd_m2=self.sky_cd_m2[rows],
-            brightness=self.brightness[rows] - brighter_mag,
+            loss_mag=self.loss_mag[rows],
+            brightness=self.brightness[rows] - 2.5 * np.log10(light_share / area_share),
             area_arcmin2=self.area_arcmin2[rows] * area_share,
-            target_passed=self.target_passed[rows],
+            light_code=self.light_code[rows],
         )
 
 
 def _scene(subjects: Subjects, moment: Moment, lens: Lens, rows: NDArray[np.intp]) -> _Scene:
-    own_lens = lens.of_rows(rows)
-    spread = subjects.surface_brightness_mag_arcsec2
-    core = np.full((len(rows), 2), np.nan)
-    for kind, shares in CORES.items():
-        core[subjects.kinds[rows] == str(kind)] = shares
-    large = subjects.major_arcmin[rows] > LARGE_GALAXY_ARCMIN
-    core[large & (subjects.kinds[rows] == str(Kind.GALAXY))] = LARGE_GALAXY_CORE
     return _Scene(
-        lens=own_lens,
+        lens=lens.of_rows(rows),
+        kinds=subjects.kinds[rows],
         sky_cd_m2=moment.sky_cd_m2[rows],
-        magnitude=subjects.magnitude[rows, None] + moment.loss_mag[rows],
-        brightness=spread[rows, None] + moment.loss_mag[rows],
+        loss_mag=moment.loss_mag[rows],
+        magnitude=subjects.magnitude[rows, None],
+        brightness=subjects.surface_brightness_mag_arcsec2[rows, None],
+        major_arcmin=subjects.major_arcmin[rows, None],
         area_arcmin2=subjects.area_arcmin2[rows, None],
-        core_axis_share=core[:, :1],
-        core_light_share=core[:, 1:],
-        target_passed=_TARGET_PASSED[subjects.light_code[rows, None], own_lens.filter_code],
+        light_code=subjects.light_code[rows, None],
     )
 
 
 def _surface(scene: _Scene) -> Floats:
-    """Take the whole glow or, where there is one, its bright inner part."""
+    """Take the whole glow or, where one shows better, a bright inner part of it."""
     margin = _glow(scene)
-    rows = np.flatnonzero(~np.isnan(scene.core_axis_share[:, 0]))
-    if rows.size:
-        margin[rows] = np.fmax(margin[rows], _glow(scene.core(rows)))
+    for core in CORES:
+        rows = np.flatnonzero(np.isin(scene.kinds, core.kinds))
+        if rows.size:
+            margin[rows] = np.fmax(margin[rows], _glow(scene.core(core, rows)))
     return margin
 
 
 def _stars(scene: _Scene) -> Floats:
-    member = star_margin_dex(
-        magnitude=scene.magnitude + BRIGHTEST_MEMBER_MAG, limit_mag=_stellar_limit(scene)
-    )
-    return np.asarray(np.fmax(_glow(scene), member))
+    fainter = np.select([scene.kinds == kind for kind in MEMBER_MAG], list(MEMBER_MAG.values()))
+    return np.asarray(np.fmax(_glow(scene), _star(scene, fainter[:, None])))
 
 
 def _point(scene: _Scene) -> Floats:
-    return np.asarray(star_margin_dex(magnitude=scene.magnitude, limit_mag=_stellar_limit(scene)))
+    """Take the light, and for a pair how far its gap exceeds what the aperture parts."""
+    is_pair = (scene.kinds == str(Kind.DOUBLE_STAR))[:, None]
+    separation_arcsec = np.where(is_pair, 60.0 * scene.major_arcmin, np.nan)
+    gap = separation_arcsec / dawes_limit_arcsec(scene.lens.aperture_mm)
+    return np.asarray(np.fmin(_star(scene, 0.0), PARTING_SLOPE * np.log10(gap)))
+
+
+def _star(scene: _Scene, fainter_mag: Floats | float) -> Floats:
+    """Give the margin of a point this much fainter than the whole target."""
+    limit = stellar_limit_mag(
+        sky_cd_m2=scene.sky_cd_m2,
+        magnification=scene.lens.magnification,
+        light_gain=scene.lens.light_gain,
+        target_passed=scene.target_passed,
+        sky_passed=scene.sky_passed,
+    )
+    seen_mag = scene.magnitude + scene.loss_mag + fainter_mag
+    return np.asarray(star_margin_dex(magnitude=seen_mag, limit_mag=limit))
 
 
 def _glow(scene: _Scene) -> Floats:
     return np.asarray(
         extended_margin_dex(
-            surface_brightness_mag_arcsec2=scene.brightness,
+            surface_brightness_mag_arcsec2=scene.brightness + scene.loss_mag,
             area_arcmin2=scene.area_arcmin2,
-            sky_cd_m2=scene.sky_cd_m2,
-            magnification=scene.lens.magnification,
-            light_gain=scene.lens.light_gain,
-            target_passed=scene.target_passed,
-            sky_passed=scene.sky_passed,
-        )
-    )
-
-
-def _stellar_limit(scene: _Scene) -> Floats:
-    return np.asarray(
-        stellar_limit_mag(
             sky_cd_m2=scene.sky_cd_m2,
             magnification=scene.lens.magnification,
             light_gain=scene.lens.light_gain,
