@@ -1,0 +1,200 @@
+"""The command line: reads the options, runs a command, hands its result over.
+
+Data goes to standard output and talk to standard error. The exit status is 0 when done, 1 when
+nothing could be planned, 2 when the input was wrong.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from importlib.metadata import version
+from typing import Annotated, Any
+
+import platformdirs
+import typer
+
+from planner import options
+from planner.arguments import InputError, NothingToPlanError
+from planner.delivery import (
+    Outcome,
+    abandon_standard_output,
+    deliver,
+    say,
+    write_standard_output,
+)
+from planner.requests import Common, Surroundings, Tonight
+from planner.settings import SettingsError
+
+NOTHING_PLANNED = 1
+WRONG_INPUT = 2
+INTERRUPTED = 130
+PROGRAM = "fieldstop"
+
+# typer carries the class with it that all faults of a command line have in common, under
+# different names in different versions; it has always been the one above BadParameter.
+UsageError: Any = typer.BadParameter.__mro__[1]
+
+app = typer.Typer(
+    name=PROGRAM, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False
+)
+
+
+def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None = None) -> int:
+    """Run the program.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        Without the program's name; from the command line when not given.
+    surroundings : Surroundings, optional
+        Clock and place of the configuration; the real ones when not given.
+
+    Returns
+    -------
+    int
+        Exit status.
+    """
+    try:
+        return _run(sys.argv[1:] if argv is None else argv, surroundings or _surroundings())
+    except (InputError, SettingsError, UsageError) as error:
+        return _refuse(error)
+    except NothingToPlanError as error:
+        say(str(error))
+        return NOTHING_PLANNED
+    except BrokenPipeError:  # whoever reads the output has had enough, as with "| head"
+        abandon_standard_output()
+        return 0
+    except (KeyboardInterrupt, typer.Abort):
+        return INTERRUPTED
+    except Exception as error:  # noqa: BLE001  # nobody at a telescope wants a traceback
+        say(f"a fault of the program itself, {type(error).__name__}: {error}. Please report it.")
+        return NOTHING_PLANNED
+
+
+def _surroundings() -> Surroundings:
+    folder = platformdirs.user_config_path(PROGRAM, appauthor=False)
+    return Surroundings(now=datetime.now(UTC), configuration=folder / "fieldstop.toml")
+
+
+def _run(argv: Sequence[str], surroundings: Surroundings) -> int:
+    command = typer.main.get_command(app)
+    result = command.main(
+        args=list(argv), prog_name=PROGRAM, standalone_mode=False, obj=surroundings
+    )
+    if isinstance(result, Outcome):
+        deliver(result)
+        return result.status
+    return int(result or 0)
+
+
+def _refuse(error: Any) -> int:
+    """Say what was wrong with the input."""
+    if isinstance(error, SettingsError):
+        sentences = [str(error)]
+    elif isinstance(error, InputError):
+        sentences = list(error.faults)
+    else:
+        sentences = [error.format_message()]
+    for sentence in sentences:
+        say(sentence)
+    return WRONG_INPUT
+
+
+def _print_version(asked: bool) -> None:  # noqa: FBT001  # typer passes the option so
+    if asked:
+        write_standard_output(f"{PROGRAM} {version(PROGRAM)}\n")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def _program(
+    context: typer.Context,
+    *,
+    _version: Annotated[
+        bool,
+        typer.Option("--version", callback=_print_version, is_eager=True, help="The version."),
+    ] = False,
+) -> None:
+    """Plan a visual observing night: each target with the eyepiece of your own kit for it."""
+    if context.invoked_subcommand is None:
+        write_standard_output(context.get_help() + "\n")
+
+
+@app.command()
+def plan(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    *,
+    config: options.Config = None,
+    site: options.Site = None,
+    telescope: options.Telescope = None,
+    date: options.Date = None,
+    begin: options.Begin = None,
+    until: options.Until = None,
+    count: options.Count = None,
+    kind: options.Kinds = None,
+    list_name: options.TargetList = None,
+    constellation: options.Constellation = None,
+    min_altitude: options.MinAltitude = None,
+    sky: options.Sky = None,
+    seeing: options.Seeing = None,
+    transparency: options.Transparency = None,
+    extinction: options.Extinction = None,
+    format_: options.Format = None,
+    output: options.Output = None,
+) -> Outcome:
+    """Plan the night: which target when, in which eyepiece, and why."""
+    from planner.plan_command import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
+
+    return plan_command(
+        Common(config, site, telescope, date, format_, output),
+        PlanTexts(begin, until, count, kind or (), list_name, constellation, min_altitude),
+        Tonight(sky, seeing, transparency, extinction),
+        context.obj,
+    )
+
+
+@app.command()
+def look(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    target: options.Words,
+    *,
+    at: options.At = None,
+    why: options.Why = None,
+    config: options.Config = None,
+    site: options.Site = None,
+    telescope: options.Telescope = None,
+    date: options.Date = None,
+    sky: options.Sky = None,
+    seeing: options.Seeing = None,
+    transparency: options.Transparency = None,
+    extinction: options.Extinction = None,
+    format_: options.Format = None,
+    output: options.Output = None,
+) -> Outcome:
+    """Show one target: when it is up, and how every eyepiece shows it."""
+    from planner.look_command import LookTexts, look_command  # noqa: PLC0415  # slow to load
+
+    return look_command(
+        Common(config, site, telescope, date, format_, output),
+        LookTexts(" ".join(target), at, why),
+        Tonight(sky, seeing, transparency, extinction),
+        context.obj,
+    )
+
+
+@app.command()
+def kit(
+    context: typer.Context,
+    *,
+    config: options.Config = None,
+    telescope: options.Telescope = None,
+    format_: options.Format = None,
+    output: options.Output = None,
+) -> Outcome:
+    """Look over the kit: what each eyepiece does, what is wasted, doubled or missing."""
+    from planner.kit_command import kit_command  # noqa: PLC0415  # slow to load
+
+    common = Common(config=config, telescope=telescope, format=format_, output=output)
+    return kit_command(common, context.obj)

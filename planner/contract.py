@@ -1,0 +1,161 @@
+"""Plans and looks as JSON objects, on whose keys and units other programs may rely."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from planner.looking import LookReport
+from planner.night import Night
+from planner.site import Site
+from planner.view import Look, Plan, View
+from targets.model import Target
+
+PLAN_SCHEMA = "fieldstop.plan/1"
+LOOK_SCHEMA = "fieldstop.look/1"
+
+Json = dict[str, Any]
+
+
+def json_text(content: Mapping[str, Any]) -> str:
+    """Write an object as JSON in plain ASCII; ValueError for a number that is none."""
+    return json.dumps(content, indent=2, allow_nan=False) + "\n"
+
+
+def plan_json(plan: Plan) -> Json:
+    """Give a plan as the object of the ``fieldstop.plan/1`` contract.
+
+    Parameters
+    ----------
+    plan : Plan
+        A session that ends when it starts is none: its times are null.
+    """
+    site = plan.night.site
+    session = (plan.start, plan.end) if plan.end > plan.start else (None, None)
+    return {
+        "schema": PLAN_SCHEMA,
+        "night": _night(plan.night)
+        | {"window_start": _time(session[0], site), "window_end": _time(session[1], site)}
+        | {"note": plan.night.note},
+        "looks": [_look(look, site) for look in plan.looks],
+        "breaks": [
+            {"start": _time(start, site), "end": _time(end, site)} for start, end in plan.breaks
+        ],
+        "left_out": [
+            {"target": _target(left.target), "reason": left.reason} for left in plan.left_out
+        ],
+        "notes": list(plan.notes),
+    }
+
+
+def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
+    """Give a report as the object of the ``fieldstop.look/1`` contract.
+
+    Parameters
+    ----------
+    report : LookReport
+    why : tuple of str
+        Answers to what was asked about an eyepiece.
+    """
+    site = report.night.site
+    return {
+        "schema": LOOK_SCHEMA,
+        "target": _target(report.target),
+        "date": report.night.date.isoformat(),
+        "site": site.name,
+        "timezone": site.timezone,
+        "at": _time(report.at, site),
+        "altitude_deg": round(report.altitude_deg, 2),
+        "azimuth_deg": _azimuth(report.azimuth_deg),
+        "rise": _time(report.rise, site),
+        "transit": _time(report.transit, site),
+        "set": _time(report.set, site),
+        "transit_altitude_deg": _rounded(report.transit_altitude_deg, 2),
+        "windows": [
+            {"start": _time(start, site), "end": _time(end, site)} for start, end in report.windows
+        ],
+        "hindrance": report.hindrance,
+        "hazard": report.hazard,
+        "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
+        "why": list(why),
+    }
+
+
+def _night(night: Night) -> Json:
+    times = (
+        "sunset", "sunrise", "civil_dusk", "civil_dawn", "nautical_dusk", "nautical_dawn",
+        "dark_start", "dark_end", "moonrise", "moonset",
+    )  # fmt: skip
+    return {
+        "date": night.date.isoformat(),
+        "site": night.site.name,
+        "timezone": night.site.timezone,
+        **{name: _time(getattr(night, name), night.site) for name in times},
+        "moon_illuminated": round(night.moon_illuminated, 3),
+    }
+
+
+def _look(look: Look, site: Site) -> Json:
+    return {
+        "start": _time(look.start, site),
+        "end": _time(look.end, site),
+        "target": _target(look.target),
+        "altitude_deg": round(look.altitude_deg, 2),
+        "azimuth_deg": _azimuth(look.azimuth_deg),
+        "view": _view(look.view),
+    }
+
+
+def _target(target: Target) -> Json:
+    return {
+        "id": target.id,
+        "name": target.name,
+        "kind": target.kind.value,
+        "constellation": target.constellation,
+        "ra_deg": _rounded(target.ra_deg, 5),
+        "dec_deg": _rounded(target.dec_deg, 5),
+        "major_arcmin": _rounded(target.major_arcmin, 4),
+        "minor_arcmin": _rounded(target.minor_arcmin, 4),
+        "size_is_approximate": target.size_is_approximate,
+        "magnitude": _rounded(target.magnitude, 2),
+        "visual_rating": target.visual_rating,
+        "note": target.note,
+    }
+
+
+def _view(view: View) -> Json:
+    train = view.train
+    return {
+        "telescope": train.telescope.name,
+        "eyepiece": train.eyepiece.name,
+        "eyepiece_focal_length_mm": round(train.focal_length_mm, 2),
+        "amplifier": train.amplifier.name if train.amplifier else None,
+        "filter": train.filter.name if train.filter else None,
+        "magnification": round(train.magnification, 2),
+        "true_field_arcmin": round(train.true_field_arcmin, 2),
+        "exit_pupil_mm": round(train.exit_pupil_mm, 3),
+        "framing": _rounded(view.framing, 4),
+        "fits": view.fits,
+        "score": round(view.score, 4),
+        "grade": view.grade.value,
+        "reasons": list(view.reasons),
+        "warnings": list(view.warnings),
+    }
+
+
+def _time(instant: datetime | None, site: Site) -> str | None:
+    """Write an instant with the site's offset, to the second."""
+    if instant is None:
+        return None
+    return instant.astimezone(site.zone).isoformat(timespec="seconds")
+
+
+def _azimuth(degrees: float) -> float:
+    """Round an azimuth [deg] and keep it below 360."""
+    return round(degrees, 2) % 360.0
+
+
+def _rounded(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)

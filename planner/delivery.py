@@ -1,0 +1,131 @@
+"""Hands the result of a command over: to standard output, or to a new file."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.arguments import InputError
+
+STANDARD_OUTPUT = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a command comes to.
+
+    Parameters
+    ----------
+    text : str
+        The data.
+    output : Path or None
+        The file to write; None for standard output.
+    talk : tuple of str
+        Sentences for standard error.
+    status : int
+        0 done, 1 nothing could be planned.
+    """
+
+    text: str
+    output: Path | None = None
+    talk: tuple[str, ...] = ()
+    status: int = 0
+
+
+def read_output(text: str | None) -> Path | None:
+    """Read where to write; None for standard output.
+
+    Raises
+    ------
+    InputError
+        When something is there already, or the folder is missing.
+    """
+    if text is None or text == STANDARD_OUTPUT:
+        return None
+    path = Path(text)
+    try:
+        if not path.name or path.is_dir():
+            fault = "is a folder; give the name of a new file"
+        elif os.path.lexists(path):
+            fault = "is there already and is not overwritten; give another name"
+        elif not path.parent.is_dir():
+            fault = f'cannot be made: there is no folder "{path.parent}"'
+        else:
+            return path
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
+        fault = f"cannot be made: {getattr(error, 'strerror', None) or 'this is no path'}"
+    raise InputError([f'--output "{text}" {fault}.'])
+
+
+def deliver(outcome: Outcome) -> None:
+    """Say what there is to say, and write the data.
+
+    Raises
+    ------
+    InputError
+        When the file or standard output cannot be written; no half-written file is left.
+    BrokenPipeError
+        When nobody reads standard output any more.
+    """
+    for sentence in outcome.talk:
+        say(sentence)
+    if outcome.output is None:
+        write_standard_output(outcome.text)
+    else:
+        write_new_file(outcome.output, outcome.text)
+
+
+def say(sentence: str) -> None:
+    """Write a sentence to standard error."""
+    sys.stderr.write(f"fieldstop: {sentence}\n")
+
+
+def write_standard_output(text: str) -> None:
+    """Write to standard output, characters that it does not know as question marks."""
+    reconfigure = getattr(sys.stdout, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(errors="replace")
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        abandon_standard_output()
+        raise
+    except OSError as error:
+        abandon_standard_output()
+        raise InputError([f"Standard output cannot be written: {error.strerror}."]) from None
+
+
+def abandon_standard_output() -> None:
+    """Point standard output at nothing, so that what is left in it fails no more at the end."""
+    with suppress(OSError, ValueError):
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, sys.stdout.fileno())
+        os.close(nothing)
+
+
+def write_new_file(path: Path, text: str) -> None:
+    """Write a file that is not there yet: beside its place first, then moved there whole."""
+    try:
+        handle, name = tempfile.mkstemp(prefix=".fieldstop-", dir=path.parent)
+        draft = Path(name)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", errors="replace") as file:
+                file.write(text)
+            draft.chmod(0o666 & ~_umask())
+            read_output(str(path))  # it may have come to be there in the meantime
+            draft.rename(path)
+        finally:
+            draft.unlink(missing_ok=True)
+    except OSError as error:
+        raise InputError([f'--output "{path}" cannot be written: {error.strerror}.']) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,33 @@
+"""``fieldstop kit``: from the texts behind its options to a report on the kit."""
+
+from __future__ import annotations
+
+from planner.arguments import Faults, read_format
+from planner.contract import json_text
+from planner.delivery import Outcome, read_output
+from planner.kit_report import audit_kit
+from planner.kit_sheet import kit_json, kit_text
+from planner.requests import Common, Surroundings, open_settings
+from planner.validation import listed
+
+
+def kit_command(common: Common, surroundings: Surroundings) -> Outcome:
+    """Look over the kit with one telescope.
+
+    Raises
+    ------
+    InputError, SettingsError
+        With a sentence for everything that is wrong with the options, or the configuration.
+    """
+    faults = Faults()
+    format_ = faults.attempt(read_format, common.format)
+    output = faults.attempt(read_output, common.output)
+    settings, talk = open_settings(common.config, surroundings)
+    telescope = faults.attempt(settings.telescope, common.telescope)
+    faults.check()
+    report = audit_kit(settings, telescope)
+    others = [item.name for item in settings.kit.telescopes if item.name != telescope.name]
+    if others and common.telescope is None:
+        talk += (f"This is the first telescope; --telescope shows {listed(others)}.",)
+    text = json_text(kit_json(report)) if format_ == "json" else kit_text(report)
+    return Outcome(text, output, talk)

@@ -1,0 +1,204 @@
+"""``fieldstop look``: from the texts behind its options to what is known of one target."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from pathlib import Path
+
+from planner.almanac import evening_date
+from planner.arguments import Faults, InputError, read_date, read_format, read_moment
+from planner.contract import json_text, look_json
+from planner.delivery import Outcome, read_output
+from planner.ephemeris import load_ephemeris
+from planner.kit import Eyepiece
+from planner.look_sheet import look_text
+from planner.looking import LookReport, look_at
+from planner.night import Night
+from planner.occasion import Readings, check_kit, night_of, occasion_of
+from planner.reasons import train_words
+from planner.requests import (
+    Common,
+    Surroundings,
+    Tonight,
+    doubt_remarks,
+    open_settings,
+    read_tonight,
+)
+from planner.session_times import clock_remark, instant_of, local_instant
+from planner.site import Site
+from planner.validation import listed, nearest, show
+from planner.view import View
+from targets.catalogue import Catalogue, load_catalogue
+from targets.lookup import UnknownTarget
+from targets.model import Target
+
+
+@dataclass(frozen=True, slots=True)
+class LookTexts:
+    """The texts of ``look`` alone; None where an option is not given."""
+
+    target: str
+    at: str | None = None
+    why: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The same, read."""
+
+    format: str
+    output: Path | None
+    evening: date | None
+    readings: Readings
+    at: time | datetime | None
+    target: Target
+
+
+def look_command(
+    common: Common, texts: LookTexts, tonight: Tonight, surroundings: Surroundings
+) -> Outcome:
+    """Look at one target.
+
+    Raises
+    ------
+    InputError, SettingsError
+        With a sentence for everything that is wrong with the options, or the configuration.
+    NothingToPlanError
+        When no eyepiece can be used.
+    """
+    asked = _read(common, texts, tonight)
+    settings, talk = open_settings(common.config, surroundings)
+    wanted = () if texts.why is None else eyepieces_called(settings.kit.eyepieces, texts.why)
+    occasion = occasion_of(
+        settings, site=common.site, telescope=common.telescope, readings=asked.readings
+    )
+    check_kit(occasion)
+    night, at, remarks = _night_and_moment(asked, occasion.site, surroundings.now)
+    report = look_at(
+        asked.target,
+        load_ephemeris(),
+        night,
+        occasion.circumstances,
+        misfits=occasion.misfits,
+        at=at,
+    )
+    why = why_answers(report, wanted)
+    if asked.format == "json":
+        text = json_text(look_json(report, why=why))
+    else:
+        text = look_text(report, circumstances=occasion.circumstances, why=why)
+    talk += doubt_remarks(settings) + remarks
+    if not report.views:
+        talk += (_why_nothing(report),)
+    return Outcome(text, asked.output, talk, 0 if report.views else 1)
+
+
+def _read(common: Common, texts: LookTexts, tonight: Tonight) -> _Asked:
+    faults = Faults()
+    asked = _Asked(
+        format=faults.attempt(read_format, common.format),
+        output=faults.attempt(read_output, common.output),
+        evening=faults.attempt(read_date, common.date),
+        readings=faults.attempt(read_tonight, tonight),
+        at=faults.attempt(read_moment, texts.at),
+        target=faults.attempt(_target_called, load_catalogue(), texts.target),
+    )
+    faults.check()
+    return asked
+
+
+def _target_called(catalogue: Catalogue, name: str) -> Target:
+    try:
+        return catalogue.find(name)
+    except UnknownTarget as error:
+        raise InputError([f"{error}."]) from None
+
+
+def _night_and_moment(
+    asked: _Asked, site: Site, now: datetime
+) -> tuple[Night, datetime | None, tuple[str, ...]]:
+    """Find the night that is meant, the moment in it, and what is to be said about that."""
+    ephemeris, evening, at = load_ephemeris(), asked.evening, asked.at
+    if isinstance(at, datetime):
+        instant = instant_of(at, site)
+        own = evening_date(instant, site.zone)
+        if evening not in {None, own}:
+            raise InputError(
+                [f"--at {at.isoformat()} is in the night of {own}, not of --date {evening}."]
+            )
+        night = night_of(ephemeris, site, evening=own, now=now)
+        clock = at.time() if at.tzinfo is None else None
+        return night, instant, _remarks(night, clock)
+    night = night_of(ephemeris, site, evening=evening, now=now)
+    return night, None if at is None else local_instant(night, at), _remarks(night, at)
+
+
+def _remarks(night: Night, clock: time | None) -> tuple[str, ...]:
+    remark = None if clock is None else clock_remark(night, clock)
+    return () if remark is None else (remark,)
+
+
+def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece, ...]:
+    """Give the eyepieces whose name is a text, or else those whose name begins with it.
+
+    Raises
+    ------
+    InputError
+        When there is none; the nearest is named.
+    """
+    word = text.strip().casefold()
+    exact = tuple(item for item in eyepieces if item.name.casefold() == word)
+    found = exact or tuple(
+        item for item in eyepieces if word and item.name.casefold().startswith(word)
+    )
+    if found:
+        return found
+    names = [item.name for item in eyepieces]
+    guess = nearest(text, names)
+    hint = f'did you mean "{guess}"?' if guess else f"there is {listed(names)}."
+    raise InputError([f"No eyepiece is called {show(text)}; {hint}"])
+
+
+def why_answers(report: LookReport, eyepieces: Sequence[Eyepiece]) -> tuple[str, ...]:
+    """Say why the unfiltered trains with some eyepieces are not the best for the target.
+
+    Parameters
+    ----------
+    report : LookReport
+    eyepieces : sequence of Eyepiece
+
+    Returns
+    -------
+    tuple of str
+        Sentences, the better trains first.
+    """
+    if not report.views:
+        return ()
+    best = report.views[0]
+    winner = train_words(best.train)
+    answers = dict.fromkeys(
+        _answer(view, best, report.target.name)
+        for view in report.views
+        if view.train.eyepiece in eyepieces and (view.train.filter is None or view is best)
+    )
+    return (*answers, *([] if best.train.eyepiece in eyepieces else [f"{winner} is the best."]))
+
+
+def _answer(view: View, best: View, target: str) -> str:
+    name = train_words(view.train)
+    reasons = "; ".join(view.reasons).rstrip(".")
+    if view is best:
+        return f"{name} is the best of the kit for {target}: {reasons}."
+    if not view.train.usable:
+        return f"{name} cannot be put together: {reasons}."
+    return f"{name}: {reasons}."
+
+
+def _why_nothing(report: LookReport) -> str:
+    if report.hazard is not None:
+        return f"{report.hazard}: not to be looked at."
+    when = report.at.astimezone(report.night.site.zone)
+    reason = f"; that night: {report.hindrance}" if report.hindrance else ""
+    return f"{report.target.name} is below the horizon at {when:%H:%M}{reason}."

@@ -1,0 +1,159 @@
+"""Writes what is known of one target on one night as text of 80 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.columns import fit, wrap
+from planner.looking import LookReport
+from planner.plan_sheet import warning_lines
+from planner.reasons import train_words
+from planner.sheet_words import (
+    SUN_CAUTION,
+    WIDTH,
+    arc,
+    clock,
+    compass,
+    grade_word,
+    heading,
+    item,
+    span,
+)
+from planner.survey import Circumstances
+from planner.view import View
+from targets.constellations import NAMES
+from targets.model import Target
+
+NAME_WIDTH = 34
+INDENT = "    "
+# Views that would show as 0.00 are told only as far as a first few.
+LEAST_SHOWN_SCORE = 0.005
+FEWEST_VIEWS = 3
+MOST_VIEWS = 12
+
+
+def look_text(report: LookReport, *, circumstances: Circumstances, why: Sequence[str] = ()) -> str:
+    """Write a report.
+
+    Parameters
+    ----------
+    report : LookReport
+    circumstances : Circumstances
+        Under which it was made.
+    why : sequence of str
+        Answers to what was asked about an eyepiece.
+
+    Returns
+    -------
+    str
+        Lines of at most 80 cells; apart from the user's own names plain ASCII.
+    """
+    lines = [
+        fit(report.target.name, WIDTH),
+        *_facts(report.target),
+        "",
+        *heading(report.night, circumstances),
+        "",
+        *_when(report),
+        *_table([view for view in report.views if view.train.usable]),
+        *_misfits([view for view in report.views if not view.train.usable]),
+    ]
+    if why:
+        lines += ["", *(line for answer in why for line in wrap(answer, width=WIDTH))]
+    lines += ["", *wrap(SUN_CAUTION, width=WIDTH)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _facts(target: Target) -> list[str]:
+    facts = [target.kind + _where(target), f"size {_size(target)}", _brightness(target)]
+    lines = wrap("; ".join(facts), width=WIDTH)
+    return lines + (wrap(target.note, width=WIDTH) if target.note else [])
+
+
+def _where(target: Target) -> str:
+    name = NAMES.get(target.constellation or "", "")
+    return f" in {name.replace('ö', 'o')}" if name else ""
+
+
+def _size(target: Target) -> str:
+    if target.major_arcmin is None:
+        return "unknown"
+    about = " (approximate)" if target.size_is_approximate else ""
+    if target.minor_arcmin is None or arc(target.minor_arcmin) == arc(target.major_arcmin):
+        return arc(target.major_arcmin) + about
+    return f"{arc(target.major_arcmin)} by {arc(target.minor_arcmin)}{about}"
+
+
+def _brightness(target: Target) -> str:
+    if target.magnitude is not None:
+        return f"magnitude {target.magnitude:.1f}"
+    if target.visual_rating is not None:
+        return f"visual rating {target.visual_rating} of 5"
+    return "magnitude unknown"
+
+
+def _when(report: LookReport) -> list[str]:
+    site = report.night.site
+    spans = ", ".join(span(start, end, site) for start, end in report.windows)
+    now = (
+        f"{report.altitude_deg:.0f} deg up, {compass(report.azimuth_deg)}"
+        if report.altitude_deg > 0.0
+        else "below the horizon"
+    )
+    lines = item("Course", _path(report))
+    lines += item("Window", spans or f"none: {report.hindrance}")
+    lines += item(f"At {clock(report.at, site)}", now)
+    return lines + (item("!", f"Not to be looked at: {report.hazard}.") if report.hazard else [])
+
+
+def _path(report: LookReport) -> str:
+    site = report.night.site
+    events = [(report.rise, "rises"), (report.transit, "highest"), (report.set, "sets")]
+    told = []
+    for instant, words in sorted((i, w) for i, w in events if i is not None):
+        height = ""
+        if words == "highest" and report.transit_altitude_deg is not None:
+            height = f" at {report.transit_altitude_deg:.0f} deg"
+        told.append(f"{words} {clock(instant, site)}{height}")
+    if report.rise is None and report.set is None:
+        told.append("neither rises nor sets")
+    return ", ".join(told)
+
+
+def _table(views: Sequence[View]) -> list[str]:
+    if not views:
+        return []
+    good = sum(view.score >= LEAST_SHOWN_SCORE for view in views)
+    shown = views[: min(max(good, FEWEST_VIEWS), MOST_VIEWS)]
+    lines = ["", _row("", "eyepiece", "power", "exit pupil", "field", "score", "seen")]
+    for number, view in enumerate(shown, start=1):
+        lines += [*_view(number, view)]
+    rest = len(views) - len(shown)
+    return lines + ([f"... and {rest} more that suit it less"] if rest else [])
+
+
+def _view(number: int, view: View) -> list[str]:
+    train = view.train
+    row = _row(
+        str(number),
+        train_words(train),
+        f"{train.magnification:.0f}x",
+        f"{train.exit_pupil_mm:.1f} mm",
+        f"{'' if train.true_field_is_exact else '~'}{arc(train.true_field_arcmin)}",
+        f"{view.score:.2f}",
+        grade_word(view.grade),
+    )
+    reasons = wrap("; ".join(view.reasons), width=WIDTH, first=INDENT, rest=INDENT)
+    return [row, *reasons, *warning_lines(view, INDENT)]
+
+
+def _row(number: str, name: str, power: str, pupil: str, field: str, score: str, seen: str) -> str:
+    left = f"{number:>2}  {fit(name, NAME_WIDTH)}"
+    return f"{left} {power:>5} {pupil:>10} {field:>6} {score:>5}  {seen}"
+
+
+def _misfits(views: Sequence[View]) -> list[str]:
+    faults = dict.fromkeys(reason for view in views for reason in view.reasons)
+    if not faults:
+        return []
+    return ["", *wrap(f"Does not go together: {' '.join(faults)}", width=WIDTH)]

@@ -1,0 +1,114 @@
+"""Puts together what a plan or a look needs: who, where, with what, on which night."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from planner.almanac import evening_date, find_night
+from planner.arguments import Faults, NothingToPlanError
+from planner.conditions import Conditions, conditions_tonight
+from planner.ephemeris import Ephemeris
+from planner.kit import Train
+from planner.night import Night
+from planner.preferences import preferences_with
+from planner.session_times import is_over
+from planner.settings import Settings
+from planner.site import Site
+from planner.survey import Circumstances
+from planner.trains import make_trains
+from planner.trains_table import tabulate_trains
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What the observer finds tonight instead of the site's usual values; None where nothing."""
+
+    sky_mag_arcsec2: float | None = None
+    extinction_mag: float | None = None
+    seeing: str | None = None
+    transparency: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """Where, and under which circumstances; ``misfits`` are trains that do not go together."""
+
+    site: Site
+    circumstances: Circumstances
+    misfits: tuple[Train, ...]
+
+
+def occasion_of(
+    settings: Settings, *, site: str | None, telescope: str | None, readings: Readings
+) -> Occasion:
+    """Find site and telescope by name, and tabulate the telescope's trains.
+
+    Raises
+    ------
+    InputError
+        With a sentence for every unknown name and impossible reading.
+    """
+    faults = Faults()
+    place = faults.attempt(settings.site, site)
+    usual = settings.site() if faults.found else place
+    tube = faults.attempt(settings.telescope, telescope)
+    conditions = faults.attempt(_conditions, settings, usual, readings)
+    faults.check()
+    trains = make_trains(tube, settings.kit)
+    misfits = tuple(train for train in trains if not train.usable)
+    circumstances = Circumstances(
+        observer=settings.observer,
+        telescope=tube,
+        table=tabulate_trains(trains),
+        conditions=conditions,
+        preferences=preferences_with(settings.match),
+    )
+    return Occasion(place, circumstances, misfits)
+
+
+def _conditions(settings: Settings, site: Site, readings: Readings) -> Conditions:
+    return conditions_tonight(
+        site,
+        settings.observer,
+        sky_mag_arcsec2=readings.sky_mag_arcsec2,
+        extinction_mag=readings.extinction_mag,
+        seeing=readings.seeing,
+        transparency=readings.transparency,
+    )
+
+
+def check_kit(occasion: Occasion) -> None:
+    """Make sure that there is something to look through; NothingToPlanError if not."""
+    if len(occasion.circumstances.table):
+        return
+    reasons = dict.fromkeys(fault for train in occasion.misfits for fault in train.faults)
+    telescope = occasion.circumstances.telescope.name
+    raise NothingToPlanError(
+        f"None of your eyepieces can be used with {telescope}. {' '.join(reasons)}"
+    )
+
+
+def night_of(ephemeris: Ephemeris, site: Site, *, evening: date | None, now: datetime) -> Night:
+    """Give the night of a date, or tonight.
+
+    Parameters
+    ----------
+    ephemeris, site
+        The sky, and where.
+    evening : date or None
+        None for tonight: before noon still last evening's, as long as it is dark.
+    now : datetime
+        Aware.
+
+    Raises
+    ------
+    OutsideEphemerisError
+        If there are no positions for that date.
+    """
+    if evening is not None:
+        return find_night(ephemeris, site, evening)
+    night = find_night(ephemeris, site, evening_date(now, site.zone))
+    if is_over(night, now):
+        return find_night(ephemeris, site, night.date + timedelta(days=1))
+    return night

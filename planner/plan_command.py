@@ -1,0 +1,176 @@
+"""``fieldstop plan``: from the texts behind its options to a plan on paper."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from pathlib import Path
+
+from planner.arguments import (
+    HIGHEST_FLOOR_DEG,
+    MOST_LOOKS,
+    Faults,
+    NothingToPlanError,
+    read_clock,
+    read_date,
+    read_format,
+    read_kinds,
+    read_number,
+    read_whole,
+)
+from planner.contract import json_text, plan_json
+from planner.delivery import Outcome, read_output
+from planner.ephemeris import load_ephemeris
+from planner.night import Night
+from planner.occasion import Occasion, Readings, check_kit, night_of, occasion_of
+from planner.plan_sheet import plan_text
+from planner.planning import Wishes, plan_night
+from planner.requests import (
+    Common,
+    Surroundings,
+    Tonight,
+    doubt_remarks,
+    open_settings,
+    read_tonight,
+)
+from planner.session_times import SessionTimes, clock_remark, session_times
+from planner.sheet_words import span
+from planner.target_lists import chosen_rows
+from planner.view import Plan
+from targets.catalogue import load_catalogue
+from targets.model import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class PlanTexts:
+    """The texts behind the options of ``plan`` alone; None where an option is not given."""
+
+    begin: str | None = None
+    until: str | None = None
+    count: str | None = None
+    kinds: Sequence[str] = ()
+    list_name: str | None = None
+    constellation: str | None = None
+    min_altitude: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The same, read."""
+
+    format: str
+    output: Path | None
+    evening: date | None
+    readings: Readings
+    begin: time | None
+    until: time | None
+    count: int | None
+    kinds: tuple[Kind, ...]
+    min_altitude_deg: float | None
+
+
+def plan_command(
+    common: Common, texts: PlanTexts, tonight: Tonight, surroundings: Surroundings
+) -> Outcome:
+    """Plan a session.
+
+    Raises
+    ------
+    InputError, SettingsError
+        With a sentence for everything that is wrong with the options, or the configuration.
+    """
+    asked = _read(common, texts, tonight)
+    settings, talk = open_settings(common.config, surroundings)
+    occasion = occasion_of(
+        settings, site=common.site, telescope=common.telescope, readings=asked.readings
+    )
+    night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
+    talk += doubt_remarks(settings) + _clock_remarks(night, asked)
+    words = ""
+    try:
+        check_kit(occasion)
+        session = session_times(
+            night,
+            begin=asked.begin,
+            until=asked.until,
+            now=surroundings.now if asked.evening is None else None,
+        )
+        words = session.words
+        plan = _plan(texts, asked, occasion, night, session)
+    except NothingToPlanError as error:
+        plan = Plan(night, night.start, night.start, (), notes=(str(error),))
+    if not plan.looks:
+        talk += (plan.notes[0] if plan.notes else _why_nothing(plan),)
+    if asked.format == "json":
+        text = json_text(plan_json(plan))
+    else:
+        text = plan_text(plan, circumstances=occasion.circumstances, session=words)
+    return Outcome(text, asked.output, talk, 0 if plan.looks else 1)
+
+
+def _read(common: Common, texts: PlanTexts, tonight: Tonight) -> _Asked:
+    faults = Faults()
+    asked = _Asked(
+        format=faults.attempt(read_format, common.format),
+        output=faults.attempt(read_output, common.output),
+        evening=faults.attempt(read_date, common.date),
+        readings=faults.attempt(read_tonight, tonight),
+        begin=faults.attempt(read_clock, "--from", texts.begin),
+        until=faults.attempt(read_clock, "--until", texts.until),
+        count=faults.attempt(read_whole, "--count", texts.count, low=1, high=MOST_LOOKS),
+        kinds=faults.attempt(read_kinds, texts.kinds),
+        min_altitude_deg=faults.attempt(
+            read_number,
+            "--min-altitude",
+            texts.min_altitude,
+            low=0.0,
+            high=HIGHEST_FLOOR_DEG,
+            unit="deg",
+        ),
+    )
+    faults.check()
+    return asked
+
+
+def _clock_remarks(night: Night, asked: _Asked) -> tuple[str, ...]:
+    clocks = (clock for clock in (asked.begin, asked.until) if clock is not None)
+    return tuple(filter(None, (clock_remark(night, clock) for clock in clocks)))
+
+
+def _plan(
+    texts: PlanTexts, asked: _Asked, occasion: Occasion, night: Night, session: SessionTimes
+) -> Plan:
+    catalogue = load_catalogue()
+    rows = chosen_rows(
+        catalogue,
+        kinds=asked.kinds,
+        constellation=texts.constellation,
+        list_name=texts.list_name,
+    )
+    return plan_night(
+        catalogue,
+        load_ephemeris(),
+        night,
+        start=session.start,
+        end=session.end,
+        circumstances=occasion.circumstances,
+        wishes=Wishes(
+            rows=rows,
+            by_name=texts.list_name is not None,
+            count=asked.count,
+            min_altitude_deg=asked.min_altitude_deg,
+        ),
+    )
+
+
+def _why_nothing(plan: Plan) -> str:
+    when = span(plan.start, plan.end, plan.night.site)
+    if not plan.left_out:
+        return f"Nothing can be planned for {when}: no target is worth a look then."
+    reason, count = Counter(left.reason for left in plan.left_out).most_common(1)[0]
+    return (
+        f"Nothing can be planned for {when}; the most frequent reason, "
+        f"{count} times of {len(plan.left_out)}: {reason}."
+    )

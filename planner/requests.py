@@ -1,0 +1,103 @@
+"""What all commands are asked for, and what surrounds them: the clock and the configuration."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from planner.arguments import Faults, read_number, read_whole
+from planner.occasion import Readings
+from planner.settings import Settings, example_settings, load_settings
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What a command finds around it.
+
+    Parameters
+    ----------
+    now : datetime
+        Aware.
+    configuration : Path
+        Where the configuration is when no option names another.
+    """
+
+    now: datetime
+    configuration: Path
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """The texts behind the options that commands share; None where an option is not given."""
+
+    config: str | None = None
+    site: str | None = None
+    telescope: str | None = None
+    date: str | None = None
+    format: str | None = None
+    output: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tonight:
+    """The texts behind the options about tonight's sky; None where an option is not given."""
+
+    sky: str | None = None
+    seeing: str | None = None
+    transparency: str | None = None
+    extinction: str | None = None
+
+
+def read_tonight(tonight: Tonight) -> Readings:
+    """Read the numbers about tonight's sky; what is possible, the conditions themselves know.
+
+    Raises
+    ------
+    InputError
+        With a sentence for each that is no number.
+    """
+    faults = Faults()
+    readings = Readings(
+        sky_mag_arcsec2=faults.attempt(read_number, "--sky", tonight.sky),
+        extinction_mag=faults.attempt(read_number, "--extinction", tonight.extinction),
+        seeing=tonight.seeing,
+        transparency=faults.attempt(
+            read_whole, "--transparency", tonight.transparency, low=1, high=5
+        ),
+    )
+    faults.check()
+    return readings
+
+
+def open_settings(
+    config: str | None, surroundings: Surroundings
+) -> tuple[Settings, tuple[str, ...]]:
+    """Read the configuration, or the built-in example where there is none yet.
+
+    Returns
+    -------
+    settings : Settings
+    talk : tuple of str
+        Sentences for the user.
+
+    Raises
+    ------
+    SettingsError
+        With every fault in the file.
+    """
+    today = surroundings.now.date()
+    path = surroundings.configuration if config is None else Path(config)
+    if config is not None or path.exists():
+        return load_settings(path, today=today), ()
+    remark = f"No configuration at {path}; the built-in example, an invented kit and site, serves."
+    return example_settings(today=today), (remark,)
+
+
+def doubt_remarks(settings: Settings) -> tuple[str, ...]:
+    """Point at figures in the configuration that are odd but possible."""
+    count = len(settings.warnings)
+    if not count:
+        return ()
+    figures = "1 odd figure" if count == 1 else f"{count} odd figures"
+    return (f'The configuration holds {figures}; "fieldstop kit" tells more.',)

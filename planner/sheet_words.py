@@ -1,0 +1,155 @@
+"""What the text sheets share: times, directions, sizes, and the lines about a night."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from planner.columns import fit, wrap
+from planner.kit import Telescope
+from planner.night import Night
+from planner.site import Site
+from planner.survey import Circumstances
+from planner.view import Grade
+
+WIDTH = 80
+LABEL_WIDTH = 9
+NOT_THERE = "-"
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+POINTS = (
+    "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
+    "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW",
+)  # fmt: skip
+SUN_CAUTION = (
+    "Caution: never point a telescope or finder at the Sun or near it without a filter made for "
+    "that over the front; keep both capped while it is up. This is customary advice: the rules "
+    "of your place come first."
+)
+
+
+def compass(azimuth_deg: float) -> str:
+    """Write an azimuth [deg] as one of 16 points and whole degrees: ``NNW 334``."""
+    degrees = round(azimuth_deg) % 360
+    return f"{POINTS[round(degrees / 22.5) % 16]} {degrees:03d}"
+
+
+def clock(instant: datetime | None, site: Site) -> str:
+    """Write an instant as the site's time to the minute: ``21:05``; ``-`` for none."""
+    if instant is None:
+        return NOT_THERE
+    local = instant.astimezone(site.zone)
+    return f"{local + timedelta(seconds=30):%H:%M}"
+
+
+def span(start: datetime, end: datetime, site: Site) -> str:
+    """Write a start and an end: ``21:05-21:15``."""
+    return f"{clock(start, site)}-{clock(end, site)}"
+
+
+def double_date(evening: date) -> str:
+    """Write both dates of a night: ``Wed 25 / Thu 26 Nov 2026``."""
+    morning = evening + timedelta(days=1)
+    first = f"{WEEKDAYS[evening.weekday()]} {evening.day}"
+    if evening.month != morning.month:
+        first += f" {MONTHS[evening.month - 1]}"
+    if evening.year != morning.year:
+        first += f" {evening.year}"
+    last = f"{WEEKDAYS[morning.weekday()]} {morning.day} {MONTHS[morning.month - 1]}"
+    return f"{first} / {last} {morning.year}"
+
+
+def arc(arcmin: float) -> str:
+    """Write a size [arcmin] in the unit that suits it: ``42"``, ``9.5'``, ``104'``."""
+    if arcmin < 1.0:
+        return f'{arcmin * 60.0:.0f}"' if arcmin * 60.0 >= 9.95 else f'{arcmin * 60.0:.1f}"'
+    return f"{arcmin:.1f}'" if arcmin < 9.95 else f"{arcmin:.0f}'"
+
+
+def grade_word(grade: Grade) -> str:
+    """Write a grade in at most nine letters."""
+    return "unknown" if grade is Grade.UNKNOWN else grade.value
+
+
+def heading(night: Night, circumstances: Circumstances) -> list[str]:
+    """Write the lines about night, place, eye, Sun, Moon and sky."""
+    site, observer = night.site, circumstances.observer
+    place = f"{site.name}, {_coordinates(site)}"
+    lines = [
+        double_date(night.date),
+        *item("Site", f"{place}; times are {zone_words(night)}"),
+        *item("With", f"{_telescope(circumstances.telescope)}; the observer's pupil is "
+                       f"{circumstances.conditions.pupil_mm:.1f} mm ({observer.pupil_source})"),
+        *item("Sun", _sun(night)),
+        *item("Moon", _moon(night)),
+        *item("Sky", _sky(site, circumstances)),
+    ]  # fmt: skip
+    return lines + (item("Note", night.note) if night.note else [])
+
+
+def item(name: str, text: str) -> list[str]:
+    """Write a line of the heading, its name in a column of its own."""
+    return wrap(text, width=WIDTH, first=fit(name, LABEL_WIDTH), rest=" " * LABEL_WIDTH)
+
+
+def _coordinates(site: Site) -> str:
+    north = "N" if site.latitude_deg >= 0.0 else "S"
+    east = "E" if site.longitude_deg >= 0.0 else "W"
+    return f"{abs(site.latitude_deg):.2f} {north} {abs(site.longitude_deg):.2f} {east}"
+
+
+def zone_words(night: Night) -> str:
+    """Name the site's zone and its offset from UTC, both offsets when the clocks change."""
+    zone = night.site.zone
+    evening, morning = (_offset(instant.astimezone(zone)) for instant in (night.start, night.end))
+    if evening == morning:
+        return f"{night.site.timezone}, {evening}"
+    return f"{night.site.timezone}, {evening} in the evening, {morning} in the morning"
+
+
+def _offset(local: datetime) -> str:
+    minutes = round((local.utcoffset() or timedelta()).total_seconds() / 60.0)
+    hours, rest = divmod(abs(minutes), 60)
+    return f"UTC{'-' if minutes < 0 else '+'}{hours}" + (f":{rest:02d}" if rest else "")
+
+
+def _telescope(telescope: Telescope) -> str:
+    driven = "driven" if telescope.driven else "moved by hand"
+    return f"{telescope.name}, {telescope.mount.value}, {driven}"
+
+
+def _sun(night: Night) -> str:
+    site = night.site
+    steps = [
+        (night.sunset, "sets"),
+        (night.civil_dusk, "civil dusk"),
+        (night.nautical_dusk, "nautical dusk"),
+        (night.dark_start, "dark from"),
+        (night.dark_end, "until"),
+        (night.sunrise, "rises"),
+    ]
+    told = [
+        f"{words} {clock(instant, site)}"
+        for instant, words in steps
+        if instant is not None and night.start < instant < night.end
+    ]
+    return ", ".join(told) or "neither sets nor rises"
+
+
+def _moon(night: Night) -> str:
+    events = sorted(
+        (instant, words)
+        for instant, words in ((night.moonrise, "rises"), (night.moonset, "sets"))
+        if instant is not None
+    )
+    told = [f"{words} {clock(instant, night.site)}" for instant, words in events]
+    return f"{night.moon_illuminated:.0%} lit, {', '.join(told) or 'neither rises nor sets'}"
+
+
+def _sky(site: Site, circumstances: Circumstances) -> str:
+    conditions = circumstances.conditions
+    usual = conditions.sky_mag_arcsec2 == site.sky_mag_arcsec2
+    source = site.sky_source if usual else "tonight's reading"
+    return (
+        f"{conditions.sky_mag_arcsec2:.1f} mag/arcsec2 at the moonless zenith ({source}); "
+        f"extinction {conditions.extinction_mag:.2f} mag per air mass; seeing {conditions.seeing}"
+    )

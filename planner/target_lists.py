@@ -1,0 +1,169 @@
+"""Chooses rows of the catalogue: by kind, by constellation, from a list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import reduce
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.arguments import Faults, InputError, NothingToPlanError
+from planner.validation import listed
+from targets.catalogue import Catalogue
+from targets.constellations import UnknownConstellation
+from targets.lookup import UnknownTarget
+from targets.model import Kind
+
+Codes = NDArray[np.intp]
+
+LARGEST_LIST_BYTES = 200_000
+# Somebody who gives a wrong file wants to hear of it, not of each of its thousand lines.
+MOST_UNKNOWN = 50
+
+
+def chosen_rows(
+    catalogue: Catalogue,
+    *,
+    kinds: Sequence[Kind] = (),
+    constellation: str | None = None,
+    list_name: str | None = None,
+) -> Codes | None:
+    """Give the rows to choose from.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    kinds : sequence of Kind
+        Any of these; empty for all.
+    constellation : str or None
+        Abbreviation or name.
+    list_name : str or None
+        ``messier``, ``caldwell`` or the path of a file with a target in each line.
+
+    Returns
+    -------
+    ndarray of int or None
+        None when nothing is asked for.
+
+    Raises
+    ------
+    InputError
+        With a sentence for all that cannot be used.
+    NothingToPlanError
+        When no target is all of that at once.
+    """
+    if not kinds and constellation is None and list_name is None:
+        return None
+    faults = Faults()
+    groups: list[Codes] = []
+    if list_name is not None:
+        groups.append(faults.attempt(_listed_rows, catalogue, list_name))
+    if constellation is not None:
+        groups.append(faults.attempt(_constellation_rows, catalogue, constellation))
+    if kinds:
+        groups.append(np.flatnonzero(catalogue.of_kind(*kinds)))
+    faults.check()
+    rows = reduce(np.intersect1d, groups)
+    if not rows.size:
+        raise NothingToPlanError(_nothing_is(kinds, constellation, list_name))
+    return rows
+
+
+def _nothing_is(kinds: Sequence[Kind], constellation: str | None, list_name: str | None) -> str:
+    asked = [
+        f"of kind {listed(kinds)}" if kinds else "",
+        f"in the constellation {constellation}" if constellation is not None else "",
+        f"on the list {list_name}" if list_name is not None else "",
+    ]
+    return f"The catalogue holds no target {' and '.join(filter(None, asked))}."
+
+
+def _constellation_rows(catalogue: Catalogue, constellation: str) -> Codes:
+    try:
+        return np.flatnonzero(catalogue.in_constellation(constellation))
+    except UnknownConstellation as error:
+        raise InputError([f"--constellation: {error}."]) from None
+
+
+def _listed_rows(catalogue: Catalogue, name: str) -> Codes:
+    if name.casefold() == "messier":
+        return catalogue.messier()
+    if name.casefold() == "caldwell":
+        return catalogue.caldwell()
+    return read_list(catalogue, _list_text(name), source=name)
+
+
+def _list_text(name: str) -> str:
+    """Read the text of a list, or say what is there instead."""
+    place = f'--list "{name}"'
+    try:
+        with Path(name).open("rb") as file:
+            content = file.read(LARGEST_LIST_BYTES + 1)
+    except FileNotFoundError:
+        fault = 'there is no such file; allowed is "messier", "caldwell" or the path of a file'
+    except IsADirectoryError:
+        fault = "this is a folder; a text file with a target in each line is needed"
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
+        reason = getattr(error, "strerror", None) or "this is no path"
+        fault = f"cannot be read: {reason}"
+    else:
+        if len(content) > LARGEST_LIST_BYTES:
+            fault = f"larger than {LARGEST_LIST_BYTES // 1000} kB; this is hardly a list of targets"
+        elif b"\0" in content:
+            fault = "not a text file; UTF-8 text with a target in each line is needed"
+        else:
+            try:
+                return content.decode("utf-8-sig")
+            except UnicodeDecodeError as error:
+                line = content.count(b"\n", 0, error.start) + 1
+                fault = f"line {line} holds a character that is not UTF-8; save it as UTF-8"
+    raise InputError([f"{place}: {fault}."])
+
+
+def read_list(catalogue: Catalogue, text: str, *, source: str) -> Codes:
+    """Read a list of targets: one in each line, ``#`` begins a comment.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    text : str
+        The list.
+    source : str
+        Its name, for messages.
+
+    Returns
+    -------
+    ndarray of int
+        Rows in the order of the list, each once.
+
+    Raises
+    ------
+    InputError
+        With a sentence for every line that names no target; at most 50.
+    """
+    faults: list[str] = []
+    rows: dict[int, None] = {}
+    for number, name in _entries(text):
+        try:
+            rows[catalogue.find_index(name)] = None
+        except UnknownTarget as error:
+            faults.append(f'--list "{source}", line {number}: {error}.')
+        if len(faults) == MOST_UNKNOWN:
+            faults.append(
+                f'--list "{source}": this is hardly a list of targets; the rest is unread.'
+            )
+            break
+    if not rows and not faults:
+        faults.append(f'--list "{source}": the list is empty; write a target in each line.')
+    if faults:
+        raise InputError(faults)
+    return np.array(list(rows), dtype=np.intp)
+
+
+def _entries(text: str) -> Iterator[tuple[int, str]]:
+    for number, line in enumerate(text.splitlines(), start=1):
+        name = line.partition("#")[0].strip()
+        if name:
+            yield number, name
