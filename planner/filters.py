@@ -91,7 +91,7 @@ DARK_SKY_MAG_ARCSEC2 = 20.5  # where the second range takes over: our choice
 
 def scotopic_sensitivity(wavelength_nm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Give the dark-adapted eye's sensitivity, 1 at its peak near 507 nm, by wavelength [nm]."""
-    return np.asarray(np.interp(wavelength_nm, _WAVELENGTH_NM, _SCOTOPIC, left=0.0, right=0.0))
+    return np.asarray(np.interp(wavelength_nm, _WAVELENGTH_NM, _SCOTOPIC))
 
 
 @cache

@@ -139,6 +139,6 @@ def least_disc_power(diameter_arcsec: Floats) -> Floats:
 
 def _steadiness(altitude_deg: Floats) -> Floats:
     """Give how small a star's image at the zenith is beside the one at an altitude, 0 .. 1."""
-    above_deg = np.clip(altitude_deg, LOWEST_ALTITUDE_DEG, 90.0)
+    above_deg = np.maximum(altitude_deg, LOWEST_ALTITUDE_DEG)
     steadiness: Floats = np.power(np.sin(np.radians(above_deg)), SEEING_AIR_MASS_EXPONENT)
     return steadiness

@@ -56,7 +56,7 @@ def twilight_cd_m2(
     Schaefer 1993, "Astronomy and the limits of vision", Vistas in Astronomy 36, 311,
     doi:10.1016/0083-6656(93)90113-X.
     """
-    above_deg = np.clip(altitude_deg, 0.0, 90.0)
+    above_deg = np.maximum(altitude_deg, 0.0)
     slope_mag = (90.0 - above_deg) / (360.0 * np.maximum(extinction_mag, LEAST_EXTINCTION_MAG))
     magnitude = SUN_MAG - ZERO_POINT_MAG + TWILIGHT_MAG - sun_altitude_deg - slope_mag
     toward_sun = 100.0 / np.maximum(sun_separation_deg, LEAST_SEPARATION_DEG)

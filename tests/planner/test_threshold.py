@@ -131,7 +131,15 @@ def test_ricco_disc_follows_the_short_form(sky: float) -> None:
 
 @pytest.mark.parametrize(
     ("background", "exponent"),
-    [(1e-3, 0.6), (0.19, 0.6), (1.0, 0.8861), (3.40, 1.099), (10.0, 1.0575), (1000.0, 0.8805)],
+    [
+        (1e-3, 0.6),
+        (0.19, 0.6),
+        (1.0, 0.8861),
+        (2.0, 1.0065),
+        (3.40, 1.099),
+        (10.0, 1.0575),
+        (1000.0, 0.8805),
+    ],
 )
 def test_how_small_and_large_join(background: float, exponent: float) -> None:
     """Crumey 2014, eq. 42 to 44: a patch of the Ricco area has 2^(1/q) the large one's contrast."""
