@@ -37,7 +37,11 @@ PROGRAM = "fieldstop"
 UsageError: Any = typer.BadParameter.__mro__[1]
 
 app = typer.Typer(
-    name=PROGRAM, add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False
+    name=PROGRAM,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
 )
 
 
@@ -96,10 +100,18 @@ def _refuse(error: Any) -> int:
     elif isinstance(error, InputError):
         sentences = list(error.faults)
     else:
-        sentences = [error.format_message()]
+        sentences = [_usage_sentence(error)]
     for sentence in sentences:
         say(sentence)
     return WRONG_INPUT
+
+
+def _usage_sentence(error: Any) -> str:
+    """Say what typer found wrong, and where to read what is right."""
+    path = error.ctx.command_path if error.ctx else PROGRAM
+    found = error.format_message()
+    stop = "" if found.endswith(("?", ".")) else "."
+    return f'{found}{stop} "{path} --help" tells what there is.'
 
 
 def _print_version(asked: bool) -> None:  # noqa: FBT001  # typer passes the option so
@@ -193,7 +205,7 @@ def kit(
     format_: options.Format = None,
     output: options.Output = None,
 ) -> Outcome:
-    """Look over the kit: what each eyepiece does, what is wasted, doubled or missing."""
+    """Look over the kit: what is wasted, doubled or missing."""
     from planner.kit_command import kit_command  # noqa: PLC0415  # slow to load
 
     common = Common(config=config, telescope=telescope, format=format_, output=output)

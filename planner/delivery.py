@@ -80,8 +80,9 @@ def deliver(outcome: Outcome) -> None:
 
 
 def say(sentence: str) -> None:
-    """Write a sentence to standard error."""
-    sys.stderr.write(f"fieldstop: {sentence}\n")
+    """Write a sentence to standard error, without the control characters that it may quote."""
+    plain = "".join(char if char.isprintable() or char == "\n" else "?" for char in sentence)
+    sys.stderr.write(f"fieldstop: {plain}\n")
 
 
 def write_standard_output(text: str) -> None:

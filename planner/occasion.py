@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from planner.almanac import evening_date, find_night
-from planner.arguments import Faults, NothingToPlanError
+from planner.arguments import Faults, InputError, NothingToPlanError
 from planner.conditions import Conditions, conditions_tonight
-from planner.ephemeris import Ephemeris
+from planner.ephemeris import Ephemeris, OutsideEphemerisError
 from planner.kit import Train
 from planner.night import Night
 from planner.preferences import preferences_with
@@ -103,12 +103,15 @@ def night_of(ephemeris: Ephemeris, site: Site, *, evening: date | None, now: dat
 
     Raises
     ------
-    OutsideEphemerisError
+    InputError
         If there are no positions for that date.
     """
-    if evening is not None:
-        return find_night(ephemeris, site, evening)
-    night = find_night(ephemeris, site, evening_date(now, site.zone))
-    if is_over(night, now):
-        return find_night(ephemeris, site, night.date + timedelta(days=1))
+    try:
+        if evening is not None:
+            return find_night(ephemeris, site, evening)
+        night = find_night(ephemeris, site, evening_date(now, site.zone))
+        if is_over(night, now):
+            return find_night(ephemeris, site, night.date + timedelta(days=1))
+    except OutsideEphemerisError as error:
+        raise InputError([str(error)]) from None
     return night

@@ -23,7 +23,7 @@ Date = Annotated[
     typer.Option("--date", metavar="YYYY-MM-DD", help="Date of the evening; else tonight."),
 ]
 Format = Annotated[
-    str | None, typer.Option("--format", metavar="text|json", help="Text (as is) or JSON.")
+    str | None, typer.Option("--format", metavar="text|json", help="Text, the default, or JSON.")
 ]
 Output = Annotated[
     str | None,

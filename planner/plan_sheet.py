@@ -19,7 +19,7 @@ TRAIN_WIDTH = 32
 # Time between looks that is longer than finding, slewing and changing glass take is told.
 FREE_TIME = timedelta(minutes=12)
 MOST_REASONS = 10
-MOST_NAMES = 8
+MOST_NAMES = 6
 NUMBER = re.compile(r"[0-9]+(?:[.][0-9]+)?")
 
 
@@ -72,13 +72,19 @@ def _in_order(plan: Plan) -> Iterator[tuple[datetime, datetime, Look | str]]:
     reached = plan.start
     for start, end, entry in sorted(entries, key=lambda entry: entry[0]):
         if start - reached > FREE_TIME:
-            yield reached, start, "-- free: nothing in good reach --"
+            yield reached, start, _waiting(plan, reached)
         yield start, end, entry
         reached = end
 
 
+def _waiting(plan: Plan, instant: datetime) -> str:
+    dark = plan.night.nautical_dusk
+    return "-- wait: not dark enough yet --" if dark and instant < dark else "-- free --"
+
+
 def _look(look: Look, site: Site) -> list[str]:
-    name = f"{look.target.name} ({look.target.kind})"
+    name, kind = look.target.name, look.target.kind
+    name = name if name == kind else f"{name} ({kind})"
     train = look.view.train
     about = "" if train.true_field_is_exact else "~"
     what = f"{fit(span(look.start, look.end, site), 13)}{fit(name, TARGET_WIDTH)}"
@@ -116,24 +122,21 @@ def _left_out(left_out: Sequence[LeftOut]) -> list[str]:
     groups: dict[str, list[LeftOut]] = {}
     for left in left_out:
         groups.setdefault(NUMBER.sub("#", left.reason), []).append(left)
-    lines, named = ["", "Left out"], 0
+    lines = ["", "Left out"]
     for group in list(groups.values())[:MOST_REASONS]:
-        names = [left.target.name for left in group[:MOST_NAMES]]
-        named += len(names)
-        more = f" and {len(group) - len(names)} more" if len(group) > len(names) else ""
-        text = f"{_shared_reason(group)}: {', '.join(names)}{more}"
-        lines += wrap(text, width=WIDTH, first="- ", rest="  ")
-    rest = len(left_out) - named
-    return lines + (
-        [f"... {rest} more: --format json has all, each with its reason"] if rest else []
-    )
+        lines += wrap(_group(group), width=WIDTH, first="- ", rest="  ")
+    return [*lines, f"{len(left_out)} in all; --format json has each with its reason"]
 
 
-def _shared_reason(group: Sequence[LeftOut]) -> str:
-    """Give the reason of a group, its number widened to the range of all of them."""
-    numbers = sorted(
-        {found[0] for left in group if (found := NUMBER.search(left.reason))}, key=float
-    )
-    if len(numbers) < 2:
-        return group[0].reason
-    return NUMBER.sub(f"{numbers[0]} to {numbers[-1]}", group[0].reason, count=1)
+def _group(group: Sequence[LeftOut]) -> str:
+    """Write targets that share a reason; each with its number, where only that differs."""
+    reason, numbers = group[0].reason, [NUMBER.search(left.reason) for left in group]
+    values = sorted({number[0] for number in numbers if number}, key=float)
+    names = [left.target.name for left in group[:MOST_NAMES]]
+    if len(values) > 1:
+        reason = NUMBER.sub(f"{values[0]} to {values[-1]}", reason, count=1)
+        names = [
+            f"{name} ({number[0]})" for name, number in zip(names, numbers, strict=False) if number
+        ]
+    more = f" and {len(group) - len(names)} more" if len(group) > len(names) else ""
+    return f"{reason}: {', '.join(names)}{more}"

@@ -94,7 +94,7 @@ def instant_of(moment: datetime, site: Site) -> datetime:
         local = moment if moment.tzinfo else moment.replace(tzinfo=site.zone)
         evening_date(local, site.zone)
         return local.astimezone(UTC)
-    except (OverflowError, OSError):
+    except (OverflowError, ValueError):
         raise InputError([f"--at {moment.isoformat()} is beyond the calendar."]) from None
 
 
@@ -148,12 +148,11 @@ def _start(
         name = "dusk"
     if now is not None and _rounded_up(now) > dusk:
         return _rounded_up(now), "now"
-    return dusk, name
+    return _rounded_up(dusk, to_s=60), name
 
 
-def _rounded_up(instant: datetime) -> datetime:
-    seconds = math.ceil(instant.timestamp() / ROUND_TO_S) * ROUND_TO_S
-    return datetime.fromtimestamp(seconds, UTC)
+def _rounded_up(instant: datetime, *, to_s: int = ROUND_TO_S) -> datetime:
+    return datetime.fromtimestamp(math.ceil(instant.timestamp() / to_s) * to_s, UTC)
 
 
 def _check(

@@ -132,7 +132,7 @@ def _sun(night: Night) -> str:
         for instant, words in steps
         if instant is not None and night.start < instant < night.end
     ]
-    return ", ".join(told) or "neither sets nor rises"
+    return ", ".join(told).replace(", until", " until") or "neither sets nor rises"
 
 
 def _moon(night: Night) -> str:
