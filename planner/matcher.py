@@ -39,8 +39,8 @@ FILTER_GAIN_DEX = 0.1
 EASY_DEX = 0.8
 # What is left of a train whose filter is not worth the trouble.
 IDLE_FILTER = 0.7
-# Where no field holds the whole target, fields this near the widest count as the widest, and the
-# others keep this share of their score.
+# Where no field holds the whole target with room, fields this near the widest count as the widest,
+# and the others keep this share of their score.
 WIDEST_SHARE = 0.97
 NARROWER = 0.1
 
@@ -140,6 +140,7 @@ def rate_trains(
                 small_in_field=small,
             ),
             fill,
+            largest=fill_max,
         ),
         "exit pupil": exit_pupil_part(
             table.exit_pupil_mm[None, :],
@@ -181,10 +182,10 @@ def _combined(parts: dict[str, Floats], weights: Weights) -> Floats:
     return np.asarray(score)
 
 
-def _narrower(part: Floats, fill: Floats) -> Floats:
-    """Where no field holds the whole target, leave only the widest in the running."""
+def _narrower(part: Floats, fill: Floats, *, largest: Floats) -> Floats:
+    """Where no field holds the whole target with room, leave only the widest in the running."""
     least = np.min(fill, axis=1, keepdims=True, initial=np.inf)
-    narrower = (least > 1.0) & (fill > least / WIDEST_SHARE)
+    narrower = (least > largest) & (fill > least / WIDEST_SHARE)
     return np.where(narrower, part * NARROWER, part)
 
 

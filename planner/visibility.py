@@ -139,6 +139,10 @@ def margins_dex(subjects: Subjects, moment: Moment, lens: Lens, preferences: Pre
     ndarray
         Shape (N, K) or (N, T), as moment and lens broadcast [dex]; NaN where the brightness is
         unknown.
+
+    See Also
+    --------
+    whole_margins_dex : For the glow as a whole, without a bright core.
     """
     models = np.array([c.model for c in preferences.classes])[subjects.class_code]
     shape = np.broadcast_shapes(
@@ -155,6 +159,11 @@ def margins_dex(subjects: Subjects, moment: Moment, lens: Lens, preferences: Pre
         if rows.size:
             margin[rows] = compute(_scene(subjects, moment, lens, rows))
     return margin
+
+
+def whole_margins_dex(subjects: Subjects, moment: Moment, lens: Lens) -> Floats:
+    """Give the margin of N targets as even glows; arguments and result as in `margins_dex`."""
+    return _glow(_scene(subjects, moment, lens, np.arange(len(subjects))))
 
 
 @dataclass(frozen=True, slots=True)

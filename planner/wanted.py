@@ -15,7 +15,8 @@ from planner.resolution import power_to_split
 from planner.seeing import least_disc_power, seeing_power_cap
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES, TrainTable
-from planner.visibility import Moment, margins_dex, plain_lens
+from planner.visibility import Moment, plain_lens, whole_margins_dex
+from targets.model import Kind
 
 Floats = NDArray[np.float64]
 
@@ -26,6 +27,14 @@ SOFT_EDGE = 1.15
 # A disc or a pair is shown larger only as far as the air allows: this share of the cap.
 LEAST_OF_CAP = 0.8
 
+_EVEN_GLOWS = (
+    Kind.GALAXY,
+    Kind.GALAXY_GROUP,
+    Kind.PLANETARY_NEBULA,
+    Kind.EMISSION_NEBULA,
+    Kind.REFLECTION_NEBULA,
+    Kind.SUPERNOVA_REMNANT,
+)
 _DISC_CLASSES = ("planetary_small", "ice_giant")
 _DOUBLE_CLASSES = ("double_close", "double_wide")
 
@@ -63,16 +72,18 @@ def wanted_exit_pupil_mm(
     -------
     ndarray
         Shape (N, F) [mm], a column for each of ``FILTER_CODES`` in use; NaN for what is not seen
-        as a glow, has no known brightness, or shines by continuum when there is a filter.
+        as an even glow, has no known brightness, or shines by continuum when there is a filter.
 
     Notes
     -----
     The margin itself is greatest at large exit pupils, which is not what observers choose. The
-    smallest one that gives up at most ``margin_given_up_dex`` of it reproduces practice: our
-    policy, not a published one.
+    smallest one that gives up at most ``margin_given_up_dex`` of the margin of the whole target
+    reproduces practice: our policy, not a published one. It is not for globular clusters, which
+    are to be resolved into stars, nor for dark nebulae, which need a bright field around them.
     """
-    models = np.array([c.model for c in preferences.classes])[subjects.class_code]
-    glows = (models == "surface") & ~np.isnan(subjects.surface_brightness_mag_arcsec2)
+    glows = np.isin(subjects.kinds, _EVEN_GLOWS) & ~np.isnan(
+        subjects.surface_brightness_mag_arcsec2 + subjects.area_arcmin2
+    )
     emits = subjects.light_code != LIGHTS.index(Light.CONTINUUM)
     tried = TRIED_EXIT_PUPILS_MM[: np.searchsorted(TRIED_EXIT_PUPILS_MM, conditions.pupil_mm)]
     wanted = np.full((len(subjects), len(FILTER_CODES)), np.nan)
@@ -83,12 +94,17 @@ def wanted_exit_pupil_mm(
         lens = plain_lens(
             telescope, exit_pupil_mm=tried, pupil_mm=conditions.pupil_mm, filter_code=int(code)
         )
-        margin = margins_dex(subjects.of_rows(rows), moment.of_rows(rows), lens, preferences)
-        enough = margin >= (
-            margin.max(axis=1, keepdims=True) - preferences.weights.margin_given_up_dex
-        )
-        wanted[rows, code] = tried[np.argmax(enough, axis=1)]
+        margin = whole_margins_dex(subjects.of_rows(rows), moment.of_rows(rows), lens)
+        wanted[rows, code] = tried[
+            smallest_enough(margin, given_up_dex=preferences.weights.margin_given_up_dex)
+        ]
     return wanted
+
+
+def smallest_enough(margin_dex: Floats, *, given_up_dex: float) -> NDArray[np.intp]:
+    """Find the first margin of each row that is at most so much below the row's best [dex]."""
+    enough = margin_dex >= margin_dex.max(axis=1, keepdims=True) - given_up_dex
+    return np.asarray(np.argmax(enough, axis=1))
 
 
 def exit_pupils_asked(
@@ -115,14 +131,18 @@ def exit_pupils_asked(
     Returns
     -------
     ExitPupils
-        The ideal range of the class, stretched to hold the wanted one as far as the acceptable
-        range goes.
+        The ideal range of the class, stretched to hold the wanted one, by half of the way to the
+        end of the acceptable range at most.
     """
     ranges = _ranges(preferences, conditions)[subjects.class_code][:, table.filter_code]
     ideal_low, ideal_high, ok_low, ok_high = np.minimum(
         np.moveaxis(ranges, -1, 0), conditions.pupil_mm
     )
-    wanted = np.clip(wanted_mm[:, table.filter_code], ok_low, ok_high)
+    wanted = np.clip(
+        wanted_mm[:, table.filter_code],
+        np.sqrt(ok_low * ideal_low),
+        np.sqrt(ok_high * ideal_high),
+    )
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
     ideal_high = np.maximum(ideal_high, wanted)
