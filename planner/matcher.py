@@ -39,6 +39,8 @@ FILTER_GAIN_DEX = 0.1
 EASY_DEX = 0.8
 # What is left of a train whose filter is not worth the trouble.
 IDLE_FILTER = 0.7
+# A disc or a pair is shown larger only as far as the air allows: this share of the cap.
+LEAST_OF_CAP = 0.8
 # Where no field holds the whole target with room, fields this near the widest count as the widest,
 # and the others keep this share of their score.
 WIDEST_SHARE = 0.97
@@ -150,7 +152,11 @@ def rate_trains(
             ok_high=asked.ok_high,
             wanted_mm=asked.wanted,
         ),
-        "power": power_part(table.magnification, least=least[:, None], most=most[:, None]),
+        "power": power_part(
+            table.magnification,
+            least=np.minimum(least, LEAST_OF_CAP * most)[:, None],
+            most=most[:, None],
+        ),
         "visibility": _visibility(margin, table, preferences.weights),
         "comfort": comfort_part(
             eye_relief_mm=table.eye_relief_mm,

@@ -1,4 +1,4 @@
-"""Says in plain words why a train won, what is wrong with it, and what another one lacks."""
+"""Says in plain words what speaks for a train and what to know before looking through it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from planner.eye import GRADES, grade_codes
 from planner.kit import Observer, Train
-from planner.matcher import FILTER_GAIN_DEX, Ratings
+from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
+from planner.resolution import dawes_limit_arcsec
 from planner.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,
@@ -15,10 +16,10 @@ from planner.scoring import (
 )
 from planner.trains_table import TrainTable
 from planner.view import Grade
-from targets.model import Target
+from targets.model import Kind, Target
 
-# A runner-up within this share of the winner's score is called as good.
-AS_GOOD = 0.97
+# Power is praised for showing a small target up to this many times the least that does.
+FAR_ABOVE = 4.0
 # Beyond this the shadow of the secondary mirror begins to show (common practice).
 SHADOW_OF_PUPIL = 0.35
 
@@ -59,46 +60,15 @@ def grade_of(case: Case, column: int) -> Grade:
     return GRADES[int(grade_codes(case.margin_dex(column)))]
 
 
-def reasons_for(case: Case, winner: int, runner_up: int | None) -> tuple[str, ...]:
-    """Say why a train won.
-
-    Parameters
-    ----------
-    case : Case
-        The target.
-    winner : int
-        Column of the train.
-    runner_up : int or None
-        Column of the best train with another eyepiece or amplifier.
-
-    Returns
-    -------
-    tuple of str
-        Framing, exit pupil, power, filter, and what the runner-up lacks; clauses without a stop.
-    """
-    clauses = [
+def reasons_for(case: Case, winner: int) -> tuple[str, ...]:
+    """Say what speaks for a train: framing, exit pupil, power, filter; clauses without a stop."""
+    clauses = (
         _framing(case, winner),
         _exit_pupil(case, winner),
         _power(case, winner),
         _filter(case, winner),
-    ]
-    if runner_up is not None:
-        name = train_words(case.table.trains[runner_up])
-        clauses.append(f"{name}: {shortfall(case, winner, runner_up)}")
+    )
     return tuple(clause for clause in clauses if clause)
-
-
-def shortfall(case: Case, winner: int, other: int) -> str:
-    """Say what a train lacks beside the one that won, by the part that costs it most."""
-    scores = case.ratings.score[case.row]
-    if scores[other] >= AS_GOOD * scores[winner]:
-        return "as good"
-    costs = {
-        part: case.value(part, other) / max(case.value(part, winner), 1e-9)
-        for part in case.ratings.parts
-    }
-    part = min(costs, key=lambda name: costs[name])
-    return _FAULTS[part](case, winner, other)
 
 
 def warnings_for(case: Case, column: int) -> tuple[str, ...]:
@@ -110,7 +80,8 @@ def warnings_for(case: Case, column: int) -> tuple[str, ...]:
             _too_wide_a_beam(case, column),
             _shadow(case, column),
             _too_much_power(case, column),
-            _eye_relief(case, column),
+            _too_fine(case),
+            eye_relief_warning(case, column),
             _drifts(case, column),
             _grade_warning(case, column),
             "size approximate" if case.target.size_is_approximate else "",
@@ -119,18 +90,20 @@ def warnings_for(case: Case, column: int) -> tuple[str, ...]:
     )
 
 
-def _size(arcmin: float) -> str:
+def size_words(arcmin: float) -> str:
+    """Write a size: seconds of arc below 1', one decimal below 10 of either."""
     if arcmin < 1.0:
         return f'{arcmin * 60.0:.2g}"' if arcmin * 60.0 < 9.5 else f'{arcmin * 60.0:.0f}"'
     return f"{arcmin:.1f}'" if arcmin < 9.95 else f"{arcmin:.0f}'"
 
 
-def _in_field(case: Case, column: int) -> str:
+def in_field(case: Case, column: int) -> str:
+    """Give size and field, such as ``190' in 104'``; empty when the size is unknown."""
     size = case.target.major_arcmin
     if size is None:
         return ""
     about = "about " if case.target.size_is_approximate else ""
-    return f"{about}{_size(size)} in {_size(float(case.table.true_field_arcmin[column]))}"
+    return f"{about}{size_words(size)} in {size_words(float(case.table.true_field_arcmin[column]))}"
 
 
 def _framing(case: Case, column: int) -> str:
@@ -141,13 +114,17 @@ def _framing(case: Case, column: int) -> str:
     if math.isnan(fill):
         return "size unknown, so framing was not judged"
     if fill > 1.0:
-        return f"widest field of the kit, yet it does not fit: {_in_field(case, column)}"
+        fields = case.table.true_field_arcmin
+        widest = fields[column] >= WIDEST_SHARE * fields.max()
+        lead = "widest field of the kit, yet it does not fit" if widest else "does not fit"
+        return f"{lead}: {in_field(case, column)}"
     if fill > largest:
-        return f"nearly fills the field: {_in_field(case, column)}"
-    return f"fills {fill:.0%} of the field ({_in_field(case, column)})"
+        return f"nearly fills the field: {in_field(case, column)}"
+    return f"fills {fill:.0%} of the field ({in_field(case, column)})"
 
 
-def _suits(case: Case, column: int) -> str:
+def suits(case: Case, column: int) -> str:
+    """Give the exit pupils that suit the target in a train."""
     asked = case.ratings.exit_pupils
     low, high = asked.ideal_low[case.row, column], asked.ideal_high[case.row, column]
     return f"{low:.1f} to {high:.1f} mm suits it"
@@ -155,14 +132,15 @@ def _suits(case: Case, column: int) -> str:
 
 def _exit_pupil(case: Case, column: int) -> str:
     size = float(case.table.exit_pupil_mm[column])
-    return f"exit pupil {size:.1f} mm ({_suits(case, column)})"
+    return f"exit pupil {size:.1f} mm ({suits(case, column)})"
 
 
 def _power(case: Case, column: int) -> str:
     most, least = case.ratings.most_power[case.row], case.ratings.least_power[case.row]
     power = case.table.magnification[column]
-    if least > 0.0 and power >= least and case.target.major_arcmin:
-        return f"{power:.0f}x shows its {_size(case.target.major_arcmin)}"
+    if least <= power < FAR_ABOVE * least and case.target.major_arcmin and not _too_fine(case):
+        verb = "splits" if case.target.kind is Kind.DOUBLE_STAR else "shows"
+        return f"{power:.0f}x {verb} its {size_words(case.target.major_arcmin)}"
     if power > 0.75 * most:
         return (
             f"{power:.0f}x is near the {most:.0f}x that the air bears "
@@ -184,7 +162,7 @@ def _filter(case: Case, column: int) -> str:
 def _does_not_fit(case: Case, column: int) -> str:
     if not case.ratings.fill[case.row, column] > 1.0:
         return ""
-    return f"does not fit: {_in_field(case, column)}"
+    return f"does not fit: {in_field(case, column)}"
 
 
 def _too_wide_a_beam(case: Case, column: int) -> str:
@@ -213,7 +191,28 @@ def _too_much_power(case: Case, column: int) -> str:
     return f"{power:.0f}x is more than the {most:.0f}x that the air bears"
 
 
-def _eye_relief(case: Case, column: int) -> str:
+def _too_fine(case: Case) -> str:
+    """Say that a pair or a disc is too small for the aperture or for the air."""
+    least, most = case.ratings.least_power[case.row], case.ratings.most_power[case.row]
+    if case.target.major_arcmin is None or least <= 0.0:
+        return ""
+    aperture_mm = case.table.trains[0].telescope.aperture_mm
+    limit_arcmin = float(dawes_limit_arcsec(aperture_mm)) / 60.0
+    if case.target.kind is Kind.DOUBLE_STAR and case.target.major_arcmin < limit_arcmin:
+        return (
+            f"its {size_words(case.target.major_arcmin)} is closer than the "
+            f"{size_words(limit_arcmin)} that {aperture_mm:.0f} mm parts"
+        )
+    if least > most:
+        return (
+            f"its {size_words(case.target.major_arcmin)} asks for {least:.0f}x, "
+            f"more than the {most:.0f}x that the air bears"
+        )
+    return ""
+
+
+def eye_relief_warning(case: Case, column: int) -> str:
+    """Say that spectacles are in the way; empty when they are not."""
     relief = float(case.table.eye_relief_mm[column])
     off = case.table.exit_pupil_mm[column] < SPECTACLES_OFF_BELOW_MM
     if not case.observer.spectacles or off or not relief < EYE_RELIEF_LEAST_WITH_SPECTACLES_MM:
@@ -222,11 +221,12 @@ def _eye_relief(case: Case, column: int) -> str:
 
 
 def _drifts(case: Case, column: int) -> str:
-    held = _held_s(case, column)
+    held = held_s(case, column)
     return f"drifts across the field in {held:.0f} s" if held < 0.5 * DRIFT_WANTED_S else ""
 
 
-def _held_s(case: Case, column: int) -> float:
+def held_s(case: Case, column: int) -> float:
+    """Give how long the field holds the target in an undriven telescope [s]."""
     drift = case.ratings.drift_s
     return float(drift[case.row if len(drift) > 1 else 0, column])
 
@@ -238,72 +238,3 @@ def _grade_warning(case: Case, column: int) -> str:
     if grade is Grade.UNKNOWN:
         return "brightness unknown, so it may not be seen"
     return ""
-
-
-def _lacks_fit(case: Case, _winner: int, other: int) -> str:
-    train = case.table.trains[other]
-    name = train.filter.name if train.filter else train.eyepiece.name
-    return f"{name} does not help {_article(case.target.kind)}"
-
-
-def _article(word: str) -> str:
-    return f"the {word}" if word == "Moon" else f"{'an' if word[0] in 'aeiou' else 'a'} {word}"
-
-
-def _lacks_framing(case: Case, winner: int, other: int) -> str:
-    fill = case.ratings.fill[case.row]
-    if fill[other] > fill[winner]:
-        return f"too small a field, {_in_field(case, other)}"
-    return f"shows it small, {_in_field(case, other)}"
-
-
-def _lacks_exit_pupil(case: Case, _winner: int, other: int) -> str:
-    size = float(case.table.exit_pupil_mm[other])
-    asked = case.ratings.exit_pupils
-    side = "large" if size > asked.ideal_high[case.row, other] else "small"
-    if asked.ideal_low[case.row, other] <= size <= asked.ideal_high[case.row, other]:
-        return f"exit pupil {size:.1f} mm is further from the {_wanted(case, other)} wanted"
-    return f"exit pupil {size:.1f} mm is {side} ({_suits(case, other)})"
-
-
-def _wanted(case: Case, column: int) -> str:
-    return f"{case.ratings.exit_pupils.wanted[case.row, column]:.1f} mm"
-
-
-def _lacks_power(case: Case, _winner: int, other: int) -> str:
-    power, most = case.table.magnification[other], case.ratings.most_power[case.row]
-    if power > most:
-        return f"{power:.0f}x is more than the {most:.0f}x that the air bears"
-    return f"{power:.0f}x is too little for {_size(case.target.major_arcmin or 0.0)}"
-
-
-def _lacks_visibility(case: Case, winner: int, other: int) -> str:
-    lost = 2.5 * (case.margin_dex(winner) - case.margin_dex(other))
-    if case.table.trains[other].filter and not lost > 0.0:
-        return "its filter is not needed here"
-    if case.table.trains[other].filter and lost < 2.5 * FILTER_GAIN_DEX:
-        return "its filter gains too little"
-    return f"shows it {lost:.1f} mag fainter"
-
-
-def _lacks_comfort(case: Case, winner: int, other: int) -> str:
-    table = case.table
-    if table.amplified[other] and not table.amplified[winner]:
-        return "more glass for the same view"
-    if _eye_relief(case, other):
-        return _eye_relief(case, other)
-    if _held_s(case, other) < min(DRIFT_WANTED_S, _held_s(case, winner)):
-        return f"it drifts across in {_held_s(case, other):.0f} s"
-    if table.apparent_field_deg[other] < table.apparent_field_deg[winner]:
-        return f"narrower apparent field, {table.apparent_field_deg[other]:.0f} deg"
-    return "less comfortable"
-
-
-_FAULTS = {
-    "fit": _lacks_fit,
-    "framing": _lacks_framing,
-    "exit pupil": _lacks_exit_pupil,
-    "power": _lacks_power,
-    "visibility": _lacks_visibility,
-    "comfort": _lacks_comfort,
-}

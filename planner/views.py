@@ -8,14 +8,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.kit import Train
-from planner.reasons import Case, grade_of, reasons_for, shortfall, train_words, warnings_for
+from planner.reasons import Case, grade_of, reasons_for, train_words, warnings_for
+from planner.shortfalls import shortfall
 from planner.view import Grade, View
 
 
 def best_view(case: Case) -> View:
     """Give the view through the train that rates best, with what the runner-up lacks."""
-    winner = best_column(case)
-    return view_through(case, winner)
+    return view_through(case, best_column(case))
 
 
 def best_column(case: Case) -> int:
@@ -33,7 +33,12 @@ def view_through(case: Case, column: int) -> View:
     column : int
         Of the train.
     """
-    return _view(case, column, reasons_for(case, column, _runner_up(case, column)))
+    reasons = reasons_for(case, column)
+    rival = _runner_up(case, column)
+    if rival is not None:
+        words = train_words(case.table.trains[rival])
+        reasons = (*reasons, f"{words}: {shortfall(case, column, rival)}")
+    return _view(case, column, reasons)
 
 
 def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:

@@ -24,9 +24,6 @@ Floats = NDArray[np.float64]
 TRIED_EXIT_PUPILS_MM = np.geomspace(0.5, 8.0, 17)
 # However narrow a range, the score fades over this ratio beyond it.
 SOFT_EDGE = 1.15
-# A disc or a pair is shown larger only as far as the air allows: this share of the cap.
-LEAST_OF_CAP = 0.8
-
 _EVEN_GLOWS = (
     Kind.GALAXY,
     Kind.GALAXY_GROUP,
@@ -191,8 +188,7 @@ def power_limits(
     Returns
     -------
     least, most : ndarray
-        Magnifications, shape (N,). ``least`` is 0 where any power does; it never asks for more
-        than most of what the air bears.
+        Magnifications, shape (N,). ``least`` is 0 where any power does, and may be above ``most``.
     """
     most = np.asarray(
         seeing_power_cap(
@@ -207,7 +203,7 @@ def power_limits(
     for classes, power in ((_DISC_CLASSES, least_disc_power), (_DOUBLE_CLASSES, power_to_split)):
         rows = np.isin(names, classes) & (size_arcsec > 0.0)
         least[rows] = power(size_arcsec[rows])
-    return np.minimum(least, LEAST_OF_CAP * most), most
+    return least, most
 
 
 def fill_limits(subjects: Subjects, preferences: Preferences) -> tuple[Floats, Floats, Floats]:
