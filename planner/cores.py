@@ -7,7 +7,8 @@ the target. Typical values, for grading only.
 References
 ----------
 Harris 1996 (2010 edition), AJ 112, 1487: half-light radii of globular clusters; M13 1.7', M22
-3.4', M71 1.7', NGC 5466 2.3', NGC 5053 2.6' (from memory) against the sizes of the catalogue.
+3.4', M71 1.7', NGC 5466 2.3', NGC 5053 2.6' (from memory) against the sizes of the catalogue; core
+radius of M13 0.6' at 16.6 mag/arcsec2.
 Freeman 1970, ApJ 160, 811: an exponential disc holds 1 - (1 + 3.1 x) exp(-3.1 x) of its light
 within the share x of its radius at 25 mag/arcsec2.
 Okamura, Kodaira & Watanabe 1984, ApJ 280, 7: concentration and mean surface brightness of
@@ -53,8 +54,9 @@ class Core:
 
 
 CORES = (
-    # Half of the light.
+    # Half of the light; of a globular cluster the core too.
     Core((Kind.GLOBULAR_CLUSTER,), (21.5, 23.0), (1.0 / 6.0, 0.5), (0.5, 0.5)),
+    Core((Kind.GLOBULAR_CLUSTER,), (21.5, 23.0), (0.06, 0.25), (0.13, 0.13)),
     Core((Kind.GALAXY, Kind.GALAXY_GROUP), (21.5, 23.0), (0.4, 0.4), (0.5, 0.5)),
     # A bulge, or little more than what a bare disc has there.
     Core((Kind.GALAXY,), (21.5, 23.0), (0.1, 0.2), (0.15, 0.2)),
