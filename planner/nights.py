@@ -1,0 +1,296 @@
+"""Looks ahead: how dark the coming nights are, and what of a wish list each of them shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.almanac import DARK_ALTITUDE_DEG, SUNSET_ALTITUDE_DEG, find_night
+from planner.arguments import InputError, NothingToPlanError
+from planner.ephemeris import Ephemeris
+from planner.eye import GRADE_BOUNDS_DEX, GRADES, grade_word
+from planner.grid import SkyGrid
+from planner.night import Night
+from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
+from planner.planning import STEP_MIN
+from planner.session_times import SessionTimes, session_times
+from planner.site import Site
+from planner.survey import Circumstances
+from planner.tracks import track_night
+from planner.view import Grade
+from planner.watching import Wanted, Watch, wanted_rows, watch_targets
+from planner.windows import hindrance
+from planner.worth import air_share, look_worth, wanted_before
+from targets.catalogue import Catalogue
+from targets.model import Target
+
+Flags = NDArray[np.bool_]
+Codes = NDArray[np.intp]
+
+USUAL_COUNT = 30
+# A target wanted this much is on the wish list of one who brings none: our choice, a hundred or so.
+SHOWPIECE = 0.7
+BEST_NAMED = 3
+# The least margin of what counts as shown, the lower bound of this grade [dex].
+SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
+# Margins above this count as this: a planet is no better for being brighter still [dex].
+AMPLE_DEX = 2.0
+# A target stays "about as good" down to a quarter of a magnitude below its best [dex].
+STILL_GOOD_DEX = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class NightsAsked:
+    """What the observer asks of the coming nights.
+
+    Parameters
+    ----------
+    first : datetime.date
+        Evening of the first night.
+    count : int
+        How many nights.
+    rows : ndarray of int or None
+        The wish list as rows of the catalogue; None for the showpieces.
+    target : Target or None
+        The one for which the best night is wanted.
+    begin, until : datetime.time or None
+        Of every session, site time; None for dusk, and for four hours later.
+    now : datetime or None
+        Given when the first night is tonight: its session does not begin earlier.
+    """
+
+    first: date
+    count: int = USUAL_COUNT
+    rows: Codes | None = None
+    target: Target | None = None
+    begin: time | None = None
+    until: time | None = None
+    now: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """What is the same for every night."""
+
+    ephemeris: Ephemeris
+    circumstances: Circumstances
+    wishes: Wanted
+    target: Wanted | None
+    until_given: bool
+
+
+def showpieces(catalogue: Catalogue) -> Codes:
+    """Give the rows of the targets that nearly every observer wants to see."""
+    return np.flatnonzero(wanted_before(catalogue, np.arange(len(catalogue))) >= SHOWPIECE)
+
+
+def coming_nights(
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    site: Site,
+    circumstances: Circumstances,
+    asked: NightsAsked,
+) -> tuple[NightOutlook, ...]:
+    """Look ahead through the coming nights.
+
+    Parameters
+    ----------
+    catalogue, ephemeris
+        What there is to look at, and where it is.
+    site : Site
+        Where.
+    circumstances : Circumstances
+        Who looks, through what (one train at least), under what sky; the same for every night.
+    asked : NightsAsked
+        Which nights, and what of them.
+
+    Returns
+    -------
+    tuple of NightOutlook
+        One for each night, in order; a night that shows nothing has the reason.
+
+    Raises
+    ------
+    InputError
+        If the session asked for is impossible on every night.
+    OutsideEphemerisError
+        If there are no positions for one of the dates.
+
+    Notes
+    -----
+    The wish list is judged in the session. The target is judged from the start of the session to
+    the end of the night, unless ``until`` is given: who asks for its best night can stay up.
+    """
+    preferences = circumstances.preferences
+    rows = showpieces(catalogue) if asked.rows is None else np.unique(asked.rows)
+    target = None
+    if asked.target is not None:
+        row = np.array([catalogue.index_of(asked.target.id)])
+        target = wanted_rows(catalogue, row, preferences)
+    search = _Search(
+        ephemeris=ephemeris,
+        circumstances=circumstances,
+        wishes=wanted_rows(catalogue, rows, preferences),
+        target=target,
+        until_given=asked.until is not None,
+    )
+    nights = [
+        find_night(ephemeris, site, asked.first + timedelta(days=number))
+        for number in range(asked.count)
+    ]
+    return tuple(
+        _outlook(search, night, session)
+        for night, session in zip(nights, _sessions(nights, asked), strict=True)
+    )
+
+
+def _sessions(nights: Sequence[Night], asked: NightsAsked) -> list[SessionTimes | str]:
+    """Give each night's session, or the sentence that says why it has none."""
+    found: list[SessionTimes | str] = []
+    wrong: list[InputError] = []
+    for number, night in enumerate(nights):
+        now = asked.now if number == 0 else None
+        try:
+            found.append(session_times(night, begin=asked.begin, until=asked.until, now=now))
+        except NothingToPlanError as error:
+            found.append(str(error))
+        except InputError as error:
+            found.append(error.faults[0])
+            wrong.append(error)
+    if wrong and len(wrong) == len(nights):
+        raise wrong[0]
+    return found
+
+
+def _outlook(search: _Search, night: Night, session: SessionTimes | str) -> NightOutlook:
+    grid = track_night(search.ephemeris, night, STEP_MIN)
+    times = session if isinstance(session, SessionTimes) else None
+    placed: tuple[Target, ...] = ()
+    if times is not None:
+        placed = _well_placed(search, grid.between(times.start, times.end))
+    target = None
+    if search.target is not None:
+        start = night.start if times is None else times.start
+        end = times.end if times is not None and search.until_given else night.end
+        target = _target_outlook(search, search.target, grid.between(start, end))
+    dark_hours = _dark_hours(night)
+    return NightOutlook(
+        night=night,
+        dark_hours=dark_hours,
+        dark_moonless_hours=min(_dark_moonless_hours(grid), dark_hours),
+        session=times,
+        no_session=session if isinstance(session, str) else None,
+        well_placed=len(placed),
+        wish_count=len(search.wishes.targets),
+        best=placed[:BEST_NAMED],
+        target=target,
+    )
+
+
+def _dark_hours(night: Night) -> float:
+    if night.dark_start is None or night.dark_end is None:
+        return 0.0
+    return (night.dark_end - night.dark_start).total_seconds() / 3600.0
+
+
+def _dark_moonless_hours(grid: SkyGrid) -> float:
+    """Give the hours with the Sun below 18 degrees and the Moon's upper limb below the horizon.
+
+    Heights are straight lines between the steps. The Moon's limb is taken where the Sun's is: the
+    two are of a size.
+    """
+    too_high = np.maximum(
+        grid.sun_altitude_deg - DARK_ALTITUDE_DEG, grid.moon_altitude_deg - SUNSET_ALTITUDE_DEG
+    )
+    low, high = np.sort([too_high[:-1], too_high[1:]], axis=0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(high <= 0.0, 1.0, np.clip(-low / (high - low), 0.0, 1.0))
+    return float(share @ np.diff(grid.unix_s)) / 3600.0
+
+
+def _well_placed(search: _Search, grid: SkyGrid) -> tuple[Target, ...]:
+    """Give the wishes that are well placed in a session, those worth most first.
+
+    A target of unknown brightness counts as shown: nothing speaks against it.
+    """
+    watch = watch_targets(search.wishes, search.ephemeris, grid, search.circumstances)
+    shown = watch.open & ~(watch.margin_dex < SHOWN_DEX)
+    worth = look_worth(
+        search.wishes.wanted[watch.rows, None],
+        margin_dex=watch.margin_dex,
+        altitude_deg=watch.altitude_deg,
+        train_share=np.ones((len(watch.rows), 1)),
+    )
+    peak = np.where(shown, worth, 0.0).max(axis=1)
+    enough = _long_enough(shown, search.wishes.class_code[watch.rows], search)
+    return tuple(watch.targets[k] for k in np.argsort(-peak, kind="stable") if enough[k])
+
+
+def _long_enough(flags: Flags, class_code: Codes, search: _Search) -> Flags:
+    """Tell which rows are True for as long as a look at their class takes."""
+    dwell_min = np.array([c.dwell_minutes for c in search.circumstances.preferences.classes])
+    return np.asarray(longest_run_steps(flags) * STEP_MIN >= dwell_min[class_code])
+
+
+def longest_run_steps(flags: Flags) -> Codes:
+    """Count the steps from the first to the last of each row's longest run of True.
+
+    Parameters
+    ----------
+    flags : ndarray of bool
+        Shape (N, T).
+
+    Returns
+    -------
+    ndarray of int
+        Shape (N,); 0 for a single True or none.
+    """
+    steps = np.arange(flags.shape[1])
+    last_shut = np.maximum.accumulate(np.where(flags, -1, steps), axis=1)
+    return np.asarray(np.maximum((steps - last_shut).max(axis=1) - 1, 0))
+
+
+def _target_outlook(search: _Search, target: Wanted, grid: SkyGrid) -> TargetOutlook:
+    watch = watch_targets(target, search.ephemeris, grid, search.circumstances)
+    if not watch.targets:
+        return TargetOutlook((), None, hindrance(watch.windows, watch.tracks, 0))
+    windows = _spans(grid, watch.open[0])
+    if not _long_enough(watch.open, target.class_code, search)[0]:
+        return TargetOutlook(windows, None, "its window is too short for a look")
+    return TargetOutlook(windows, _best_moment(watch, grid), None)
+
+
+def _best_moment(watch: Watch, grid: SkyGrid) -> TargetMoment:
+    """Find when the one target that is watched comes out best."""
+    is_open, margin_dex = watch.open[0], watch.margin_dex[0]
+    known_dex = np.minimum(np.nan_to_num(margin_dex[is_open]), AMPLE_DEX)
+    quality = np.full(len(is_open), -np.inf)
+    quality[is_open] = known_dex + np.log10(air_share(watch.altitude_deg[0, is_open]))
+    step = int(np.argmax(quality))
+    good = quality >= quality[step] - STILL_GOOD_DEX
+    return TargetMoment(
+        at=_instant(grid, step),
+        altitude_deg=float(watch.altitude_deg[0, step]),
+        moon_altitude_deg=float(grid.moon_altitude_deg[step]),
+        moon_separation_deg=float(watch.tracks.moon_separation_deg[0, step]),
+        grade=grade_word(float(margin_dex[step])),
+        quality_dex=float(quality[step]),
+        good_minutes=float(np.count_nonzero(good[:-1] & good[1:]) * STEP_MIN),
+    )
+
+
+def _spans(grid: SkyGrid, flags: Flags) -> tuple[tuple[datetime, datetime], ...]:
+    """Give the first and last step of each run of open ones."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
+    return tuple(
+        (_instant(grid, int(first)), _instant(grid, int(last) - 1))
+        for first, last in zip(edges[::2], edges[1::2], strict=True)
+    )
+
+
+def _instant(grid: SkyGrid, step: int) -> datetime:
+    return datetime.fromtimestamp(round(float(grid.unix_s[step])), UTC)

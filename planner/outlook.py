@@ -1,0 +1,185 @@
+"""The coming nights as values, and the choice of the best among them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.night import Night
+from planner.session_times import SessionTimes
+from planner.sheet_words import clock
+from planner.view import Grade
+from targets.model import Target
+
+# Nights no farther apart than this are equally good at their best: an eighth of a magnitude,
+# which nobody notices.
+ALIKE_DEX = 0.05
+# Nights that place this share of the most that any places are as rich, for the same reason.
+NEARLY_AS_MANY = 0.9
+AS_HIGH_DEG = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class TargetMoment:
+    """A target at its best moment of a night.
+
+    Parameters
+    ----------
+    at : datetime
+        When (UTC).
+    altitude_deg : float
+        Apparent [deg].
+    moon_altitude_deg, moon_separation_deg : float
+        Height of the Moon, and its distance from the target [deg].
+    grade : Grade
+        Would it be seen, in the train that suits it best.
+    quality_dex : float
+        Margin over the eye's threshold as far as more of it helps, less what low air costs [dex].
+    good_minutes : float
+        How long it stays about that good [min].
+    """
+
+    at: datetime
+    altitude_deg: float
+    moon_altitude_deg: float
+    moon_separation_deg: float
+    grade: Grade
+    quality_dex: float
+    good_minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class TargetOutlook:
+    """How one target does on one night.
+
+    Parameters
+    ----------
+    windows : tuple of (datetime, datetime)
+        When it can be looked at (UTC); empty when it has none.
+    best : TargetMoment or None
+        Its best moment; None without a window.
+    hindrance : str or None
+        Why it has no window, a clause without a full stop.
+    """
+
+    windows: tuple[tuple[datetime, datetime], ...]
+    best: TargetMoment | None
+    hindrance: str | None
+
+    @property
+    def window_minutes(self) -> float:
+        """Length of its windows together [min]."""
+        return sum((end - start).total_seconds() / 60.0 for start, end in self.windows)
+
+
+@dataclass(frozen=True, slots=True)
+class NightOutlook:
+    """One of the coming nights.
+
+    Parameters
+    ----------
+    night : Night
+        Sun and Moon.
+    dark_hours, dark_moonless_hours : float
+        With the Sun 18 degrees or more below the horizon; of these, with the Moon down [h].
+    session : SessionTimes or None
+        The session that is assumed for the wish list.
+    no_session : str or None
+        A sentence that says why there is none.
+    well_placed, wish_count : int
+        Targets of the wish list with a window long enough for a look in the session, under a sky
+        that shows them; and how many the list holds.
+    best : tuple of Target
+        The few of these that are worth most, best first.
+    target : TargetOutlook or None
+        Of the target that was asked for.
+    """
+
+    night: Night
+    dark_hours: float
+    dark_moonless_hours: float
+    session: SessionTimes | None
+    no_session: str | None
+    well_placed: int
+    wish_count: int
+    best: tuple[Target, ...]
+    target: TargetOutlook | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BestNight:
+    """The best of the coming nights for a target, and why: a clause without a full stop."""
+
+    outlook: NightOutlook
+    reason: str
+
+
+def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
+    """Choose the night that shows best the target that was asked for.
+
+    Parameters
+    ----------
+    outlooks : sequence of NightOutlook
+        Of one site and one target.
+
+    Returns
+    -------
+    BestNight or None
+        Of the nights on which the target comes out as well as it gets, the one on which it stays
+        so for longest; of equals the first. None when no night has a window for it.
+    """
+    shown = [
+        (outlook, outlook.target, outlook.target.best)
+        for outlook in outlooks
+        if outlook.target is not None and outlook.target.best is not None
+    ]
+    if not shown:
+        return None
+    limit_dex = max(best.quality_dex for _, _, best in shown) - ALIKE_DEX
+    alike = [night for night in shown if night[2].quality_dex >= limit_dex]
+    outlook, target, best = max(alike, key=lambda night: night[2].good_minutes)
+    highest_deg = max(best.altitude_deg for _, _, best in shown)
+    reasons = (
+        _height_words(best, outlook.night, highest_deg),
+        _moon_words(best, outlook.night),
+        f"{duration(target.window_minutes)} of window",
+        best.grade.value,
+    )
+    return BestNight(outlook, ", ".join(reasons))
+
+
+def night_for_the_list(outlooks: Sequence[NightOutlook]) -> NightOutlook | None:
+    """Choose the night that suits the wish list as a whole.
+
+    Parameters
+    ----------
+    outlooks : sequence of NightOutlook
+        Of one site and one list.
+
+    Returns
+    -------
+    NightOutlook or None
+        Of those that place about as many targets as any, the one with most darkness without Moon,
+        then with most targets; of equals the first. None when none is placed on any night.
+    """
+    most = max((outlook.well_placed for outlook in outlooks), default=0)
+    rich = [outlook for outlook in outlooks if outlook.well_placed >= NEARLY_AS_MANY * most]
+    return max(rich, key=lambda o: (o.dark_moonless_hours, o.well_placed)) if most else None
+
+
+def duration(minutes: float) -> str:
+    """Write a length of time: ``3 h 10 min``, ``45 min``."""
+    hours, rest = divmod(round(minutes), 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+def _height_words(best: TargetMoment, night: Night, highest_deg: float) -> str:
+    height = f"{best.altitude_deg:.0f} deg high at {clock(best.at, night.site)}"
+    return f"highest, {height}" if best.altitude_deg >= highest_deg - AS_HIGH_DEG else height
+
+
+def _moon_words(best: TargetMoment, night: Night) -> str:
+    if best.moon_altitude_deg < 0.0:
+        return "no Moon then"
+    return f"Moon {night.moon_illuminated:.0%} lit and {best.moon_separation_deg:.0f} deg away"
