@@ -36,15 +36,16 @@ def plan_json(plan: Plan) -> Json:
     session = (plan.start, plan.end) if plan.end > plan.start else (None, None)
     return {
         "schema": PLAN_SCHEMA,
-        "night": _night(plan.night)
-        | {"window_start": _time(session[0], site), "window_end": _time(session[1], site)}
+        "night": night_json(plan.night)
+        | {"window_start": time_json(session[0], site), "window_end": time_json(session[1], site)}
         | {"note": plan.night.note},
         "looks": [_look(look, site) for look in plan.looks],
         "breaks": [
-            {"start": _time(start, site), "end": _time(end, site)} for start, end in plan.breaks
+            {"start": time_json(start, site), "end": time_json(end, site)}
+            for start, end in plan.breaks
         ],
         "left_out": [
-            {"target": _target(left.target), "reason": left.reason} for left in plan.left_out
+            {"target": target_json(left.target), "reason": left.reason} for left in plan.left_out
         ],
         "notes": list(plan.notes),
     }
@@ -62,19 +63,20 @@ def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
     site = report.night.site
     return {
         "schema": LOOK_SCHEMA,
-        "target": _target(report.target),
+        "target": target_json(report.target),
         "date": report.night.date.isoformat(),
         "site": site.name,
         "timezone": site.timezone,
-        "at": _time(report.at, site),
+        "at": time_json(report.at, site),
         "altitude_deg": round(report.altitude_deg, 2),
         "azimuth_deg": _azimuth(report.azimuth_deg),
-        "rise": _time(report.rise, site),
-        "transit": _time(report.transit, site),
-        "set": _time(report.set, site),
+        "rise": time_json(report.rise, site),
+        "transit": time_json(report.transit, site),
+        "set": time_json(report.set, site),
         "transit_altitude_deg": _rounded(report.transit_altitude_deg, 2),
         "windows": [
-            {"start": _time(start, site), "end": _time(end, site)} for start, end in report.windows
+            {"start": time_json(start, site), "end": time_json(end, site)}
+            for start, end in report.windows
         ],
         "hindrance": report.hindrance,
         "hazard": report.hazard,
@@ -83,7 +85,8 @@ def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
     }
 
 
-def _night(night: Night) -> Json:
+def night_json(night: Night) -> Json:
+    """Give the Sun and Moon of a night, without a session."""
     times = (
         "sunset", "sunrise", "civil_dusk", "civil_dawn", "nautical_dusk", "nautical_dawn",
         "dark_start", "dark_end", "moonrise", "moonset",
@@ -92,23 +95,24 @@ def _night(night: Night) -> Json:
         "date": night.date.isoformat(),
         "site": night.site.name,
         "timezone": night.site.timezone,
-        **{name: _time(getattr(night, name), night.site) for name in times},
+        **{name: time_json(getattr(night, name), night.site) for name in times},
         "moon_illuminated": round(night.moon_illuminated, 3),
     }
 
 
 def _look(look: Look, site: Site) -> Json:
     return {
-        "start": _time(look.start, site),
-        "end": _time(look.end, site),
-        "target": _target(look.target),
+        "start": time_json(look.start, site),
+        "end": time_json(look.end, site),
+        "target": target_json(look.target),
         "altitude_deg": round(look.altitude_deg, 2),
         "azimuth_deg": _azimuth(look.azimuth_deg),
         "view": _view(look.view),
     }
 
 
-def _target(target: Target) -> Json:
+def target_json(target: Target) -> Json:
+    """Give what the catalogue says of a target."""
     return {
         "id": target.id,
         "name": target.name,
@@ -145,7 +149,7 @@ def _view(view: View) -> Json:
     }
 
 
-def _time(instant: datetime | None, site: Site) -> str | None:
+def time_json(instant: datetime | None, site: Site) -> str | None:
     """Write an instant with the site's offset, to the second."""
     if instant is None:
         return None
