@@ -1,0 +1,92 @@
+"""What may be looked at in a session, and the order that comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """N targets that may be looked at, at T steps of ``step_min`` minutes.
+
+    Parameters
+    ----------
+    quality : ndarray
+        Worth of a look that is centred on that step, shape (N, T).
+    open : ndarray of bool
+        Window, shape (N, T).
+    dwell_min : ndarray
+        Length of a look [min], shape (N,).
+    altitude_deg, azimuth_deg : ndarray
+        Shape (N, T) [deg].
+    kind : ndarray of int
+        For variety, shape (N,).
+    dazzling, faint : ndarray of bool
+        Spoils the eye for the dark; asks for a dark-adapted eye. Shape (N,).
+    eyepiece, barrel, amplifier, filter : ndarray of int
+        What is in the focuser, as codes, shape (N,).
+    mass_g : ndarray
+        On the focuser, shape (N,) [g]; NaN when not stated.
+    """
+
+    quality: Floats
+    open: Flags
+    dwell_min: Floats
+    altitude_deg: Floats
+    azimuth_deg: Floats
+    kind: Codes
+    dazzling: Flags
+    faint: Flags
+    eyepiece: Codes
+    barrel: Codes
+    amplifier: Codes
+    filter: Codes
+    mass_g: Floats
+
+    def __len__(self) -> int:
+        """Count the targets."""
+        return len(self.dwell_min)
+
+    def of_rows(self, rows: Codes) -> Candidates:
+        """Give some of the targets."""
+        return Candidates(*(getattr(self, item.name)[rows] for item in fields(self)))
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """From the first step to ``length_min`` [min] after it, and what the mount asks for.
+
+    ``balance_g`` is the change of mass that the mount bears [g]; None when it is not stated.
+    ``most_looks`` is None for as many as fit.
+    """
+
+    length_min: float
+    step_min: float
+    driven: bool
+    balance_g: float | None
+    most_looks: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One look: row of the candidates, start and end [min] after the session's start."""
+
+    row: int
+    start_min: float
+    end_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The looks in time order, the breaks as (start, end) [min], and what it is all worth."""
+
+    slots: tuple[Slot, ...]
+    breaks: tuple[tuple[float, float], ...]
+    worth: float

@@ -1,0 +1,217 @@
+"""Searches for the sequence of looks that makes the most of a session.
+
+A session grows look by look from many beginnings at once (a beam search along time). At each
+step of time the beginnings that end there are compared by what they are worth and by what their
+unseen targets may still bring; the best are carried on. What a target may still bring is its
+worth at its best from then on, less the price of the time that it takes: the relaxation that
+counts time as money instead of as a limit (common in scheduling).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.candidates import Codes, Floats
+from planner.pace import VARIETY, Pace
+
+# How many beginnings are carried on from each step of time.
+CARRIED = 40
+# A look is taken only when it adds more than this.
+GAIN = 1e-6
+# The price of time is raised by this: changes and variety, which it leaves out, make time dearer.
+# Tuned on real nights of 2 to 8 hours, where it is flat between 1.2 and 2.
+PRICE_FACTOR = 1.35
+# Minutes from one look to the next beside the finding, to price the time of a look.
+USUAL_CHANGE_MIN = 2.0
+
+_GROWN = np.dtype(
+    [
+        ("parent", np.intp),
+        ("row", np.intp),
+        ("key", np.uint64),
+        ("begin", np.float64),
+        ("end", np.float64),
+        ("rested", np.float64),
+        ("pause_end", np.float64),
+        ("gain", np.float64),
+        ("worth", np.float64),
+    ]
+)
+Grown = NDArray[Any]
+
+
+class TrailStep(NamedTuple):
+    """One look of a sequence: times [min], NaN for no break before it, and what it adds."""
+
+    row: int
+    begin_min: float
+    end_min: float
+    pause_end_min: float
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What time and looks are worth, and what targets bring above that.
+
+    ``bonus`` has shape (N, T + 1): of each target from each step on.
+    """
+
+    per_min: float
+    per_look: float
+    bonus: Floats
+
+
+def best_trail(pace: Pace) -> list[TrailStep]:
+    """Find the sequence of looks that is worth most; empty when none is worth anything."""
+    search = _Search(pace)
+    for step in range(pace.steps + 1):
+        search.carry_on(step)
+    return search.trail()
+
+
+class _Search:
+    """Beginnings of the session: all that were carried on, each with the one it grew from.
+
+    Beginning 0 is the session's start. Arrays have one entry for each beginning.
+    """
+
+    def __init__(self, pace: Pace) -> None:
+        self.pace = pace
+        self.prices = find_prices(pace)
+        count, kinds = len(pace.candidates), int(pace.candidates.kind.max(initial=0)) + 1
+        most = (pace.steps + 1) * CARRIED + 1
+        self.grown = np.zeros(most, dtype=_GROWN)
+        self.used = np.zeros((most, count), dtype=bool)
+        self.seen = np.zeros((most, kinds))
+        self.looks = np.zeros(most, dtype=np.intp)
+        self.many = 1
+        # A set of targets is told by the keys of its members, whatever their order.
+        self.keys = np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
+        self.waiting: list[list[Grown]] = [[] for _ in range(pace.steps + 2)]
+        self.best = self.grown[0]
+        self._grow(np.array([0]), 0)
+
+    def carry_on(self, step: int) -> None:
+        """Take the best of the beginnings that end at a step, and let them grow."""
+        grown = np.concatenate([np.empty(0, dtype=_GROWN), *self.waiting[step]])
+        self.waiting[step] = []
+        if not grown.size:
+            return
+        grown = grown[self._most_promising(grown, step)]
+        own = np.arange(self.many, self.many + len(grown))
+        self.many += len(grown)
+        self.grown[own] = grown
+        self.used[own] = self.used[grown["parent"]]
+        self.used[own, grown["row"]] = True
+        self.seen[own] = self.seen[grown["parent"]]
+        self.seen[own, self.pace.candidates.kind[grown["row"]]] += 1.0
+        self.looks[own] = self.looks[grown["parent"]] + 1
+        self._grow(own, step)
+
+    def trail(self) -> list[TrailStep]:
+        """Give the looks of the best sequence of all, in time order."""
+        steps, grown = [], self.best
+        while grown["worth"] > 0.0:
+            steps.append(
+                TrailStep(
+                    int(grown["row"]),
+                    *(float(grown[name]) for name in ("begin", "end", "pause_end", "gain")),
+                )
+            )
+            grown = self.grown[grown["parent"]]
+        return steps[::-1]
+
+    def _most_promising(self, grown: Grown, step: int) -> Codes:
+        """Choose by worth and prospects, each set of targets with the same last one only once."""
+        bonus = self.prices.bonus[:, step]
+        gone = self.used[grown["parent"]] @ bonus + bonus[grown["row"]]
+        spent = self.prices.per_min * grown["end"]
+        spent += self.prices.per_look * self.looks[grown["parent"]]
+        order = np.argsort(gone + spent - grown["worth"], kind="stable")
+        state = grown["key"] * np.uint64(len(self.keys)) + grown["row"].astype(np.uint64)
+        _, first = np.unique(state[order], return_index=True)
+        return np.asarray(order[np.sort(first)[:CARRIED]])
+
+    def _grow(self, own: Codes, step: int) -> None:
+        """Add every target to beginnings, where it fits and adds anything."""
+        pace, limit = self.pace, self.pace.session.most_looks
+        if limit is not None:
+            own = own[self.looks[own] < limit]
+        old = self.grown[own]
+        if step:
+            travel = pace.travel_min[old["row"]]
+        else:
+            travel = np.full((1, len(pace.candidates)), pace.finding_min)
+        every = np.arange(len(pace.candidates))
+        looks = pace.follow(old["end"][:, None], old["rested"][:, None], travel, every)
+        gain = looks.worth * VARIETY ** self.seen[own][:, pace.candidates.kind] - looks.way_worth
+        parent, row = np.nonzero(looks.fits & ~self.used[own] & (gain > GAIN))
+        grown = np.empty(len(row), dtype=_GROWN)
+        grown["parent"], grown["row"] = own[parent], row
+        grown["key"] = old["key"][parent] ^ self.keys[row]
+        grown["begin"], grown["end"] = looks.begin_min[parent, row], looks.end_min[parent, row]
+        grown["rested"] = looks.rested_min[parent, row]
+        grown["pause_end"] = np.broadcast_to(looks.pause_end_min, gain.shape)[parent, row]
+        grown["gain"] = gain[parent, row]
+        grown["worth"] = old["worth"][parent] + gain[parent, row]
+        self._keep(grown, step)
+
+    def _keep(self, grown: Grown, step: int) -> None:
+        """Lay new beginnings aside until their time comes, and remember the best ever."""
+        if not grown.size:
+            return
+        top = grown[np.argmax(grown["worth"])]
+        if top["worth"] > self.best["worth"]:
+            self.best = top
+        ends = np.ceil(grown["end"] / self.pace.session.step_min).astype(int)
+        ends = np.maximum(ends, step + 1)
+        order = np.argsort(ends, kind="stable")
+        edges = np.flatnonzero(np.diff(ends[order])) + 1
+        for part in np.split(order, edges):
+            self.waiting[ends[part[0]]].append(grown[part])
+
+
+def find_prices(pace: Pace) -> Prices:
+    """Find what a minute is worth in this session, or a look where their number is limited.
+
+    Parameters
+    ----------
+    pace : Pace
+
+    Returns
+    -------
+    Prices
+        The price of time is the worth per minute at which the best targets just fill the
+        session; it is 0 when all of them fit, or when the number of looks is the limit.
+    """
+    best = _best_from(pace)
+    if not len(best):
+        return Prices(0.0, 0.0, best)
+    duration = pace.candidates.dwell_min + pace.finding_min + USUAL_CHANGE_MIN
+    density = best[:, 0] / duration
+    order = np.argsort(-density, kind="stable")
+    fitting = int(np.searchsorted(np.cumsum(duration[order]), pace.session.length_min))
+    limit = pace.session.most_looks
+    per_min, per_look = 0.0, 0.0
+    if limit is not None and limit < min(fitting, len(best)):
+        per_look = float(np.sort(best[:, 0])[::-1][limit])
+    elif fitting < len(best):
+        per_min = PRICE_FACTOR * float(density[order[fitting]])
+    price = per_min * duration + per_look
+    return Prices(per_min, per_look, np.maximum(best - price[:, None], 0.0))
+
+
+def _best_from(pace: Pace) -> Floats:
+    """Give the most that a look at each target from each step on is worth, (N, T + 1)."""
+    begins = np.arange(pace.steps)
+    half = np.round(pace.candidates.dwell_min / 2.0 / pace.session.step_min).astype(int)
+    middle = np.minimum(begins + half[:, None], pace.steps - 1)
+    worth = np.take_along_axis(pace.quality, middle, axis=1)
+    worth = np.where(pace.first_begin[:, :-1] == begins, worth, 0.0)
+    worth = np.pad(worth, ((0, 0), (0, 1)))
+    return np.asarray(np.maximum.accumulate(worth[:, ::-1], axis=1)[:, ::-1])
