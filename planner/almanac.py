@@ -20,7 +20,7 @@ CIVIL_ALTITUDE_DEG = -6.0
 NAUTICAL_ALTITUDE_DEG = -12.0
 DARK_ALTITUDE_DEG = -18.0
 
-_HORIZON_REFRACTION_DEG = 34.0 / 60.0
+HORIZON_REFRACTION_DEG = 34.0 / 60.0
 _MOON_RADIUS_AU = RADII["Moon"].equatorial_km / AU_KM
 # Between samples so close, a straight line is off by a tenth of an arcsecond: under a second of
 # time wherever the Sun moves at all.
@@ -172,7 +172,7 @@ def _within_bounds(span: Span, bounds: tuple[datetime, datetime], reached: np.bo
 def _moon_times(axes: FloatArray, moon_au: FloatArray, seconds: FloatArray) -> Span:
     """Find when the Moon's upper limb rises and sets."""
     radius_deg = np.degrees(np.arcsin(_MOON_RADIUS_AU / np.linalg.norm(moon_au, axis=1)))
-    limb_deg = altitude_deg(axes, moon_au) + radius_deg + _HORIZON_REFRACTION_DEG
+    limb_deg = altitude_deg(axes, moon_au) + radius_deg + HORIZON_REFRACTION_DEG
     rises, sets = find_crossings(seconds, limb_deg)
     return _instant(rises[:1]), _instant(sets[:1])
 

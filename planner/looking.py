@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.almanac import SUNSET_ALTITUDE_DEG
+from planner.almanac import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
@@ -43,9 +43,12 @@ class LookReport:
     altitude_deg, azimuth_deg : float
         Apparent, at that moment [deg].
     rise, transit, set : datetime or None
-        Within the night (UTC); None where it does not happen.
+        Within the night (UTC); None where it does not happen. Rising and setting by the almanacs'
+        convention: the centre, for the Moon the upper limb, with 34' of refraction.
     transit_altitude_deg : float or None
         Apparent [deg].
+    course : str or None
+        A sentence where there is no rising and no setting.
     windows : tuple of (datetime, datetime)
         When it can be looked at (UTC).
     hindrance : str or None
@@ -66,6 +69,7 @@ class LookReport:
     transit: datetime | None
     set: datetime | None
     transit_altitude_deg: float | None
+    course: str | None
     windows: tuple[tuple[datetime, datetime], ...]
     hindrance: str | None
     hazard: str | None
@@ -105,7 +109,7 @@ def look_at(
     night_grid = track_night(ephemeris, night)
     tracks = follow([target], ephemeris, night_grid)
     windows = _windows(target, tracks, night, circumstances)
-    at = at or _best_moment(night_grid, tracks, windows)
+    at = at.astimezone(UTC) if at else _best_moment(night_grid, tracks, windows)
     target = body_at(target, ephemeris, night_grid, at)
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
@@ -124,6 +128,7 @@ def look_at(
         transit_altitude_deg=(
             None if transit is None else _altitude_at(night_grid, tracks, transit)
         ),
+        course=None if rise or set_ else _course(target, tracks),
         windows=_spans(night_grid, windows.open[0]),
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
@@ -197,20 +202,26 @@ def _views(
 def _rise_transit_set(
     target: Target, grid: SkyGrid, tracks: SkyTracks
 ) -> tuple[datetime | None, datetime | None, datetime | None]:
-    """Find when the centre's apparent altitude passes 0, and when it crosses the meridian upward.
+    """Find when the centre passes 34' below the true horizon, and when it culminates.
 
-    The Moon rises and sets by its upper limb, as almanacs have it.
+    The Moon's own radius and parallax count too; the night has its rising and setting.
     """
-    altitude = np.radians(tracks.altitude_deg[0])
-    rises, sets = find_crossings(grid.unix_s, altitude)
+    altitude = tracks.true_altitude_deg[0]
+    rises, sets = find_crossings(grid.unix_s, altitude + HORIZON_REFRACTION_DEG)
     # How far it stands to the east: this sinks through zero at the upper culmination.
-    east = np.cos(altitude) * np.sin(np.radians(tracks.azimuth_deg[0]))
+    east = np.cos(np.radians(altitude)) * np.sin(np.radians(tracks.azimuth_deg[0]))
     _, transits = find_crossings(grid.unix_s, east)
     rise = _instant(float(rises[0])) if rises.size else None
     set_ = _instant(float(sets[-1])) if sets.size else None
     if target.id == "Moon":
         rise, set_ = grid.night.moonrise, grid.night.moonset
     return rise, _instant(float(transits[0])) if transits.size else None, set_
+
+
+def _course(target: Target, tracks: SkyTracks) -> str:
+    if tracks.true_altitude_deg[0].mean() > -HORIZON_REFRACTION_DEG:
+        return f"{target.name} does not set."
+    return f"{target.name} does not rise."
 
 
 def _altitude_at(grid: SkyGrid, tracks: SkyTracks, instant: datetime) -> float:

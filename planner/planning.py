@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
 from planner.matcher import Ratings, rate_trains
 from planner.night import Night
-from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
+from planner.ordering import Candidates, Order, Session, Slot, fits_alone, order_looks, play
+from planner.preferences import Preferences
 from planner.reasons import Case
 from planner.shortlist import shortlist
 from planner.subjects import Subjects, subjects_of
@@ -25,7 +26,7 @@ from planner.visibility import Moment, lens_of, margins_dex
 from planner.windows import SkyTracks, Windows, find_windows, hindrance
 from planner.worth import LEAST_WORTH, look_worth, wanted_before
 from targets.catalogue import Catalogue
-from targets.model import Target
+from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]
@@ -33,6 +34,12 @@ Codes = NDArray[np.intp]
 STEP_MIN = 5.0
 # A target wanted this much is missed when it is not in the plan.
 EXPECTED = 0.6
+# What asks for a Sun as low as this asks for a dark-adapted eye too.
+FAINT_BELOW_SUN_DEG = -13.0
+# Early in the session, exit pupils below this show whether the telescope has cooled (common
+# practice: high power is not for the first half hour).
+COOLING_MIN = 30.0
+HIGH_POWER_PUPIL_MM = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +105,18 @@ def plan_night(
     Returns
     -------
     Plan
-        Without looks when nothing can be seen; ``left_out`` then says why.
+        Without looks when nothing can be seen, or when no eyepiece fits the telescope; ``notes``
+        and ``left_out`` then say why.
+
+    Raises
+    ------
+    ValueError
+        If the session does not end after it starts, or is not inside the night.
     """
+    start_s, end_s = unix_seconds([start, end])
+    if not start_s < end_s:
+        raise ValueError(f"The session must end after its start, {start:%Y-%m-%d %H:%M %Z}.")
+    start, end = start.astimezone(UTC), end.astimezone(UTC)
     steps = int((end - start) / timedelta(minutes=STEP_MIN)) + 1
     instants = [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
     grid = track_instants(ephemeris, night, instants)
@@ -112,8 +129,10 @@ def plan_night(
         balance_g=circumstances.telescope.balance_g,
         most_looks=wishes.count,
     )
-    order, candidates, columns = _order(field, circumstances, session)
-    looks = _looks(ephemeris, field, order.slots, columns, circumstances, start)
+    order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
+    if len(circumstances.table):
+        order, candidates, columns = _order(field, circumstances, session)
+        looks = _looks(ephemeris, field, order.slots, columns, circumstances, start)
     return Plan(
         night=night,
         start=start,
@@ -123,7 +142,8 @@ def plan_night(
             (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
             for begin, finish in order.breaks
         ),
-        left_out=_left_out(field, candidates, order.slots, by_name=wishes.by_name),
+        left_out=_left_out(field, candidates, session, order.slots, by_name=wishes.by_name),
+        notes=_notes(field, circumstances, looks, start),
     )
 
 
@@ -221,12 +241,20 @@ def _candidates(
         altitude_deg=field.tracks.altitude_deg,
         azimuth_deg=field.tracks.azimuth_deg,
         kind=_codes([target.kind for target in field.targets]),
+        dazzling=np.array([target.kind == Kind.MOON for target in field.targets]),
+        faint=_sun_limits(field, preferences) <= FAINT_BELOW_SUN_DEG,
         eyepiece=_codes([train.eyepiece.name for train in trains]),
         barrel=_codes([train.eyepiece.barrel for train in trains]),
         amplifier=_codes([train.amplifier.name if train.amplifier else "" for train in trains]),
         filter=_codes([train.filter.name if train.filter else "" for train in trains]),
         mass_g=np.array([train.mass_g or np.nan for train in trains]),
     )
+
+
+def _sun_limits(field: _Field, preferences: Preferences) -> Floats:
+    """Give how far down each target wants the Sun [deg]."""
+    limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
+    return np.asarray(limits[field.subjects.class_code])
 
 
 def _codes(names: Sequence[str]) -> Codes:
@@ -280,7 +308,12 @@ def _looks(
 
 
 def _left_out(
-    field: _Field, candidates: Candidates, slots: Sequence[Slot], *, by_name: bool
+    field: _Field,
+    candidates: Candidates | None,
+    session: Session,
+    slots: Sequence[Slot],
+    *,
+    by_name: bool,
 ) -> tuple[LeftOut, ...]:
     """Say why targets are not in the plan: all of a list, else those that one would expect."""
     planned = {slot.row for slot in slots}
@@ -289,22 +322,43 @@ def _left_out(
         for row in np.argsort(-field.wanted, kind="stable")
         if int(row) not in planned and (by_name or field.wanted[row] >= EXPECTED)
     ]
-    return tuple(LeftOut(field.targets[row], _why_left_out(field, candidates, row)) for row in rows)
+    roomy = fits_alone(candidates, session) if candidates else np.zeros(len(field.targets), bool)
+    return tuple(
+        LeftOut(field.targets[row], _why_left_out(field, candidates, row, roomy=bool(roomy[row])))
+        for row in rows
+    )
 
 
-def _why_left_out(field: _Field, candidates: Candidates, row: int) -> str:
+def _why_left_out(field: _Field, candidates: Candidates | None, row: int, *, roomy: bool) -> str:
     is_open = field.windows.open[row]
     if not is_open.any():
-        return hindrance(field.windows, field.tracks, row)
+        return hindrance(field.windows, field.tracks, row, span="in this session")
+    if candidates is None:
+        return "no eyepiece of the kit fits the telescope"
     if not candidates.open[row].any():
         best = float(candidates.quality[row, is_open].max())
-        return f"hardly to be seen tonight (worth {best:.2f} of a showpiece)"
-    if _longest_run(candidates.open[row]) * STEP_MIN < candidates.dwell_min[row]:
-        return "its window is too short for a look"
-    return "no room: others are worth more tonight"
+        return f"hardly to be seen in this session (worth {best:.2f} of a showpiece)"
+    if not roomy:
+        return "its window in this session is too short for a look"
+    return "no room: others are worth more in this session"
 
 
-def _longest_run(flags: NDArray[np.bool_]) -> int:
-    """Count the steps between the ends of the longest run of open ones."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
-    return int((edges[1::2] - edges[::2]).max(initial=1)) - 1
+def _notes(
+    field: _Field, circumstances: Circumstances, looks: Sequence[Look], start: datetime
+) -> tuple[str, ...]:
+    if not len(circumstances.table):
+        return (f"No eyepiece of the kit fits {circumstances.telescope.name}.",)
+    if not looks:
+        return (_why_nothing(field.windows),)
+    soon = [look for look in looks if look.start < start + timedelta(minutes=COOLING_MIN)]
+    if any(look.view.train.exit_pupil_mm < HIGH_POWER_PUPIL_MM for look in soon):
+        return ("High power from the start: put the telescope out an hour before, to cool.",)
+    return ()
+
+
+def _why_nothing(windows: Windows) -> str:
+    if not windows.dark.any():
+        return "Nothing to look at: the sky does not get dark enough in this session."
+    if not windows.open.any():
+        return "Nothing to look at: all that was asked for is hidden or low in this session."
+    return "Nothing to look at: what is up shows itself too badly or too briefly in this session."

@@ -111,7 +111,7 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
     Returns
     -------
     SkyTracks
-        Apparent altitudes, azimuths, and distances from the Moon and the Sun.
+        Altitudes with and without air, azimuths, and distances from the Moon and the Sun.
     """
     shape = (len(targets), len(grid.unix_s))
     altitude, azimuth, moon, sun = (np.empty(shape) for _ in range(4))
@@ -131,6 +131,7 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
     elevation_m = grid.night.site.elevation_m
     return SkyTracks(
         altitude_deg=apparent_altitude_deg(altitude, elevation_m=elevation_m),
+        true_altitude_deg=altitude,
         azimuth_deg=azimuth,
         moon_separation_deg=moon,
         sun_separation_deg=sun,

@@ -28,12 +28,13 @@ LEAST_CLEARANCE_SHARE = 0.1
 class SkyTracks:
     """Where N targets, the Sun and the Moon stand at T times.
 
-    ``altitude_deg`` (apparent), ``azimuth_deg``, ``moon_separation_deg`` and
-    ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and ``moon_altitude_deg``
-    shape (T,).
+    ``altitude_deg`` (apparent), ``true_altitude_deg`` (without air), ``azimuth_deg``,
+    ``moon_separation_deg`` and ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and
+    ``moon_altitude_deg`` (true) shape (T,).
     """
 
     altitude_deg: Floats
+    true_altitude_deg: Floats
     azimuth_deg: Floats
     moon_separation_deg: Floats
     sun_separation_deg: Floats
@@ -119,30 +120,33 @@ def find_windows(
     )
 
 
-def hindrance(windows: Windows, tracks: SkyTracks, row: int) -> str:
-    """Say why a target has no window, naming the condition that fails first.
+def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "tonight") -> str:
+    """Say why a target has no window, naming the condition that closes the last of it.
 
     Parameters
     ----------
     windows : Windows
     tracks : SkyTracks
     row : int
-        Which target.
+        Which target; one without a window.
+    span : str
+        What the steps are, for the sentence: ``"tonight"``, ``"in this session"``.
 
     Returns
     -------
     str
-        A clause without a full stop, such as ``"no higher than 12 deg while it is dark enough"``.
+        A clause without a full stop: ``"no higher than 12 deg tonight while it is dark enough"``.
     """
-    dark = windows.dark[row]
-    if not dark.any():
-        return "the sky does not get dark enough for it"
-    highest = float(tracks.altitude_deg[row, dark].max())
-    if highest < 0.0:
-        return "below the horizon while it is dark enough"
-    usable = dark & windows.high[row]
+    usable = windows.dark[row]
     if not usable.any():
-        return f"no higher than {highest:.0f} deg while it is dark enough"
+        return f"the sky does not get dark enough for it {span}"
+    highest = float(tracks.altitude_deg[row, usable].max())
+    if highest < 0.0:
+        return f"below the horizon {span} while it is dark enough"
+    usable = usable & windows.high[row]
+    if not usable.any():
+        # Cut, not rounded: 19.8 is not high enough where 20 would be.
+        return f"no higher than {int(highest)} deg {span} while it is dark enough"
     for condition, clause in (
         (windows.clear_of_sun[row], "too near the Sun"),
         (windows.clear_of_skyline[row], "behind the site's skyline"),
@@ -151,7 +155,5 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int) -> str:
         usable = usable & condition
         if not usable.any():
             return clause
-    nearest = float(tracks.moon_separation_deg[row, usable].max())
-    if not (usable & windows.clear_of_moon[row]).any():
-        return f"in the Moon's glare, {nearest:.0f} deg away at most"
-    return "its windows are too short for a look"
+    farthest = float(tracks.moon_separation_deg[row, usable].max())
+    return f"in the Moon's glare, {farthest:.0f} deg away at most"
