@@ -31,6 +31,9 @@ WORTH_PER_MIN = 0.01
 # Worth lost for each minute that a target waits whose window closes at once; less, the later it
 # closes. Of equals the one that sets first goes first, and delays cost less.
 URGENCY_PER_MIN = 0.0005
+# A look is worth more by the square root of its length against this [min]: what deserves time must
+# not lose against many quick looks.
+USUAL_DWELL_MIN = 10.0
 # Each further target of one kind is worth this share of the one before.
 VARIETY = 0.94
 
@@ -72,7 +75,8 @@ class Pace:
         self.session = session
         self.steps = candidates.open.shape[1]
         self.first_begin = _first_begins(candidates, session)
-        self.quality = candidates.quality - _urgency(candidates, session)
+        length = np.sqrt(candidates.dwell_min / USUAL_DWELL_MIN)
+        self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
         self.travel_min = travel_min(candidates, session)
 
     @property

@@ -12,12 +12,21 @@ Floats = NDArray[np.float64]
 
 # How much a target is wanted before one knows how it will look; 1 is a showpiece. Our choice: it
 # follows what observers put on their lists (common practice).
-PLAIN = 0.35
-WITH_A_NAME = 0.12
-CALDWELL = 0.2
-MESSIER = 0.3
+PLAIN = 0.25
+WITH_A_NAME = 0.08
+CALDWELL = 0.15
+MESSIER = 0.22
 PER_RATING = 0.08  # above or below an average visual rating of 3
 BRIGHT = 0.15  # for a total magnitude of 4; nothing from 8 on
+# What observers show to visitors (common practice); whatever else there is, is worth less.
+SHOWPIECE = 1.0
+MOST_OF_THE_REST = 0.75
+SHOWPIECES = (
+    *("NGC224", "M45", "NGC1976", "NGC6205", "NGC6720", "NGC6853", "NGC6705", "NGC6656"),
+    *("NGC6523", "NGC6618", "NGC2632", "NGC5194", "NGC3031", "NGC3034", "NGC4594", "NGC5272"),
+    *("NGC5904", "NGC7078", "NGC6405", "NGC6475", "NGC2168", "NGC2099", "C14"),
+    *("NGC104", "NGC5139", "NGC3372", "NGC2070", "NGC4755", "NGC253", "NGC5128", "NGC3532"),
+)
 # On the Messier list by mistake, and seldom asked for: two stars, four stars.
 CURIOSITIES = ("M40", "NGC6994")
 CURIOSITY = 0.25
@@ -31,8 +40,9 @@ BODIES = {
     "Neptune": 0.45,
     "Mercury": 0.45,
 }
-# A target that shows itself badly in every train keeps this share of what it is worth otherwise.
-BADLY_FRAMED = 0.8
+# How much the train counts: a power of its score. A target too large for every eyepiece, but worth
+# a sweep, keeps two thirds.
+TRAIN_COUNTS = 0.1
 # Altitude above which air no longer spoils the view [deg].
 HIGH_DEG = 50.0
 # The least that a look may be worth; below it, it is better to wait or stop.
@@ -61,10 +71,12 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     worth += PER_RATING * np.where(np.isnan(rating), 0.0, rating)
     worth += BRIGHT * np.nan_to_num(np.interp(catalogue.magnitude, [4.0, 8.0], [1.0, 0.0]))
     worth[list(catalogue.texts.titles)] += WITH_A_NAME
+    worth = np.clip(worth, 0.0, MOST_OF_THE_REST)
+    worth[[catalogue.index_of(name) for name in SHOWPIECES]] = SHOWPIECE
     worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():
         worth[catalogue.index_of(name)] = value
-    return np.asarray(np.clip(worth[rows], 0.0, 1.0))
+    return np.asarray(worth[rows])
 
 
 def air_share(altitude_deg: Floats) -> Floats:
@@ -92,5 +104,5 @@ def look_worth(
     ndarray
         0 .. 1; the arguments broadcast.
     """
-    framed = BADLY_FRAMED + (1.0 - BADLY_FRAMED) * train_share
-    return np.asarray(wanted * seen_well(margin_dex) * air_share(altitude_deg) * framed)
+    shown = seen_well(margin_dex) * air_share(altitude_deg)
+    return np.asarray(wanted * shown * train_share**TRAIN_COUNTS)
