@@ -222,7 +222,11 @@ def _visibility(margin: Floats, table: TrainTable, weights: Weights) -> Floats:
 
 
 def _drift_s(subjects: Subjects, table: TrainTable, telescope: Telescope) -> Floats:
-    """Time to cross the field of an undriven telescope [s], shape (N, K)."""
+    """Time to cross the field of an undriven telescope [s], shape (N, K).
+
+    A body without a place yet moves as fast as any.
+    """
     if telescope.driven:
         return np.full((1, len(table)), np.inf)
-    return np.asarray(transit_time_s(table.true_field_arcmin / 60.0, subjects.dec_deg[:, None]))
+    dec_deg = np.nan_to_num(subjects.dec_deg, nan=0.0)[:, None]
+    return np.asarray(transit_time_s(table.true_field_arcmin / 60.0, dec_deg))
