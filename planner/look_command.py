@@ -16,10 +16,11 @@ from planner.kit import Eyepiece
 from planner.look_sheet import look_text
 from planner.looking import LookReport, look_at
 from planner.night import Night
-from planner.occasion import Readings, check_kit, night_of, occasion_of
+from planner.occasion import check_kit, night_of, occasion_of
 from planner.reasons import train_words
 from planner.requests import (
     Common,
+    Readings,
     Surroundings,
     Tonight,
     doubt_remarks,
@@ -28,10 +29,10 @@ from planner.requests import (
 )
 from planner.session_times import clock_remark, instant_of, local_instant
 from planner.site import Site
+from planner.target_lists import target_called
 from planner.validation import listed, nearest, show
 from planner.view import View
-from targets.catalogue import Catalogue, load_catalogue
-from targets.lookup import UnknownTarget
+from targets.catalogue import load_catalogue
 from targets.model import Target
 
 
@@ -103,17 +104,10 @@ def _read(common: Common, texts: LookTexts, tonight: Tonight) -> _Asked:
         evening=faults.attempt(read_date, common.date),
         readings=faults.attempt(read_tonight, tonight),
         at=faults.attempt(read_moment, texts.at),
-        target=faults.attempt(_target_called, load_catalogue(), texts.target),
+        target=faults.attempt(target_called, load_catalogue(), texts.target),
     )
     faults.check()
     return asked
-
-
-def _target_called(catalogue: Catalogue, name: str) -> Target:
-    try:
-        return catalogue.find(name)
-    except UnknownTarget as error:
-        raise InputError([f"{error}."]) from None
 
 
 def _night_and_moment(

@@ -1,4 +1,4 @@
-"""Chooses rows of the catalogue: by kind, by constellation, from a list."""
+"""Chooses from the catalogue: one target by name; rows by kind, by constellation, from a list."""
 
 from __future__ import annotations
 
@@ -14,13 +14,21 @@ from planner.validation import listed
 from targets.catalogue import Catalogue
 from targets.constellations import UnknownConstellation
 from targets.lookup import UnknownTarget
-from targets.model import Kind
+from targets.model import Kind, Target
 
 Codes = NDArray[np.intp]
 
 LARGEST_LIST_BYTES = 200_000
 # Somebody who gives a wrong file wants to hear of it, not of each of its thousand lines.
 MOST_UNKNOWN = 50
+
+
+def target_called(catalogue: Catalogue, name: str) -> Target:
+    """Give the target that a user names; InputError with the reason when there is none."""
+    try:
+        return catalogue.find(name)
+    except UnknownTarget as error:
+        raise InputError([f"{error}."]) from None
 
 
 def chosen_rows(
