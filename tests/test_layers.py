@@ -28,7 +28,7 @@ GROUPS = {
     "matcher": {
         "matcher", "reasons", "subjects", "trains_table", "views", "visibility", "wanted",
     },
-    "ordering": {"ordering", "windows", "worth"},
+    "ordering": {"candidates", "ordering", "pace", "search", "windows", "worth"},
     "planning": {"looking", "planning", "shortlist", "survey"},
 }  # fmt: skip
 MAY_IMPORT = {
