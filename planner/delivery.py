@@ -48,7 +48,9 @@ def read_output(text: str | None) -> Path | None:
         return None
     path = Path(text)
     try:
-        if not path.name or path.is_dir():
+        if "\0" in text:
+            fault = "cannot be made: this is no path"
+        elif not path.name or path.is_dir():
             fault = "is a folder; give the name of a new file"
         elif os.path.lexists(path):
             fault = "is there already and is not overwritten; give another name"
@@ -56,8 +58,8 @@ def read_output(text: str | None) -> Path | None:
             fault = f'cannot be made: there is no folder "{path.parent}"'
         else:
             return path
-    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
-        fault = f"cannot be made: {getattr(error, 'strerror', None) or 'this is no path'}"
+    except OSError as error:
+        fault = f"cannot be made: {error.strerror}"
     raise InputError([f'--output "{text}" {fault}.'])
 
 

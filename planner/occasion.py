@@ -12,22 +12,13 @@ from planner.ephemeris import Ephemeris, OutsideEphemerisError
 from planner.kit import Train
 from planner.night import Night
 from planner.preferences import preferences_with
+from planner.requests import Readings as Readings  # noqa: PLC0414  # part of what is asked for here
 from planner.session_times import is_over
 from planner.settings import Settings
 from planner.site import Site
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains
-
-
-@dataclass(frozen=True, slots=True)
-class Readings:
-    """What the observer finds tonight instead of the site's usual values; None where nothing."""
-
-    sky_mag_arcsec2: float | None = None
-    extinction_mag: float | None = None
-    seeing: str | None = None
-    transparency: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,5 +86,19 @@ At = Annotated[
 ]
 Why = Annotated[
     str | None,
-    typer.Option("--why", metavar="EYEPIECE", help="Why not this eyepiece?"),
+    typer.Option("--why", metavar="EYEPIECE", help="Say why not this eyepiece."),
+]
+
+OptionalWords = Annotated[
+    list[str] | None,
+    typer.Argument(metavar="[TARGET]", help="Whose best night is wanted; such as M42, Saturn."),
+]
+Nights = Annotated[
+    str | None, typer.Option("--count", metavar="N", help="How many nights, 1 to 366; else 30.")
+]
+WishList = Annotated[
+    str | None,
+    typer.Option(
+        "--list", metavar="messier|caldwell|FILE", help="The wish list; else the showpieces."
+    ),
 ]

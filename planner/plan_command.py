@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, time
@@ -24,11 +23,12 @@ from planner.contract import json_text, plan_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
 from planner.night import Night
-from planner.occasion import Occasion, Readings, check_kit, night_of, occasion_of
+from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.plan_sheet import plan_text
 from planner.planning import Wishes, plan_night
 from planner.requests import (
     Common,
+    Readings,
     Surroundings,
     Tonight,
     doubt_remarks,
@@ -36,7 +36,6 @@ from planner.requests import (
     read_tonight,
 )
 from planner.session_times import SessionTimes, clock_remark, session_times
-from planner.sheet_words import span
 from planner.target_lists import chosen_rows
 from planner.view import Plan
 from targets.catalogue import load_catalogue
@@ -102,7 +101,7 @@ def plan_command(
     except NothingToPlanError as error:
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))
     if not plan.looks:
-        talk += (plan.notes[0] if plan.notes else _why_nothing(plan),)
+        talk += plan.notes
     if asked.format == "json":
         text = json_text(plan_json(plan))
     else:
@@ -162,15 +161,4 @@ def _plan(
             count=asked.count,
             min_altitude_deg=asked.min_altitude_deg,
         ),
-    )
-
-
-def _why_nothing(plan: Plan) -> str:
-    when = span(plan.start, plan.end, plan.night.site)
-    if not plan.left_out:
-        return f"Nothing can be planned for {when}: no target is worth a look then."
-    reason, count = Counter(left.reason for left in plan.left_out).most_common(1)[0]
-    return (
-        f"Nothing can be planned for {when}; the most frequent reason, "
-        f"{count} times of {len(plan.left_out)}: {reason}."
     )

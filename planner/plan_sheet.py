@@ -43,8 +43,9 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
     lines = heading(plan.night, circumstances)
     if plan.end > plan.start:
         lines += item("Session", f"{span(plan.start, plan.end, site)}, {session}")
-    lines += ["", *(_table(plan, site) if plan.looks else ["Nothing to look at."])]
-    lines += [line for note in plan.notes for line in wrap(note, width=WIDTH)]
+    news = [note for note in plan.notes if note != plan.night.note]
+    lines += [line for note in news for line in item("Note", note)]
+    lines += ["", *_table(plan, site)] if plan.looks else []
     lines += _left_out(plan.left_out)
     lines += ["", *wrap(SUN_CAUTION, width=WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -7,7 +7,6 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.arguments import Faults, read_number, read_whole
-from planner.occasion import Readings
 from planner.settings import Settings, example_settings, load_settings
 
 
@@ -47,6 +46,16 @@ class Tonight:
     seeing: str | None = None
     transparency: str | None = None
     extinction: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What the observer finds tonight instead of the site's usual values; None where nothing."""
+
+    sky_mag_arcsec2: float | None = None
+    extinction_mag: float | None = None
+    seeing: str | None = None
+    transparency: int | None = None
 
 
 def read_tonight(tonight: Tonight) -> Readings:

@@ -1,0 +1,90 @@
+"""``fieldstop kit`` and the program itself: help, version, the fast ways out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+
+def test_kit_shows_the_first_telescope_and_names_the_others(run: Any) -> None:
+    """The report on standard output, the hint beside it."""
+    result = run("kit")
+    assert result.status == 0
+    assert result.out.startswith("200 mm f/6 reflector\n200 mm aperture")
+    assert '--telescope shows "80 mm f/6 refractor"' in result.err
+
+
+def test_kit_of_a_named_telescope_as_json(run: Any) -> None:
+    """The contract's keys, the telescope asked for."""
+    result = run("kit", "--telescope", "80 mm f/6 refractor", "--format", "json")
+    assert result.err == ""
+    kit = result.json
+    assert kit["schema"] == "fieldstop.kit/1"
+    assert {train["telescope"] for train in kit["trains"]} == {"80 mm f/6 refractor"}
+    assert all(isinstance(fault, str) for fault in kit["faults"])
+    wanted = {
+        "telescope": str, "eyepiece": str, "amplifier": str | None, "magnification": float,
+        "true_field_deg": float, "exit_pupil_mm": float, "usable": bool, "reasons": list,
+    }  # fmt: skip
+    for train in kit["trains"]:
+        for key, kind in wanted.items():
+            assert isinstance(train[key], kind), key
+
+
+def test_kit_goes_to_a_file(run: Any, tmp_path: Any) -> None:
+    """As the other commands' results do."""
+    path = tmp_path / "kit.txt"
+    assert run("kit", "--output", str(path)).out == ""
+    assert path.read_text("utf-8") == run("kit").out
+
+
+def test_the_program_alone_prints_its_help(run: Any) -> None:
+    """With every command in it."""
+    result = run()
+    assert result.status == 0
+    for command in ("plan", "look", "kit"):
+        assert f"\n  {command} " in result.out
+
+
+@pytest.mark.parametrize("command", ["plan", "look", "kit"])
+def test_every_option_is_explained(run: Any, command: str) -> None:
+    """Each has words behind its name, and a line has at most 80 columns."""
+    result = run(command, "--help")
+    assert result.status == 0
+    options = [line for line in result.out.splitlines() if line.startswith("  -")]
+    assert len(options) > 4
+    assert all(len(line) <= 80 for line in result.out.splitlines())
+    assert all(line.rstrip().endswith(".") for line in options), "cut off or without help"
+
+
+def test_the_version_is_told(run: Any) -> None:
+    """A name and a number."""
+    result = run("--version")
+    assert result.status == 0
+    assert result.out.startswith("fieldstop 0.")
+
+
+def test_an_interrupt_is_quiet(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Control-C while it computes: status 130 as shells have it, no words."""
+
+    def interrupt(*_: Any, **__: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("planner.plan_command.plan_night", interrupt)
+    result = run("plan")
+    assert (result.status, result.out, result.err) == (130, "", "")
+
+
+def test_a_fault_of_the_program_is_one_sentence(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It names the fault and asks for a report; no traceback."""
+
+    def fail(*_: Any, **__: Any) -> None:
+        raise ZeroDivisionError("by nothing")
+
+    monkeypatch.setattr("planner.plan_command.plan_night", fail)
+    result = run("plan")
+    assert result.status == 1
+    assert result.err.splitlines() == [
+        "fieldstop: a fault of the program itself, ZeroDivisionError: by nothing. Please report it."
+    ]
