@@ -32,6 +32,7 @@ from planner.wanted import (
 from targets.model import Kind
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 # A filter is proposed only where it lifts the margin by this much (a quarter of a magnitude) and
 # the target is not easy without it: our choice.
@@ -121,11 +122,17 @@ def rate_trains(
         conditions=conditions,
         preferences=preferences,
     )
-    asked = exit_pupils_asked(
-        subjects, table, wanted, conditions=conditions, preferences=preferences
-    )
     least, most = power_limits(
         subjects, moment, telescope=telescope, conditions=conditions, preferences=preferences
+    )
+    idle = _idle_filters(margin, table)
+    asked = exit_pupils_asked(
+        subjects,
+        np.where(idle, 0, table.filter_code),
+        wanted,
+        least_mm=telescope.aperture_mm / most,
+        conditions=conditions,
+        preferences=preferences,
     )
     classes = preferences.classes
     small = np.array([c.small_in_field for c in classes])[subjects.class_code, None]
@@ -157,7 +164,7 @@ def rate_trains(
             least=np.minimum(least, LEAST_OF_CAP * most)[:, None],
             most=most[:, None],
         ),
-        "visibility": _visibility(margin, table, preferences.weights),
+        "visibility": _visibility(margin, idle, table, preferences.weights),
         "comfort": comfort_part(
             eye_relief_mm=table.eye_relief_mm,
             exit_pupil_mm=table.exit_pupil_mm,
@@ -208,17 +215,21 @@ def _fit_part(subjects: Subjects, table: TrainTable) -> Floats:
     return np.asarray(suited[:, table.filter_code])
 
 
-def _visibility(margin: Floats, table: TrainTable, weights: Weights) -> Floats:
+def _idle_filters(margin: Floats, table: TrainTable) -> Flags:
+    """Tell where a filter is not worth the trouble, shape (N, K)."""
     bare = margin[:, table.filter_code == 0]
     easy = np.max(bare, axis=1, keepdims=True, initial=-np.inf) >= EASY_DEX
-    filtered = table.filter_code > 0
     gain = margin - margin[:, table.unfiltered]
-    idle = filtered & (~(gain >= FILTER_GAIN_DEX) | easy)
+    return np.asarray((table.filter_code > 0) & (~(gain >= FILTER_GAIN_DEX) | easy))
+
+
+def _visibility(margin: Floats, idle: Flags, table: TrainTable, weights: Weights) -> Floats:
     # What an idle filter would show is not held against the trains without it.
     running = np.where(idle & ~np.isnan(margin), -np.inf, margin)
     best = np.max(running, axis=1, keepdims=True, initial=-np.inf)
     part = visibility_part(margin, best_dex=best, given_up_dex=weights.margin_given_up_dex)
-    return np.where(idle, part * IDLE_FILTER, part)
+    without = part[:, table.unfiltered]
+    return np.where(idle, IDLE_FILTER * np.minimum(part, without), part)
 
 
 def _drift_s(subjects: Subjects, table: TrainTable, telescope: Telescope) -> Floats:

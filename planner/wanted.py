@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from planner.preferences import FILTER_RANGES, Preferences
 from planner.resolution import power_to_split
 from planner.seeing import least_disc_power, seeing_power_cap
 from planner.subjects import LIGHTS, Subjects
-from planner.trains_table import FILTER_CODES, TrainTable
+from planner.trains_table import FILTER_CODES
 from planner.visibility import Moment, plain_lens, whole_margins_dex
 from targets.model import Kind
 
@@ -106,9 +106,10 @@ def smallest_enough(margin_dex: Floats, *, given_up_dex: float) -> NDArray[np.in
 
 def exit_pupils_asked(
     subjects: Subjects,
-    table: TrainTable,
+    filter_code: NDArray[np.intp],
     wanted_mm: Floats,
     *,
+    least_mm: Floats,
     conditions: Conditions,
     preferences: Preferences,
 ) -> ExitPupils:
@@ -118,10 +119,12 @@ def exit_pupils_asked(
     ----------
     subjects : Subjects
         N targets.
-    table : TrainTable
-        K trains; only their filters matter here.
+    filter_code : ndarray of int
+        Filter that is of use in each of K trains, shape (N, K).
     wanted_mm : ndarray
         From `wanted_exit_pupil_mm`, shape (N, F).
+    least_mm : ndarray
+        What the telescope has at the highest power that the air bears, shape (N,) [mm].
     conditions, preferences
         The eye's pupil cuts the ranges off; the ranges by class and filter.
 
@@ -129,26 +132,29 @@ def exit_pupils_asked(
     -------
     ExitPupils
         The ideal range of the class, stretched to hold the wanted one, by half of the way to the
-        end of the acceptable range at most.
+        end of the acceptable range at most, and as far as the air demands.
     """
-    ranges = _ranges(preferences, conditions)[subjects.class_code][:, table.filter_code]
+    ranges = _ranges(preferences, conditions)[subjects.class_code]
     ideal_low, ideal_high, ok_low, ok_high = np.minimum(
         np.moveaxis(ranges, -1, 0), conditions.pupil_mm
     )
-    wanted = np.clip(
-        wanted_mm[:, table.filter_code],
-        np.sqrt(ok_low * ideal_low),
-        np.sqrt(ok_high * ideal_high),
-    )
+    wanted = np.clip(wanted_mm, np.sqrt(ok_low * ideal_low), np.sqrt(ok_high * ideal_high))
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
-    ideal_high = np.maximum(ideal_high, wanted)
-    return ExitPupils(
+    borne_mm = np.minimum(least_mm, conditions.pupil_mm)[:, None]
+    ideal_high = np.maximum(np.maximum(ideal_high, wanted), borne_mm)
+    by_filter = ExitPupils(
         wanted=wanted,
         ideal_low=ideal_low,
         ideal_high=ideal_high,
         ok_low=np.minimum(ok_low, ideal_low / SOFT_EDGE),
         ok_high=np.maximum(ok_high, ideal_high * SOFT_EDGE),
+    )
+    return ExitPupils(
+        *(
+            np.take_along_axis(getattr(by_filter, item.name), filter_code, axis=1)
+            for item in fields(ExitPupils)
+        )
     )
 
 

@@ -1,0 +1,125 @@
+"""Pairs, planets and small planetaries: what power and aperture can do, and what they cannot."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from planner.view import Grade
+from planner.views import best_view, ranked_views
+
+# Dawes 1867: a pair of equal stars is parted down to 116 arcsec over the aperture in mm.
+DAWES_ARCSEC_MM = 116.0
+# What an eye parts, in arcmin: common practice, 2 to 2.5.
+EYE_ARCMIN = 2.0
+
+
+def test_half_a_second_is_never_promised_to_a_small_refractor(
+    benches: Any, make_double: Any
+) -> None:
+    """80 mm parts 1.45" (Dawes): graded unlikely in every train, and said so."""
+    pair = make_double(0.5)
+    case = benches["80"].but(seeing="I").rate([pair]).case()
+    for view in ranked_views(case):
+        assert view.grade is Grade.UNLIKELY
+        assert 'its 0.5" is closer than the 1.4" that 80 mm parts' in view.warnings
+        assert not any("splits" in reason for reason in view.reasons)
+
+
+@pytest.mark.parametrize("telescope", ["80", "200", "400"])
+@pytest.mark.parametrize("of_limit", [0.7, 1.5, 3.0])
+def test_a_pair_is_graded_by_the_limit_of_the_aperture(
+    telescope: str, of_limit: float, benches: Any, make_double: Any
+) -> None:
+    """Below Dawes's limit unlikely, at 1.5 times it no longer, at three times it easy."""
+    bench = benches[telescope]
+    limit_arcsec = DAWES_ARCSEC_MM / bench.kit.telescopes[0].aperture_mm
+    grade = best_view(
+        bench.but(seeing="I").rate([make_double(of_limit * limit_arcsec)]).case()
+    ).grade
+    assert (grade is Grade.UNLIKELY) is (of_limit < 0.8)
+    assert (grade is Grade.EASY) is (of_limit == 3.0)
+
+
+@pytest.mark.parametrize("separation_arcsec", [1.5, 2.5, 4.0, 7.0])
+def test_a_close_pair_gets_the_power_to_part_it(
+    separation_arcsec: float, bench: Any, make_double: Any
+) -> None:
+    """In steady air an eye that parts 2' sees two stars."""
+    view = best_view(bench.but(seeing="I").rate([make_double(separation_arcsec)]).case())
+    assert view.train.magnification * separation_arcsec >= 60.0 * EYE_ARCMIN
+
+
+def test_poor_air_is_said_to_be_poor(bench: Any, make_double: Any) -> None:
+    """0.8" asks for 188 times; at V and 60 degrees the air bears 92."""
+    view = best_view(bench.but(seeing="V").rate([make_double(0.8)]).case())
+    assert 'its 0.8" asks for 188x, more than the 92x that the air bears' in view.warnings
+
+
+def test_the_pair_of_the_messier_list(benches: Any, sky: Any) -> None:
+    """M40, two stars 53" apart: low to middling power, any telescope, easy (common practice)."""
+    for bench in benches.values():
+        view = best_view(bench.rate(sky.targets("M40")).case())
+        assert view.grade is Grade.EASY
+        assert 1.2 <= view.train.exit_pupil_mm <= 4.0
+        assert view.train.filter is None
+
+
+@pytest.mark.parametrize("name", ["Jupiter", "Saturn", "Mars", "Venus", "Uranus"])
+@pytest.mark.parametrize("seeing", ["I", "III", "V"])
+@pytest.mark.parametrize("altitude_deg", [15.0, 30.0, 70.0])
+def test_planets_are_capped_by_air_and_altitude(
+    name: str, seeing: str, altitude_deg: float, bench: Any, sky: Any
+) -> None:
+    """Caps at the zenith for I, III, V and (sin altitude)^0.6: common practice.
+
+    A train may exceed it by a tenth: nobody reads the air so finely.
+    """
+    caps = {"I": 400.0, "III": 220.0, "V": 100.0}
+    cap = caps[seeing] * math.sin(math.radians(altitude_deg)) ** 0.6
+    view = best_view(
+        bench.but(seeing=seeing, altitude_deg=altitude_deg).rate(sky.targets(name)).case()
+    )
+    assert view.train.magnification <= 1.1 * cap
+    # And is not left far below it where an exit pupil of 0.7 mm would allow more.
+    assert view.train.magnification >= 0.5 * min(cap, 150.0)
+
+
+def test_steadier_air_and_more_height_never_lower_the_power(bench: Any, sky: Any) -> None:
+    """For Saturn."""
+
+    def power(**changes: Any) -> float:
+        rated = bench.but(**changes).rate(sky.targets("Saturn"))
+        return float(rated.table.magnification[rated.best()])
+
+    by_air = [power(seeing=step) for step in ("V", "IV", "III", "II", "I")]
+    by_height = [power(altitude_deg=deg) for deg in (10.0, 20.0, 40.0, 80.0)]
+    assert by_air == sorted(by_air)
+    assert by_height == sorted(by_height)
+    assert by_air[0] < by_air[-1]
+    assert by_height[0] < by_height[-1]
+
+
+@pytest.mark.parametrize("name", ["NGC7662", "NGC6826", "NGC6543", "NGC3242", "NGC7027"])
+def test_small_planetaries_get_power(name: str, benches: Any, sky: Any) -> None:
+    """Enough to look unlike a star: 5' across, twice what an eye parts (common practice)."""
+    for bench in benches.values():
+        view = best_view(bench.rate(sky.targets(name)).case())
+        size_arcmin = sky.target(name).major_arcmin
+        assert view.train.magnification * size_arcmin >= 5.0
+        assert view.train.exit_pupil_mm <= 2.5
+
+
+def test_a_tiny_planetary_gets_all_that_the_air_bears(bench: Any, sky: Any) -> None:
+    """6" across: 50 times makes it a disc, and high power is usual (common practice)."""
+    view = best_view(bench.rate(sky.targets("NGC6572")).case())
+    assert view.train.magnification >= 100.0
+
+
+def test_discs_show_in_the_telescope_that_can(bench: Any, sky: Any) -> None:
+    """Neptune, 2.3": 130 times makes it a disc of 5', and the reason says so."""
+    view = best_view(bench.rate(sky.targets("Neptune")).case())
+    assert view.train.magnification >= 130.0
+    assert f'{view.train.magnification:.0f}x shows its 2.3"' in view.reasons
