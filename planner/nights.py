@@ -32,8 +32,8 @@ Flags = NDArray[np.bool_]
 Codes = NDArray[np.intp]
 
 USUAL_COUNT = 30
-# A target wanted this much is on the wish list of one who brings none: our choice, a hundred or so.
-SHOWPIECE = 0.7
+# The wish list of one who brings none: so many that are wanted most, and those wanted as much.
+SHOWPIECES = 100
 BEST_NAMED = 3
 # The least margin of what counts as shown, the lower bound of this grade [dex].
 SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
@@ -85,7 +85,8 @@ class _Search:
 
 def showpieces(catalogue: Catalogue) -> Codes:
     """Give the rows of the targets that nearly every observer wants to see."""
-    return np.flatnonzero(wanted_before(catalogue, np.arange(len(catalogue))) >= SHOWPIECE)
+    wanted = wanted_before(catalogue, np.arange(len(catalogue)))
+    return np.flatnonzero(wanted >= np.sort(wanted)[-SHOWPIECES])
 
 
 def coming_nights(
@@ -257,7 +258,8 @@ def longest_run_steps(flags: Flags) -> Codes:
 def _target_outlook(search: _Search, target: Wanted, grid: SkyGrid) -> TargetOutlook:
     watch = watch_targets(target, search.ephemeris, grid, search.circumstances)
     if not watch.targets:
-        return TargetOutlook((), None, hindrance(watch.windows, watch.tracks, 0))
+        why = hindrance(watch.windows, watch.tracks, 0, span="that night")
+        return TargetOutlook((), None, why)
     windows = _spans(grid, watch.open[0])
     if not _long_enough(watch.open, target.class_code, search)[0]:
         return TargetOutlook(windows, None, "its window is too short for a look")

@@ -18,6 +18,8 @@ ALIKE_DEX = 0.05
 # Nights that place this share of the most that any places are as rich, for the same reason.
 NEARLY_AS_MANY = 0.9
 AS_HIGH_DEG = 1.0
+# Nearer to the Moon's centre than this there is only the Moon.
+THE_MOON_ITSELF_DEG = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,7 @@ class TargetOutlook:
     @property
     def window_minutes(self) -> float:
         """Length of its windows together [min]."""
-        return sum((end - start).total_seconds() / 60.0 for start, end in self.windows)
+        return sum(((end - start).total_seconds() / 60.0 for start, end in self.windows), 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,11 +177,16 @@ def duration(minutes: float) -> str:
 
 
 def _height_words(best: TargetMoment, night: Night, highest_deg: float) -> str:
-    height = f"{best.altitude_deg:.0f} deg high at {clock(best.at, night.site)}"
-    return f"highest, {height}" if best.altitude_deg >= highest_deg - AS_HIGH_DEG else height
+    at = f"at {clock(best.at, night.site)}"
+    if best.altitude_deg >= highest_deg - AS_HIGH_DEG:
+        return f"highest ({best.altitude_deg:.0f} deg {at})"
+    return f"{best.altitude_deg:.0f} deg high {at}"
 
 
 def _moon_words(best: TargetMoment, night: Night) -> str:
+    lit = f"{night.moon_illuminated:.0%} lit"
+    if best.moon_separation_deg < THE_MOON_ITSELF_DEG:
+        return lit
     if best.moon_altitude_deg < 0.0:
         return "no Moon then"
-    return f"Moon {night.moon_illuminated:.0%} lit and {best.moon_separation_deg:.0f} deg away"
+    return f"Moon {lit} and {best.moon_separation_deg:.0f} deg away"
