@@ -210,3 +210,34 @@ def kit(
 
     common = Common(config=config, telescope=telescope, format=format_, output=output)
     return kit_command(common, context.obj)
+
+
+@app.command()
+def nights(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    target: options.OptionalWords = None,
+    *,
+    count: options.Nights = None,
+    list_name: options.WishList = None,
+    begin: options.Begin = None,
+    until: options.Until = None,
+    config: options.Config = None,
+    site: options.Site = None,
+    telescope: options.Telescope = None,
+    date: options.Date = None,
+    sky: options.Sky = None,
+    seeing: options.Seeing = None,
+    transparency: options.Transparency = None,
+    extinction: options.Extinction = None,
+    format_: options.Format = None,
+    output: options.Output = None,
+) -> Outcome:
+    """Look ahead: darkness, Moon and wish list of the coming nights, and a target's best."""
+    from planner.nights_command import NightsTexts, nights_command  # noqa: PLC0415  # slow to load
+
+    return nights_command(
+        Common(config, site, telescope, date, format_, output),
+        NightsTexts(" ".join(target) if target else None, count, begin, until, list_name),
+        Tonight(sky, seeing, transparency, extinction),
+        context.obj,
+    )

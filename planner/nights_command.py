@@ -1,0 +1,126 @@
+"""``fieldstop nights``: from the texts behind its options to the coming nights."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, time
+from pathlib import Path
+
+from planner.arguments import Faults, read_clock, read_date, read_format, read_whole
+from planner.contract import json_text
+from planner.delivery import Outcome, read_output
+from planner.ephemeris import load_ephemeris
+from planner.nights import USUAL_COUNT, NightsAsked, coming_nights
+from planner.nights_sheet import nights_json, nights_text
+from planner.occasion import Readings, check_kit, night_of, occasion_of
+from planner.outlook import NightOutlook, best_night, night_for_the_list
+from planner.requests import (
+    Common,
+    Surroundings,
+    Tonight,
+    doubt_remarks,
+    open_settings,
+    read_tonight,
+)
+from planner.target_lists import chosen_rows, target_called
+from targets.catalogue import load_catalogue
+from targets.model import Target
+
+MOST_NIGHTS = 366
+
+
+@dataclass(frozen=True, slots=True)
+class NightsTexts:
+    """The texts of ``nights`` alone; None where an option is not given."""
+
+    target: str | None = None
+    count: str | None = None
+    begin: str | None = None
+    until: str | None = None
+    list_name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    format: str
+    output: Path | None
+    evening: date | None
+    readings: Readings
+    begin: time | None
+    until: time | None
+    count: int | None
+    target: Target | None
+
+
+def nights_command(
+    common: Common, texts: NightsTexts, tonight: Tonight, surroundings: Surroundings
+) -> Outcome:
+    """Look ahead through the coming nights.
+
+    Raises
+    ------
+    InputError, SettingsError
+        With a sentence for everything that is wrong with the options, or the configuration.
+    NothingToPlanError
+        When no eyepiece can be used, or the wish list is empty.
+    """
+    read = _read(common, texts, tonight)
+    settings, talk = open_settings(common.config, surroundings)
+    occasion = occasion_of(
+        settings, site=common.site, telescope=common.telescope, readings=read.readings
+    )
+    check_kit(occasion)
+    catalogue, ephemeris, site = load_catalogue(), load_ephemeris(), occasion.site
+    asked = NightsAsked(
+        first=night_of(ephemeris, site, evening=read.evening, now=surroundings.now).date,
+        count=USUAL_COUNT if read.count is None else read.count,
+        rows=chosen_rows(catalogue, list_name=texts.list_name),
+        target=read.target,
+        begin=read.begin,
+        until=read.until,
+        now=surroundings.now if read.evening is None else None,
+    )
+    outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, asked)
+    telescope = occasion.circumstances.telescope
+    wishes = "showpieces" if texts.list_name is None else Path(texts.list_name).name
+    if read.format == "json":
+        text = json_text(nights_json(outlooks, asked, telescope=telescope, wishes=wishes))
+    else:
+        text = nights_text(outlooks, asked, telescope=telescope, wishes=wishes)
+    talk += doubt_remarks(settings)
+    why = _why_nothing(outlooks, asked)
+    return Outcome(
+        text, read.output, talk if why is None else (*talk, why), 0 if why is None else 1
+    )
+
+
+def _read(common: Common, texts: NightsTexts, tonight: Tonight) -> _Read:
+    faults = Faults()
+    read = _Read(
+        format=faults.attempt(read_format, common.format),
+        output=faults.attempt(read_output, common.output),
+        evening=faults.attempt(read_date, common.date),
+        readings=faults.attempt(read_tonight, tonight),
+        begin=faults.attempt(read_clock, "--from", texts.begin),
+        until=faults.attempt(read_clock, "--until", texts.until),
+        count=faults.attempt(read_whole, "--count", texts.count, low=1, high=MOST_NIGHTS),
+        target=faults.attempt(_target_asked, texts.target),
+    )
+    faults.check()
+    return read
+
+
+def _target_asked(name: str | None) -> Target | None:
+    return None if name is None else target_called(load_catalogue(), name)
+
+
+def _why_nothing(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> str | None:
+    """Say why no night serves what was asked for; None when one does."""
+    first = outlooks[0]
+    if asked.target is not None and best_night(outlooks) is None:
+        why = first.target.hindrance if first.target else None
+        return f"No night has a window for {asked.target.name}; on the first: {why}."
+    if asked.target is not None or night_for_the_list(outlooks) is not None:
+        return None
+    return f"No night places any target of the list well. {first.no_session or ''}".rstrip()

@@ -1,0 +1,245 @@
+"""Writes the coming nights as text and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from planner.columns import fit, wrap
+from planner.contract import night_json, target_json, time_json
+from planner.kit import Telescope
+from planner.night import Night
+from planner.nights import NightsAsked
+from planner.outlook import (
+    NightOutlook,
+    TargetOutlook,
+    best_night,
+    duration,
+    night_for_the_list,
+)
+from planner.session_times import dusk_and_dawn
+from planner.sheet_words import MONTHS, NOT_THERE, WEEKDAYS, WIDTH, clock, grade_word
+from planner.site import Site
+from planner.view import Grade
+
+SCHEMA = "fieldstop.nights/1"
+COLUMN_WIDTH = 39
+# Nights in the left half before the right one is begun: a screen of 24 lines then holds a month.
+LEFT_NIGHTS = 15
+SHORT_GRADES = {Grade.VERY_HARD: "v. hard"}
+
+LIST_HEAD = " night      dark free Moon        list"
+LIST_LEGEND = (
+    "dark: hours with the Sun below -18 deg. free: those with the Moon down. Moon: lit part, r "
+    "rises, s sets between dusk and dawn. list: how many are well placed."
+)
+TARGET_HEAD = " night      Moon alt    at  for seen"
+TARGET_LEGEND = (
+    "Moon: lit part. alt, at: height in degrees and time at the target's best. for: hours of "
+    "window."
+)
+
+
+def nights_text(
+    outlooks: Sequence[NightOutlook], asked: NightsAsked, *, telescope: Telescope, wishes: str
+) -> str:
+    """Write the coming nights, two to a line.
+
+    Parameters
+    ----------
+    outlooks : sequence of NightOutlook
+        One at least.
+    asked : NightsAsked
+        For which they were found.
+    telescope : Telescope
+        With which one looks.
+    wishes : str
+        What the wish list is called.
+
+    Returns
+    -------
+    str
+        Lines of at most 80 cells; 30 nights fit a screen of 24 lines as a rule. Apart from the
+        user's own names plain ASCII.
+    """
+    night = outlooks[0].night
+    count = "1 night," if len(outlooks) == 1 else f"{len(outlooks)} nights from"
+    place = f"{night.site.name} ({night.site.timezone}), {telescope.name}"
+    lines = [
+        fit(f"{count} {_day(night.date)} {night.date.year}, {place}", WIDTH),
+        *_table(outlooks, asked),
+        *_no_session_lines(outlooks),
+        *wrap(_list_words(outlooks, asked, wishes), width=WIDTH),
+    ]
+    if asked.target is not None:
+        lines += wrap(_target_words(outlooks, asked, asked.target.name), width=WIDTH)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def nights_json(
+    outlooks: Sequence[NightOutlook], asked: NightsAsked, *, telescope: Telescope, wishes: str
+) -> dict[str, Any]:
+    """Give the same as the object of the ``fieldstop.nights/1`` contract.
+
+    Without a session ``well_placed`` is null, as the times of the session are.
+    """
+    site = outlooks[0].night.site
+    richest, best = night_for_the_list(outlooks), best_night(outlooks)
+    target = None
+    if asked.target is not None:
+        target = target_json(asked.target) | {
+            "best_night": best.outlook.night.date.isoformat() if best else None,
+            "reason": best.reason if best else None,
+        }
+    return {
+        "schema": SCHEMA,
+        "site": site.name,
+        "timezone": site.timezone,
+        "telescope": telescope.name,
+        "wish_list": {
+            "name": wishes,
+            "count": outlooks[0].wish_count,
+            "best_night": richest.night.date.isoformat() if richest else None,
+        },
+        "target": target,
+        "nights": [_outlook_json(outlook) for outlook in outlooks],
+    }
+
+
+def _outlook_json(outlook: NightOutlook) -> dict[str, Any]:
+    site, session = outlook.night.site, outlook.session
+    return night_json(outlook.night) | {
+        "dark_hours": round(outlook.dark_hours, 2),
+        "dark_moonless_hours": round(outlook.dark_moonless_hours, 2),
+        "window_start": time_json(session.start, site) if session else None,
+        "window_end": time_json(session.end, site) if session else None,
+        "no_session": outlook.no_session,
+        "well_placed": outlook.well_placed if session else None,
+        "best": [{"id": target.id, "name": target.name} for target in outlook.best],
+        "note": outlook.night.note,
+        "target": _target_outlook_json(outlook.target, site) if outlook.target else None,
+    }
+
+
+def _target_outlook_json(target: TargetOutlook, site: Site) -> dict[str, Any]:
+    best = target.best
+    return {
+        "windows": [
+            {"start": time_json(start, site), "end": time_json(end, site)}
+            for start, end in target.windows
+        ],
+        "window_minutes": target.window_minutes,
+        "at": time_json(best.at, site) if best else None,
+        "altitude_deg": round(best.altitude_deg, 2) if best else None,
+        "moon_separation_deg": round(best.moon_separation_deg, 1) if best else None,
+        "moon_is_up": best.moon_altitude_deg > 0.0 if best else None,
+        "grade": best.grade.value if best else None,
+        "hindrance": target.hindrance,
+    }
+
+
+def _table(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> list[str]:
+    """Write a line a night, the later half of a long list beside the earlier one."""
+    best = best_night(outlooks)
+    marked = best.outlook if best else None
+    row, head, legend = _target_row, TARGET_HEAD, TARGET_LEGEND
+    if asked.target is None:
+        marked = night_for_the_list(outlooks)
+        row, head, legend = _list_row, LIST_HEAD, LIST_LEGEND
+    rows = [("*" if outlook is marked else " ") + row(outlook) for outlook in outlooks]
+    return [*_two_columns(head, rows), *wrap(f"* best night. {legend}", width=WIDTH)]
+
+
+def _two_columns(head: str, rows: Sequence[str]) -> list[str]:
+    height = max((len(rows) + 1) // 2, min(len(rows), LEFT_NIGHTS))
+    left, right = [head, *rows[:height]], [head, *rows[height:]] if rows[height:] else []
+    right += [""] * (len(left) - len(right))
+    gap = WIDTH - 2 * COLUMN_WIDTH
+    return [fit(one, COLUMN_WIDTH + gap) + other for one, other in zip(left, right, strict=True)]
+
+
+def _list_row(outlook: NightOutlook) -> str:
+    placed = str(outlook.well_placed) if outlook.session else NOT_THERE
+    return (
+        f"{_day(outlook.night.date):10} {outlook.dark_hours:4.1f} "
+        f"{outlook.dark_moonless_hours:4.1f} {_lit(outlook.night)} {_moon_event(outlook.night):>6} "
+        f"{placed:>4}"
+    )
+
+
+def _target_row(outlook: NightOutlook) -> str:
+    target = outlook.target
+    best = target.best if target else None
+    if target is None or best is None:
+        words = f"{NOT_THERE:>3} {NOT_THERE:>5} {NOT_THERE:>4} {NOT_THERE}"
+    else:
+        words = (
+            f"{best.altitude_deg:3.0f} {clock(best.at, outlook.night.site)} "
+            f"{target.window_minutes / 60.0:4.1f} "
+            f"{SHORT_GRADES.get(best.grade, grade_word(best.grade))}"
+        )
+    return f"{_day(outlook.night.date):10} {_lit(outlook.night)} {words}"
+
+
+def _day(evening: date) -> str:
+    return f"{WEEKDAYS[evening.weekday()]} {evening.day:2d} {MONTHS[evening.month - 1]}"
+
+
+def _lit(night: Night) -> str:
+    return f"{night.moon_illuminated:4.0%}"
+
+
+def _moon_event(night: Night) -> str:
+    """Write the first rising or setting of the Moon between dusk and dawn: ``r21:40``."""
+    dusk, dawn = dusk_and_dawn(night) or (night.start, night.end)
+    events = [
+        (instant, letter)
+        for instant, letter in ((night.moonrise, "r"), (night.moonset, "s"))
+        if instant is not None and dusk <= instant <= dawn
+    ]
+    if not events:
+        return NOT_THERE
+    instant, letter = min(events)
+    return letter + clock(instant, night.site)
+
+
+def _no_session_lines(outlooks: Sequence[NightOutlook]) -> list[str]:
+    without = [outlook for outlook in outlooks if outlook.no_session is not None]
+    if not without:
+        return []
+    first = without[0]
+    nights = "1 night has" if len(without) == 1 else f"{len(without)} nights have"
+    return wrap(f"{nights} no session. {_day(first.night.date)}: {first.no_session}", width=WIDTH)
+
+
+def _list_words(outlooks: Sequence[NightOutlook], asked: NightsAsked, wishes: str) -> str:
+    """Say which night is best for the list, and what it places; briefly beside a target."""
+    begin = f"{asked.begin:%H:%M}" if asked.begin else "dusk"
+    until = f"to {asked.until:%H:%M}" if asked.until else "for 4 hours at most"
+    hours = f"List ({wishes}, from {begin} {until})"
+    richest = night_for_the_list(outlooks)
+    if richest is None:
+        return f"{hours}: nothing is well placed on any night."
+    words = (
+        f"{hours}: {_day(richest.night.date)}, {richest.well_placed} of {richest.wish_count} "
+        f"well placed"
+    )
+    if richest.dark_moonless_hours > 0.0:
+        words += f", dark without Moon for {duration(richest.dark_moonless_hours * 60.0)}"
+    if asked.target is None:
+        words += f"; first of all {', '.join(target.name for target in richest.best)}"
+    return f"{words}."
+
+
+def _target_words(outlooks: Sequence[NightOutlook], asked: NightsAsked, name: str) -> str:
+    """Say which night is best for the target and why, or that none is."""
+    begin = f"{asked.begin:%H:%M}" if asked.begin else "dusk"
+    until = f"{asked.until:%H:%M}" if asked.until else "dawn"
+    hours = f"{name} (from {begin} to {until})"
+    best = best_night(outlooks)
+    if best is not None:
+        return f"{hours}: {_day(best.outlook.night.date)}, {best.reason}."
+    first = outlooks[0]
+    why = first.target.hindrance if first.target else None
+    return f"{hours}: no night has a window for it. {_day(first.night.date)}: {why}."
