@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from planner.almanac import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.crossings import find_crossings
-from planner.ephemeris import Ephemeris
+from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
 from planner.kit import Train
 from planner.matcher import rate_trains
@@ -104,12 +104,12 @@ def look_at(
     Raises
     ------
     ValueError
-        If ``at`` is outside the night.
+        If ``at`` is outside the night, or has no time zone.
     """
     night_grid = track_night(ephemeris, night)
     tracks = follow([target], ephemeris, night_grid)
     windows = _windows(target, tracks, night, circumstances)
-    at = at.astimezone(UTC) if at else _best_moment(night_grid, tracks, windows)
+    at = _best_moment(night_grid, tracks, windows) if at is None else _as_utc(at)
     target = body_at(target, ephemeris, night_grid, at)
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
@@ -126,7 +126,7 @@ def look_at(
         transit=transit,
         set=set_,
         transit_altitude_deg=(
-            None if transit is None else _altitude_at(night_grid, tracks, transit)
+            None if transit is None else _altitude_at(target, ephemeris, night, transit)
         ),
         course=None if rise or set_ else _course(target, tracks),
         windows=_spans(night_grid, windows.open[0]),
@@ -224,8 +224,10 @@ def _course(target: Target, tracks: SkyTracks) -> str:
     return f"{target.name} does not rise."
 
 
-def _altitude_at(grid: SkyGrid, tracks: SkyTracks, instant: datetime) -> float:
-    return float(np.interp(instant.timestamp(), grid.unix_s, tracks.altitude_deg[0]))
+def _altitude_at(target: Target, ephemeris: Ephemeris, night: Night, instant: datetime) -> float:
+    """Give the apparent altitude at an instant; near the zenith no line between steps will do."""
+    grid = track_instants(ephemeris, night, [instant])
+    return float(follow([target], ephemeris, grid).altitude_deg[0, 0])
 
 
 def _spans(grid: SkyGrid, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
@@ -235,6 +237,11 @@ def _spans(grid: SkyGrid, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, dat
         (_instant(float(grid.unix_s[first])), _instant(float(grid.unix_s[last - 1])))
         for first, last in zip(edges[::2], edges[1::2], strict=True)
     )
+
+
+def _as_utc(instant: datetime) -> datetime:
+    unix_seconds([instant])  # refuses what has no time zone, which would pass for the computer's
+    return instant.astimezone(UTC)
 
 
 def _instant(unix_s: float) -> datetime:
