@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
 
-from planner.arguments import Faults, read_clock, read_date, read_format, read_whole
+from planner.arguments import Faults, InputError, read_clock, read_date, read_format, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris import OutsideEphemerisError, load_ephemeris
 from planner.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.nights_sheet import nights_json, nights_text
 from planner.occasion import Readings, check_kit, night_of, occasion_of
@@ -81,7 +81,10 @@ def nights_command(
         until=read.until,
         now=surroundings.now if read.evening is None else None,
     )
-    outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, asked)
+    try:
+        outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, asked)
+    except OutsideEphemerisError as error:
+        raise InputError([f"{error} Give an earlier --date, or a smaller --count."]) from None
     telescope = occasion.circumstances.telescope
     wishes = "showpieces" if texts.list_name is None else Path(texts.list_name).name
     if read.format == "json":

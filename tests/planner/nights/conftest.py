@@ -1,0 +1,101 @@
+"""What the tests of the coming nights share: sites, a kit, and the program run in-process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+
+from planner.cli import main
+from planner.ephemeris import Ephemeris
+from planner.nights import NightsAsked, coming_nights
+from planner.occasion import Occasion, Readings, occasion_of
+from planner.outlook import NightOutlook
+from planner.requests import Surroundings
+from planner.settings import example_settings
+from planner.site import Site
+from targets.catalogue import Catalogue, load_catalogue
+
+AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
+
+Look = Callable[..., tuple[NightOutlook, ...]]
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture(scope="session")
+def catalogue() -> Catalogue:
+    """Give all targets."""
+    return load_catalogue()
+
+
+@pytest.fixture(scope="session")
+def sites() -> dict[str, Site]:
+    """Give places all over the Earth, by name; dark ones, with a flat horizon."""
+    places = {
+        "Garden": (51.2, -2.4, "Europe/London"),
+        "Tromso": (69.6, 18.9, "Europe/Oslo"),
+        "Svalbard": (78.2, 15.6, "Arctic/Longyearbyen"),
+        "Pole": (-90.0, 0.0, "Antarctica/McMurdo"),
+        "Quito": (-0.2, -78.5, "America/Guayaquil"),
+        "Sydney": (-33.9, 151.2, "Australia/Sydney"),
+    }
+    return {
+        name: Site(name, latitude, longitude, timezone=zone, sky_mag_arcsec2=21.0)
+        for name, (latitude, longitude, zone) in places.items()
+    }
+
+
+@pytest.fixture(scope="session")
+def occasion() -> Occasion:
+    """Give the example's observer, with the example's reflector and eyepieces."""
+    settings = example_settings(today=date(2026, 11, 25))
+    return occasion_of(settings, site=None, telescope=None, readings=Readings())
+
+
+@pytest.fixture(scope="session")
+def look_ahead(
+    catalogue: Catalogue, ephemeris: Ephemeris, sites: dict[str, Site], occasion: Occasion
+) -> Look:
+    """Give a function that looks ahead from a site, with targets by their names."""
+
+    def look(
+        site: str,
+        first: str,
+        count: int = 1,
+        *,
+        wishes: Sequence[str] | None = None,
+        target: str | None = None,
+        **rest: object,
+    ) -> tuple[NightOutlook, ...]:
+        asked = NightsAsked(
+            first=date.fromisoformat(first),
+            count=count,
+            target=None if target is None else catalogue.find(target),
+        )
+        if wishes is not None:
+            rest["rows"] = [catalogue.find_index(name) for name in wishes]
+        return coming_nights(
+            catalogue, ephemeris, sites[site], occasion.circumstances, replace(asked, **rest)
+        )
+
+    return look
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Give a function that runs the program with the example as the user's configuration."""
+    configuration = tmp_path / "fieldstop.toml"
+    example = files("planner").joinpath("example.toml").read_text("utf-8")
+    configuration.write_text(example, "utf-8")
+
+    def run(*argv: str, now: datetime = AFTERNOON) -> tuple[int, str, str]:
+        capsys.readouterr()
+        status = main(argv, surroundings=Surroundings(now, configuration))
+        out, err = capsys.readouterr()
+        return status, out, err
+
+    return run
