@@ -77,6 +77,8 @@ _GLOWS = frozenset({Kind.EMISSION_NEBULA, Kind.PLANETARY_NEBULA, Kind.SUPERNOVA_
 # Emission nebulae that want H beta (common practice): California, the glow behind the Horsehead
 # and the Horsehead on it, Cocoon, Barnard's Loop.
 H_BETA_TARGETS = frozenset({"NGC1499", "IC434", "B33", "IC5146", "Sh2-276"})
+# Targets that some filter suits, or does not, unlike others of their kind.
+FILTER_EXCEPTIONS = (*sorted(H_BETA_TARGETS), "Venus")
 
 # Exit pupils that serve each filter [mm], under a bright sky and under a dark one
 # (common practice, from memory).

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.conditions import Conditions
-from planner.filters import filter_suits
+from planner.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.kit import Observer, Telescope
 from planner.optics import transit_time_s
 from planner.preferences import Preferences, Weights
@@ -205,13 +205,17 @@ def _narrower(part: Floats, fill: Floats, *, largest: Floats) -> Floats:
 def _fit_part(subjects: Subjects, table: TrainTable) -> Floats:
     """1 where the filter, if any, suits what the target shines with, else 0; shape (N, K)."""
     suited = np.ones((len(subjects), len(FILTER_CODES)))
+    kinds, inverse = np.unique(subjects.kinds, return_inverse=True)
+    exceptions = np.flatnonzero(np.isin(subjects.ids, FILTER_EXCEPTIONS))
     for code in np.unique(table.filter_code):
-        kind = FILTER_CODES[code]
-        if kind is not None:
-            suited[:, code] = [
-                filter_suits(kind, kind=Kind(of), target_id=str(target))
-                for of, target in zip(subjects.kinds, subjects.ids, strict=True)
-            ]
+        filter_kind = FILTER_CODES[code]
+        if filter_kind is None:
+            continue
+        by_kind = [filter_suits(filter_kind, kind=Kind(kind), target_id="") for kind in kinds]
+        suited[:, code] = np.array(by_kind, dtype=float)[inverse]
+        for row in exceptions:
+            kind, target_id = Kind(subjects.kinds[row]), str(subjects.ids[row])
+            suited[row, code] = filter_suits(filter_kind, kind=kind, target_id=target_id)
     return np.asarray(suited[:, table.filter_code])
 
 

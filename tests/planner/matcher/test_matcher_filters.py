@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
-from planner.filters import H_BETA_TARGETS
-from planner.kit import FilterKind
+from planner.filters import H_BETA_TARGETS, filter_suits
+from planner.kit import Barrel, Filter, FilterKind
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
 from planner.views import best_view
 from targets.model import Kind
@@ -136,3 +137,18 @@ def test_nothing_known_of_the_brightness_means_no_filter(bench: Any, sky: Any) -
     rated = bench.rate(unknown)
     assert len(unknown) > 20
     assert all(rated.table.trains[rated.best(row)].filter is None for row in range(len(unknown)))
+
+
+def test_each_filter_fits_what_it_suits(bench: Any, sky: Any) -> None:
+    """By kind for most and by name for a few: as `filter_suits` says for each alone."""
+    kit = replace(
+        bench.kit, filters=tuple(Filter(str(kind), kind, Barrel.TWO) for kind in FilterKind)
+    )
+    targets = [*well_known(sky), *sky.targets("Venus Mars Moon Jupiter 3C273 M73")]
+    rated = bench.but(kit=kit).rate(targets)
+    for row, target in enumerate(targets):
+        for column, train in enumerate(rated.table.trains):
+            suits = train.filter is None or filter_suits(
+                train.filter.kind, kind=target.kind, target_id=target.id
+            )
+            assert rated.ratings.parts["fit"][row, column] == float(suits), target.name
