@@ -168,7 +168,7 @@ def why_answers(report: LookReport, eyepieces: Sequence[Eyepiece]) -> tuple[str,
     tuple of str
         Sentences, the better trains first.
     """
-    if not report.views:
+    if not report.views or not eyepieces:
         return ()
     best = report.views[0]
     winner = train_words(best.train)

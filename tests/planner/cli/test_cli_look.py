@@ -19,6 +19,7 @@ def test_look_tells_facts_times_and_trains(run: Any) -> None:
     assert lines[1] == "planetary nebula in Lyra; size 1.4' by 1.0'; magnitude 8.8"
     for label in ("Course   highest", "Window   ", "At ", " 1  "):
         assert any(line.startswith(label) for line in lines), label
+    assert "is the best" not in result.out  # nobody has asked
     assert "Does not go together: 30 mm 70 (2in) does not go into 2x Barlow" in result.out
 
 
