@@ -194,5 +194,5 @@ def _why_nothing(report: LookReport) -> str:
     if report.hazard is not None:
         return f"{report.hazard}: not to be looked at."
     when = report.at.astimezone(report.night.site.zone)
-    reason = f"; that night: {report.hindrance}" if report.hindrance else ""
-    return f"{report.target.name} is below the horizon at {when:%H:%M}{reason}."
+    reason = f" No window: {report.hindrance}." if report.hindrance else ""
+    return f"{report.target.name} is below the horizon at {when:%H:%M}.{reason}"

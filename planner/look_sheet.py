@@ -107,16 +107,18 @@ def _when(report: LookReport) -> list[str]:
 
 
 def _path(report: LookReport) -> str:
-    site = report.night.site
+    site, highest_deg = report.night.site, report.transit_altitude_deg
+    if report.rise is None and report.set is None and (highest_deg or report.altitude_deg) < 0.0:
+        return "does not rise"
     events = [(report.rise, "rises"), (report.transit, "highest"), (report.set, "sets")]
     told = []
     for instant, words in sorted((i, w) for i, w in events if i is not None):
         height = ""
-        if words == "highest" and report.transit_altitude_deg is not None:
-            height = f" at {report.transit_altitude_deg:.0f} deg"
+        if words == "highest" and highest_deg is not None:
+            height = f" at {highest_deg:.0f} deg"
         told.append(f"{words} {clock(instant, site)}{height}")
     if report.rise is None and report.set is None:
-        told.append("neither rises nor sets")
+        told.append("does not set")
     return ", ".join(told)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -130,8 +131,18 @@ def test_a_target_that_never_rises_is_told_with_its_facts(run: Any) -> None:
     assert "below the horizon" in look["hindrance"]
     assert "NGC 104 47 Tucanae is below the horizon" in result.err
     sheet = run("look", "47 Tuc", "--date", "2026-11-25").out
-    assert "neither rises nor sets" in sheet
+    assert "Course   does not rise\n" in sheet
     assert "Window   none: below the horizon" in sheet
+
+
+def test_a_target_that_never_sets_is_told_so(run: Any) -> None:
+    """M81 is 20 degrees from the pole, Jupiter comes and goes."""
+    assert re.search(
+        r"^Course   highest \d\d:\d\d at \d\d deg, does not set$",
+        run("look", "M81").out,
+        re.MULTILINE,
+    )
+    assert re.search(r"^Course   .*rises \d\d:\d\d", run("look", "Jupiter").out, re.MULTILINE)
 
 
 def test_sizes_that_are_guessed_say_so(run: Any) -> None:
