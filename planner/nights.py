@@ -60,7 +60,7 @@ class NightsAsked:
     begin, until : datetime.time or None
         Of every session, site time; None for dusk, and for four hours later.
     now : datetime or None
-        Given when the first night is tonight: its session does not begin earlier.
+        Given when the first night is tonight: no session begins earlier.
     """
 
     first: date
@@ -153,10 +153,9 @@ def _sessions(nights: Sequence[Night], asked: NightsAsked) -> list[SessionTimes 
     """Give each night's session, or the sentence that says why it has none."""
     found: list[SessionTimes | str] = []
     wrong: list[InputError] = []
-    for number, night in enumerate(nights):
-        now = asked.now if number == 0 else None
+    for night in nights:
         try:
-            found.append(session_times(night, begin=asked.begin, until=asked.until, now=now))
+            found.append(session_times(night, begin=asked.begin, until=asked.until, now=asked.now))
         except NothingToPlanError as error:
             found.append(str(error))
         except InputError as error:

@@ -148,7 +148,8 @@ def _table(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> list[str]:
         marked = night_for_the_list(outlooks)
         row, head, legend = _list_row, LIST_HEAD, LIST_LEGEND
     rows = [("*" if outlook is marked else " ") + row(outlook) for outlook in outlooks]
-    return [*_two_columns(head, rows), *wrap(f"* best night. {legend}", width=WIDTH)]
+    asterisk = "* best night. " if marked else ""
+    return [*_two_columns(head, rows), *wrap(asterisk + legend, width=WIDTH)]
 
 
 def _two_columns(head: str, rows: Sequence[str]) -> list[str]:

@@ -129,7 +129,8 @@ def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
     -------
     BestNight or None
         Of the nights on which the target comes out as well as it gets, the one on which it stays
-        so for longest; of equals the first. None when no night has a window for it.
+        so for longest, those with the Moon down at that moment before others; of equals the first.
+        None when no night has a window for it.
     """
     shown = [
         (outlook, outlook.target, outlook.target.best)
@@ -140,7 +141,9 @@ def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
         return None
     limit_dex = max(best.quality_dex for _, _, best in shown) - ALIKE_DEX
     alike = [night for night in shown if night[2].quality_dex >= limit_dex]
-    outlook, target, best = max(alike, key=lambda night: night[2].good_minutes)
+    outlook, target, best = max(
+        alike, key=lambda night: (night[2].moon_altitude_deg < 0.0, night[2].good_minutes)
+    )
     highest_deg = max(best.altitude_deg for _, _, best in shown)
     reasons = (
         _height_words(best, outlook.night, highest_deg),

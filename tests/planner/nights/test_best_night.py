@@ -60,6 +60,18 @@ def test_of_nights_alike_the_longest_wins_then_the_first(plain: NightOutlook) ->
     assert best.outlook is nights[1]
 
 
+def test_of_nights_alike_one_without_moon_wins(plain: NightOutlook) -> None:
+    """A little Moon that nobody could tell by the view still yields to none; a better view wins."""
+    moonlit = shown(plain, 0.80, 90.0, moon_altitude_deg=20.0)
+    moonless = shown(plain, 0.78, 30.0)
+    best = best_night([moonlit, moonless])
+    assert best is not None
+    assert best.outlook is moonless
+    best = best_night([moonlit, shown(plain, 0.5, 30.0)])
+    assert best is not None
+    assert best.outlook is moonlit
+
+
 def test_no_window_at_all_is_no_best_night(plain: NightOutlook) -> None:
     """Without a window, without a target, or without nights there is none to choose."""
     shut = replace(plain, target=TargetOutlook((), None, "below the horizon"))

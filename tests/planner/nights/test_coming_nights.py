@@ -111,6 +111,16 @@ def test_best_night_for_omega_centauri_from_sydney(look_ahead: Any) -> None:
     assert moment.grade == "easy"
 
 
+def test_a_bright_planet_is_best_where_the_air_is_thinnest(look_ahead: Any) -> None:
+    """Saturn, easy all night, is at its best on the meridian."""
+    (outlook,) = look_ahead("Garden", "2026-12-08", wishes=["Saturn"], target="Saturn")
+    moment = outlook.target.best
+    # PyEphem 4.2: transit at 19:32:30 UTC, 39.60 degrees high without refraction.
+    assert moment.altitude_deg == pytest.approx(39.60, abs=REFRACTION_DEG)
+    transit = datetime(2026, 12, 8, 19, 32, 30, tzinfo=UTC)
+    assert abs(moment.at - transit) < timedelta(minutes=5)
+
+
 def test_the_moon_in_orion_closes_the_window_of_m42(look_ahead: Any) -> None:
     """Beside a full Moon the nebula has no window, because of the Moon; a week on it has."""
     outlooks = look_ahead("Garden", "2026-11-25", 9, wishes=["M42"], target="M42")

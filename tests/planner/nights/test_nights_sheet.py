@@ -49,7 +49,7 @@ def test_every_line_fits_and_is_ascii(
     look_ahead: Any, occasion: Any, catalogue: Any, site: str, first: str, target: str | None
 ) -> None:
     """Anywhere at any time of year lines have at most 80 ASCII cells and only real numbers."""
-    outlooks = look_ahead(site, first, 12, wishes=["M31", "M42", "NGC 104"], target=target)
+    outlooks = look_ahead(site, first, 4, wishes=["M31", "M42", "NGC 104"], target=target)
     asked = None if target is None else catalogue.find(target)
     text = text_of(occasion, outlooks, target=asked)
     assert text.isascii()
@@ -103,6 +103,7 @@ def test_a_night_without_window_has_dashes_and_a_reason(
     text = text_of(occasion, outlooks, target=catalogue.find("NGC 104"))
     assert text.splitlines()[2].split()[-4:] == ["-", "-", "-", "-"]
     assert "no night has a window for it" in text
+    assert "*" not in text
     assert "below the horizon" in text
 
 
