@@ -241,7 +241,7 @@ def _candidates(
         altitude_deg=field.tracks.altitude_deg,
         azimuth_deg=field.tracks.azimuth_deg,
         kind=_codes([target.kind for target in field.targets]),
-        dazzling=np.array([target.kind == Kind.MOON for target in field.targets]),
+        dazzling=np.array([target.kind == Kind.MOON for target in field.targets], dtype=bool),
         faint=_sun_limits(field, preferences) <= FAINT_BELOW_SUN_DEG,
         eyepiece=_codes([train.eyepiece.name for train in trains]),
         barrel=_codes([train.eyepiece.barrel for train in trains]),
