@@ -123,7 +123,7 @@ def subjects_from_columns(
         light_code=light_code,
         major_arcmin=major_arcmin,
         minor_arcmin=minor,
-        magnitude=np.where(is_rated, np.nan, magnitude),
+        magnitude=magnitude,
         area_arcmin2=area,
         surface_brightness_mag_arcsec2=np.where(is_rated, np.asarray(rated), spread),
     )

@@ -50,6 +50,8 @@ def test_a_close_pair_gets_the_power_to_part_it(
     """In steady air an eye that parts 2' sees two stars."""
     view = best_view(bench.but(seeing="I").rate([make_double(separation_arcsec)]).case())
     assert view.train.magnification * separation_arcsec >= 60.0 * EYE_ARCMIN
+    said = f'{view.train.magnification:.0f}x splits its {separation_arcsec:.2g}"'
+    assert (said in view.reasons) is (separation_arcsec * view.train.magnification < 600.0)
 
 
 def test_poor_air_is_said_to_be_poor(bench: Any, make_double: Any) -> None:
@@ -123,3 +125,23 @@ def test_discs_show_in_the_telescope_that_can(bench: Any, sky: Any) -> None:
     view = best_view(bench.rate(sky.targets("Neptune")).case())
     assert view.train.magnification >= 130.0
     assert f'{view.train.magnification:.0f}x shows its 2.3"' in view.reasons
+
+
+def test_what_the_air_forbids_is_not_chased(bench: Any, make_double: Any) -> None:
+    """A pair that asks for more than the air bears gets most of that, not the most of all."""
+    rated = bench.but(seeing="IV").rate([make_double(0.7)])
+    most = rated.ratings.most_power[0]
+    assert rated.ratings.least_power[0] > most
+    power_part = rated.ratings.parts["power"][0]
+    borne = (rated.table.magnification >= 0.8 * most) & (rated.table.magnification <= most)
+    assert borne.any()
+    assert (power_part[borne] == 1.0).all()
+    assert rated.table.magnification[rated.best()] <= 1.1 * most
+
+
+def test_too_little_power_leaves_a_disc_a_star(bench: Any, sky: Any) -> None:
+    """Uranus, 3.7", wants 81 times for 5': less costs, as the square."""
+    rated = bench.rate(sky.targets("Uranus"))
+    for power, part in zip(rated.table.magnification, rated.ratings.parts["power"][0], strict=True):
+        if power < 300.0 / 3.7:
+            assert part == pytest.approx((power * 3.7 / 300.0) ** 2, rel=1e-9)

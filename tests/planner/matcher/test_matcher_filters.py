@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from numpy.testing import assert_allclose
 
 from planner.filters import H_BETA_TARGETS, filter_suits
 from planner.kit import Barrel, Filter, FilterKind
@@ -152,3 +153,31 @@ def test_each_filter_fits_what_it_suits(bench: Any, sky: Any) -> None:
                 train.filter.kind, kind=target.kind, target_id=target.id
             )
             assert rated.ratings.parts["fit"][row, column] == float(suits), target.name
+
+
+def test_the_nebulae_of_h_beta_show_best_in_it(bench: Any, sky: Any) -> None:
+    """California: H-beta before narrowband before none before O III (common practice)."""
+    rated = bench.rate(sky.targets("NGC1499"))
+    at_6_mm = np.flatnonzero(np.abs(rated.table.exit_pupil_mm - 6.0) < 0.01)
+    margin = {
+        train.filter.name
+        if (train := rated.table.trains[column]).filter
+        else "none": rated.ratings.margin_dex[0, column]
+        for column in at_6_mm
+    }
+    assert sorted(margin, key=lambda name: -margin[name]) == [
+        "H-beta", "Narrowband", "none", "O III",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("sky_mag", "largest_mm"), [(21.3, 4.0), (19.0, 2.0)])
+def test_a_broadband_filter_keeps_to_its_own_exit_pupils(
+    sky_mag: float, largest_mm: float, bench: Any, sky: Any
+) -> None:
+    """At most 4 mm under a dark sky, 2 mm under a bright one (common practice, from memory)."""
+    kit = replace(bench.kit, filters=(Filter("Broad", FilterKind.BROADBAND, Barrel.TWO),))
+    rated = bench.but(kit=kit, sky_mag_arcsec2=sky_mag).rate(sky.targets("NGC7000"))
+    gain = rated.ratings.margin_dex[0] - rated.ratings.margin_dex[0, rated.table.unfiltered]
+    useful = (rated.table.filter_code > 0) & (gain >= FILTER_GAIN_DEX)
+    assert useful.any()
+    assert_allclose(rated.ratings.exit_pupils.ideal_high[0, useful], largest_mm, rtol=0.01)

@@ -299,3 +299,28 @@ def test_a_size_of_zero_counts_as_unknown(bench: Any) -> None:
     ratings = bench.rate([point]).ratings
     assert np.isfinite(ratings.score).all()
     assert np.isnan(ratings.margin_dex).all()
+
+
+def test_of_two_equal_eyepieces_the_same_one_wins(bench: Any, sky: Any) -> None:
+    """Whichever stands first in the configuration."""
+    twins = tuple(replace(plain_eyepiece(12.0), name=name) for name in ("blue", "red"))
+    winners = set()
+    for eyepieces in (twins, twins[::-1]):
+        kit = Kit(bench.kit.telescopes, eyepieces)
+        view = best_view(bench.but(kit=kit).rate(sky.targets("M13")).case())
+        winners.add(view.train.eyepiece.name)
+        assert view.reasons[-1].endswith(": as good")
+    assert winners == {"blue"}
+
+
+def test_more_glass_costs_light(bench: Any, sky: Any) -> None:
+    """20 mm with a 2x Barlow is a little dimmer than 10 mm alone, and loses to it."""
+    kit = replace(bench.kit, eyepieces=(plain_eyepiece(20.0), plain_eyepiece(10.0)), filters=())
+    rated = bench.but(kit=kit).rate(sky.targets("M13"))
+    at_120x = {
+        bool(rated.table.amplified[k]): k
+        for k in np.flatnonzero(np.abs(rated.table.magnification - 120.0) < 0.01)
+    }
+    margin, score = rated.ratings.margin_dex[0], rated.ratings.score[0]
+    assert 0.0 < margin[at_120x[False]] - margin[at_120x[True]] < 0.02
+    assert score[at_120x[False]] > score[at_120x[True]]

@@ -321,3 +321,58 @@ def test_a_train_that_is_not_the_best_at_its_moment_says_so(bench: Any, sky: Any
     assert view_through(case, worst).reasons[-1].endswith(": better at this moment")
     grades = [view.score for view in ranked_views(case)]
     assert grades == sorted(grades, reverse=True)
+
+
+def test_warnings_of_a_train_that_is_too_much_or_too_little(bench: Any, sky: Any) -> None:
+    """Each with its number, and only where the number calls for it."""
+    long = replace(
+        bench.kit.eyepieces[0], name="55 mm", focal_lengths_mm=(55.0,), apparent_fields_deg=(48.0,)
+    )
+    kit = replace(bench.kit, eyepieces=(*bench.kit.eyepieces, long))
+    case = bench.but(kit=kit).rate(sky.targets("Saturn")).case()
+    table, most = case.table, case.ratings.most_power[0]
+    said = [" | ".join(warnings_for(case, column)) for column in range(len(table))]
+    for column, text in enumerate(said):
+        power, size_mm = table.magnification[column], table.exit_pupil_mm[column]
+        assert (f"{power:.0f}x is more than the {most:.0f}x" in text) is bool(power > 1.05 * most)
+        assert ("wider than the eye's 6.5 mm" in text) is bool(size_mm > 6.7)
+        # A shadow of a quarter of the beam, against a third of the pupil.
+        assert ("the secondary's shadow, " in text) is bool(0.25 * size_mm > 0.35 * 6.5)
+        assert ("drifts across the field in " in text) is bool(
+            case.ratings.drift_s[0, column] < 45.0
+        )
+    for phrase in ("more than", "wider", "shadow", "drifts"):
+        assert any(phrase in text for text in said), phrase
+        assert not all(phrase in text for text in said), phrase
+    wide = " | ".join(said)
+    assert "works as 142 mm of aperture" in wide  # 200 mm x 6.5 / 9.17
+    assert "shadow, 2.3 mm wide" in wide  # 9.17 mm x 50 / 200
+
+
+def test_power_near_the_limit_of_the_air_is_said(bench: Any, sky: Any) -> None:
+    """160x where 220 (sin 60 deg)^0.6 = 202 are borne."""
+    view = best_view(bench.rate(sky.targets("Saturn")).case())
+    assert "160x is near the 202x that the air bears 60 deg up" in view.reasons
+
+
+def test_trains_that_do_not_go_together_come_last_with_their_faults(bench: Any, sky: Any) -> None:
+    """As unusable, after all others."""
+    trains = make_trains(bench.kit.telescopes[0], bench.kit)
+    misfits = [train for train in trains if not train.usable]
+    views = ranked_views(bench.rate(sky.targets("M13")).case(), misfits)
+    assert misfits
+    assert [view.train for view in views[-len(misfits) :]] == misfits
+    for view in views[-len(misfits) :]:
+        assert view.reasons == view.train.faults
+        assert view.score == 0.0
+        assert view.parts == {"fit": 0.0}
+
+
+def test_what_fits_and_what_does_not(bench: Any, sky: Any) -> None:
+    """By the share of the field that suits the kind; a planet always fits."""
+    rated = bench.rate(sky.targets("M45 M44 Saturn"))
+    for row in range(3):
+        case = rated.case(row)
+        for column in range(len(case.table)):
+            view = view_through(case, column)
+            assert view.fits is bool(view.framing <= (0.75 if row < 2 else 1.0))
