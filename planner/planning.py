@@ -24,7 +24,7 @@ from planner.view import LeftOut, Look, Plan
 from planner.views import view_through
 from planner.visibility import Moment, lens_of, margins_dex
 from planner.windows import SkyTracks, Windows, find_windows, hindrance
-from planner.worth import LEAST_WORTH, look_worth, wanted_before
+from planner.worth import EXPECTED, LEAST_WORTH, look_worth, wanted_before
 from targets.catalogue import Catalogue
 from targets.model import Kind, Target
 
@@ -32,8 +32,6 @@ Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]
 
 STEP_MIN = 5.0
-# A target wanted this much is missed when it is not in the plan.
-EXPECTED = 0.6
 # What asks for a Sun as low as this asks for a dark-adapted eye too.
 FAINT_BELOW_SUN_DEG = -13.0
 # Early in the session, exit pupils below this show whether the telescope has cooled (common

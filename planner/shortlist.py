@@ -12,14 +12,14 @@ from planner.sky import sky_luminance_cd_m2
 from planner.subjects import Subjects, subjects_from_columns
 from planner.survey import Circumstances
 from planner.visibility import Moment, margins_dex, plain_lens
-from planner.worth import look_worth, wanted_before
+from planner.worth import EXPECTED, look_worth, wanted_before
 from targets.catalogue import Catalogue
 from targets.values import KINDS
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]
 
-# How many go on to the full pass beside the lists that every observer knows.
+# How many go on to the full pass beside those that an observer expects to be told of.
 SHORTLIST = 250
 # Exit pupils by which the catalogue is sifted [mm]; the kit's own come later.
 SIFTING_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
@@ -54,22 +54,20 @@ def shortlist(
     Returns
     -------
     ndarray of int
-        Rows in order: those of ``rows`` that promise most, and all on the Messier and Caldwell
-        lists, the Moon and the planets among them.
+        Rows in order: those of ``rows`` that promise most, and all among them that are wanted
+        much, or that move.
     """
     rows = np.arange(len(catalogue)) if rows is None else np.unique(rows)
     if keep_all or len(rows) <= SHORTLIST:
         return rows
-    promise = _promise(catalogue, grid, circumstances, rows)
+    wanted = wanted_before(catalogue, rows)
+    promise = _promise(catalogue, grid, circumstances, rows, wanted)
     best = rows[np.argsort(-promise, kind="stable")[:SHORTLIST]]
-    known = np.concatenate(
-        [catalogue.messier(), catalogue.caldwell(), np.flatnonzero(catalogue.moves)]
-    )
-    return np.union1d(best, np.intersect1d(rows, known))
+    return np.union1d(best, rows[(wanted >= EXPECTED) | catalogue.moves[rows]])
 
 
 def _promise(
-    catalogue: Catalogue, grid: SkyGrid, circumstances: Circumstances, rows: Codes
+    catalogue: Catalogue, grid: SkyGrid, circumstances: Circumstances, rows: Codes, wanted: Floats
 ) -> Floats:
     """Give what each target may be worth at its highest, whatever the eyepiece; 0 for bodies."""
     promise = np.zeros(len(rows))
@@ -90,7 +88,7 @@ def _promise(
     subjects = _subjects(catalogue, circumstances, rows[fixed])
     margin = margins_dex(subjects, moment, lens, circumstances.preferences).max(axis=1)
     promise[fixed] = look_worth(
-        wanted_before(catalogue, rows[fixed]),
+        wanted[fixed],
         margin_dex=margin,
         altitude_deg=moment.altitude_deg[:, 0],
         train_share=np.ones(len(fixed)),

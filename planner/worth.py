@@ -40,6 +40,8 @@ BODIES = {
     "Neptune": 0.45,
     "Mercury": 0.45,
 }
+# A target wanted this much is missed when it is not in the plan.
+EXPECTED = 0.6
 # How much the train counts: a power of its score. A target too large for every eyepiece, but worth
 # a sweep, keeps two thirds.
 TRAIN_COUNTS = 0.1

@@ -1,0 +1,118 @@
+"""What looks are worth: bounds, order and monotony."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.worth import (
+    BODIES,
+    CURIOSITIES,
+    HIGH_DEG,
+    MOST_OF_THE_REST,
+    SHOWPIECES,
+    air_share,
+    look_worth,
+    wanted_before,
+)
+from targets.catalogue import Catalogue
+
+MARGINS = st.floats(-3.0, 3.0)
+ALTITUDES = st.floats(-90.0, 90.0)
+SHARES = st.floats(0.0, 1.0)
+
+
+def worth(margin_dex: float, altitude_deg: float, share: float = 1.0, wanted: float = 1.0) -> float:
+    """Give the worth of one look."""
+    return float(
+        look_worth(
+            np.array(wanted),
+            margin_dex=np.array(margin_dex),
+            altitude_deg=np.array(altitude_deg),
+            train_share=np.array(share),
+        )
+    )
+
+
+@given(margin=MARGINS, altitude=ALTITUDES, share=SHARES, wanted=SHARES)
+def test_worth_lies_between_nothing_and_what_is_wanted(
+    *, margin: float, altitude: float, share: float, wanted: float
+) -> None:
+    """Nothing makes a look worth more than its target, nor less than nothing."""
+    assert 0.0 <= worth(margin, altitude, share, wanted) <= wanted
+
+
+@given(low=MARGINS, more=st.floats(0.0, 2.0), altitude=ALTITUDES)
+def test_more_margin_is_never_worse(*, low: float, more: float, altitude: float) -> None:
+    """Farther above the eye's threshold, worth as much or more."""
+    assert worth(low + more, altitude) >= worth(low, altitude)
+
+
+@given(low=ALTITUDES, more=st.floats(0.0, 90.0), margin=MARGINS)
+def test_higher_is_never_worse(*, low: float, more: float, margin: float) -> None:
+    """Less air, worth as much or more."""
+    assert worth(margin, min(low + more, 90.0)) >= worth(margin, low)
+
+
+@given(low=SHARES, high=SHARES)
+def test_a_better_train_is_never_worse(*, low: float, high: float) -> None:
+    """The train counts, though little."""
+    assert worth(1.0, 60.0, max(low, high)) >= worth(1.0, 60.0, min(low, high))
+
+
+def test_an_unknown_brightness_is_between_seen_and_not() -> None:
+    """NaN is not NaN in the worth."""
+    assert worth(-1.0, 60.0) < worth(float("nan"), 60.0) < worth(1.0, 60.0)
+
+
+def test_air_spoils_the_view_only_low_down() -> None:
+    """All is left from 50 degrees up, nothing at the horizon, and it grows between."""
+    shares = air_share(np.array([-5.0, 0.0, 10.0, 30.0, HIGH_DEG, 90.0]))
+    assert shares[[0, 1]].tolist() == [0.0, 0.0]
+    assert shares[[4, 5]].tolist() == [1.0, 1.0]
+    assert (np.diff(shares[1:5]) > 0.0).all()
+
+
+@pytest.mark.parametrize("altitude_deg", [20.0, 45.0, 90.0])
+def test_arrays_give_what_numbers_give(altitude_deg: float) -> None:
+    """Broadcasting changes nothing."""
+    margins = np.linspace(-1.0, 1.0, 5)
+    together = look_worth(
+        np.ones((1, 1)),
+        margin_dex=margins[:, None],
+        altitude_deg=np.array([[altitude_deg, 30.0]]),
+        train_share=np.ones((1, 1)),
+    )
+    assert together.shape == (5, 2)
+    assert together[:, 0].tolist() == [worth(margin, altitude_deg) for margin in margins]
+
+
+def test_showpieces_come_first_and_curiosities_last(catalogue: Catalogue) -> None:
+    """Nothing fixed is wanted more than a showpiece; all lie in 0 .. 1."""
+    every = np.arange(len(catalogue))
+    wanted = wanted_before(catalogue, every)
+    assert ((wanted > 0.0) & (wanted <= 1.0)).all()
+    showpieces = [catalogue.index_of(name) for name in SHOWPIECES]
+    assert len(set(showpieces)) == len(SHOWPIECES)
+    rest = np.setdiff1d(every, [*showpieces, *(catalogue.index_of(name) for name in BODIES)])
+    assert wanted[showpieces].min() > MOST_OF_THE_REST >= wanted[rest].max()
+    messier = wanted[catalogue.messier()]
+    curious = wanted[[catalogue.index_of(name) for name in CURIOSITIES]]
+    assert curious.max() <= messier.min()
+
+
+def test_what_is_wanted_follows_the_lists(catalogue: Catalogue) -> None:
+    """An unnamed galaxy of the main catalogue, a Caldwell one and a Messier one, in that order."""
+    names = ("NGC 7332", "NGC 7331", "M101", "M31")
+    wanted = wanted_before(catalogue, np.array([catalogue.find_index(name) for name in names]))
+    assert wanted[0] < wanted[1]
+    assert wanted[0] < wanted[2] < wanted[3]
+
+
+def test_rows_are_taken_in_the_order_asked(catalogue: Catalogue) -> None:
+    """The worth of some is that of all, taken by row."""
+    rows = np.array([500, 3, 11000])
+    every = wanted_before(catalogue, np.arange(len(catalogue)))
+    assert wanted_before(catalogue, rows).tolist() == every[rows].tolist()
