@@ -1,0 +1,132 @@
+"""How long a plan takes, where the time goes, and how much memory it needs.
+
+Run ``pytest tests/benchmarks/test_bench_planning.py -s`` to see the figures.
+"""
+
+from __future__ import annotations
+
+import cProfile
+import json
+import pstats
+import subprocess
+import sys
+from datetime import date, timedelta
+from time import perf_counter
+
+import pytest
+
+from planner.almanac import find_night
+from planner.conditions import conditions_tonight
+from planner.ephemeris import load_ephemeris
+from planner.planning import Wishes, plan_night
+from planner.preferences import default_preferences
+from planner.settings import example_settings
+from planner.survey import Circumstances
+from planner.trains import make_trains
+from planner.trains_table import tabulate_trains
+from targets.catalogue import load_catalogue
+
+MOST_MEMORY_MB = 300.0
+STAGES = (
+    "shortlist",
+    "_survey",
+    "find_windows",
+    "sky_behind",
+    "rate_trains",
+    "order_looks",
+    "_looks",
+    "_left_out",
+)
+# What a person does who plans a night: nothing of the test suite is loaded.
+ONE_PLAN = """
+import json, resource
+from datetime import date, timedelta
+from time import perf_counter
+begun = perf_counter()
+from planner.almanac import find_night
+from planner.conditions import conditions_tonight
+from planner.ephemeris import load_ephemeris
+from planner.planning import Wishes, plan_night
+from planner.preferences import default_preferences
+from planner.settings import example_settings
+from planner.survey import Circumstances
+from planner.trains import make_trains
+from planner.trains_table import tabulate_trains
+from targets.catalogue import load_catalogue
+imported = perf_counter()
+settings = example_settings(today=date(2026, 3, 1))
+site, telescope = settings.sites[0], settings.kit.telescopes[0]
+catalogue, ephemeris = load_catalogue(), load_ephemeris()
+loaded = perf_counter()
+night = find_night(ephemeris, site, date(2026, 12, 8))
+plan = plan_night(
+    catalogue, ephemeris, night,
+    start=night.civil_dusk, end=night.civil_dusk + timedelta(hours=14),
+    circumstances=Circumstances(
+        settings.observer, telescope, tabulate_trains(make_trains(telescope, settings.kit)),
+        conditions_tonight(site, settings.observer), default_preferences(),
+    ),
+    wishes=Wishes(),
+)
+print(json.dumps({
+    "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0,
+    "looks": len(plan.looks),
+    "import_s": imported - begun, "load_s": loaded - imported, "plan_s": perf_counter() - loaded,
+}))
+"""
+
+
+@pytest.mark.benchmark
+@pytest.mark.skipif(sys.platform != "linux", reason="the unit of the peak differs elsewhere")
+def test_a_plan_in_a_fresh_process_stays_small() -> None:
+    """The longest night, from the start of Python to the plan, in less than 300 MB."""
+    done = subprocess.run([sys.executable, "-c", ONE_PLAN], capture_output=True, check=True)
+    told = json.loads(done.stdout)
+    print(
+        f"\nfresh process, 14 h: peak {told['peak_mb']:.0f} MB, imports {told['import_s']:.2f} s,"
+        f" catalogue and ephemeris {told['load_s']:.2f} s, plan {told['plan_s']:.2f} s,"
+        f" {told['looks']} looks"
+    )
+    assert told["looks"] > 0
+    assert told["peak_mb"] < MOST_MEMORY_MB
+
+
+@pytest.mark.benchmark
+@pytest.mark.parametrize("hours", [0.25, 4.0, 14.0])
+def test_where_the_time_of_a_plan_goes(hours: float) -> None:
+    """Prints the stages; the profiler makes each somewhat slower than it is."""
+    settings = example_settings(today=date(2026, 3, 1))
+    site, telescope = settings.sites[0], settings.kit.telescopes[0]
+    catalogue, ephemeris = load_catalogue(), load_ephemeris()
+    circumstances = Circumstances(
+        settings.observer,
+        telescope,
+        tabulate_trains(make_trains(telescope, settings.kit)),
+        conditions_tonight(site, settings.observer),
+        default_preferences(),
+    )
+    night = find_night(ephemeris, site, date(2026, 12, 8))
+    start = night.start + timedelta(hours=5)
+
+    def plan() -> int:
+        found = plan_night(
+            catalogue,
+            ephemeris,
+            night,
+            start=start,
+            end=start + timedelta(hours=hours),
+            circumstances=circumstances,
+            wishes=Wishes(),
+        )
+        return len(found.looks)
+
+    plan()
+    begun = perf_counter()
+    looks = plan()
+    whole_s = perf_counter() - begun
+    profile = cProfile.Profile()
+    profile.runcall(plan)
+    spent = {name: entry[3] for (_, _, name), entry in pstats.Stats(profile).stats.items()}  # type: ignore[attr-defined]
+    print(f"\n{hours:g} h: {looks} looks in {whole_s * 1e3:.0f} ms; under the profiler, in ms:")
+    print("  " + ", ".join(f"{name} {spent.get(name, 0.0) * 1e3:.0f}" for name in STAGES))
+    assert looks > 0
