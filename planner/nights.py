@@ -22,7 +22,7 @@ from planner.site import Site
 from planner.survey import Circumstances
 from planner.tracks import track_night
 from planner.view import Grade
-from planner.watching import Wanted, Watch, wanted_rows, watch_targets
+from planner.watching import Wanted, Watch, clearest_dex, wanted_rows, watch_targets
 from planner.windows import hindrance
 from planner.worth import air_share, look_worth, wanted_before
 from targets.catalogue import Catalogue
@@ -222,7 +222,7 @@ def _well_placed(search: _Search, grid: SkyGrid) -> tuple[Target, ...]:
     worth = look_worth(
         search.wishes.wanted[watch.rows, None],
         margin_dex=watch.margin_dex,
-        altitude_deg=watch.altitude_deg,
+        altitude_deg=watch.moments.altitude_deg,
         train_share=np.ones((len(watch.rows), 1)),
     )
     peak = np.where(shown, worth, 0.0).max(axis=1)
@@ -262,23 +262,23 @@ def _target_outlook(search: _Search, target: Wanted, grid: SkyGrid) -> TargetOut
     windows = _spans(grid, watch.open[0])
     if not _long_enough(watch.open, target.class_code, search)[0]:
         return TargetOutlook(windows, None, "its window is too short for a look")
-    return TargetOutlook(windows, _best_moment(watch, grid), None)
+    return TargetOutlook(windows, _best_moment(watch, grid, search.circumstances), None)
 
 
-def _best_moment(watch: Watch, grid: SkyGrid) -> TargetMoment:
+def _best_moment(watch: Watch, grid: SkyGrid, circumstances: Circumstances) -> TargetMoment:
     """Find when the one target that is watched comes out best."""
-    is_open, margin_dex = watch.open[0], watch.margin_dex[0]
-    known_dex = np.minimum(np.nan_to_num(margin_dex[is_open]), AMPLE_DEX)
+    is_open, altitude_deg = watch.open[0], watch.moments.altitude_deg[0]
+    clear_dex = np.minimum(np.nan_to_num(clearest_dex(watch, 0, circumstances)), AMPLE_DEX)
     quality = np.full(len(is_open), -np.inf)
-    quality[is_open] = known_dex + np.log10(air_share(watch.altitude_deg[0, is_open]))
+    quality[is_open] = clear_dex[is_open] + np.log10(air_share(altitude_deg[is_open]))
     step = int(np.argmax(quality))
     good = quality >= quality[step] - STILL_GOOD_DEX
     return TargetMoment(
         at=_instant(grid, step),
-        altitude_deg=float(watch.altitude_deg[0, step]),
+        altitude_deg=float(altitude_deg[step]),
         moon_altitude_deg=float(grid.moon_altitude_deg[step]),
         moon_separation_deg=float(watch.tracks.moon_separation_deg[0, step]),
-        grade=grade_word(float(margin_dex[step])),
+        grade=grade_word(float(watch.margin_dex[0, step])),
         quality_dex=float(quality[step]),
         good_minutes=float(np.count_nonzero(good[:-1] & good[1:]) * STEP_MIN),
     )

@@ -37,7 +37,8 @@ class TargetMoment:
     grade : Grade
         Would it be seen, in the train that suits it best.
     quality_dex : float
-        Margin over the eye's threshold as far as more of it helps, less what low air costs [dex].
+        Margin over the eye's threshold in the train that shows it most clearly, as far as more of
+        it helps, less what low air costs [dex].
     good_minutes : float
         How long it stays about that good [min].
     """

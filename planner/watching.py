@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -14,7 +13,7 @@ from planner.matcher import rate_trains
 from planner.preferences import Preferences
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.visibility import Moment, lens_of, margins_dex
+from planner.visibility import Lens, Moment, lens_of, margins_dex
 from planner.windows import SkyTracks, Windows, find_windows
 from planner.worth import wanted_before
 from targets.catalogue import Catalogue
@@ -48,8 +47,10 @@ class Watch:
         These, bodies with their place and size that night.
     open : ndarray of bool
         When each of these can be looked at, (M, T).
-    altitude_deg : ndarray
-        Apparent, of these [deg], (M, T).
+    subjects : Subjects
+        These, as the matcher sees them.
+    moments : Moment
+        The sky behind these, (M, T).
     margin_dex : ndarray
         Over the eye's threshold, of these, each in the train that suits it best when it is
         highest in its window; NaN where the brightness is unknown [dex], (M, T).
@@ -60,7 +61,8 @@ class Watch:
     rows: Codes
     targets: tuple[Target, ...]
     open: Flags
-    altitude_deg: Floats
+    subjects: Subjects
+    moments: Moment
     margin_dex: Floats
 
 
@@ -99,19 +101,42 @@ def watch_targets(
     rows = np.flatnonzero(windows.open.any(axis=1))
     middle = night.start + (night.end - night.start) / 2
     targets = tuple(body_at(wanted.targets[row], ephemeris, grid, middle) for row in rows)
-    watched = _of_rows(tracks, rows)
+    subjects = subjects_of(targets, circumstances.preferences)
+    moments = sky_behind(targets, _of_rows(tracks, rows), grid, circumstances.conditions)
     is_open = windows.open[rows]
-    moments = sky_behind(targets, watched, grid, circumstances.conditions)
-    highest = np.argmax(np.where(is_open, watched.altitude_deg, -np.inf), axis=1)
+    highest = np.argmax(np.where(is_open, moments.altitude_deg, -np.inf), axis=1)
     return Watch(
         tracks=tracks,
         windows=windows,
         rows=rows,
         targets=targets,
         open=is_open,
-        altitude_deg=watched.altitude_deg,
-        margin_dex=_margins_dex(targets, moments, highest, circumstances),
+        subjects=subjects,
+        moments=moments,
+        margin_dex=_margins_dex(subjects, moments, highest, circumstances),
     )
+
+
+def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats:
+    """Give the margin of one of the M targets in whichever train shows it most clearly.
+
+    Unlike the margin in the train that suits best, which on a bright night may be one with a
+    filter, it compares nights: a brighter sky never raises it.
+
+    Returns
+    -------
+    ndarray
+        Over the eye's threshold [dex], (T,); NaN where the brightness is unknown.
+    """
+    moments = watch.moments
+    each_step = Moment(
+        moments.altitude_deg[row, :, None],
+        moments.sky_cd_m2[row, :, None],
+        moments.loss_mag[row, :, None],
+    )
+    same = watch.subjects.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
+    margins = margins_dex(same, each_step, _lens(circumstances), circumstances.preferences)
+    return np.asarray(np.fmax.reduce(margins, axis=1))
 
 
 def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:
@@ -121,15 +146,18 @@ def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:
 
 
 def _margins_dex(
-    targets: Sequence[Target], moments: Moment, highest: Codes, circumstances: Circumstances
+    subjects: Subjects, moments: Moment, highest: Codes, circumstances: Circumstances
 ) -> Floats:
     """Follow the margins of M targets, each in the train that is best at one step, (M, T)."""
-    if not targets:
-        return np.empty((0, moments.altitude_deg.shape[1]))
-    subjects = subjects_of(targets, circumstances.preferences)
+    if not len(subjects):
+        return np.empty(moments.altitude_deg.shape)
     columns = _best_trains(subjects, moment_at(moments, highest), circumstances)
-    lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    return margins_dex(subjects, moments, lens.for_each(columns), circumstances.preferences)
+    lens = _lens(circumstances).for_each(columns)
+    return margins_dex(subjects, moments, lens, circumstances.preferences)
+
+
+def _lens(circumstances: Circumstances) -> Lens:
+    return lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
 
 
 def _best_trains(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Codes:

@@ -131,6 +131,21 @@ def test_the_moon_in_orion_closes_the_window_of_m42(look_ahead: Any) -> None:
     assert last.window_minutes > 300.0
 
 
+def test_a_filter_makes_no_moonlit_night_the_best(look_ahead: Any) -> None:
+    """Moonlight calls for a filter on M42, in which its margin is larger: yet darkness is better."""
+    outlooks = look_ahead("Garden", "2027-01-05", 25, wishes=["M42"], target="M42")
+    best = best_night(outlooks).outlook.target.best
+    moonlit_dex = [
+        outlook.target.best.quality_dex
+        for outlook in outlooks
+        if outlook.night.moon_illuminated > 0.9
+        and outlook.target.best
+        and outlook.target.best.moon_altitude_deg > 0.0
+    ]
+    assert best.moon_altitude_deg < 0.0
+    assert max(moonlit_dex) < best.quality_dex - 0.1
+
+
 def test_a_target_is_followed_to_dawn_unless_an_end_is_given(look_ahead: Any) -> None:
     """M42 in November is past four hours from dusk; an end that is asked for shuts it out."""
     (free,) = look_ahead("Garden", "2026-12-08", wishes=["M42"], target="M42")
