@@ -132,7 +132,7 @@ def test_the_moon_in_orion_closes_the_window_of_m42(look_ahead: Any) -> None:
 
 
 def test_a_filter_makes_no_moonlit_night_the_best(look_ahead: Any) -> None:
-    """Moonlight calls for a filter on M42, in which its margin is larger: yet darkness is better."""
+    """Moonlight calls for a filter on M42, which lifts its margin: yet darkness is better."""
     outlooks = look_ahead("Garden", "2027-01-05", 25, wishes=["M42"], target="M42")
     best = best_night(outlooks).outlook.target.best
     moonlit_dex = [
