@@ -20,7 +20,7 @@ from planner.subjects import Subjects, subjects_from_columns, subjects_of
 from planner.trains_table import FILTER_CODES
 from planner.view import Grade
 from planner.views import best_view, ranked_views
-from planner.visibility import Moment, margins_dex, plain_lens
+from planner.visibility import Moment, lens_of, margins_dex, plain_lens
 from targets.model import Kind, Target
 from targets.values import KINDS
 
@@ -324,3 +324,15 @@ def test_more_glass_costs_light(bench: Any, sky: Any) -> None:
     margin, score = rated.ratings.margin_dex[0], rated.ratings.score[0]
     assert 0.0 < margin[at_120x[False]] - margin[at_120x[True]] < 0.02
     assert score[at_120x[False]] > score[at_120x[True]]
+
+
+def test_one_train_for_each_target_is_its_column_of_all(bench: Any, sky: Any) -> None:
+    """The plan follows one train a target through the night: margins as in the table of all."""
+    targets = sky.targets("M42 M31 M13 M45 NGC7662 M81 M92 M40 Saturn NGC6992 M78 M33")
+    subjects, moment = subjects_of(targets, PREFERENCES), bench.moment(len(targets))
+    lens = lens_of(bench.table, bench.kit.telescopes[0], PUPIL_MM)
+    every = margins_dex(subjects, moment, lens, PREFERENCES)
+    columns = np.arange(len(targets)) * 3 % len(bench.table)
+    own = margins_dex(subjects, moment, lens.for_each(columns), PREFERENCES)
+    assert own.shape == (len(targets), 1)
+    assert_allclose(own[:, 0], every[np.arange(len(targets)), columns], rtol=1e-12)
