@@ -27,7 +27,6 @@ from planner.wanted import (
     exit_pupils_asked,
     fill_limits,
     power_limits,
-    wanted_exit_pupil_mm,
 )
 from targets.model import Kind
 
@@ -112,74 +111,34 @@ def rate_trains(
     margin = margins_dex(
         subjects, moment, lens_of(table, telescope, conditions.pupil_mm), preferences
     )
+    idle = _idle_filters(margin, table)
     fill = subjects.major_arcmin[:, None] / table.true_field_arcmin
-    fill_low, fill_high, fill_max = fill_limits(subjects, preferences)
-    wanted = wanted_exit_pupil_mm(
+    least, most = power_limits(
+        subjects, moment, telescope=telescope, conditions=conditions, preferences=preferences
+    )
+    asked = exit_pupils_asked(
         subjects,
         moment,
-        filter_codes=np.unique(table.filter_code),
+        filter_code=np.where(idle, 0, table.filter_code),
+        most_power=most,
         telescope=telescope,
         conditions=conditions,
         preferences=preferences,
     )
-    least, most = power_limits(
-        subjects, moment, telescope=telescope, conditions=conditions, preferences=preferences
-    )
-    idle = _idle_filters(margin, table)
-    asked = exit_pupils_asked(
-        subjects,
-        np.where(idle, 0, table.filter_code),
-        wanted,
-        least_mm=telescope.aperture_mm / most,
-        conditions=conditions,
-        preferences=preferences,
-    )
-    classes = preferences.classes
-    small = np.array([c.small_in_field for c in classes])[subjects.class_code, None]
-    pays = np.array([c.wide_field_pays for c in classes])[subjects.class_code, None]
     drift_s = _drift_s(subjects, table, telescope)
     parts = {
         "fit": _fit_part(subjects, table),
-        "framing": _narrower(
-            framing_part(
-                fill,
-                ideal_low=fill_low,
-                ideal_high=fill_high,
-                largest=fill_max,
-                small_in_field=small,
-            ),
-            fill,
-            largest=fill_max,
-        ),
-        "exit pupil": exit_pupil_part(
-            table.exit_pupil_mm[None, :],
-            ideal_low=asked.ideal_low,
-            ideal_high=asked.ideal_high,
-            ok_low=asked.ok_low,
-            ok_high=asked.ok_high,
-            wanted_mm=asked.wanted,
-        ),
-        "power": power_part(
-            table.magnification,
-            least=np.minimum(least, LEAST_OF_CAP * most)[:, None],
-            most=most[:, None],
-        ),
-        "visibility": _visibility(margin, idle, table, preferences.weights),
-        "comfort": comfort_part(
-            eye_relief_mm=table.eye_relief_mm,
-            exit_pupil_mm=table.exit_pupil_mm,
-            spectacles=observer.spectacles,
-            apparent_field_deg=table.apparent_field_deg,
-            wide_field_pays=pays,
-            amplified=table.amplified,
-            drift_s=drift_s,
-        ),
+        "framing": _framing_part(subjects, fill, preferences),
+        "exit pupil": _exit_pupil_part(table, asked),
+        "power": _power_part(table, least, most),
+        "visibility": _visibility_part(margin, idle, table, preferences.weights),
+        "comfort": _comfort_part(subjects, table, drift_s, observer, preferences),
     }
     return Ratings(
         score=_combined(parts, preferences.weights),
         parts=parts,
         fill=fill,
-        fill_max=fill_max[:, 0],
+        fill_max=fill_limits(subjects, preferences)[2][:, 0],
         margin_dex=margin,
         least_power=least,
         most_power=most,
@@ -195,11 +154,51 @@ def _combined(parts: dict[str, Floats], weights: Weights) -> Floats:
     return np.asarray(score)
 
 
-def _narrower(part: Floats, fill: Floats, *, largest: Floats) -> Floats:
-    """Where no field holds the whole target with room, leave only the widest in the running."""
+def _framing_part(subjects: Subjects, fill: Floats, preferences: Preferences) -> Floats:
+    ideal_low, ideal_high, largest = fill_limits(subjects, preferences)
+    small = np.array([c.small_in_field for c in preferences.classes])[subjects.class_code, None]
+    part = framing_part(
+        fill, ideal_low=ideal_low, ideal_high=ideal_high, largest=largest, small_in_field=small
+    )
+    # Where no field holds the whole target with room, only the widest stays in the running.
     least = np.min(fill, axis=1, keepdims=True, initial=np.inf)
     narrower = (least > largest) & (fill > least / WIDEST_SHARE)
     return np.where(narrower, part * NARROWER, part)
+
+
+def _exit_pupil_part(table: TrainTable, asked: ExitPupils) -> Floats:
+    return exit_pupil_part(
+        table.exit_pupil_mm[None, :],
+        ideal_low=asked.ideal_low,
+        ideal_high=asked.ideal_high,
+        ok_low=asked.ok_low,
+        ok_high=asked.ok_high,
+        wanted_mm=asked.wanted,
+    )
+
+
+def _power_part(table: TrainTable, least: Floats, most: Floats) -> Floats:
+    shown = np.minimum(least, LEAST_OF_CAP * most)
+    return power_part(table.magnification, least=shown[:, None], most=most[:, None])
+
+
+def _comfort_part(
+    subjects: Subjects,
+    table: TrainTable,
+    drift_s: Floats,
+    observer: Observer,
+    preferences: Preferences,
+) -> Floats:
+    pays = np.array([c.wide_field_pays for c in preferences.classes])[subjects.class_code, None]
+    return comfort_part(
+        eye_relief_mm=table.eye_relief_mm,
+        exit_pupil_mm=table.exit_pupil_mm,
+        spectacles=observer.spectacles,
+        apparent_field_deg=table.apparent_field_deg,
+        wide_field_pays=pays,
+        amplified=table.amplified,
+        drift_s=drift_s,
+    )
 
 
 def _fit_part(subjects: Subjects, table: TrainTable) -> Floats:
@@ -227,7 +226,7 @@ def _idle_filters(margin: Floats, table: TrainTable) -> Flags:
     return np.asarray((table.filter_code > 0) & (~(gain >= FILTER_GAIN_DEX) | easy))
 
 
-def _visibility(margin: Floats, idle: Flags, table: TrainTable, weights: Weights) -> Floats:
+def _visibility_part(margin: Floats, idle: Flags, table: TrainTable, weights: Weights) -> Floats:
     # What an idle filter would show is not held against the trains without it.
     running = np.where(idle & ~np.isnan(margin), -np.inf, margin)
     best = np.max(running, axis=1, keepdims=True, initial=-np.inf)

@@ -169,7 +169,9 @@ def class_names(
     large_galaxy = ((major_arcmin >= LARGE_GALAXY_ARCMIN) & faint_galaxy) | (
         major_arcmin >= HUGE_GALAXY_ARCMIN
     )
-    faint_planetary = brightness >= FAINT_PLANETARY_MAG_ARCSEC2
+    large_planetary = (major_arcmin > LARGE_PLANETARY_ARCMIN) & (
+        brightness >= FAINT_PLANETARY_MAG_ARCSEC2
+    )
     wide = major_arcmin > LARGE_CLUSTER_ARCMIN
     rules = [
         (Kind.OPEN_CLUSTER, wide, "open_cluster_large"),
@@ -180,11 +182,7 @@ def class_names(
         (Kind.GALAXY, True, "galaxy"),
         (Kind.GALAXY_GROUP, True, "galaxy_group"),
         (Kind.QUASAR, True, "quasar"),
-        (
-            Kind.PLANETARY_NEBULA,
-            (major_arcmin > LARGE_PLANETARY_ARCMIN) & faint_planetary,
-            "planetary_large_faint",
-        ),
+        (Kind.PLANETARY_NEBULA, large_planetary, "planetary_large_faint"),
         (Kind.PLANETARY_NEBULA, major_arcmin >= SMALL_PLANETARY_ARCMIN, "planetary"),
         (Kind.PLANETARY_NEBULA, True, "planetary_small"),
         (Kind.EMISSION_NEBULA, major_arcmin > LARGE_NEBULA_ARCMIN, "emission_nebula_large"),

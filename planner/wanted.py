@@ -106,10 +106,11 @@ def smallest_enough(margin_dex: Floats, *, given_up_dex: float) -> NDArray[np.in
 
 def exit_pupils_asked(
     subjects: Subjects,
-    filter_code: NDArray[np.intp],
-    wanted_mm: Floats,
+    moment: Moment,
     *,
-    least_mm: Floats,
+    filter_code: NDArray[np.intp],
+    most_power: Floats,
+    telescope: Telescope,
     conditions: Conditions,
     preferences: Preferences,
 ) -> ExitPupils:
@@ -117,16 +118,14 @@ def exit_pupils_asked(
 
     Parameters
     ----------
-    subjects : Subjects
-        N targets.
+    subjects, moment
+        N targets, and the sky behind each.
     filter_code : ndarray of int
         Filter that is of use in each of K trains, shape (N, K).
-    wanted_mm : ndarray
-        From `wanted_exit_pupil_mm`, shape (N, F).
-    least_mm : ndarray
-        What the telescope has at the highest power that the air bears, shape (N,) [mm].
-    conditions, preferences
-        The eye's pupil cuts the ranges off; the ranges by class and filter.
+    most_power : ndarray
+        The highest that the air bears, shape (N,).
+    telescope, conditions, preferences
+        The ranges come by class and filter; the eye's pupil cuts them off.
 
     Returns
     -------
@@ -134,14 +133,22 @@ def exit_pupils_asked(
         The ideal range of the class, stretched to hold the wanted one, by half of the way to the
         end of the acceptable range at most, and as far as the air demands.
     """
+    wanted = wanted_exit_pupil_mm(
+        subjects,
+        moment,
+        filter_codes=np.flatnonzero(np.bincount(filter_code.ravel())),
+        telescope=telescope,
+        conditions=conditions,
+        preferences=preferences,
+    )
     ranges = _ranges(preferences, conditions)[subjects.class_code]
     ideal_low, ideal_high, ok_low, ok_high = np.minimum(
         np.moveaxis(ranges, -1, 0), conditions.pupil_mm
     )
-    wanted = np.clip(wanted_mm, np.sqrt(ok_low * ideal_low), np.sqrt(ok_high * ideal_high))
+    wanted = np.clip(wanted, np.sqrt(ok_low * ideal_low), np.sqrt(ok_high * ideal_high))
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
-    borne_mm = np.minimum(least_mm, conditions.pupil_mm)[:, None]
+    borne_mm = np.minimum(telescope.aperture_mm / most_power, conditions.pupil_mm)[:, None]
     ideal_high = np.maximum(np.maximum(ideal_high, wanted), borne_mm)
     by_filter = ExitPupils(
         wanted=wanted,
