@@ -16,6 +16,8 @@ Flags = NDArray[np.bool_]
 class Candidates:
     """N targets that may be looked at, at T steps of ``step_min`` minutes.
 
+    The steps begin with the session and do not go beyond its end.
+
     Parameters
     ----------
     quality : ndarray

@@ -116,7 +116,7 @@ class Pace:
             pause_end_min=np.where(due, now_min, np.nan),
             worth=self._worth(row, begin, end),
             way_worth=WORTH_PER_MIN * travel,
-            fits=fits & (end <= self.session.length_min),
+            fits=fits,
         )
 
     def _begin(self, row: Codes, ready_min: Floats) -> tuple[Floats, Flags]:

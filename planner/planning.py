@@ -10,23 +10,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.ephemeris import Ephemeris, unix_seconds
-from planner.grid import SkyGrid
+from planner.field import Field, survey_field
 from planner.matcher import Ratings, rate_trains
 from planner.night import Night
-from planner.ordering import Candidates, Order, Session, Slot, fits_alone, order_looks, play
+from planner.omissions import omissions, plan_notes
+from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.preferences import Preferences
 from planner.reasons import Case
 from planner.shortlist import shortlist
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants
-from planner.view import LeftOut, Look, Plan
+from planner.view import Look, Plan
 from planner.views import view_through
 from planner.visibility import Moment, lens_of, margins_dex
-from planner.windows import SkyTracks, Windows, find_windows, hindrance
-from planner.worth import EXPECTED, LEAST_WORTH, look_worth, wanted_before
+from planner.worth import LEAST_WORTH, look_worth
 from targets.catalogue import Catalogue
-from targets.model import Kind, Target
+from targets.model import Kind
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]
@@ -34,10 +34,6 @@ Codes = NDArray[np.intp]
 STEP_MIN = 5.0
 # What asks for a Sun as low as this asks for a dark-adapted eye too.
 FAINT_BELOW_SUN_DEG = -13.0
-# Early in the session, exit pupils below this show whether the telescope has cooled (common
-# practice: high power is not for the first half hour).
-COOLING_MIN = 30.0
-HIGH_POWER_PUPIL_MM = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,19 +56,6 @@ class Wishes:
     by_name: bool = False
     count: int | None = None
     min_altitude_deg: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _Field:
-    """The targets in question with all that is known of their session; N targets, T steps."""
-
-    targets: tuple[Target, ...]
-    subjects: Subjects
-    grid: SkyGrid
-    tracks: SkyTracks
-    moments: Moment
-    windows: Windows
-    wanted: Floats
 
 
 def plan_night(
@@ -119,7 +102,14 @@ def plan_night(
     instants = [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
     grid = track_instants(ephemeris, night, instants)
     rows = shortlist(catalogue, grid, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
-    field = _survey(catalogue, ephemeris, grid, rows, circumstances, wishes)
+    field = survey_field(
+        catalogue,
+        ephemeris,
+        grid,
+        rows,
+        circumstances,
+        min_altitude_deg=wishes.min_altitude_deg,
+    )
     session = Session(
         length_min=(end - start).total_seconds() / 60.0,
         step_min=STEP_MIN,
@@ -140,46 +130,13 @@ def plan_night(
             (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
             for begin, finish in order.breaks
         ),
-        left_out=_left_out(field, candidates, session, order.slots, by_name=wishes.by_name),
-        notes=_notes(field, circumstances, looks, start),
-    )
-
-
-def _survey(
-    catalogue: Catalogue,
-    ephemeris: Ephemeris,
-    grid: SkyGrid,
-    rows: Codes,
-    circumstances: Circumstances,
-    wishes: Wishes,
-) -> _Field:
-    night = grid.night
-    middle = night.start + (night.end - night.start) / 2
-    targets = tuple(body_at(catalogue.target(int(row)), ephemeris, grid, middle) for row in rows)
-    subjects = subjects_of(targets, circumstances.preferences)
-    tracks = follow(targets, ephemeris, grid)
-    windows = find_windows(
-        tracks,
-        subjects.class_code,
-        preferences=circumstances.preferences,
-        site=night.site,
-        telescope=circumstances.telescope,
-        moon_illuminated=night.moon_illuminated,
-        min_altitude_deg=wishes.min_altitude_deg,
-    )
-    return _Field(
-        targets=targets,
-        subjects=subjects,
-        grid=grid,
-        tracks=tracks,
-        moments=sky_behind(targets, tracks, grid, circumstances.conditions),
-        windows=windows,
-        wanted=wanted_before(catalogue, rows),
+        left_out=omissions(field, candidates, session, order.slots, by_name=wishes.by_name),
+        notes=plan_notes(field, circumstances, looks, start),
     )
 
 
 def _order(
-    field: _Field, circumstances: Circumstances, session: Session
+    field: Field, circumstances: Circumstances, session: Session
 ) -> tuple[Order, Candidates, Codes]:
     """Order the looks, each with the train for its best moment; then take that of its own time."""
     open_altitude = np.where(field.windows.open, field.tracks.altitude_deg, -90.0)
@@ -196,7 +153,7 @@ def _order(
 
 
 def _best_trains(
-    field: _Field, circumstances: Circumstances, rows: Codes, step: Codes
+    field: Field, circumstances: Circumstances, rows: Codes, step: Codes
 ) -> tuple[Codes, Floats]:
     """Give the column of the best train at a step, and its score but for the visibility."""
     moment = moment_at(field.moments.of_rows(rows), step)
@@ -220,7 +177,7 @@ def _rate(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> R
 
 
 def _candidates(
-    field: _Field, circumstances: Circumstances, columns: Codes, share: Floats
+    field: Field, circumstances: Circumstances, columns: Codes, share: Floats
 ) -> Candidates:
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
@@ -249,7 +206,7 @@ def _candidates(
     )
 
 
-def _sun_limits(field: _Field, preferences: Preferences) -> Floats:
+def _sun_limits(field: Field, preferences: Preferences) -> Floats:
     """Give how far down each target wants the Sun [deg]."""
     limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
     return np.asarray(limits[field.subjects.class_code])
@@ -261,7 +218,7 @@ def _codes(names: Sequence[str]) -> Codes:
 
 def _looks(
     ephemeris: Ephemeris,
-    field: _Field,
+    field: Field,
     slots: Sequence[Slot],
     columns: Codes,
     circumstances: Circumstances,
@@ -303,60 +260,3 @@ def _looks(
             )
         )
     return tuple(looks)
-
-
-def _left_out(
-    field: _Field,
-    candidates: Candidates | None,
-    session: Session,
-    slots: Sequence[Slot],
-    *,
-    by_name: bool,
-) -> tuple[LeftOut, ...]:
-    """Say why targets are not in the plan: all of a list, else those that one would expect."""
-    planned = {slot.row for slot in slots}
-    rows = [
-        int(row)
-        for row in np.argsort(-field.wanted, kind="stable")
-        if int(row) not in planned and (by_name or field.wanted[row] >= EXPECTED)
-    ]
-    roomy = fits_alone(candidates, session) if candidates else np.zeros(len(field.targets), bool)
-    return tuple(
-        LeftOut(field.targets[row], _why_left_out(field, candidates, row, roomy=bool(roomy[row])))
-        for row in rows
-    )
-
-
-def _why_left_out(field: _Field, candidates: Candidates | None, row: int, *, roomy: bool) -> str:
-    is_open = field.windows.open[row]
-    if not is_open.any():
-        return hindrance(field.windows, field.tracks, row, span="in this session")
-    if candidates is None:
-        return "no eyepiece of the kit fits the telescope"
-    if not candidates.open[row].any():
-        best = float(candidates.quality[row, is_open].max())
-        return f"hardly to be seen in this session (worth {best:.2f} of a showpiece)"
-    if not roomy:
-        return "its window in this session is too short for a look"
-    return "no room: others are worth more in this session"
-
-
-def _notes(
-    field: _Field, circumstances: Circumstances, looks: Sequence[Look], start: datetime
-) -> tuple[str, ...]:
-    if not len(circumstances.table):
-        return (f"No eyepiece of the kit fits {circumstances.telescope.name}.",)
-    if not looks:
-        return (_why_nothing(field.windows),)
-    soon = [look for look in looks if look.start < start + timedelta(minutes=COOLING_MIN)]
-    if any(look.view.train.exit_pupil_mm < HIGH_POWER_PUPIL_MM for look in soon):
-        return ("High power from the start: put the telescope out an hour before, to cool.",)
-    return ()
-
-
-def _why_nothing(windows: Windows) -> str:
-    if not windows.dark.any():
-        return "Nothing to look at: the sky does not get dark enough in this session."
-    if not windows.open.any():
-        return "Nothing to look at: all that was asked for is hidden or low in this session."
-    return "Nothing to look at: what is up shows itself too badly or too briefly in this session."

@@ -29,7 +29,7 @@ GROUPS = {
         "matcher", "reasons", "subjects", "trains_table", "views", "visibility", "wanted",
     },
     "ordering": {"candidates", "ordering", "pace", "search", "windows", "worth"},
-    "planning": {"looking", "planning", "shortlist", "survey", "watching"},
+    "planning": {"field", "looking", "omissions", "planning", "shortlist", "survey", "watching"},
 }  # fmt: skip
 MAY_IMPORT = {
     "formulas": {"words"},

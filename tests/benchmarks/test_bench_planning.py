@@ -29,13 +29,13 @@ from targets.catalogue import load_catalogue
 MOST_MEMORY_MB = 300.0
 STAGES = (
     "shortlist",
-    "_survey",
+    "survey_field",
     "find_windows",
     "sky_behind",
     "rate_trains",
     "order_looks",
     "_looks",
-    "_left_out",
+    "omissions",
 )
 # What a person does who plans a night: nothing of the test suite is loaded.
 ONE_PLAN = """

@@ -17,6 +17,7 @@ from planner.site import Site
 from planner.survey import Circumstances
 from planner.windows import SUN_CLEARANCE_DEG
 from targets.catalogue import Catalogue
+from targets.model import Kind, Target
 
 Looker = Callable[..., LookReport]
 
@@ -31,10 +32,16 @@ def look(
     """Look at a target by name from a site in a night."""
 
     def build(
-        name: str, site: str, day: str, *, at: datetime | None = None, kit: str = "reflector"
+        name: str | Target,
+        site: str,
+        day: str,
+        *,
+        at: datetime | None = None,
+        kit: str = "reflector",
     ) -> LookReport:
         night = night_of(site, day)
-        return look_at(catalogue.find(name), ephemeris, night, circumstances_of(site, kit), at=at)
+        target = name if isinstance(name, Target) else catalogue.find(name)
+        return look_at(target, ephemeris, night, circumstances_of(site, kit), at=at)
 
     return build
 
@@ -80,6 +87,21 @@ def test_a_target_at_the_pole_stands_still(look: Looker) -> None:
     report = look("NGC 104", "south pole", "2026-06-15")
     assert report.altitude_deg == pytest.approx(72.08, abs=nutation_and_precession_deg)
     assert report.transit_altitude_deg == pytest.approx(report.altitude_deg, abs=0.02)
+
+
+def test_what_sets_twice_in_a_long_night_sets_after_it_rises(
+    look: Looker, night_of: Callable[[str, str], Night], elsewhere: Callable[..., object]
+) -> None:
+    """In the 25 hours when clocks go back, a target that sets at half past noon sets again."""
+    night = night_of("open field", "2026-10-24")
+    observer = elsewhere(night.site).observer(night.start, air=False)  # type: ignore[attr-defined]
+    ra_deg = (math.degrees(observer.sidereal_time()) + 7.5 - 90.0) % 360.0
+    target = Target("X1", "X1", Kind.OPEN_CLUSTER, ra_deg=ra_deg, dec_deg=0.0, major_arcmin=5.0)
+    report = look(target, "open field", "2026-10-24")
+    assert report.rise is not None
+    assert report.set is not None
+    assert night.end - report.set < timedelta(hours=1)
+    assert report.rise < report.set
 
 
 def test_no_darkness_is_no_window(look: Looker) -> None:

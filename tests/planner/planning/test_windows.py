@@ -139,6 +139,8 @@ def test_nothing_near_the_sun_while_it_is_up() -> None:
     away = np.array([SUN_CLEARANCE_DEG - 0.1, SUN_CLEARANCE_DEG, 1.0])
     up = windows(tracks(40.0, sun=10.0, sun_away=away))
     assert up.clear_of_sun[0].tolist() == [False, True, False]
+    half_up = windows(tracks(40.0, sun=-0.5, sun_away=away))
+    assert half_up.clear_of_sun[0].tolist() == [False, True, False]
     assert windows(tracks(40.0, sun=-1.0, sun_away=away)).clear_of_sun.all()
     assert_allclose(SUNRISE_ALTITUDE_DEG, SUNSET_ALTITUDE_DEG, atol=1e-4)
 

@@ -62,6 +62,12 @@ def test_a_better_train_is_never_worse(*, low: float, high: float) -> None:
     assert worth(1.0, 60.0, max(low, high)) >= worth(1.0, 60.0, min(low, high))
 
 
+def test_what_no_eyepiece_holds_keeps_two_thirds() -> None:
+    """A train that scores 0.03 on a galaxy twice as wide as its field is still worth a sweep."""
+    assert 0.6 < worth(1.0, 60.0, 0.03) < 0.75
+    assert worth(1.0, 60.0, 0.0) == 0.0
+
+
 def test_an_unknown_brightness_is_between_seen_and_not() -> None:
     """NaN is not NaN in the worth."""
     assert worth(-1.0, 60.0) < worth(float("nan"), 60.0) < worth(1.0, 60.0)

@@ -1,0 +1,97 @@
+"""The targets in question with all that is known of their session."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.ephemeris import Ephemeris
+from planner.grid import SkyGrid
+from planner.subjects import Subjects, subjects_of
+from planner.survey import Circumstances, body_at, follow, sky_behind
+from planner.visibility import Moment
+from planner.windows import SkyTracks, Windows, find_windows
+from planner.worth import wanted_before
+from targets.catalogue import Catalogue
+from targets.model import Target
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The targets in question with all that is known of their session; N targets, T steps.
+
+    Parameters
+    ----------
+    targets, subjects
+        The targets; bodies as they are in the middle of the night.
+    grid : SkyGrid
+        Of the session.
+    tracks, moments, windows
+        Where they stand, the sky behind them, and when nothing is in the way; shape (N, T).
+    wanted : ndarray
+        How much each is wanted, shape (N,).
+    """
+
+    targets: tuple[Target, ...]
+    subjects: Subjects
+    grid: SkyGrid
+    tracks: SkyTracks
+    moments: Moment
+    windows: Windows
+    wanted: Floats
+
+
+def survey_field(
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    grid: SkyGrid,
+    rows: Codes,
+    circumstances: Circumstances,
+    *,
+    min_altitude_deg: float | None,
+) -> Field:
+    """Follow targets through a session.
+
+    Parameters
+    ----------
+    catalogue, ephemeris, grid
+        The sky, and the steps of the session.
+    rows : ndarray of int
+        Which targets of the catalogue, shape (N,).
+    circumstances : Circumstances
+        Who looks, through what, under what sky.
+    min_altitude_deg : float or None
+        Floor instead of each class's own [deg].
+
+    Returns
+    -------
+    Field
+    """
+    night = grid.night
+    middle = night.start + (night.end - night.start) / 2
+    targets = tuple(body_at(catalogue.target(int(row)), ephemeris, grid, middle) for row in rows)
+    subjects = subjects_of(targets, circumstances.preferences)
+    tracks = follow(targets, ephemeris, grid)
+    windows = find_windows(
+        tracks,
+        subjects.class_code,
+        preferences=circumstances.preferences,
+        site=night.site,
+        telescope=circumstances.telescope,
+        moon_illuminated=night.moon_illuminated,
+        min_altitude_deg=min_altitude_deg,
+    )
+    return Field(
+        targets=targets,
+        subjects=subjects,
+        grid=grid,
+        tracks=tracks,
+        moments=sky_behind(targets, tracks, grid, circumstances.conditions),
+        windows=windows,
+        wanted=wanted_before(catalogue, rows),
+    )

@@ -1,0 +1,96 @@
+"""Why targets are not in a plan, and what is to be said of the plan as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from planner.field import Field
+from planner.ordering import Candidates, Session, Slot, fits_alone
+from planner.survey import Circumstances
+from planner.view import LeftOut, Look
+from planner.windows import Windows, hindrance
+from planner.worth import EXPECTED
+
+# Early in the session, exit pupils below this show whether the telescope has cooled (common
+# practice: high power is not for the first half hour).
+COOLING_MIN = 30.0
+HIGH_POWER_PUPIL_MM = 1.5
+
+
+def omissions(
+    field: Field,
+    candidates: Candidates | None,
+    session: Session,
+    slots: Sequence[Slot],
+    *,
+    by_name: bool,
+) -> tuple[LeftOut, ...]:
+    """Say why targets are not in the plan: all of a list, else those that one would expect.
+
+    Parameters
+    ----------
+    field : Field
+        All targets that were looked into.
+    candidates : Candidates or None
+        The same as the ordering saw them; None when no eyepiece fits.
+    session : Session
+    slots : sequence of Slot
+        What is in the plan.
+    by_name : bool
+        The targets are a list of the observer's own.
+
+    Returns
+    -------
+    tuple of LeftOut
+        Most wanted first.
+    """
+    planned = {slot.row for slot in slots}
+    rows = [
+        int(row)
+        for row in np.argsort(-field.wanted, kind="stable")
+        if int(row) not in planned and (by_name or field.wanted[row] >= EXPECTED)
+    ]
+    roomy = fits_alone(candidates, session) if candidates else np.zeros(len(field.targets), bool)
+    return tuple(
+        LeftOut(field.targets[row], _why_left_out(field, candidates, row, roomy=bool(roomy[row])))
+        for row in rows
+    )
+
+
+def _why_left_out(field: Field, candidates: Candidates | None, row: int, *, roomy: bool) -> str:
+    is_open = field.windows.open[row]
+    if not is_open.any():
+        return hindrance(field.windows, field.tracks, row, span="in this session")
+    if candidates is None:
+        return "no eyepiece of the kit fits the telescope"
+    if not candidates.open[row].any():
+        best = float(candidates.quality[row, is_open].max())
+        return f"hardly to be seen in this session (worth {best:.2f} of a showpiece)"
+    if not roomy:
+        return "its window in this session is too short for a look"
+    return "no room: others are worth more in this session"
+
+
+def plan_notes(
+    field: Field, circumstances: Circumstances, looks: Sequence[Look], start: datetime
+) -> tuple[str, ...]:
+    """Give sentences about a plan: why it is empty, or what it asks for before its ``start``."""
+    if not len(circumstances.table):
+        return (f"No eyepiece of the kit fits {circumstances.telescope.name}.",)
+    if not looks:
+        return (_why_nothing(field.windows),)
+    soon = [look for look in looks if look.start < start + timedelta(minutes=COOLING_MIN)]
+    if any(look.view.train.exit_pupil_mm < HIGH_POWER_PUPIL_MM for look in soon):
+        return ("High power from the start: put the telescope out an hour before, to cool.",)
+    return ()
+
+
+def _why_nothing(windows: Windows) -> str:
+    if not windows.dark.any():
+        return "Nothing to look at: the sky does not get dark enough in this session."
+    if not windows.open.any():
+        return "Nothing to look at: all that was asked for is hidden or low in this session."
+    return "Nothing to look at: what is up shows itself too badly or too briefly in this session."

@@ -1,0 +1,80 @@
+"""What goes on from the whole catalogue to the close look, and the sky behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from planner.ephemeris import BODIES, Ephemeris
+from planner.grid import SkyGrid
+from planner.night import Night
+from planner.shortlist import SHORTLIST, shortlist
+from planner.survey import Circumstances, follow, sky_behind
+from planner.tracks import track_instants
+from planner.worth import SHOWPIECES
+from targets.catalogue import Catalogue
+
+
+@pytest.fixture(scope="module")
+def grid(ephemeris: Ephemeris, night_of: Callable[[str, str], Night]) -> SkyGrid:
+    """Give four hours of an evening with a half Moon."""
+    night = night_of("open field", "2026-12-17")
+    steps = [night.start + timedelta(hours=6, minutes=5 * k) for k in range(49)]
+    return track_instants(ephemeris, night, steps)
+
+
+def test_bodies_and_showpieces_always_come_along(
+    catalogue: Catalogue, grid: SkyGrid, circumstances_of: Callable[..., Circumstances]
+) -> None:
+    """Even those below the horizon: their absence needs a reason."""
+    rows = shortlist(catalogue, grid, circumstances_of("open field"), rows=None, keep_all=False)
+    found = {catalogue.ids[row] for row in rows}
+    assert {*BODIES, *SHOWPIECES} <= found
+    assert SHORTLIST <= len(rows) <= 2 * SHORTLIST
+    assert (np.diff(rows) > 0).all()
+
+
+def test_what_is_left_is_worth_less_than_what_goes_on(
+    catalogue: Catalogue, grid: SkyGrid, circumstances_of: Callable[..., Circumstances]
+) -> None:
+    """Most of what goes on is bright, and no Messier object that is well up stays behind."""
+    rows = shortlist(catalogue, grid, circumstances_of("open field"), rows=None, keep_all=False)
+    rest = np.setdiff1d(np.arange(len(catalogue)), rows)
+    magnitude = catalogue.magnitude
+    assert np.nanmedian(magnitude[rows]) < np.nanmedian(magnitude[rest]) - 3.0
+    messier = catalogue.messier()
+    highest = grid.altitudes(catalogue.ra_deg[messier], catalogue.dec_deg[messier]).max(axis=1)
+    assert not set(messier[highest > 45.0]) & set(rest)
+
+
+def test_a_choice_narrows_the_list_and_a_list_of_one_s_own_does_not(
+    catalogue: Catalogue, grid: SkyGrid, circumstances_of: Callable[..., Circumstances]
+) -> None:
+    """Only chosen rows come back; of a list by name all, whatever they are."""
+    circumstances = circumstances_of("open field")
+    chosen = np.arange(0, 4000)
+    rows = shortlist(catalogue, grid, circumstances, rows=chosen, keep_all=False)
+    assert set(rows) <= set(chosen)
+    assert len(rows) < len(chosen)
+    whole = shortlist(catalogue, grid, circumstances, rows=chosen[::-1], keep_all=True)
+    assert whole.tolist() == chosen.tolist()
+
+
+def test_the_moon_is_not_judged_by_its_own_glare(
+    ephemeris: Ephemeris,
+    catalogue: Catalogue,
+    grid: SkyGrid,
+    circumstances_of: Callable[..., Circumstances],
+) -> None:
+    """The sky behind it is finite, and darker than that behind what stands near it."""
+    moon, near = catalogue.find("Moon"), catalogue.find("Neptune")
+    tracks = follow([moon, near], ephemeris, grid)
+    sky = sky_behind([moon, near], tracks, grid, circumstances_of("open field").conditions)
+    up = tracks.moon_altitude_deg > 10.0
+    assert up.any()
+    assert (tracks.moon_separation_deg[1, up] < 45.0).all()
+    assert np.isfinite(sky.sky_cd_m2).all()
+    assert (sky.sky_cd_m2[0, up] < sky.sky_cd_m2[1, up]).all()
