@@ -66,7 +66,7 @@ class Session:
     """From the first step to ``length_min`` [min] after it, and what the mount asks for.
 
     ``balance_g`` is the change of mass that the mount bears [g]; None when it is not stated.
-    ``most_looks`` is None for as many as fit.
+    ``most_looks`` are those still to come; None for as many as fit.
     """
 
     length_min: float
@@ -74,6 +74,27 @@ class Session:
     driven: bool
     balance_g: float | None
     most_looks: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Beginning:
+    """Where a session stands from which on looks are put in order.
+
+    Parameters
+    ----------
+    minute : float
+        Nothing begins earlier [min after the session's start].
+    rested_min : float
+        When the observer last rested [min after the session's start].
+    done : tuple of int
+        Rows of the candidates that were looked at already, in that order. They never come again
+        and count for variety; at the last one the telescope points, with its eyepiece in the
+        focuser.
+    """
+
+    minute: float = 0.0
+    rested_min: float = 0.0
+    done: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 
-from planner.candidates import Candidates, Codes, Flags, Order, Session, Slot
+from planner.candidates import Beginning, Candidates, Codes, Flags, Order, Session, Slot
 from planner.pace import BREAK_MIN, VARIETY, Pace
 from planner.search import TrailStep, best_trail
 
-__all__ = ["Candidates", "Order", "Session", "Slot", "fits_alone", "order_looks", "play"]
+__all__ = [
+    "Beginning",
+    "Candidates",
+    "Order",
+    "Session",
+    "Slot",
+    "fits_alone",
+    "order_looks",
+    "play",
+]
 
 # How many of the most promising targets are tried; the others are worth less than all of these.
 TRIED = 80
 
 
-def order_looks(candidates: Candidates, session: Session) -> Order:
+def order_looks(
+    candidates: Candidates, session: Session, beginning: Beginning | None = None
+) -> Order:
     """Choose looks and put them in time order.
 
     Setting targets come to stand first, rising ones last, and neighbours in the sky and in the
@@ -24,46 +38,60 @@ def order_looks(candidates: Candidates, session: Session) -> Order:
     ----------
     candidates : Candidates
     session : Session
+    beginning : Beginning, optional
+        Where the session stands; at its start when not given.
 
     Returns
     -------
     Order
-        No two looks overlap; every look lies inside its window for its whole length.
+        What is still to come. No two looks overlap; every look lies inside its window for its
+        whole length.
     """
-    best = np.where(candidates.open, candidates.quality, 0.0).max(axis=1, initial=0.0)
+    beginning = beginning or Beginning()
+    first = math.ceil(beginning.minute / session.step_min)
+    done = np.array(beginning.done, dtype=np.intp)
+    best = np.where(candidates.open, candidates.quality, 0.0)[:, first:].max(axis=1, initial=0.0)
+    best[done] = 0.0
     promising = np.argsort(-best, kind="stable")[:TRIED]
     promising = promising[best[promising] > 0.0]
-    trail = best_trail(Pace(candidates.of_rows(promising), session))
-    return _order(trail, names=promising)
+    rows = np.concatenate([promising, done])
+    renamed = tuple(range(len(promising), len(rows)))
+    start = replace(beginning, done=renamed)
+    trail = best_trail(Pace(candidates.of_rows(rows), session, start))
+    return _order(trail, names=rows)
 
 
-def play(candidates: Candidates, session: Session, rows: Codes) -> Order:
+def play(
+    candidates: Candidates, session: Session, rows: Codes, beginning: Beginning | None = None
+) -> Order:
     """Play a sequence of looks through, each as early as can be; those that do not fit drop out.
 
     Parameters
     ----------
     candidates, session
     rows : ndarray of int
-        The candidates in order.
+        The candidates in order; what is done already drops out too.
+    beginning : Beginning, optional
+        Where the session stands; at its start when not given.
 
     Returns
     -------
     Order
         The looks with their times.
     """
-    pace = Pace(candidates, session)
-    seen = np.zeros(int(candidates.kind.max(initial=0)) + 1)
+    pace = Pace(candidates, session, beginning)
+    seen, travel = pace.seen_before, pace.first_travel_min
     trail: list[TrailStep] = []
-    now, rested = 0.0, 0.0
+    now, rested = pace.beginning.minute, pace.beginning.rested_min
     for row in rows:
-        way = pace.travel_min[trail[-1].row, row] if trail else pace.finding_min
+        way = travel[row]
         look = pace.follow(np.array(now), np.array(rested), np.array(way), row)
-        if not look.fits:
+        if row in pace.beginning.done or not look.fits:
             continue
         kind = candidates.kind[row]
         worth = float(look.worth * VARIETY ** seen[kind] - look.way_worth)
         seen[kind] += 1.0
-        now, rested = float(look.end_min), float(look.rested_min)
+        now, rested, travel = float(look.end_min), float(look.rested_min), pace.travel_min[row]
         trail.append(
             TrailStep(int(row), float(look.begin_min), now, float(look.pause_end_min), worth)
         )

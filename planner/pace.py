@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.candidates import Candidates, Codes, Flags, Floats, Session
+from planner.candidates import Beginning, Candidates, Codes, Flags, Floats, Session
 
 # Minutes, common practice: finding a target, a slew across 90 degrees of sky, a change.
 FINDING_DRIVEN_MIN = 1.5
@@ -68,11 +68,14 @@ class Looks:
 
 
 class Pace:
-    """The candidates of a session, ready to be looked at one after another."""
+    """The candidates of a session, ready to be looked at one after another from a beginning on."""
 
-    def __init__(self, candidates: Candidates, session: Session) -> None:
+    def __init__(
+        self, candidates: Candidates, session: Session, beginning: Beginning | None = None
+    ) -> None:
         self.candidates = candidates
         self.session = session
+        self.beginning = beginning or Beginning()
         self.steps = candidates.open.shape[1]
         self.first_begin = _first_begins(candidates, session)
         length = np.sqrt(candidates.dwell_min / USUAL_DWELL_MIN)
@@ -81,8 +84,26 @@ class Pace:
 
     @property
     def finding_min(self) -> float:
-        """What it takes to find the first target [min]."""
+        """What it takes to find a target [min]."""
         return FINDING_DRIVEN_MIN if self.session.driven else FINDING_BY_HAND_MIN
+
+    @property
+    def first_travel_min(self) -> Floats:
+        """What it takes to get to each target at the beginning [min], shape (N,)."""
+        if self.beginning.done:
+            return np.asarray(self.travel_min[self.beginning.done[-1]])
+        return np.full(len(self.candidates), self.finding_min)
+
+    @property
+    def done(self) -> Codes:
+        """Targets that were looked at before the beginning."""
+        return np.array(self.beginning.done, dtype=np.intp)
+
+    @property
+    def seen_before(self) -> Floats:
+        """How many of each kind were looked at before the beginning, shape (kinds,)."""
+        kinds = int(self.candidates.kind.max(initial=0)) + 1
+        return np.bincount(self.candidates.kind[self.done], minlength=kinds).astype(float)
 
     def follow(self, now_min: Floats, rested_min: Floats, travel: Floats, row: Codes) -> Looks:
         """Give the looks at ``row`` that begin as early as can be after ``now_min``.

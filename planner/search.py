@@ -9,6 +9,7 @@ counts time as money instead of as a limit (common in scheduling).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -69,7 +70,7 @@ class Prices:
 def best_trail(pace: Pace) -> list[TrailStep]:
     """Find the sequence of looks that is worth most; empty when none is worth anything."""
     search = _Search(pace)
-    for step in range(pace.steps + 1):
+    for step in range(search.first_step, pace.steps + 1):
         search.carry_on(step)
     return search.trail()
 
@@ -77,24 +78,31 @@ def best_trail(pace: Pace) -> list[TrailStep]:
 class _Search:
     """Beginnings of the session: all that were carried on, each with the one it grew from.
 
-    Beginning 0 is the session's start. Arrays have one entry for each beginning.
+    Beginning 0 is where the session stands before any of them. Arrays have one entry for each.
     """
 
     def __init__(self, pace: Pace) -> None:
         self.pace = pace
         self.prices = find_prices(pace)
-        count, kinds = len(pace.candidates), int(pace.candidates.kind.max(initial=0)) + 1
+        count, seen = len(pace.candidates), pace.seen_before
         most = (pace.steps + 1) * CARRIED + 1
         self.grown = np.zeros(most, dtype=_GROWN)
         self.used = np.zeros((most, count), dtype=bool)
-        self.seen = np.zeros((most, kinds))
+        self.used[0, pace.done] = True
+        self.seen = np.zeros((most, len(seen)))
+        self.seen[0] = seen
         self.looks = np.zeros(most, dtype=np.intp)
         self.many = 1
         # A set of targets is told by the keys of its members, whatever their order.
         self.keys = np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
         self.waiting: list[list[Grown]] = [[] for _ in range(pace.steps + 2)]
+        self.grown["end"][0], self.grown["rested"][0] = (
+            pace.beginning.minute,
+            pace.beginning.rested_min,
+        )
         self.best = self.grown[0]
-        self._grow(np.array([0]), 0)
+        self.first_step = math.ceil(pace.beginning.minute / pace.session.step_min)
+        self._grow(np.array([0]), self.first_step, pace.first_travel_min[None])
 
     def carry_on(self, step: int) -> None:
         """Take the best of the beginnings that end at a step, and let them grow."""
@@ -111,7 +119,7 @@ class _Search:
         self.seen[own] = self.seen[grown["parent"]]
         self.seen[own, self.pace.candidates.kind[grown["row"]]] += 1.0
         self.looks[own] = self.looks[grown["parent"]] + 1
-        self._grow(own, step)
+        self._grow(own, step, self.pace.travel_min[grown["row"]])
 
     def trail(self) -> list[TrailStep]:
         """Give the looks of the best sequence of all, in time order."""
@@ -137,16 +145,13 @@ class _Search:
         _, first = np.unique(state[order], return_index=True)
         return np.asarray(order[np.sort(first)[:CARRIED]])
 
-    def _grow(self, own: Codes, step: int) -> None:
+    def _grow(self, own: Codes, step: int, travel: Floats) -> None:
         """Add every target to beginnings, where it fits and adds anything."""
         pace, limit = self.pace, self.pace.session.most_looks
         if limit is not None:
-            own = own[self.looks[own] < limit]
+            under = self.looks[own] < limit
+            own, travel = own[under], travel[under]
         old = self.grown[own]
-        if step:
-            travel = pace.travel_min[old["row"]]
-        else:
-            travel = np.full((1, len(pace.candidates)), pace.finding_min)
         every = np.arange(len(pace.candidates))
         looks = pace.follow(old["end"][:, None], old["rested"][:, None], travel, every)
         gain = looks.worth * VARIETY ** self.seen[own][:, pace.candidates.kind] - looks.way_worth

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner import pace
-from planner.candidates import Candidates, Order, Session
+from planner.candidates import Beginning, Candidates, Order, Session
 from planner.ordering import fits_alone, order_looks, play
 from planner.pace import travel_min
 from planner.search import GAIN
@@ -23,6 +23,7 @@ ROUNDING = 1e-9
 # What the search may lose: against trying every sequence, or by having one more target, which
 # changes the price of time and with it what is kept in view. Less than one poor look in a night.
 THREE_PERCENT = 0.03
+AT_THE_START = Beginning()
 UNCHANGED = {"derandomize": True, "deadline": None}
 
 
@@ -125,6 +126,20 @@ class Clock:
                 return step * STEP_MIN
         return -1.0
 
+    def play(self, rows: list[int], start: Beginning = AT_THE_START) -> float:
+        """Give what a sequence is worth."""
+        now, rested, worth = start.minute, start.rested_min, 0.0
+        gone = list(start.done)
+        for row in rows:
+            found = self.look(row, now, rested, gone[-1] if gone else None)
+            if not found:
+                return -np.inf
+            _, now, rested, look, way = found
+            alike = sum(self.targets.kind[k] == self.targets.kind[row] for k in gone)
+            worth += look * pace.VARIETY**alike - way
+            gone.append(row)
+        return worth
+
     def sequences(self) -> Iterator[tuple[tuple[int, ...], float]]:
         """Give every sequence that fits and in which each look adds to the worth, with the sum."""
         most = self.session.most_looks
@@ -146,27 +161,16 @@ class Clock:
                         stack.append(((*rows, row), end, rest, worth + gain))
 
 
-def worth_of(candidates: Candidates, of: Session, rows: list[int]) -> float:
-    """Play a sequence through by the clock."""
-    clock, now, rested, worth = Clock(candidates, of), 0.0, 0.0, 0.0
-    for place, row in enumerate(rows):
-        before = rows[place - 1] if place else None
-        found = clock.look(row, now, rested, before)
-        if not found:
-            return -np.inf
-        _, now, rested, look, way = found
-        alike = sum(candidates.kind[k] == candidates.kind[row] for k in rows[:place])
-        worth += look * pace.VARIETY**alike - way
-    return worth
-
-
-def assert_sound(order: Order, candidates: Candidates, of: Session) -> None:
-    """Check everything that must hold for any order."""
+def assert_sound(
+    order: Order, candidates: Candidates, of: Session, start: Beginning = AT_THE_START
+) -> None:
+    """Check everything that must hold for any order, from wherever it starts."""
     rows = [slot.row for slot in order.slots]
     assert len(set(rows)) == len(rows)
+    assert not set(rows) & set(start.done)
     assert of.most_looks is None or len(rows) <= of.most_looks
     travel = travel_min(candidates, of)
-    free, before = 0.0, None
+    free, before = start.minute, start.done[-1] if start.done else None
     for slot in order.slots:
         rests = sum(end - begin for begin, end in order.breaks if free <= begin < slot.start_min)
         way = travel[before, slot.row] if before is not None else pace.FINDING_DRIVEN_MIN
@@ -179,7 +183,7 @@ def assert_sound(order: Order, candidates: Candidates, of: Session) -> None:
     for begin, end in order.breaks:
         assert_allclose(end - begin, pace.BREAK_MIN)
         assert not any(s.start_min < end and begin < s.end_min for s in order.slots)
-    assert_allclose(order.worth, worth_of(candidates, of, rows), atol=ROUNDING)
+    assert_allclose(order.worth, Clock(candidates, of).play(rows, start), atol=ROUNDING)
 
 
 @settings(max_examples=80, **UNCHANGED)
@@ -240,7 +244,7 @@ def inserted(candidates: Candidates, of: Session) -> float:
             if row not in rows
             for place in range(len(rows) + 1)
         ]
-        worths = [worth_of(candidates, of, trial) for trial in trials]
+        worths = [Clock(candidates, of).play(trial) for trial in trials]
         if not worths or max(worths) <= worth + GAIN:
             return worth
         worth = max(worths)
@@ -382,6 +386,53 @@ def test_a_session_too_short_for_a_look_is_empty(length: float) -> None:
     """Three minutes to find it and ten to look make thirteen."""
     candidates = plain(3, steps=int(length // STEP_MIN) + 1)
     assert order_looks(candidates, session(length)) == Order((), (), 0.0)
+
+
+@settings(max_examples=60, **UNCHANGED)
+@given(
+    seed=st.integers(0, 2**32 - 1),
+    count=st.integers(1, 30),
+    minute=st.floats(0.0, 190.0),
+    done=st.integers(0, 6),
+    most=st.sampled_from([None, None, 0, 2]),
+)
+def test_an_order_from_the_middle_of_a_session_is_sound(
+    *, seed: int, count: int, minute: float, done: int, most: int | None
+) -> None:
+    """Nothing again, nothing before now, the way from the last target, the kinds seen count."""
+    candidates, of = make_candidates(seed, count, 37), session(180.0, most=most)
+    gone = np.random.default_rng(seed).permutation(count)[:done].tolist()
+    start = Beginning(minute, minute / 2.0, tuple(gone))
+    order = order_looks(candidates, of, start)
+    assert_sound(order, candidates, of, start)
+    rows = np.array([*gone, *(slot.row for slot in order.slots)], dtype=np.intp)
+    assert play(candidates, of, rows, start) == order
+
+
+@settings(max_examples=40, **UNCHANGED)
+@given(seed=st.integers(0, 2**32 - 1), looked=st.integers(0, 8))
+def test_to_go_on_is_worth_no_less_than_the_rest_of_the_plan(*, seed: int, looked: int) -> None:
+    """After some looks of a plan, on time, the same or something as good follows."""
+    candidates, of = make_candidates(seed, 30, 49), session()
+    planned = [slot.row for slot in order_looks(candidates, of).slots]
+    past = play(candidates, of, np.array(planned[:looked], dtype=np.intp))
+    minute = past.slots[-1].end_min if past.slots else 0.0
+    rested = max((end for _, end in past.breaks), default=0.0)
+    start = Beginning(minute, rested, tuple(planned[:looked]))
+    rest = play(candidates, of, np.array(planned[looked:], dtype=np.intp), start)
+    again = order_looks(candidates, of, start)
+    assert again.worth >= rest.worth * (1.0 - THREE_PERCENT)
+
+
+def test_the_same_eyepiece_goes_on() -> None:
+    """What is in the focuser now saves a change; what the eye saw last spoils it for the next."""
+    candidates = replace(plain(4), eyepiece=np.array([0, 1, 0, 1]))
+    for last, following in ((0, 2), (1, 3)):
+        order = order_looks(candidates, session(most=1), Beginning(done=(last,)))
+        assert [slot.row for slot in order.slots] == [following]
+    candidates.dazzling[0] = candidates.faint[2] = True
+    first = order_looks(candidates, session(most=1), Beginning(done=(0,))).slots[0]
+    assert first.row != 2
 
 
 def test_nothing_to_order() -> None:
