@@ -59,8 +59,34 @@ class View:
 
 
 @dataclass(frozen=True, slots=True)
+class Hurry:
+    """How long a look could wait.
+
+    Parameters
+    ----------
+    slack_min : float
+        The most by which it could begin later and still end inside its window and the session
+        [min].
+    closes : datetime or None
+        When its window closes (UTC); None when it is open to the end of the session.
+    cause : str
+        A clause that says what closes it: ``sinks below 20 deg``; empty when nothing does.
+    loss : float
+        Share of its worth that half an hour of waiting costs, 0 .. 1.
+    """
+
+    slack_min: float
+    closes: datetime | None
+    cause: str
+    loss: float
+
+
+@dataclass(frozen=True, slots=True)
 class Look:
-    """One line of the plan: a target, its view, a start and an end (UTC)."""
+    """One line of the plan: a target, its view, a start and an end (UTC).
+
+    ``hurry`` says how long it could wait; None where that was not asked.
+    """
 
     target: Target
     view: View
@@ -68,6 +94,7 @@ class Look:
     end: datetime
     altitude_deg: float
     azimuth_deg: float
+    hurry: Hurry | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,103 @@
+"""Keeps a session on disk so that nothing is lost, whenever the power goes."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from planner.session_json import MOST_BYTES, SessionFileError, from_json, to_json
+from planner.session_state import SessionState
+
+
+def previous_path(path: Path) -> Path:
+    """Give where the copy before the last one is kept."""
+    return path.with_name(f"{path.name}.previous")
+
+
+def damaged_path(path: Path) -> Path:
+    """Give where a damaged file is put aside."""
+    return path.with_name(f"{path.name}.damaged")
+
+
+def _fresh_path(path: Path) -> Path:
+    """Give where a state is written before it takes its name."""
+    return path.with_name(f"{path.name}.new")
+
+
+def save_state(path: Path, state: SessionState) -> None:
+    """Write a state; at every moment the old one or the new one is whole.
+
+    Parameters
+    ----------
+    path : Path
+        What stands there is kept as the previous copy.
+    state : SessionState
+
+    Raises
+    ------
+    OSError
+        If it cannot be written; what was there is still there.
+    """
+    fresh = _fresh_path(path)
+    with fresh.open("w", encoding="ascii") as file:
+        file.write(to_json(state))
+        file.flush()
+        os.fsync(file.fileno())
+    if path.exists():
+        path.replace(previous_path(path))
+    fresh.replace(path)
+    _sync_folder(path.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name last through a power cut, where the system can do that."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def load_state(path: Path) -> tuple[SessionState, tuple[str, ...]]:
+    """Read a state, or the copy before it where that is damaged.
+
+    Returns
+    -------
+    SessionState
+    tuple of str
+        Sentences, when something was wrong. The damaged file is put aside then, not over the copy.
+
+    Raises
+    ------
+    SessionFileError
+        If neither can be read; both stay where they are.
+    """
+    try:
+        return _read(path if path.exists() else _fresh_path(path)), ()
+    except SessionFileError as error:
+        fault = error
+    try:
+        state = _read(previous_path(path))
+    except SessionFileError:
+        raise SessionFileError(f"{path}: {fault} There is no earlier copy to go on from.") from None
+    kept = ""
+    if path.exists():
+        path.replace(damaged_path(path))
+        kept = f" The damaged file is kept as {damaged_path(path).name}."
+    return state, (f"{path}: {fault} The copy from one move earlier is taken.{kept}",)
+
+
+def _read(path: Path) -> SessionState:
+    try:
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise SessionFileError("There is no such session.") from None
+    except OSError as error:
+        raise SessionFileError(f"The session cannot be read ({error.strerror}).") from None
+    try:
+        return from_json(content.decode("ascii"))
+    except UnicodeDecodeError:
+        raise SessionFileError("The session is damaged: it holds other than plain text.") from None

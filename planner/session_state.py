@@ -1,0 +1,209 @@
+"""The live state of a night as plain data: what is done, what waits, where cloud stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from enum import StrEnum
+
+# Moves that can be undone.
+MOST_PAST = 50
+
+
+class Status(StrEnum):
+    """What has become of a look."""
+
+    WAITING = "waiting"
+    NOW = "now"
+    DONE = "done"
+    SKIPPED = "skipped"
+    LOST = "lost"
+
+
+class CloudKind(StrEnum):
+    """How much a cloud takes: all of the light, or some of it."""
+
+    SOLID = "solid"
+    THIN = "thin"
+    HAZE = "haze"
+
+
+class PauseKind(StrEnum):
+    """Why nothing is looked at."""
+
+    BREAK = "break"
+    DELAY = "delay"
+
+
+@dataclass(frozen=True, slots=True)
+class TrainKey:
+    """What is in the focuser, by its names in the kit; a zoom with its setting [mm]."""
+
+    eyepiece: str
+    focal_length_mm: float
+    amplifier: str | None = None
+    filter: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLook:
+    """A look and what has become of it.
+
+    Parameters
+    ----------
+    target_id, name : str
+        Of the target.
+    status : Status
+    start, end : datetime
+        UTC; of a look that was skipped or lost, when it would have been.
+    train : TrainKey
+    reason : str
+        Why it was skipped or lost; empty otherwise.
+    chosen : bool
+        The observer chose the train.
+    """
+
+    target_id: str
+    name: str
+    status: Status
+    start: datetime
+    end: datetime
+    train: TrainKey
+    reason: str = ""
+    chosen: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it takes time: it is done, under way or to come."""
+        return self.status in {Status.DONE, Status.NOW, Status.WAITING}
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """A cloud sector.
+
+    Parameters
+    ----------
+    azimuth_from_deg, azimuth_to_deg : float
+        From north through east, 0 .. 360 [deg]; from 315 to 45 is across north, from 0 to 360 all
+        round.
+    altitude_low_deg, altitude_high_deg : float
+        0 .. 90 [deg].
+    kind : CloudKind
+    loss_mag : float
+        Light that it takes [mag]; of no meaning when it is solid.
+    since : datetime
+        UTC.
+    until : datetime or None
+        UTC; None until further notice.
+    """
+
+    azimuth_from_deg: float
+    azimuth_to_deg: float
+    altitude_low_deg: float
+    altitude_high_deg: float
+    kind: CloudKind
+    loss_mag: float
+    since: datetime
+    until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """A time without looks (UTC): a break, or a delay."""
+
+    kind: PauseKind
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SessionState:
+    """Where a session stands.
+
+    Parameters
+    ----------
+    kit : str
+        Fingerprint of telescope and trains.
+    site : str
+        Name.
+    evening : date
+        Names the night.
+    start, end : datetime
+        Of the session (UTC).
+    clock : datetime
+        The latest time that was ever given (UTC).
+    looks : tuple of SessionLook
+        By their start; each target once.
+    closures : tuple of Closure
+        Those that are not over.
+    pauses : tuple of Pause
+        Breaks and delays, those to come included, in time order.
+    vetoed, added : tuple of str
+        Targets that must not come, and those that are wanted whatever they are worth.
+    focuser : TrainKey or None
+        What is in it; None before the first look.
+    past : tuple of SessionState
+        To be undone, the latest last; these have no past of their own.
+    """
+
+    kit: str
+    site: str
+    evening: date
+    start: datetime
+    end: datetime
+    clock: datetime
+    looks: tuple[SessionLook, ...] = ()
+    closures: tuple[Closure, ...] = ()
+    pauses: tuple[Pause, ...] = ()
+    vetoed: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+    focuser: TrainKey | None = None
+    past: tuple[SessionState, ...] = ()
+
+    @property
+    def now(self) -> SessionLook | None:
+        """The look under way."""
+        return next(iter(self.with_status(Status.NOW)), None)
+
+    @property
+    def waiting(self) -> tuple[SessionLook, ...]:
+        """The looks to come, in time order."""
+        return self.with_status(Status.WAITING)
+
+    def with_status(self, *status: Status) -> tuple[SessionLook, ...]:
+        """Give the looks of a status, in time order."""
+        return tuple(look for look in self.looks if look.status in status)
+
+    def look_at(self, target_id: str) -> SessionLook | None:
+        """Give the look at a target."""
+        return next((look for look in self.looks if look.target_id == target_id), None)
+
+    def with_looks(self, *changed: SessionLook) -> SessionState:
+        """Put looks in the place of those at the same targets, or add them."""
+        gone = {look.target_id for look in changed}
+        kept = [look for look in self.looks if look.target_id not in gone]
+        looks = sorted([*kept, *changed], key=lambda look: (look.start, look.target_id))
+        return replace(self, looks=tuple(looks))
+
+
+def remember(before: SessionState, after: SessionState) -> SessionState:
+    """Let a state be undone to the one before it."""
+    past = (*before.past, replace(before, past=()))[-MOST_PAST:]
+    return replace(after, past=past)
+
+
+def undo(state: SessionState) -> tuple[SessionState, tuple[str, ...]]:
+    """Take the last move back.
+
+    Returns
+    -------
+    SessionState
+        As it was before that move.
+    tuple of str
+        What changed, in words.
+    """
+    if not state.past:
+        return state, ("There is nothing to undo.",)
+    *past, before = state.past
+    return replace(before, past=tuple(past)), ("Undone: the last move is taken back.",)

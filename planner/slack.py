@@ -1,0 +1,73 @@
+"""How long a look could wait, and what waiting would cost."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.candidates import Candidates, Session
+from planner.closing import last_open_step, window_closing
+from planner.field import Field
+from planner.view import Hurry
+
+Floats = NDArray[np.float64]
+
+# What waiting costs is told for this long [min].
+WAITING_MIN = 30.0
+
+
+def hurry_of(
+    field: Field,
+    candidates: Candidates,
+    session: Session,
+    *,
+    row: int,
+    start_min: float,
+    origin: datetime,
+    floor_deg: float,
+) -> Hurry:
+    """Find how long a look could wait.
+
+    Parameters
+    ----------
+    field, candidates, session
+        All targets, as the ordering saw them.
+    row : int
+        Which target.
+    start_min : float
+        Start of its look [min after ``origin``]; the window is open then.
+    origin : datetime
+        Of the first step (UTC).
+    floor_deg : float
+        How high the target has to stand [deg], for the words.
+
+    Returns
+    -------
+    Hurry
+    """
+    step, is_open = int(start_min // session.step_min), candidates.open[row]
+    last = last_open_step(is_open, step)
+    last = step if last is None else last
+    if last == len(is_open) - 1:
+        until_min, cause = session.length_min, ""
+    else:
+        closing = window_closing(field.windows, row, step, floor_deg=floor_deg)
+        sets = closing is not None and closing.last_step == last
+        cause = closing.cause if closing and sets else "grows too faint to be worth a look"
+        until_min = last * session.step_min
+    dwell_min = float(candidates.dwell_min[row])
+    return Hurry(
+        slack_min=max(until_min - dwell_min - start_min, 0.0),
+        closes=origin + timedelta(minutes=until_min) if cause else None,
+        cause=cause,
+        loss=_loss(candidates.quality[row], start_min + dwell_min / 2.0, session.step_min),
+    )
+
+
+def _loss(quality: Floats, middle_min: float, step_min: float) -> float:
+    """Give the share of a look's worth that is gone after a while, 0 when it is worth as much."""
+    steps = np.array([middle_min, middle_min + WAITING_MIN]) / step_min
+    now, later = np.interp(steps, np.arange(len(quality)), quality)
+    return max(1.0 - float(later / now), 0.0) if now > 0.0 else 0.0

@@ -1,0 +1,32 @@
+"""Says in a few words why a look has its place in the order."""
+
+from __future__ import annotations
+
+from planner.sheet_words import clock
+from planner.site import Site
+from planner.view import Hurry
+
+# A look that cannot wait longer than this is told to be the last chance [min].
+LAST_CHANCE_MIN = 15.0
+# A loss in half an hour that is worth a word.
+TOLD_LOSS = 0.1
+
+
+def hurry_words(hurry: Hurry, site: Site) -> str:
+    """Give a clause: ``now or never: sinks below 20 deg at 19:12``; ``40 min to spare``.
+
+    Parameters
+    ----------
+    hurry : Hurry
+        Of the look.
+    site : Site
+        Whose clocks are meant.
+    """
+    spare = f"{hurry.slack_min:.0f} min to spare"
+    if hurry.closes is not None and hurry.slack_min <= LAST_CHANCE_MIN:
+        return f"now or never: {hurry.cause} at {clock(hurry.closes, site)}"
+    if hurry.loss >= TOLD_LOSS:
+        spare += f", but {hurry.loss:.0%} less in half an hour"
+    if hurry.closes is not None:
+        return f"{spare}: {hurry.cause} at {clock(hurry.closes, site)}"
+    return spare
