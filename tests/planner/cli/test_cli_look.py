@@ -152,6 +152,17 @@ def test_sizes_that_are_guessed_say_so(run: Any) -> None:
     assert "(approximate)" in run("look", "NGC 133", "--date", "2026-11-25").out
 
 
+def test_an_unknown_brightness_is_null_and_a_word_that_fits_the_column(run: Any) -> None:
+    """The catalogue has no magnitude for IC 1369, and nobody has judged it."""
+    look = run(*LOOK, "IC 1369").json
+    assert look["target"]["magnitude"] is None
+    assert look["views"][0]["grade"] == "unknown brightness"
+    out = run("look", "IC 1369", "--date", "2026-11-25").out
+    assert "magnitude unknown" in out
+    assert re.search(r"^ 1  .* unknown$", out, re.MULTILINE)
+    assert all(len(line) <= 80 for line in out.splitlines())
+
+
 def test_look_under_tonights_sky_and_with_another_telescope(run: Any) -> None:
     """A worse sky lowers the grade; the telescope is the one that is asked for."""
     good = run(*LOOK, "M33", "--sky", "21.9").json["views"][0]

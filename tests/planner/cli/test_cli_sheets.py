@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -10,8 +11,10 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from planner.columns import cell_width
-from planner.sheet_words import arc, clock, compass, double_date
+from planner.plan_sheet import plan_text
+from planner.sheet_words import arc, clock, compass, double_date, grade_word
 from planner.site import Site
+from planner.view import Grade, Plan
 
 SITES = {
     "north": (69.6, 18.9, "Europe/Oslo"),
@@ -108,6 +111,25 @@ def test_fields_worked_out_from_the_apparent_field_are_marked(run: Any) -> None:
     assert "~36'" in out
     assert "104'" in out
     assert "~104'" not in out
+    assert re.search(
+        r"^ {13}12 mm 60 .* ~36'  \w", run("plan", "--kind", "globular cluster").out, re.MULTILINE
+    )
+
+
+@pytest.mark.parametrize("grade", Grade)
+def test_every_grade_fits_its_column(
+    run: Any, monkeypatch: pytest.MonkeyPatch, grade: Grade
+) -> None:
+    """Whatever tonight's targets happen to be graded."""
+
+    def regraded(plan: Plan, **named: Any) -> str:
+        looks = tuple(replace(look, view=replace(look.view, grade=grade)) for look in plan.looks)
+        return plan_text(replace(plan, looks=looks), **named)
+
+    monkeypatch.setattr("planner.plan_command.plan_text", regraded)
+    out = run("plan", "--count", "2").out
+    assert len(re.findall(rf"  {grade_word(grade)}$", out, re.MULTILINE)) == 2
+    _check(out)
 
 
 @pytest.mark.parametrize(
