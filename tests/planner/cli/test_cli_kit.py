@@ -76,6 +76,18 @@ def test_an_interrupt_is_quiet(run: Any, monkeypatch: pytest.MonkeyPatch) -> Non
     assert (result.status, result.out, result.err) == (130, "", "")
 
 
+def test_an_interrupt_while_it_prints_is_quiet_too(
+    run: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By then the command itself is done."""
+
+    def interrupt(*_: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("planner.cli.deliver", interrupt)
+    assert run("kit").status == 130
+
+
 def test_a_fault_of_the_program_is_one_sentence(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """It names the fault and asks for a report; no traceback."""
 

@@ -118,6 +118,7 @@ def test_a_planet_near_the_sun_by_day_gets_a_warning_and_no_view(run: Any) -> No
     assert result.status == 1
     assert result.json["views"] == []
     assert "from the Sun, and the Sun is up" in result.json["hazard"]
+    assert "Not to be looked at: Venus is" in run("look", "Venus", "--at", "2026-10-20T13:00").out
     assert "not to be looked at" in result.err
 
 
@@ -150,6 +151,23 @@ def test_sizes_that_are_guessed_say_so(run: Any) -> None:
     look = run(*LOOK, "NGC 133")
     assert look.json["target"]["size_is_approximate"] is True
     assert "(approximate)" in run("look", "NGC 133", "--date", "2026-11-25").out
+
+
+def test_the_table_is_neither_endless_nor_empty(run: Any) -> None:
+    """Three trains at least, also where only the first is of use; twelve at most."""
+    large = run("look", "M31", "--date", "2026-11-25").out
+    assert re.findall(r"^ ?(\d+)  \d", large, re.MULTILINE) == ["1", "2", "3"]
+    assert "! does not fit" not in large  # the reasons say so already
+    many = run("look", "M27", "--date", "2026-09-12").out
+    assert re.findall(r"^ ?(\d+)  \d", many, re.MULTILINE)[-1] == "12"
+    assert re.search(r"^\.\.\. and \d+ more that suit it less$", many, re.MULTILINE)
+
+
+def test_names_of_constellations_are_plain_letters(run: Any) -> None:
+    """Also that of the herdsman."""
+    out = run("look", "NGC 5466", "--date", "2026-05-12").out
+    assert "globular cluster in Bootes" in out
+    assert out.isascii()
 
 
 def test_an_unknown_brightness_is_null_and_a_word_that_fits_the_column(run: Any) -> None:
