@@ -98,7 +98,7 @@ def _look(look: Look, site: Site) -> list[str]:
             f"{about}{arc(train.true_field_arcmin)}",
             grade_word(look.view.grade),
         ),
-        *wrap("; ".join(look.view.reasons), width=WIDTH, first=INDENT, rest=INDENT),
+        *wrap(look.view.brief, width=WIDTH, first=INDENT, rest=INDENT),
         *warning_lines(look.view, INDENT),
     ]
 

@@ -149,14 +149,19 @@ def _power(case: Case, column: int) -> str:
     return ""
 
 
-def _filter(case: Case, column: int) -> str:
-    train = case.table.trains[column]
-    if train.filter is None:
-        return ""
+def filter_gain_mag(case: Case, column: int) -> float | None:
+    """Give what the filter lifts the contrast by [mag]; None without one that is worth it."""
+    if case.table.trains[column].filter is None:
+        return None
     gain = case.margin_dex(column) - case.margin_dex(int(case.table.unfiltered[column]))
-    if not gain >= FILTER_GAIN_DEX:
+    return 2.5 * gain if gain >= FILTER_GAIN_DEX else None
+
+
+def _filter(case: Case, column: int) -> str:
+    part, gain_mag = case.table.trains[column].filter, filter_gain_mag(case, column)
+    if part is None or gain_mag is None:
         return ""
-    return f"{train.filter.name} lifts the contrast by {2.5 * gain:.1f} mag"
+    return f"{part.name} lifts the contrast by {gain_mag:.1f} mag"
 
 
 def _does_not_fit(case: Case, column: int) -> str:

@@ -45,6 +45,8 @@ class View:
         Logarithm of the target's contrast over the threshold; None when the brightness is unknown.
     reasons, warnings : tuple of str
         In plain words.
+    brief : str
+        The same in one line.
     """
 
     train: Train
@@ -56,6 +58,7 @@ class View:
     margin_dex: float | None = None
     reasons: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    brief: str = ""
 
 
 @dataclass(frozen=True, slots=True)

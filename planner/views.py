@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
+from planner.briefs import brief_reason
 from planner.kit import Train
 from planner.reasons import Case, grade_of, reasons_for, train_words, warnings_for
 from planner.shortfalls import shortfall
@@ -38,7 +40,7 @@ def view_through(case: Case, column: int) -> View:
     if rival is not None:
         words = train_words(case.table.trains[rival])
         reasons = (*reasons, f"{words}: {shortfall(case, column, rival)}")
-    return _view(case, column, reasons)
+    return replace(_view(case, column, reasons), brief=brief_reason(case, column, rival))
 
 
 def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:

@@ -26,7 +26,7 @@ GROUPS = {
     },
     "ephemeris": {"almanac", "bodies", "ephemeris", "grid", "motion", "tracks"},
     "matcher": {
-        "cores", "matcher", "reasons", "shortfalls", "subjects", "trains_table", "views",
+        "briefs", "cores", "matcher", "reasons", "shortfalls", "subjects", "trains_table", "views",
         "visibility", "wanted",
     },
     "ordering": {"candidates", "ordering", "pace", "search", "windows", "worth"},

@@ -1,0 +1,65 @@
+"""Says in one line what a plan needs to say of a view; the whole story is in its reasons."""
+
+from __future__ import annotations
+
+import math
+
+from planner.reasons import Case, filter_gain_mag, in_field, train_words
+from planner.shortfalls import shortfall
+
+# What is left of a sheet's line beside the times.
+WIDTH = 67
+
+
+def brief_reason(case: Case, winner: int, rival: int | None) -> str:
+    """Say why a train won, as far as one line goes.
+
+    Parameters
+    ----------
+    case : Case
+        The target.
+    winner : int
+        Column of the train.
+    rival : int or None
+        Column of the best train with other glass.
+
+    Returns
+    -------
+    str
+        Size in field, what decided, and what the rival lacks, in at most 67 characters: such as
+        ``13' in 36'; 1.5-3.0 mm suits; 18 mm 65: shows it small``.
+    """
+    first = [clause for clause in (_framing(case, winner), _decider(case, winner)) if clause]
+    if rival is None:
+        return _joined(first)
+    name = train_words(case.table.trains[rival])
+    against = f"{name}: {shortfall(case, winner, rival).split(', ')[0].split(' (')[0]}"
+    for clauses in ([*first, against], [*first[:1], against], [*first, f"next {name}"]):
+        if len(_joined(clauses)) <= WIDTH:
+            return _joined(clauses)
+    return _joined(first)
+
+
+def _joined(clauses: list[str]) -> str:
+    return "; ".join(clauses)
+
+
+def _framing(case: Case, column: int) -> str:
+    fill = float(case.ratings.fill[case.row, column])
+    if math.isnan(case.ratings.fill_max[case.row]):
+        return ""
+    if math.isnan(fill):
+        return "size unknown"
+    return f"does not fit: {in_field(case, column)}" if fill > 1.0 else in_field(case, column)
+
+
+def _decider(case: Case, column: int) -> str:
+    """Give what the filter gains, what the air bears of a disc, or the exit pupils that suit."""
+    gain_mag = filter_gain_mag(case, column)
+    if gain_mag is not None:
+        return f"filter gains {gain_mag:.1f} mag"
+    if math.isnan(case.ratings.fill_max[case.row]):
+        return f"the air bears {case.ratings.most_power[case.row]:.0f}x"
+    asked = case.ratings.exit_pupils
+    low, high = asked.ideal_low[case.row, column], asked.ideal_high[case.row, column]
+    return f"{low:.1f}-{high:.1f} mm suits"
