@@ -13,10 +13,11 @@ from planner.delivery import Outcome, read_output
 from planner.ephemeris import OutsideEphemerisError, load_ephemeris
 from planner.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.nights_sheet import nights_json, nights_text
-from planner.occasion import Readings, check_kit, night_of, occasion_of
+from planner.occasion import check_kit, night_of, occasion_of
 from planner.outlook import NightOutlook, best_night, night_for_the_list
 from planner.requests import (
     Common,
+    Readings,
     Surroundings,
     Tonight,
     doubt_remarks,

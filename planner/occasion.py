@@ -12,7 +12,7 @@ from planner.ephemeris import Ephemeris, OutsideEphemerisError
 from planner.kit import Train
 from planner.night import Night
 from planner.preferences import preferences_with
-from planner.requests import Readings as Readings  # noqa: PLC0414  # part of what is asked for here
+from planner.requests import Readings
 from planner.session_times import is_over
 from planner.settings import Settings
 from planner.site import Site

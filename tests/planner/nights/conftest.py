@@ -13,9 +13,9 @@ import pytest
 from planner.cli import main
 from planner.ephemeris import Ephemeris
 from planner.nights import NightsAsked, coming_nights
-from planner.occasion import Occasion, Readings, occasion_of
+from planner.occasion import Occasion, occasion_of
 from planner.outlook import NightOutlook
-from planner.requests import Surroundings
+from planner.requests import Readings, Surroundings
 from planner.settings import example_settings
 from planner.site import Site
 from targets.catalogue import Catalogue, load_catalogue
