@@ -196,6 +196,7 @@ def class_names(
         (Kind.ASTERISM, True, "asterism"),
         (Kind.DOUBLE_STAR, major_arcmin < CLOSE_DOUBLE_ARCMIN, "double_close"),
         (Kind.DOUBLE_STAR, True, "double_wide"),
+        (Kind.STAR, True, "red_star"),
         (Kind.MOON, True, "moon"),
         *((Kind.PLANET, ids == planet, name) for planet, name in _PLANET_CLASSES.items()),
     ]

@@ -42,6 +42,7 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
     corrections = {place_of_name[line["name"]]: line for line in tables.corrections}
     lines = corrections | dict(enumerate(tables.extras, start=first_extra))
     short = [compact(name) for name in raw.name]
+    labels = _labels(tables, first_extra)
     ids = _survivor_ids(short, folded, corrections)
     titles = dict(_titles(raw, tables, place_of_name))
     titles |= _column(dict(enumerate(tables.extras, start=first_extra)), "common_name")
@@ -49,12 +50,16 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
     return Texts(
         ids=(*ids, *(line["id"] for line in tables.extras), *BODIES),
         titles=titles,
-        names=_names(raw, tables, titles, place | leads, first_extra, first_body),
-        numbers=_numbers(short, folded, place, leads, ids),
+        names=[
+            *((label, index) for index, label in labels.items()),
+            *_names(raw, tables, titles, place | leads, first_extra, first_body),
+        ],
+        numbers=_numbers(short, folded, place, leads, ids) + _star_numbers(tables, first_extra),
         dropped=_dropped(raw, short, folded, place),
         messier={number: place[row] for number, row in folded.messier.items()},
         caldwell={number: place[row] for number, row in folded.caldwell.items()},
         identifiers=[(raw.identifiers[row], index) for row, index in (place | leads).items()],
+        labels=labels,
         size_source=_column(lines, "size_source"),
         magnitude_source=_rough_globulars(folded, values) | _column(lines, "mag_source"),
         note=_column(lines, "note"),
@@ -180,6 +185,24 @@ def _numbers(
     found += [(f"C{number}", place[row]) for number, row in folded.caldwell.items()]
     found += [(short[row], index) for row, index in (place | leads).items()]
     return [(number, index) for number, index in found if number != ids[index]]
+
+
+def _labels(tables: Tables, first_extra: int) -> dict[int, str]:
+    """Give the designations of stars, which a blank in the identifier would not make."""
+    return {
+        index: line["label"]
+        for index, line in enumerate(tables.extras, start=first_extra)
+        if "label" in line
+    }
+
+
+def _star_numbers(tables: Tables, first_extra: int) -> list[tuple[str, int]]:
+    """List the Hipparcos numbers of stars."""
+    return [
+        (f"HIP{line['hip']}", index)
+        for index, line in enumerate(tables.extras, start=first_extra)
+        if line.get("hip")
+    ]
 
 
 def _dropped(

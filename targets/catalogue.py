@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 
@@ -15,6 +16,7 @@ from targets.folding import fold
 from targets.model import Kind, Target
 from targets.openngc import FloatArray, read_objects
 from targets.solar_system import BODIES
+from targets.stars import StarFacts, star_facts, with_stars
 from targets.tables import read_tables
 from targets.texts import Texts
 from targets.values import KINDS, ORIGINS, extra_values, joined, moving_values
@@ -26,6 +28,7 @@ COLUMNS = (
     "minor_arcmin",
     "position_angle_deg",
     "magnitude",
+    "companion_magnitude",
     "visual_rating",
     "kind_code",
     "size_origin_code",
@@ -49,10 +52,12 @@ class Catalogue:
     major_arcmin, minor_arcmin : ndarray
         Apparent axes [arcmin]; NaN where unknown. Without a minor axis it is a circle.
     position_angle_deg : ndarray
-        Of the major axis, from north through east [deg], 0 <= angle < 180; NaN where it is
-        unknown or means nothing.
+        Of the major axis, from north through east [deg], 0 <= angle < 180, of a pair < 360; NaN
+        where it is unknown or means nothing.
     magnitude : ndarray
         Total V; NaN where unknown, and for nebulae other than planetaries.
+    companion_magnitude : ndarray
+        V of a pair's fainter star; NaN for what is no pair, and where unknown.
     visual_rating : ndarray
         1 (very hard) .. 5 (showpiece); NaN where nobody has judged.
     kind_code : ndarray of int8
@@ -63,6 +68,9 @@ class Catalogue:
         Three-letter abbreviation; empty for bodies that move.
     texts : Texts
         Names, sources and notes; :meth:`target` puts them together.
+    stars : mapping of int to StarFacts
+        Epochs, orbits and ranges of double and variable stars. Separations and angles in the
+        columns are those of the epoch; :func:`targets.doubles.pair_at` gives those of a night.
     """
 
     ids: tuple[str, ...]
@@ -72,12 +80,14 @@ class Catalogue:
     minor_arcmin: FloatArray
     position_angle_deg: FloatArray
     magnitude: FloatArray
+    companion_magnitude: FloatArray
     visual_rating: FloatArray
     kind_code: NDArray[np.int8]
     size_origin_code: NDArray[np.int8]
     magnitude_origin_code: NDArray[np.int8]
     constellation: NDArray[np.str_]
     texts: Texts
+    stars: Mapping[int, StarFacts]
 
     def __post_init__(self) -> None:
         """Lock the arrays: the catalogue is shared by everyone in the process."""
@@ -148,7 +158,7 @@ class Catalogue:
         """Give one target; IndexError outside ``0 .. len - 1``."""
         if not 0 <= index < len(self):
             raise IndexError(f"target {index} is not in 0 .. {len(self) - 1}")
-        rating = self.visual_rating[index]
+        rating, facts = self.visual_rating[index], self.stars.get(index, _NO_STAR)
         return Target(
             id=self.ids[index],
             name=self.texts.name(index),
@@ -167,11 +177,18 @@ class Catalogue:
             magnitude_source=self.texts.magnitude_source.get(index),
             aliases=self.texts.aliases(index),
             note=self.texts.note.get(index),
+            companion_magnitude=_known(self.companion_magnitude[index]),
+            epoch_yr=facts.epoch_yr,
+            orbit=facts.orbit,
+            magnitude_range=facts.magnitude_range,
         )
 
     @cached_property
     def _index_of_id(self) -> dict[str, int]:
         return {identifier: index for index, identifier in enumerate(self.ids)}
+
+
+_NO_STAR = StarFacts()
 
 
 def _known(value: float) -> float | None:
@@ -189,14 +206,14 @@ def load_catalogue() -> Catalogue:
     Returns
     -------
     Catalogue
-        Some 11 700 targets.
+        Some 11 900 targets.
 
     References
     ----------
     OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0,
     with the corrections and additions in ``targets/data`` (credits in its ``LICENSE.md``).
     """
-    raw, tables = read_objects(), read_tables()
+    raw, tables = read_objects(), with_stars(read_tables())
     values = clean_values(raw, tables.corrections)
     folded = fold(raw, values, merges=tables.merges, corrections=tables.corrections)
     texts = assemble_texts(raw, tables, folded, values)
@@ -210,10 +227,12 @@ def load_catalogue() -> Catalogue:
         minor_arcmin=everything.minor_arcmin,
         position_angle_deg=everything.position_angle_deg,
         magnitude=everything.magnitude,
+        companion_magnitude=everything.companion_magnitude,
         visual_rating=everything.visual_rating,
         kind_code=everything.kind_code,
         size_origin_code=everything.size_origin,
         magnitude_origin_code=everything.magnitude_origin,
         constellation=everything.constellation,
         texts=texts,
+        stars=star_facts(tables, len(folded.survivors)),
     )

@@ -72,6 +72,7 @@ def _start(raw: RawObjects) -> Values:
         minor_arcmin=raw.minor_arcmin.copy(),
         position_angle_deg=raw.position_angle_deg % 180.0,
         magnitude=raw.v_mag.copy(),
+        companion_magnitude=np.full(len(raw.name), np.nan),
         visual_rating=np.full(len(raw.name), np.nan),
         kind_code=np.full(len(raw.name), -1, dtype=np.int8),
         size_origin=origins(raw.major_arcmin, Origin.CATALOGUE),

@@ -57,6 +57,7 @@ PREFIXES = {
     "mcg": "MCG",
     "mwsc": "MWSC",
     "pk": "PK",
+    "struve": "STF",
     "pn g": "PN G",
     "png": "PN G",
 }
@@ -121,9 +122,14 @@ def name_key(text: str) -> str:
     """Reduce a common name to its letters and digits: ``The Cat's Eye`` -> ``catseye``."""
     spelled = text.casefold().replace("&", "and")
     if not spelled.isascii():
-        spelled = "".join(map(_spelled, unicodedata.normalize("NFKD", spelled)))
+        spelled = spell_greek(unicodedata.normalize("NFKD", spelled))
     spelled = spelled.strip().removeprefix("the ")
     return "".join(char for char in spelled if char.isalnum())
+
+
+def spell_greek(text: str) -> str:
+    """Write the small Greek letters of a text as words: ``β Cyg`` -> ``beta Cyg``."""
+    return text if text.isascii() else "".join(map(_spelled, text))
 
 
 def _spelled(char: str) -> str:

@@ -11,6 +11,7 @@ from typing import TypeVar
 from targets.constellations import quoted
 from targets.designations import designation_key, name_key
 from targets.solar_system import SUN_CAUTION, means_the_sun
+from targets.star_names import star_key
 
 T = TypeVar("T")
 
@@ -107,9 +108,17 @@ class Index:
         key = designation_key(text) or "".join(text.split()).casefold()
         if key in self.designations:
             return self.designations[key]
-        for table in (self.names, self.full_names, self.short_names):
-            if (name := name_key(text)) in table:
-                return table[name]
+        name, star = name_key(text), star_key(text) or ""
+        # A star before a short name: "gamma Cassiopeiae" is not the nebula beside it.
+        for table, word in (
+            (self.names, name),
+            (self.full_names, name),
+            (self.designations, star),
+            (self.names, star),
+            (self.short_names, name),
+        ):
+            if word in table:
+                return table[word]
         return None if key in self.dropped else self.surveys.get(key)
 
     def _why_not(self, text: str) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from targets.orbits import Orbit
+
 
 class Kind(StrEnum):
     """Kinds of target, as an observer names them."""
@@ -22,6 +24,7 @@ class Kind(StrEnum):
     STAR_CLOUD = "star cloud"
     ASTERISM = "asterism"
     DOUBLE_STAR = "double star"
+    STAR = "star"
     PLANET = "planet"
     MOON = "Moon"
 
@@ -33,7 +36,7 @@ class Origin(StrEnum):
     CORRECTED = "corrected"
     DERIVED = "derived"  # worked out from other catalogue values, e.g. V from B
     SCALED = "scaled"  # a catalogue value times a typical factor: shown as "approximate"
-    COMPUTED = "computed"  # from the ephemeris, for this night
+    COMPUTED = "computed"  # from the ephemeris or an orbit, for this night
     UNKNOWN = "unknown"
 
 
@@ -54,11 +57,13 @@ class Target:
     ra_deg, dec_deg : float or None
         J2000 position [deg]; None for bodies that move.
     major_arcmin, minor_arcmin : float or None
-        Apparent axes [arcmin].
+        Apparent axes [arcmin]; a pair's major axis is its separation.
     position_angle_deg : float or None
-        Of the major axis, from north through east [deg], 0 <= angle < 180.
+        Of the major axis, from north through east [deg], 0 <= angle < 180; of a pair from the
+        primary to the companion, 0 <= angle < 360.
     magnitude : float or None
-        Total V magnitude; None where a catalogue's value belongs to something else.
+        Total V magnitude; None where a catalogue's value belongs to something else. Of a variable
+        star the middle of its range.
     visual_rating : int or None
         1 (very hard) .. 5 (showpiece), a judgement; stands in for the magnitude of bright nebulae.
     size_origin, magnitude_origin : Origin
@@ -69,6 +74,14 @@ class Target:
         Other designations and names under which it is found.
     note : str or None
         What an observer should know.
+    companion_magnitude : float or None
+        V magnitude of a pair's fainter star.
+    epoch_yr : float or None
+        For when a pair's separation and angle hold [Julian year]; None where it is not known.
+    orbit : Orbit or None
+        On which the companion of a pair goes; see :func:`targets.doubles.pair_at`.
+    magnitude_range : tuple of float or None
+        V magnitude of a variable star at its brightest and at its faintest.
     """
 
     id: str
@@ -88,11 +101,22 @@ class Target:
     magnitude_source: str | None = None
     aliases: tuple[str, ...] = ()
     note: str | None = None
+    companion_magnitude: float | None = None
+    epoch_yr: float | None = None
+    orbit: Orbit | None = None
+    magnitude_range: tuple[float, float] | None = None
 
     @property
     def size_is_approximate(self) -> bool:
         """Whether the size is a scaled guess and must be shown as approximate."""
         return self.size_origin is Origin.SCALED
+
+    @property
+    def separation_arcsec(self) -> float | None:
+        """Distance between the stars of a pair [arcsec]; None for what is no pair."""
+        if self.kind is not Kind.DOUBLE_STAR or self.major_arcmin is None:
+            return None
+        return 60.0 * self.major_arcmin
 
     @property
     def moves(self) -> bool:

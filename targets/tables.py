@@ -1,4 +1,4 @@
-"""Reads the project's own tables: corrections, objects that OpenNGC lacks, names, merges."""
+"""Reads the project's own tables: corrections, names, merges, and what OpenNGC lacks."""
 
 from __future__ import annotations
 
@@ -15,12 +15,15 @@ Row = dict[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """The rows of the four tables as text; ``targets/data/LICENSE.md`` explains the columns."""
+    """The rows of the tables as text; ``targets/data/LICENSE.md`` explains the columns."""
 
     corrections: tuple[Row, ...]
     extras: tuple[Row, ...]
     names: tuple[Row, ...]
     merges: tuple[Row, ...]
+    pairs: tuple[Row, ...]
+    orbits: tuple[Row, ...]
+    stars: tuple[Row, ...]
 
 
 def read_tables() -> Tables:
@@ -30,12 +33,15 @@ def read_tables() -> Tables:
         extras=_rows("extra_objects.csv"),
         names=_rows("common_names.csv"),
         merges=_rows("merged_objects.csv"),
+        pairs=_rows("double_stars.csv"),
+        orbits=_rows("double_orbits.csv"),
+        stars=_rows("stars.csv"),
     )
 
 
 def numbers(rows: Iterable[Row], column: str) -> NDArray[np.float64]:
-    """Give one column as numbers, NaN where a field is empty."""
-    return np.array([float(row[column] or "nan") for row in rows], dtype=float)
+    """Give one column as numbers, NaN where a field is empty or a row has no such field."""
+    return np.array([float(row.get(column) or "nan") for row in rows], dtype=float)
 
 
 def words(field: str) -> list[str]:

@@ -10,6 +10,7 @@ from functools import cached_property
 
 from targets.designations import designation_key, name_key, spaced
 from targets.lookup import Index, first_come
+from targets.star_names import star_forms
 
 # Designations that observers say together with the name. Those of the large surveys are left
 # out when there is a name: nobody says "PGC 143 Wolf-Lundmark-Melotte Galaxy".
@@ -41,6 +42,8 @@ class Texts:
         From the list's number to the index.
     identifiers : list of (str, int)
         The database's field of survey numbers, as written.
+    labels : dict of int to str
+        Designations that are not the identifier with a blank: ``beta Cyg``.
     size_source, magnitude_source, note : dict of int to str
         As in :class:`~targets.model.Target`.
     """
@@ -53,20 +56,25 @@ class Texts:
     messier: dict[int, int]
     caldwell: dict[int, int]
     identifiers: list[tuple[str, int]]
+    labels: Mapping[int, str] = field(default_factory=dict)
     size_source: dict[int, str] = field(default_factory=dict)
     magnitude_source: dict[int, str] = field(default_factory=dict)
     note: dict[int, str] = field(default_factory=dict)
 
     def label(self, index: int) -> str:
-        """Give the designation that observers use: ``M31``, ``NGC 7331``, ``Jupiter``."""
+        """Give the designation that observers use: ``M31``, ``NGC 7331``, ``beta Cyg``."""
+        if index in self.labels:
+            return self.labels[index]
         number = self._messier_number.get(index)
         return spaced(self.ids[index]) if number is None else f"M{number}"
 
     def name(self, index: int) -> str:
-        """Give what an observer says: ``M31 Andromeda Galaxy``."""
+        """Give what an observer says: ``M31 Andromeda Galaxy``, ``Albireo (beta Cyg)``."""
         title = self.titles.get(index)
         if title is None:
             return self.label(index)
+        if index in self.labels:
+            return f"{title} ({self.labels[index]})"
         spoken = index in self._messier_number or SPOKEN_DESIGNATION.match(self.ids[index])
         return f"{self.label(index)} {title}" if spoken else title
 
@@ -76,6 +84,7 @@ class Texts:
         if index in self._messier_number:
             others.append(spaced(self.ids[index]))
         others += self._names_of[index]
+        others += star_forms(self.labels.get(index, ""))
         for text in self._identifiers_of[index]:
             others += survey_numbers(text)
         unique = dict.fromkeys(others)

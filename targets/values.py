@@ -14,7 +14,7 @@ from targets.tables import Row, numbers
 KINDS = tuple(Kind)
 ORIGINS = tuple(Origin)
 
-# Type codes of the database, and four of the project's own tables (Cloud, Ast, QSO, **).
+# Type codes of the database, and those of the project's own tables (Cloud, Ast, QSO, **, Star).
 KIND_OF_TYPE = {
     "OCl": Kind.OPEN_CLUSTER,
     "Cl+N": Kind.OPEN_CLUSTER,  # an emission nebula where that is what one looks at: see below
@@ -35,6 +35,7 @@ KIND_OF_TYPE = {
     "Cloud": Kind.STAR_CLOUD,
     "Ast": Kind.ASTERISM,
     "**": Kind.DOUBLE_STAR,
+    "Star": Kind.STAR,
 }
 GROUP_TYPES = ("GPair", "GTrpl", "GGroup")
 # Magnitudes listed for these are mostly those of the lighting star or of a cluster inside, and
@@ -59,6 +60,7 @@ class Values:
     minor_arcmin: FloatArray
     position_angle_deg: FloatArray
     magnitude: FloatArray
+    companion_magnitude: FloatArray
     visual_rating: FloatArray
     kind_code: NDArray[np.int8]
     size_origin: NDArray[np.int8]
@@ -111,6 +113,7 @@ def extra_values(extras: tuple[Row, ...]) -> Values:
         minor_arcmin=numbers(extras, "minor_arcmin"),
         position_angle_deg=numbers(extras, "pa_deg"),
         magnitude=v_mag,
+        companion_magnitude=numbers(extras, "v_mag_b"),
         visual_rating=rating,
         kind_code=kind_codes(types, rating),
         size_origin=origins(major, Origin.CORRECTED),
@@ -131,6 +134,7 @@ def moving_values(kinds: tuple[Kind, ...]) -> Values:
         minor_arcmin=unknown,
         position_angle_deg=unknown,
         magnitude=unknown,
+        companion_magnitude=unknown,
         visual_rating=unknown,
         kind_code=np.array([KINDS.index(kind) for kind in kinds], dtype=np.int8),
         size_origin=computed,
