@@ -36,6 +36,8 @@ class Candidates:
         What is in the focuser, as codes, shape (N,).
     mass_g : ndarray
         On the focuser, shape (N,) [g]; NaN when not stated.
+    high_power : ndarray of bool
+        Needs a telescope that has cooled, shape (N,).
     """
 
     quality: Floats
@@ -51,6 +53,7 @@ class Candidates:
     amplifier: Codes
     filter: Codes
     mass_g: Floats
+    high_power: Flags
 
     def __len__(self) -> int:
         """Count the targets."""
@@ -66,7 +69,9 @@ class Session:
     """From the first step to ``length_min`` [min] after it, and what the mount asks for.
 
     ``balance_g`` is the change of mass that the mount bears [g]; None when it is not stated.
-    ``most_looks`` are those still to come; None for as many as fit.
+    ``most_looks`` are those still to come; None for as many as fit. No look at high power begins
+    before ``cooled_min`` [min]. A mount that ``flips`` takes time to change from one side of the
+    meridian to the other, and cannot follow a target across it.
     """
 
     length_min: float
@@ -74,6 +79,8 @@ class Session:
     driven: bool
     balance_g: float | None
     most_looks: int | None = None
+    cooled_min: float = 0.0
+    flips: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from planner.candidates import Beginning, Candidates, Codes, Flags, Order, Session, Slot
-from planner.pace import BREAK_MIN, VARIETY, Pace
+from planner.pace import BREAK_MIN, REPEAT_WORTH, Pace
 from planner.search import TrailStep, best_trail
 
 __all__ = [
@@ -22,8 +22,8 @@ __all__ = [
     "play",
 ]
 
-# How many of the most promising targets are tried; the others are worth less than all of these.
-TRIED = 80
+# How many of the best targets are tried; the others are worth less than all of these.
+TRIED = 300
 
 
 def order_looks(
@@ -80,18 +80,18 @@ def play(
         The looks with their times.
     """
     pace = Pace(candidates, session, beginning)
-    seen, travel = pace.seen_before, pace.first_travel_min
+    seen, last = pace.seen_before, pace.last
     trail: list[TrailStep] = []
     now, rested = pace.beginning.minute, pace.beginning.rested_min
     for row in rows:
-        way = travel[row]
-        look = pace.follow(np.array(now), np.array(rested), np.array(way), row)
+        way = pace.ways_min(np.array([last]), np.array([now]))[0, row]
+        look = pace.follow(np.array(now), np.array(rested), way, row)
         if row in pace.beginning.done or not look.fits:
             continue
         kind = candidates.kind[row]
-        worth = float(look.worth * VARIETY ** seen[kind] - look.way_worth)
+        worth = float(look.worth - REPEAT_WORTH * seen[kind] - look.way_worth)
         seen[kind] += 1.0
-        now, rested, travel = float(look.end_min), float(look.rested_min), pace.travel_min[row]
+        last, now, rested = row, float(look.end_min), float(look.rested_min)
         trail.append(
             TrailStep(int(row), float(look.begin_min), now, float(look.pause_end_min), worth)
         )
@@ -100,8 +100,9 @@ def play(
 
 def fits_alone(candidates: Candidates, session: Session) -> Flags:
     """Tell for each candidate whether the session has room for it when there is no other, (N,)."""
-    pace, start = Pace(candidates, session), np.zeros(len(candidates))
-    return pace.follow(start, start, start + pace.finding_min, np.arange(len(candidates))).fits
+    pace, start = Pace(candidates, session), np.zeros(1)
+    way = pace.ways_min(np.array([-1]), start)[0]
+    return pace.follow(start, start, way, np.arange(len(candidates))).fits
 
 
 def _order(trail: list[TrailStep], *, names: Codes) -> Order:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +25,10 @@ BREAK_BEFORE_END_MIN = 30.0
 # After the Moon the eye needs this long before it sees faint things again (common practice: most
 # of the adaptation comes back in 10 to 20 minutes).
 ADAPTATION_MIN = 15.0
+# A German equatorial mount turns both its axes by half a circle to change sides, and then the
+# target has to be found again; it looks at nothing so near to the meridian (common practice).
+FLIP_MIN = 3.0
+MERIDIAN_BAND_MIN = 10.0
 
 # The rest is our choice. Worth lost for each minute of finding and changing, a showpiece at its
 # best being worth 1. Waiting costs nothing: it is what is left when nothing is worth a look.
@@ -34,8 +39,9 @@ URGENCY_PER_MIN = 0.0005
 # A look is worth more by the square root of its length against this [min]: what deserves time must
 # not lose against many quick looks.
 USUAL_DWELL_MIN = 10.0
-# Each further target of one kind is worth this share of the one before.
-VARIETY = 0.94
+# Worth lost by each pair of looks at targets of one kind: the second loses this, the third twice
+# as much, whatever comes between them.
+REPEAT_WORTH = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +57,7 @@ class Looks:
     pause_end_min : ndarray
         End of the break before the look [min], NaN where there is none.
     worth : ndarray
-        What the look adds before its kind counts for variety, less the way there.
+        What the look adds before repeats and the way there are taken off.
     way_worth : ndarray
         What the way there costs of it.
     fits : ndarray of bool
@@ -77,22 +83,48 @@ class Pace:
         self.session = session
         self.beginning = beginning or Beginning()
         self.steps = candidates.open.shape[1]
-        self.first_begin = _first_begins(candidates, session)
+        self.east = np.sin(np.radians(candidates.azimuth_deg)) > 0.0
+        self.open = self._open()
+        self.first_begin = _first_begins(candidates, self.open, step_min=session.step_min)
         length = np.sqrt(candidates.dwell_min / USUAL_DWELL_MIN)
         self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
-        self.travel_min = travel_min(candidates, session)
+        # The last row, -1, is the way from where the telescope points at nothing yet.
+        first = np.full((1, len(candidates)), self.finding_min)
+        self.travel_min = np.concatenate([travel_min(candidates, session), first])
 
     @property
     def finding_min(self) -> float:
         """What it takes to find a target [min]."""
         return FINDING_DRIVEN_MIN if self.session.driven else FINDING_BY_HAND_MIN
 
+    def ways_min(self, last: Codes, now_min: Floats) -> Floats:
+        """Give what it takes to get from each of B targets to every one.
+
+        Parameters
+        ----------
+        last : ndarray of int
+            Where the telescope points, shape (B,); -1 where it points at none.
+        now_min : ndarray
+            When it leaves [min], shape (B,).
+
+        Returns
+        -------
+        ndarray
+            [min], shape (B, N).
+        """
+        ways = self.travel_min[last]
+        if self.session.flips:
+            pointing = np.flatnonzero(last >= 0)
+            step = np.ceil(now_min[pointing] / self.session.step_min).astype(int)
+            east = self.east[:, np.minimum(step, self.steps - 1)]
+            own = east[last[pointing], np.arange(len(pointing))]
+            ways[pointing] += FLIP_MIN * (east != own).T
+        return np.asarray(ways)
+
     @property
-    def first_travel_min(self) -> Floats:
-        """What it takes to get to each target at the beginning [min], shape (N,)."""
-        if self.beginning.done:
-            return np.asarray(self.travel_min[self.beginning.done[-1]])
-        return np.full(len(self.candidates), self.finding_min)
+    def last(self) -> int:
+        """Where the telescope points at the beginning; -1 for nowhere."""
+        return self.beginning.done[-1] if self.beginning.done else -1
 
     @property
     def done(self) -> Codes:
@@ -147,9 +179,19 @@ class Pace:
         """
         earliest = np.minimum(np.ceil(ready_min / self.session.step_min), self.steps).astype(int)
         first = self.first_begin[row, earliest]
-        at_once = (first == earliest) & self.candidates.open[row, earliest - 1]
+        at_once = (first == earliest) & self.open[row, earliest - 1]
         begin = np.where(at_once, np.ceil(ready_min), first * self.session.step_min)
         return begin, first < self.steps
+
+    def _open(self) -> Flags:
+        """Close the windows for what is still to cool, and for a flip, (N, T)."""
+        session, is_open = self.session, self.candidates.open
+        if session.cooled_min > 0.0:
+            warm = np.arange(self.steps) * session.step_min < session.cooled_min
+            is_open = is_open & ~(self.candidates.high_power[:, None] & warm)
+        if session.flips:
+            is_open = is_open & ~_near_meridian(self.east, step_min=session.step_min)
+        return is_open
 
     def _worth(self, row: Codes, begin_min: Floats, end_min: Floats) -> Floats:
         middle = np.round((begin_min + end_min) / 2.0 / self.session.step_min).astype(int)
@@ -208,16 +250,25 @@ def _urgency(candidates: Candidates, session: Session) -> Floats:
     return np.asarray(URGENCY_PER_MIN * session.step_min * np.arange(steps) * hurry[:, None])
 
 
-def _first_begins(candidates: Candidates, session: Session) -> Codes:
+def _near_meridian(east: Flags, *, step_min: float) -> Flags:
+    """Find the steps too near to a passage from east to west of the meridian, (N, T)."""
+    reach = math.ceil(MERIDIAN_BAND_MIN / step_min)
+    near = np.zeros_like(east)
+    for row, step in zip(*np.nonzero(east[:, :-1] & ~east[:, 1:]), strict=True):
+        near[row, max(step + 1 - reach, 0) : step + 1 + reach] = True
+    return near
+
+
+def _first_begins(candidates: Candidates, is_open: Flags, *, step_min: float) -> Codes:
     """Give for each target and step the first step, that one or later, at which a look fits whole.
 
     Shape (N, T + 1); T means never.
     """
-    count, steps = candidates.open.shape
-    needed = np.ceil(candidates.dwell_min / session.step_min).astype(int) + 1
+    count, steps = is_open.shape
+    needed = np.ceil(candidates.dwell_min / step_min).astype(int) + 1
     run = np.zeros(count, dtype=int)
     first = np.full((count, steps + 1), steps, dtype=np.intp)
     for step in range(steps - 1, -1, -1):
-        run = np.where(candidates.open[:, step], run + 1, 0)
+        run = np.where(is_open[:, step], run + 1, 0)
         first[:, step] = np.where(run >= needed, step, first[:, step + 1])
     return first

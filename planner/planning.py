@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.field import Field, survey_field
+from planner.kit import Mount
 from planner.matcher import Ratings, rate_trains
 from planner.night import Night
-from planner.omissions import omissions, plan_notes
+from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM, omissions, plan_notes
 from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.preferences import Preferences
 from planner.reasons import Case
@@ -116,6 +117,9 @@ def plan_night(
         driven=circumstances.telescope.driven,
         balance_g=circumstances.telescope.balance_g,
         most_looks=wishes.count,
+        cooled_min=_cooling_min(night, start),
+        # An equatorial mount is taken for a German one, the usual kind (common practice).
+        flips=circumstances.telescope.mount is Mount.EQUATORIAL,
     )
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
     if len(circumstances.table):
@@ -133,6 +137,13 @@ def plan_night(
         left_out=omissions(field, candidates, session, order.slots, by_name=wishes.by_name),
         notes=plan_notes(field, circumstances, looks, start),
     )
+
+
+def _cooling_min(night: Night, start: datetime) -> float:
+    """Give how long after its start a session has no high power: the telescope is out at sunset."""
+    if night.sunset is None:
+        return 0.0
+    return max(COOLING_MIN - max((start - night.sunset) / timedelta(minutes=1), 0.0), 0.0)
 
 
 def _order(
@@ -203,6 +214,7 @@ def _candidates(
         amplifier=_codes([train.amplifier.name if train.amplifier else "" for train in trains]),
         filter=_codes([train.filter.name if train.filter else "" for train in trains]),
         mass_g=np.array([train.mass_g or np.nan for train in trains]),
+        high_power=np.array([t.exit_pupil_mm < HIGH_POWER_PUPIL_MM for t in trains], dtype=bool),
     )
 
 

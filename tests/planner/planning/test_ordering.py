@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import fields, replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -23,24 +24,30 @@ ROUNDING = 1e-9
 # What the search may lose: against trying every sequence, or by having one more target, which
 # changes the price of time and with it what is kept in view. Less than one poor look in a night.
 THREE_PERCENT = 0.03
+# A passage is known to half a step: so far from its middle [min] a look keeps out of the band.
+CLEAR_OF_BAND = pace.MERIDIAN_BAND_MIN + STEP_MIN / 2.0
 AT_THE_START = Beginning()
 UNCHANGED = {"derandomize": True, "deadline": None}
 
 
 def make_candidates(seed: int, count: int, steps: int) -> Candidates:
-    """Give targets with a window each, some of them cut in two, and a best moment anywhere."""
+    """Give targets with a window each, some of them cut in two, and a best moment anywhere.
+
+    They turn with the sky, some one way, some the other.
+    """
     random = np.random.default_rng(seed)
     time = np.arange(steps)
     centre, width = random.uniform(0, steps, count), random.uniform(4, steps, count)
     is_open = np.abs(time - centre[:, None]) <= width[:, None] / 2
     is_open &= (random.random(count)[:, None] < 0.8) | (np.abs(time - centre[:, None]) > 2)
+    turn_deg = random.choice([-1.25, 1.25], (count, 1))
     top, peak = random.uniform(0.1, 1, count), random.uniform(-0.3, 1.3, count) * steps
     return Candidates(
         quality=top[:, None] * np.exp(-(((time - peak[:, None]) / steps / 0.9) ** 2)),
         open=is_open,
         dwell_min=random.choice([3.0, 5.0, 8.0, 10.0, 12.0, 15.0, 20.0], count),
         altitude_deg=np.repeat(random.uniform(20, 80, (count, 1)), steps, 1),
-        azimuth_deg=np.repeat(random.uniform(0, 360, (count, 1)), steps, 1),
+        azimuth_deg=(random.uniform(0, 360, (count, 1)) + turn_deg * time) % 360.0,
         kind=random.integers(0, 4, count),
         dazzling=random.random(count) < 0.1,
         faint=random.random(count) < 0.5,
@@ -49,6 +56,7 @@ def make_candidates(seed: int, count: int, steps: int) -> Candidates:
         amplifier=random.integers(0, 2, count),
         filter=random.integers(0, 3, count),
         mass_g=np.where(random.random(count) < 0.2, np.nan, random.uniform(150, 600, count)),
+        high_power=random.random(count) < 0.3,
     )
 
 
@@ -72,12 +80,20 @@ def plain(
         amplifier=same,
         filter=same,
         mass_g=ones * 200.0,
+        high_power=same.astype(bool),
     )
 
 
-def session(length_min: float = 240.0, *, most: int | None = None, driven: bool = False) -> Session:
+def session(
+    length_min: float = 240.0,
+    *,
+    most: int | None = None,
+    driven: bool = False,
+    cooled_min: float = 0.0,
+    flips: bool = False,
+) -> Session:
     """Give a session with a mount that bears 250 g."""
-    return Session(length_min, STEP_MIN, driven, 250.0, most)
+    return Session(length_min, STEP_MIN, driven, 250.0, most, cooled_min, flips)
 
 
 class Clock:
@@ -90,17 +106,18 @@ class Clock:
         steps = candidates.open.shape[1]
         closes = [int(np.flatnonzero(row)[-1]) if row.any() else 0 for row in candidates.open]
         self.hurry = [1.0 - close / max(steps - 1, 1) for close in closes]
+        self.windows = [self.open(row) for row in range(len(candidates))]
 
     def look(self, row: int, now: float, rested: float, before: int | None) -> tuple[float, ...]:
         """Give begin, end, last rest, worth without variety, cost; empty if there is no room."""
-        length = self.session.length_min
+        length, left_at = self.session.length_min, now
         if (
             now - rested >= pace.BREAK_AFTER_MIN
             and length - now > pace.BREAK_MIN + pace.BREAK_BEFORE_END_MIN
         ):
             now += pace.BREAK_MIN
             rested = now
-        way = self.finding if before is None else float(self.travel[before, row])
+        way = self.way(row, left_at, before)
         begin = self._begin(row, now + way)
         end = begin + float(self.targets.dwell_min[row])
         if begin < 0.0 or end > length:
@@ -114,13 +131,39 @@ class Clock:
         worth -= pace.URGENCY_PER_MIN * STEP_MIN * middle * self.hurry[row]
         return begin, end, rested, worth, pace.WORTH_PER_MIN * way
 
+    def way(self, row: int, now: float, before: int | None) -> float:
+        """Give the minutes to a target, with a flip if it stands on the other side."""
+        if before is None:
+            return self.finding
+        step = min(int(-(-now // STEP_MIN)), self.targets.open.shape[1] - 1)
+        changes = self.east(row, step) != self.east(before, step)
+        flip = pace.FLIP_MIN if self.session.flips and changes else 0.0
+        return float(self.travel[before, row]) + flip
+
+    def east(self, row: int, step: int) -> bool:
+        """Tell whether a target stands east of the meridian."""
+        return 0.0 < float(self.targets.azimuth_deg[row, step]) < 180.0
+
+    def passages(self, row: int) -> list[float]:
+        """Give the middle of the steps [min] in which a target passes from east to west."""
+        east = (self.targets.azimuth_deg[row] > 0.0) & (self.targets.azimuth_deg[row] < 180.0)
+        return [(k + 0.5) * STEP_MIN for k in np.flatnonzero(east[:-1] & ~east[1:])]
+
+    def open(self, row: int) -> list[bool]:
+        """Give a target's window without the time of cooling and the passages."""
+        times = STEP_MIN * np.arange(self.targets.open.shape[1])
+        closed = self.targets.high_power[row] & (times < self.session.cooled_min)
+        for passage in self.passages(row) if self.session.flips else ():
+            closed |= np.abs(times - passage) < pace.MERIDIAN_BAND_MIN
+        return (self.targets.open[row] & ~closed).tolist()
+
     def _begin(self, row: int, ready: float) -> float:
         """Give the next step with room for the whole look; at once if it is open all around."""
-        is_open = self.targets.open[row]
+        is_open = self.windows[row]
         needed = int(-(-self.targets.dwell_min[row] // STEP_MIN)) + 1
         earliest = int(-(-ready // STEP_MIN))
         for step in range(earliest, len(is_open) - needed + 1):
-            if is_open[step : step + needed].all():
+            if all(is_open[step : step + needed]):
                 if step == earliest and is_open[step - 1]:
                     return float(-(-ready // 1))
                 return step * STEP_MIN
@@ -136,7 +179,7 @@ class Clock:
                 return -np.inf
             _, now, rested, look, way = found
             alike = sum(self.targets.kind[k] == self.targets.kind[row] for k in gone)
-            worth += look * pace.VARIETY**alike - way
+            worth += look - pace.REPEAT_WORTH * alike - way
             gone.append(row)
         return worth
 
@@ -156,7 +199,7 @@ class Clock:
                 if found:
                     _, end, rest, look, way = found
                     alike = sum(self.targets.kind[k] == self.targets.kind[row] for k in rows)
-                    gain = look * pace.VARIETY**alike - way
+                    gain = look - pace.REPEAT_WORTH * alike - way
                     if gain > GAIN:
                         stack.append(((*rows, row), end, rest, worth + gain))
 
@@ -169,12 +212,16 @@ def assert_sound(
     assert len(set(rows)) == len(rows)
     assert not set(rows) & set(start.done)
     assert of.most_looks is None or len(rows) <= of.most_looks
-    travel = travel_min(candidates, of)
+    clock = Clock(candidates, of)
     free, before = start.minute, start.done[-1] if start.done else None
     for slot in order.slots:
         rests = sum(end - begin for begin, end in order.breaks if free <= begin < slot.start_min)
-        way = travel[before, slot.row] if before is not None else pace.FINDING_DRIVEN_MIN
-        assert slot.start_min >= free + rests + way
+        assert slot.start_min >= free + rests + clock.way(slot.row, free, before)
+        assert not candidates.high_power[slot.row] or slot.start_min >= of.cooled_min
+        for passage in clock.passages(slot.row) if of.flips else ():
+            assert abs(slot.start_min - passage) >= CLEAR_OF_BAND
+            assert abs(slot.end_min - passage) >= CLEAR_OF_BAND
+            assert (slot.start_min < passage) == (slot.end_min < passage)
         assert slot.end_min - slot.start_min == candidates.dwell_min[slot.row]
         assert slot.end_min <= of.length_min
         first, last = int(slot.start_min // STEP_MIN), int(-(-slot.end_min // STEP_MIN))
@@ -183,7 +230,7 @@ def assert_sound(
     for begin, end in order.breaks:
         assert_allclose(end - begin, pace.BREAK_MIN)
         assert not any(s.start_min < end and begin < s.end_min for s in order.slots)
-    assert_allclose(order.worth, Clock(candidates, of).play(rows, start), atol=ROUNDING)
+    assert_allclose(order.worth, clock.play(rows, start), atol=ROUNDING)
 
 
 @settings(max_examples=80, **UNCHANGED)
@@ -193,13 +240,14 @@ def assert_sound(
     length=st.sampled_from([15.0, 37.0, 60.0, 120.0, 240.0, 400.0]),
     most=st.sampled_from([None, None, 1, 3]),
     driven=st.booleans(),
+    cooled=st.sampled_from([0.0, 30.0]),
 )
 def test_any_order_is_sound(
-    *, seed: int, count: int, length: float, most: int | None, driven: bool
+    *, seed: int, count: int, length: float, most: int | None, driven: bool, cooled: float
 ) -> None:
     """No overlap, whole looks inside windows, time to get there, breaks, limits, the sum."""
     candidates = make_candidates(seed, count, int(length // STEP_MIN) + 1)
-    of = session(length, most=most, driven=driven)
+    of = session(length, most=most, driven=driven, cooled_min=cooled, flips=driven)
     order = order_looks(candidates, of)
     assert_sound(order, candidates, of)
     assert order == order_looks(candidates, of)
@@ -224,7 +272,13 @@ def test_two_hundred_cases_against_every_sequence() -> None:
     for seed in range(200):
         length = float(random.choice([40.0, 60.0, 90.0, 120.0, 180.0]))
         candidates = make_candidates(seed, int(random.integers(1, 7)), int(length // STEP_MIN) + 1)
-        of = session(length, most=[None, None, 2][seed % 3], driven=bool(seed % 2))
+        of = session(
+            length,
+            most=[None, None, 2][seed % 3],
+            driven=bool(seed % 2),
+            cooled_min=30.0 * (seed % 5 == 0),
+            flips=seed % 4 < 2,
+        )
         best = max(worth for _, worth in Clock(candidates, of).sequences())
         found = order_looks(candidates, of).worth
         assert found <= best + ROUNDING
@@ -235,8 +289,7 @@ def test_two_hundred_cases_against_every_sequence() -> None:
 
 def inserted(candidates: Candidates, of: Session) -> float:
     """Give the worth of the sequence that grows by the best insertion, one look after another."""
-    rows: list[int] = []
-    worth = 0.0
+    clock, rows, worth = Clock(candidates, of), list[int](), 0.0
     while True:
         trials = [
             [*rows[:place], row, *rows[place:]]
@@ -244,7 +297,7 @@ def inserted(candidates: Candidates, of: Session) -> float:
             if row not in rows
             for place in range(len(rows) + 1)
         ]
-        worths = [Clock(candidates, of).play(trial) for trial in trials]
+        worths = [clock.play(trial) for trial in trials]
         if not worths or max(worths) <= worth + GAIN:
             return worth
         worth = max(worths)
@@ -343,6 +396,51 @@ def test_what_a_change_costs() -> None:
     assert_allclose(travel_min(unknown, session())[0, 1], 7.0)
 
 
+def test_high_power_waits_until_the_telescope_has_cooled() -> None:
+    """Worth twice as much, it still comes after the half hour."""
+    candidates = plain(6)
+    candidates.high_power[2] = True
+    candidates.quality[2] = 1.0
+    first = [slot.row for slot in order_looks(candidates, session(60.0)).slots]
+    cooled = order_looks(candidates, session(60.0, cooled_min=30.0)).slots
+    assert 2 in first
+    assert [slot.start_min >= 30.0 for slot in cooled if slot.row == 2] == [True]
+
+
+def test_a_flip_costs_its_minutes_once() -> None:
+    """East and west by turns would flip three times; one side after the other flips once."""
+    azimuth = np.repeat(np.array([[100.0], [260.0], [100.0], [260.0]]), 49, 1)
+    candidates = replace(plain(4), azimuth_deg=azimuth, altitude_deg=np.full((4, 49), 85.0))
+    order = order_looks(candidates, session(flips=True))
+    sides = [slot.row % 2 for slot in order.slots]
+    assert sides in ([0, 0, 1, 1], [1, 1, 0, 0])
+    ways = [b.start_min - a.end_min for a, b in pairwise(order.slots)]
+    assert ways[1] >= pace.FINDING_BY_HAND_MIN + pace.FLIP_MIN
+    assert max(ways[0], ways[2]) < pace.FINDING_BY_HAND_MIN + pace.FLIP_MIN
+
+
+def test_no_look_across_the_meridian() -> None:
+    """Transit at 102.5 minutes: closed from 95 to 110 for a mount that flips, for no other."""
+    candidates = plain(1)
+    candidates.azimuth_deg[0] = np.where(np.arange(49) <= 20, 170.0, 190.0)
+    candidates.open[0, :18] = False
+    assert order_looks(candidates, session()).slots[0].start_min == 90.0
+    assert order_looks(candidates, session(flips=True)).slots[0].start_min == 115.0
+    # From west to east, under the pole, it goes on.
+    candidates.azimuth_deg[0] = np.where(np.arange(49) <= 20, 350.0, 10.0)
+    assert order_looks(candidates, session(flips=True)).slots[0].start_min == 90.0
+
+
+def test_what_repeats_cost() -> None:
+    """Of three alike the second costs 0.02, the third 0.04; those before the beginning count."""
+    candidates = replace(plain(4), kind=np.zeros(4, dtype=np.intp))
+    various = order_looks(plain(4), session()).worth
+    assert_allclose(various - order_looks(candidates, session()).worth, 0.02 + 0.04 + 0.06)
+    gone = Beginning(done=(0,))
+    one = order_looks(plain(4), session(most=1), gone).worth
+    assert_allclose(one - order_looks(candidates, session(most=1), gone).worth, 0.02)
+
+
 def test_a_break_after_an_hour_and_a_half() -> None:
     """Looks without a pause for four hours: two breaks, each at most one look late."""
     candidates = plain(30, dwell_min=10.0)
@@ -400,7 +498,8 @@ def test_an_order_from_the_middle_of_a_session_is_sound(
     *, seed: int, count: int, minute: float, done: int, most: int | None
 ) -> None:
     """Nothing again, nothing before now, the way from the last target, the kinds seen count."""
-    candidates, of = make_candidates(seed, count, 37), session(180.0, most=most)
+    candidates = make_candidates(seed, count, 37)
+    of = session(180.0, most=most, driven=bool(seed % 2), cooled_min=20.0, flips=bool(seed % 3))
     gone = np.random.default_rng(seed).permutation(count)[:done].tolist()
     start = Beginning(minute, minute / 2.0, tuple(gone))
     order = order_looks(candidates, of, start)
