@@ -161,9 +161,7 @@ class _Search:
             return
         end, worth = looks.end_min[parent, row], old["worth"][parent] + gain[parent, row]
         promise = worth + self._prospects(own, parent, row, end)
-        kept = slice(None)
-        if len(row) > LAID_ASIDE:
-            kept = np.sort(np.argpartition(-promise, LAID_ASIDE)[:LAID_ASIDE])
+        kept = np.sort(np.argsort(-promise, kind="stable")[:LAID_ASIDE])
         parent, row = parent[kept], row[kept]
         grown = np.empty(len(row), dtype=_GROWN)
         grown["parent"], grown["row"] = own[parent], row
