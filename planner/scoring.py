@@ -57,7 +57,7 @@ def framing_part(
     ideal_low = np.nan_to_num(ideal_low, nan=0.0)
     largest = np.nan_to_num(largest, nan=np.inf)
     ideal_high = np.where(np.isnan(ideal_high), largest, ideal_high)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         small = small_in_field + (1.0 - small_in_field) * np.clip(fill / ideal_low, 0.0, 1.0)
         to_edge = 1.0 - (1.0 - AT_THE_EDGE) * (fill - ideal_high) / (largest - ideal_high)
         edge_to_full = AT_THE_EDGE + (FILLS_THE_FIELD - AT_THE_EDGE) * (fill - largest) / (

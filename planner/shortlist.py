@@ -119,7 +119,12 @@ def _moment(
         moon_phase_angle_deg=grid.moon_phase_deg[step],
     )
     loss = extinction_loss_mag(altitude_deg=highest, extinction_mag=extinction)
-    return Moment(highest[:, None], np.asarray(sky)[:, None], np.asarray(loss)[:, None])
+    return Moment(
+        highest[:, None],
+        np.asarray(sky)[:, None],
+        np.asarray(loss)[:, None],
+        circumstances.conditions.seeing_step,
+    )
 
 
 def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> Subjects:
@@ -130,6 +135,7 @@ def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -
         major_arcmin=catalogue.major_arcmin[rows],
         minor_arcmin=catalogue.minor_arcmin[rows],
         magnitude=catalogue.magnitude[rows],
+        companion_magnitude=catalogue.companion_magnitude[rows],
         rating=catalogue.visual_rating[rows],
         preferences=circumstances.preferences,
     )

@@ -59,6 +59,8 @@ class Subjects:
         Axes [arcmin]; a double star's separation is its major axis.
     magnitude : ndarray
         Total V magnitude.
+    companion_magnitude : ndarray
+        V magnitude of the fainter star of a pair.
     area_arcmin2 : ndarray
         Of the ellipse [arcmin2].
     surface_brightness_mag_arcsec2 : ndarray
@@ -74,6 +76,7 @@ class Subjects:
     major_arcmin: Floats
     minor_arcmin: Floats
     magnitude: Floats
+    companion_magnitude: Floats
     area_arcmin2: Floats
     surface_brightness_mag_arcsec2: Floats
 
@@ -86,7 +89,7 @@ class Subjects:
         return Subjects(*(getattr(self, item.name)[rows] for item in fields(self)))
 
 
-def subjects_from_columns(
+def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
     *,
     ids: NDArray[np.str_],
     kinds: NDArray[np.str_],
@@ -94,6 +97,7 @@ def subjects_from_columns(
     major_arcmin: Floats,
     minor_arcmin: Floats,
     magnitude: Floats,
+    companion_magnitude: Floats,
     rating: Floats,
     preferences: Preferences,
 ) -> Subjects:
@@ -124,6 +128,7 @@ def subjects_from_columns(
         major_arcmin=major_arcmin,
         minor_arcmin=minor,
         magnitude=magnitude,
+        companion_magnitude=companion_magnitude,
         area_arcmin2=area,
         surface_brightness_mag_arcsec2=np.where(is_rated, np.asarray(rated), spread),
     )
@@ -143,6 +148,7 @@ def subjects_of(targets: Sequence[Target], preferences: Preferences) -> Subjects
         major_arcmin=column("major_arcmin"),
         minor_arcmin=column("minor_arcmin"),
         magnitude=column("magnitude"),
+        companion_magnitude=column("companion_magnitude"),
         rating=column("visual_rating"),
         preferences=preferences,
     )

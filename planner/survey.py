@@ -22,6 +22,7 @@ from planner.tracks import track_bodies
 from planner.trains_table import TrainTable
 from planner.visibility import Moment
 from planner.windows import SkyTracks
+from targets.doubles import julian_year, pair_at
 from targets.model import Origin, Target
 
 Floats = NDArray[np.float64]
@@ -43,7 +44,7 @@ class Circumstances:
 
 
 def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:
-    """Give a body with its place, size and brightness at an instant; others as they are.
+    """Give a body or a pair as it is at an instant; others as they are.
 
     Parameters
     ----------
@@ -57,10 +58,12 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
     Returns
     -------
     Target
-        ``ra_deg`` and ``dec_deg`` are astrometric J2000; Saturn's axes are its rings'.
+        A body with its place, size and brightness: ``ra_deg`` and ``dec_deg`` are astrometric
+        J2000; Saturn's axes are its rings'. A double star with a known orbit as far apart as it
+        is then.
     """
     if not target.moves:
-        return target
+        return pair_at(target, julian_year(instant))
     seen = observe_body(ephemeris, grid.night.site, target.id, [instant])
     major, minor = _axes_arcsec(seen)
     ra_deg, dec_deg = float(seen.ra_j2000_deg[0]), float(seen.dec_j2000_deg[0])
@@ -158,7 +161,7 @@ def sky_behind(
     loss = extinction_loss_mag(
         altitude_deg=tracks.altitude_deg, extinction_mag=conditions.extinction_mag
     )
-    return Moment(tracks.altitude_deg, np.asarray(sky), np.asarray(loss))
+    return Moment(tracks.altitude_deg, np.asarray(sky), np.asarray(loss), conditions.seeing_step)
 
 
 def moment_at(moments: Moment, step: NDArray[np.intp]) -> Moment:
@@ -168,4 +171,5 @@ def moment_at(moments: Moment, step: NDArray[np.intp]) -> Moment:
         np.take_along_axis(moments.altitude_deg, columns, axis=1),
         np.take_along_axis(moments.sky_cd_m2, columns, axis=1),
         np.take_along_axis(moments.loss_mag, columns, axis=1),
+        moments.seeing_step,
     )

@@ -11,8 +11,14 @@ from planner.cores import CORES, Core
 from planner.eye import extended_margin_dex, light_gain, star_margin_dex, stellar_limit_mag
 from planner.filters import sky_passed, target_passed
 from planner.kit import Telescope
+from planner.pairs import (
+    air_limit_arcsec,
+    aperture_limit_arcsec,
+    companion_or_half,
+    magnitude_difference,
+    parting_margin_dex,
+)
 from planner.preferences import Preferences
-from planner.resolution import dawes_limit_arcsec
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES, TrainTable
 from targets.model import Kind
@@ -23,9 +29,6 @@ Floats = NDArray[np.float64]
 # much fainter than the whole (our assumption, for grading only); the few of an asterism make up
 # most of its light.
 MEMBER_MAG = {Kind.OPEN_CLUSTER: 4.0, Kind.STAR_CLOUD: 4.0, Kind.ASTERISM: 2.5}
-# A pair at the limit of the aperture is as hard as a target at the eye's threshold, and becomes
-# easy at 2.5 times that: our choice.
-PARTING_SLOPE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,15 +45,20 @@ class Moment:
         Luminance of the sky behind it [cd/m2].
     loss_mag : ndarray
         Light lost in the air [mag].
+    seeing_step : int
+        Of the night, on the Antoniadi scale, 1 (steady) .. 5.
     """
 
     altitude_deg: Floats
     sky_cd_m2: Floats
     loss_mag: Floats
+    seeing_step: int
 
     def of_rows(self, rows: NDArray[np.intp]) -> Moment:
         """Give the sky behind some of the targets."""
-        return Moment(self.altitude_deg[rows], self.sky_cd_m2[rows], self.loss_mag[rows])
+        return Moment(
+            self.altitude_deg[rows], self.sky_cd_m2[rows], self.loss_mag[rows], self.seeing_step
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +183,8 @@ class _Scene:
     sky_cd_m2: Floats
     loss_mag: Floats
     magnitude: Floats
+    companion_magnitude: Floats
+    air_limit_arcsec: Floats
     brightness: Floats
     major_arcmin: Floats
     area_arcmin2: Floats
@@ -209,6 +219,8 @@ def _scene(subjects: Subjects, moment: Moment, lens: Lens, rows: NDArray[np.intp
         sky_cd_m2=moment.sky_cd_m2[rows],
         loss_mag=moment.loss_mag[rows],
         magnitude=subjects.magnitude[rows, None],
+        companion_magnitude=subjects.companion_magnitude[rows, None],
+        air_limit_arcsec=air_limit_arcsec(moment.seeing_step, moment.altitude_deg[rows]),
         brightness=subjects.surface_brightness_mag_arcsec2[rows, None],
         major_arcmin=subjects.major_arcmin[rows, None],
         area_arcmin2=subjects.area_arcmin2[rows, None],
@@ -232,11 +244,16 @@ def _stars(scene: _Scene) -> Floats:
 
 
 def _point(scene: _Scene) -> Floats:
-    """Take the light, and for a pair how far its gap exceeds what the aperture parts."""
+    """Take the light; of a pair that of the fainter star, and how far the two stand apart."""
     is_pair = (scene.kinds == str(Kind.DOUBLE_STAR))[:, None]
-    separation_arcsec = np.where(is_pair, 60.0 * scene.major_arcmin, np.nan)
-    gap = separation_arcsec / dawes_limit_arcsec(scene.lens.aperture_mm)
-    return np.asarray(np.fmin(_star(scene, 0.0), PARTING_SLOPE * np.log10(gap)))
+    companion = companion_or_half(scene.magnitude, scene.companion_magnitude)
+    fainter_mag = np.where(is_pair, companion - scene.magnitude, 0.0)
+    difference = magnitude_difference(scene.magnitude, scene.companion_magnitude)
+    limit = np.maximum(
+        aperture_limit_arcsec(scene.lens.aperture_mm, difference), scene.air_limit_arcsec
+    )
+    parting = parting_margin_dex(np.where(is_pair, 60.0 * scene.major_arcmin, np.nan), limit)
+    return np.asarray(np.fmin(_star(scene, fainter_mag), parting))
 
 
 def _star(scene: _Scene, fainter_mag: Floats | float) -> Floats:

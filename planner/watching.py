@@ -133,6 +133,7 @@ def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats
         moments.altitude_deg[row, :, None],
         moments.sky_cd_m2[row, :, None],
         moments.loss_mag[row, :, None],
+        moments.seeing_step,
     )
     same = watch.subjects.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
     margins = margins_dex(same, each_step, _lens(circumstances), circumstances.preferences)

@@ -60,7 +60,7 @@ def rate(subjects: Subjects, moment: Moment, table: TrainTable) -> Ratings:
 def moment_of(count: int) -> Moment:
     """Give the same dark sky behind each target."""
     column = np.ones((count, 1))
-    return Moment(60.0 * column, luminance_cd_m2(21.0) * column, 0.3 * column)
+    return Moment(60.0 * column, luminance_cd_m2(21.0) * column, 0.3 * column, 3)
 
 
 @pytest.mark.benchmark

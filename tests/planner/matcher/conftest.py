@@ -158,7 +158,12 @@ class Bench:
         air = {"altitude_deg": self.altitude_deg, "extinction_mag": self.extinction_mag}
         sky = luminance_cd_m2(self.sky_mag_arcsec2) * glow_over_zenith(**air)
         column = np.ones((count, 1))
-        return Moment(self.altitude_deg * column, sky * column, extinction_loss_mag(**air) * column)
+        return Moment(
+            self.altitude_deg * column,
+            sky * column,
+            extinction_loss_mag(**air) * column,
+            self.conditions.seeing_step,
+        )
 
     def rate_subjects(self, subjects: Subjects, moment: Moment | None = None) -> Ratings:
         """Rate all trains."""
@@ -237,7 +242,9 @@ def make_bench() -> type[Bench]:
 def make_double() -> object:
     """Give the way to invent a double star."""
 
-    def double(separation_arcsec: float, magnitude: float = 5.0) -> Target:
+    def double(
+        separation_arcsec: float, magnitude: float = 5.0, companion: float | None = None
+    ) -> Target:
         return Target(
             id="Pair",
             name="a pair",
@@ -245,6 +252,7 @@ def make_double() -> object:
             dec_deg=10.0,
             major_arcmin=separation_arcsec / 60.0,
             magnitude=magnitude,
+            companion_magnitude=companion,
         )
 
     return double

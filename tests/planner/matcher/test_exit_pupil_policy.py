@@ -69,7 +69,7 @@ def whole_margins(
     telescope = Telescope("250 mm f/5", 250.0, 1250.0, Barrel.TWO, transmission=0.75)
     return whole_margins_dex(
         subjects_of([target], default_preferences()),
-        Moment(*(np.array([[value]]) for value in (60.0, luminance_cd_m2(sky_mag), 0.0))),
+        Moment(*(np.array([[value]]) for value in (60.0, luminance_cd_m2(sky_mag), 0.0)), 3),
         plain_lens(telescope, exit_pupil_mm=np.asarray(exit_pupil_mm), pupil_mm=pupil_mm),
     )
 

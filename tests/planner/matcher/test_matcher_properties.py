@@ -62,7 +62,7 @@ def telescope(aperture_mm: float) -> Telescope:
 
 def margins(target: Target, sky_cd_m2: float, aperture_mm: float, filter_code: int = 0) -> Any:
     """Give the margins of a target at the usual exit pupils, shape (K,)."""
-    moment = Moment(*(np.array([[value]]) for value in (60.0, sky_cd_m2, 0.29)))
+    moment = Moment(*(np.array([[value]]) for value in (60.0, sky_cd_m2, 0.29)), 3)
     lens = plain_lens(
         telescope(aperture_mm),
         exit_pupil_mm=EXIT_PUPILS_MM,
@@ -147,6 +147,7 @@ def catalogue_subjects(sky: Any) -> Subjects:
         major_arcmin=catalogue.major_arcmin,
         minor_arcmin=catalogue.minor_arcmin,
         magnitude=catalogue.magnitude,
+        companion_magnitude=catalogue.companion_magnitude,
         rating=catalogue.visual_rating,
         preferences=PREFERENCES,
     )
@@ -210,6 +211,7 @@ def test_together_or_one_by_one(bench: Any, sky: Any) -> None:
         altitude,
         luminance_cd_m2(np.linspace(18.0, 22.0, count)[:, None]),
         extinction_loss_mag(altitude_deg=altitude, extinction_mag=0.25),
+        3,
     )
     subjects = subjects_of(targets, PREFERENCES)
     together = bench.rate_subjects(subjects, moment)
