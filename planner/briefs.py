@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
+from planner.pair_reasons import pair_brief
 from planner.reasons import Case, filter_gain_mag, in_field, train_words
 from planner.shortfalls import shortfall
+from targets.model import Kind
 
 # What is left of a sheet's line beside the times.
 WIDTH = 67
@@ -46,7 +48,7 @@ def _joined(clauses: list[str]) -> str:
 
 def _framing(case: Case, column: int) -> str:
     fill = float(case.ratings.fill[case.row, column])
-    if math.isnan(case.ratings.fill_max[case.row]):
+    if math.isnan(case.ratings.fill_max[case.row]) or case.target.kind is Kind.DOUBLE_STAR:
         return ""
     if math.isnan(fill):
         return "size unknown"
@@ -54,11 +56,13 @@ def _framing(case: Case, column: int) -> str:
 
 
 def _decider(case: Case, column: int) -> str:
-    """Give what the filter gains, what the air bears of a disc, or the exit pupils that suit."""
+    """Give what the filter gains, whether a pair is split, what the air bears, or what suits."""
     gain_mag = filter_gain_mag(case, column)
     if gain_mag is not None:
         return f"filter gains {gain_mag:.1f} mag"
-    if math.isnan(case.ratings.fill_max[case.row]):
+    if case.target.kind is Kind.DOUBLE_STAR:
+        return pair_brief(case, column)
+    if math.isnan(case.ratings.fill_max[case.row]) and case.target.kind is not Kind.STAR:
         return f"the air bears {case.ratings.most_power[case.row]:.0f}x"
     asked = case.ratings.exit_pupils
     low, high = asked.ideal_low[case.row, column], asked.ideal_high[case.row, column]

@@ -11,6 +11,7 @@ from planner.conditions import Conditions
 from planner.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.kit import Observer, Telescope
 from planner.optics import transit_time_s
+from planner.pairs import air_limit_arcsec, aperture_limit_arcsec, magnitude_difference
 from planner.preferences import Preferences, Weights
 from planner.scoring import (
     comfort_part,
@@ -65,6 +66,9 @@ class Ratings:
         Over the eye's threshold; NaN when the brightness is unknown.
     least_power, most_power : ndarray
         What the target asks for and what the air bears, shape (N,).
+    aperture_limit_arcsec, air_limit_arcsec : ndarray
+        How close two stars as unlike as the pair's may stand to be seen apart, shape (N,); of
+        other targets as if their stars were alike.
     exit_pupils : ExitPupils
         What suits.
     drift_s : ndarray
@@ -78,6 +82,8 @@ class Ratings:
     margin_dex: Floats
     least_power: Floats
     most_power: Floats
+    aperture_limit_arcsec: Floats
+    air_limit_arcsec: Floats
     exit_pupils: ExitPupils
     drift_s: Floats
 
@@ -142,6 +148,11 @@ def rate_trains(
         margin_dex=margin,
         least_power=least,
         most_power=most,
+        aperture_limit_arcsec=aperture_limit_arcsec(
+            telescope.aperture_mm,
+            magnitude_difference(subjects.magnitude, subjects.companion_magnitude),
+        ),
+        air_limit_arcsec=air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0]),
         exit_pupils=asked,
         drift_s=drift_s,
     )

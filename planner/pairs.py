@@ -75,6 +75,6 @@ def air_limit_arcsec(seeing_step: int, altitude_deg: Floats) -> Floats:
     return np.asarray(SEEING_SHARE * seeing_fwhm_arcsec(seeing_step, altitude_deg=altitude_deg))
 
 
-def parting_margin_dex(separation_arcsec: Floats, limit_arcsec: Floats) -> Floats:
+def parting_margin_dex(separation_arcsec: Floats | float, limit_arcsec: Floats) -> Floats:
     """Give how far a gap exceeds what is parted, on the scale of the eye's margins [dex]."""
     return np.asarray(PARTING_SLOPE * np.log10(separation_arcsec / limit_arcsec))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from planner.eye import GRADES, grade_codes
 from planner.kit import Observer, Train
 from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
-from planner.resolution import dawes_limit_arcsec
+from planner.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
 from planner.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,
@@ -18,8 +18,6 @@ from planner.trains_table import TrainTable
 from planner.view import Grade
 from targets.model import Kind, Target
 
-# Power is praised for showing a small target up to this many times the least that does.
-FAR_ABOVE = 4.0
 # Beyond this the shadow of the secondary mirror begins to show (common practice).
 SHADOW_OF_PUPIL = 0.35
 
@@ -81,6 +79,7 @@ def warnings_for(case: Case, column: int) -> tuple[str, ...]:
             _shadow(case, column),
             _too_much_power(case, column),
             _too_fine(case),
+            companion_fault(case, column),
             eye_relief_warning(case, column),
             _drifts(case, column),
             _grade_warning(case, column),
@@ -118,6 +117,8 @@ def _framing(case: Case, column: int) -> str:
         widest = fields[column] >= WIDEST_SHARE * fields.max()
         lead = "widest field of the kit, yet it does not fit" if widest else "does not fit"
         return f"{lead}: {in_field(case, column)}"
+    if case.target.kind is Kind.DOUBLE_STAR and fill <= largest:
+        return ""
     if fill > largest:
         return f"nearly fills the field: {in_field(case, column)}"
     return f"fills {fill:.0%} of the field ({in_field(case, column)})"
@@ -138,9 +139,10 @@ def _exit_pupil(case: Case, column: int) -> str:
 def _power(case: Case, column: int) -> str:
     most, least = case.ratings.most_power[case.row], case.ratings.least_power[case.row]
     power = case.table.magnification[column]
+    if praise := pair_praise(case, column):
+        return praise
     if least <= power < FAR_ABOVE * least and case.target.major_arcmin and not _too_fine(case):
-        verb = "splits" if case.target.kind is Kind.DOUBLE_STAR else "shows"
-        return f"{power:.0f}x {verb} its {size_words(case.target.major_arcmin)}"
+        return f"{power:.0f}x shows its {size_words(case.target.major_arcmin)}"
     if power > 0.75 * most:
         return (
             f"{power:.0f}x is near the {most:.0f}x that the air bears "
@@ -198,16 +200,11 @@ def _too_much_power(case: Case, column: int) -> str:
 
 def _too_fine(case: Case) -> str:
     """Say that a pair or a disc is too small for the aperture or for the air."""
+    if case.target.kind is Kind.DOUBLE_STAR:
+        return pair_fault(case)
     least, most = case.ratings.least_power[case.row], case.ratings.most_power[case.row]
     if case.target.major_arcmin is None or least <= 0.0:
         return ""
-    aperture_mm = case.table.trains[0].telescope.aperture_mm
-    limit_arcmin = float(dawes_limit_arcsec(aperture_mm)) / 60.0
-    if case.target.kind is Kind.DOUBLE_STAR and case.target.major_arcmin < limit_arcmin:
-        return (
-            f"its {size_words(case.target.major_arcmin)} is closer than the "
-            f"{size_words(limit_arcmin)} that {aperture_mm:.0f} mm parts"
-        )
     if least > most:
         return (
             f"its {size_words(case.target.major_arcmin)} asks for {least:.0f}x, "

@@ -17,7 +17,8 @@ DAWES_ARCSEC_MM = 116.0  # 4.56 arcsec at one inch
 
 POWER_PER_MM = 2.0  # the classic ceiling, an exit pupil of 0.5 mm
 AIR_CAP_POWER = 300.0  # common practice: what the air lets through on most good nights
-EYE_LIMIT_ARCMIN = 2.5  # working limit of the eye for a pair; 4 arcmin is comfortable
+EYE_LIMIT_ARCMIN = 2.5  # working limit of the eye for a pair (common practice)
+COMFORTABLE_ARCMIN = 4.0  # without straining for it (common practice)
 
 
 def rayleigh_limit_arcsec(
@@ -83,7 +84,7 @@ def unequal_limit_arcsec(aperture_mm: Floats, magnitude_difference: Floats) -> F
 
     References
     ----------
-    Lewis, T., 1914, The Observatory 37, 378.
+    Lewis, T., 1914, The Observatory 37, 378: his means are from memory.
     """
     difference = np.abs(magnitude_difference)
     fitted = 10.0 ** (0.584 + 0.175 * difference) * MM_PER_INCH / aperture_mm

@@ -11,7 +11,7 @@ from planner.conditions import Conditions
 from planner.filters import Light, filter_exit_pupil_range_mm
 from planner.kit import Telescope
 from planner.preferences import FILTER_RANGES, Preferences
-from planner.resolution import power_to_split
+from planner.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.seeing import least_disc_power, seeing_power_cap
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES
@@ -131,7 +131,8 @@ def exit_pupils_asked(
     -------
     ExitPupils
         The ideal range of the class, stretched to hold the wanted one, by half of the way to the
-        end of the acceptable range at most, and as far as the air demands.
+        end of the acceptable range at most, and as far as the air demands; for pairs also up to
+        the largest that shows them comfortably apart.
     """
     wanted = wanted_exit_pupil_mm(
         subjects,
@@ -145,6 +146,7 @@ def exit_pupils_asked(
     ideal_low, ideal_high, ok_low, ok_high = np.minimum(
         np.moveaxis(ranges, -1, 0), conditions.pupil_mm
     )
+    ideal_high = np.maximum(ideal_high, np.minimum(_comfortable(subjects, telescope), ok_high))
     wanted = np.clip(wanted, np.sqrt(ok_low * ideal_low), np.sqrt(ok_high * ideal_high))
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
@@ -163,6 +165,17 @@ def exit_pupils_asked(
             for item in fields(ExitPupils)
         )
     )
+
+
+def _comfortable(subjects: Subjects, telescope: Telescope) -> Floats:
+    """Give the largest exit pupil that shows a pair comfortably apart [mm], 0 for others (N, 1)."""
+    separation_arcsec = 60.0 * subjects.major_arcmin
+    comfortable = np.zeros(len(subjects))
+    rows = (subjects.kinds == str(Kind.DOUBLE_STAR)) & (separation_arcsec > 0.0)
+    comfortable[rows] = telescope.aperture_mm / power_to_split(
+        separation_arcsec[rows], eye_limit_arcmin=COMFORTABLE_ARCMIN
+    )
+    return comfortable[:, None]
 
 
 def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:

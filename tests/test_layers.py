@@ -26,8 +26,8 @@ GROUPS = {
     },
     "ephemeris": {"almanac", "bodies", "ephemeris", "grid", "motion", "tracks"},
     "matcher": {
-        "briefs", "cores", "matcher", "pairs", "reasons", "shortfalls", "subjects", "trains_table",
-        "views", "visibility", "wanted",
+        "briefs", "cores", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls", "subjects",
+        "trains_table", "views", "visibility", "wanted",
     },
     "ordering": {"candidates", "ordering", "pace", "search", "windows", "worth"},
     "planning": {"field", "looking", "omissions", "planning", "shortlist", "survey", "watching"},
