@@ -130,7 +130,7 @@ def load_settings(path: Path, *, today: date) -> Settings:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
-        fault = 'no such file; check the path, or write one with "fieldstop setup"'
+        fault = 'no such file; check the path, or copy the example (README, "Your own kit")'
         raise SettingsError(source, [fault]) from None
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
         if isinstance(error, SettingsError):
