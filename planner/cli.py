@@ -1,7 +1,8 @@
 """The command line: reads the options, runs a command, hands its result over.
 
 Data goes to standard output and talk to standard error. The exit status is 0 when done, 1 when
-nothing could be planned, 2 when the input was wrong.
+nothing could be planned, 2 when the input was wrong, 70 after a fault of the program itself and
+130 when it was interrupted.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from planner.settings import SettingsError
 
 NOTHING_PLANNED = 1
 WRONG_INPUT = 2
+PROGRAM_FAULT = 70  # EX_SOFTWARE of the BSD sysexits, known to scripts
 INTERRUPTED = 130
 PROGRAM = "fieldstop"
 
@@ -74,7 +76,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001  # nobody at a telescope wants a traceback
         say(f"a fault of the program itself, {type(error).__name__}: {error}. Please report it.")
-        return NOTHING_PLANNED
+        return PROGRAM_FAULT
 
 
 def _surroundings() -> Surroundings:
@@ -232,7 +234,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
     format_: options.Format = None,
     output: options.Output = None,
 ) -> Outcome:
-    """Look ahead: darkness, Moon and wish list of the coming nights, and a target's best."""
+    """Look ahead: the coming nights, and the best one for a target."""
     from planner.nights_command import NightsTexts, nights_command  # noqa: PLC0415  # slow to load
 
     return nights_command(

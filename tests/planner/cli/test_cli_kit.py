@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from planner.cli import PROGRAM_FAULT
+
 
 def test_kit_shows_the_first_telescope_and_names_the_others(run: Any) -> None:
     """The report on standard output, the hint beside it."""
@@ -96,7 +98,7 @@ def test_a_fault_of_the_program_is_one_sentence(run: Any, monkeypatch: pytest.Mo
 
     monkeypatch.setattr("planner.plan_command.plan_night", fail)
     result = run("plan")
-    assert result.status == 1
+    assert result.status == PROGRAM_FAULT == 70
     assert result.err.splitlines() == [
         "fieldstop: a fault of the program itself, ZeroDivisionError: by nothing. Please report it."
     ]
