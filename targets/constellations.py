@@ -222,8 +222,11 @@ def constellation_code(text: str) -> str:
     if code is not None:
         return code
     near = difflib.get_close_matches(_key(text[:80]), by_key, n=3, cutoff=0.6)
-    hint = ", ".join(f"{by_key[key]} ({NAMES[by_key[key]]})" for key in near)
-    ending = f"nearest are {hint}" if near else "give three letters such as And, or a name"
+    # An abbreviation and its own name may both be near.
+    codes = dict.fromkeys(by_key[key] for key in near)
+    hint = ", ".join(f"{code} ({NAMES[code]})" for code in codes)
+    verb = "is" if len(codes) == 1 else "are"
+    ending = f"nearest {verb} {hint}" if near else "give three letters such as And, or a name"
     raise UnknownConstellation(f"no constellation is called {quoted(text)}: {ending}")
 
 

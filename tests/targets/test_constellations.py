@@ -38,6 +38,12 @@ def test_unknown_constellation_names_the_nearest() -> None:
         constellation_code("Andromdea")
 
 
+def test_the_nearest_is_named_once() -> None:
+    """Abbreviation and name of one constellation are not two suggestions."""
+    with pytest.raises(UnknownConstellation, match=r"nearest is Cyg \(Cygnus\)$"):
+        constellation_code("Cygn")
+
+
 @pytest.mark.parametrize("text", ["", "x" * 10_000, "\x1b[31m", "🌌"])
 def test_nonsense_gets_one_short_line(text: str) -> None:
     """Whatever was typed, the message is one printable line of bearable length."""
