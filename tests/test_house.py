@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import zipfile
@@ -47,10 +48,13 @@ def test_built_wheel_holds_what_the_program_reads(tmp_path: Path) -> None:
         f"assert planner.__file__.startswith({str(unpacked)!r})\n"
         f"assert targets.__file__.startswith({str(unpacked)!r})\n"
         "sys.argv = ['fieldstop', 'plan', '--date', '2026-12-08', '--count', '3']\n"
-        "planner.cli.main()"
+        "sys.exit(planner.cli.main())"
     )
+    # A home of its own: whoever runs the tests may have a configuration.
+    home = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
     run = subprocess.run(
-        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
-    )
+        [sys.executable, "-c", code],
+        cwd=tmp_path, env=os.environ | home, capture_output=True, text=True, check=False,
+    )  # fmt: skip
     assert run.returncode == 0, run.stderr
     assert "2026" in run.stdout
