@@ -6,7 +6,8 @@ import numpy as np
 
 from planner.photometry import Floats
 
-# Green 1992: zenith extinction in V at sea level [mag] and scale heights [km].
+# Green 1992, from memory: zenith extinction in V at sea level [mag] and scale heights [km]; they
+# give back his printed table of averages.
 RAYLEIGH_MAG = 0.1451
 RAYLEIGH_SCALE_HEIGHT_KM = 7.996
 AEROSOL_MAG = 0.120

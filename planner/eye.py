@@ -24,9 +24,9 @@ from planner.threshold import (
 )
 from planner.view import Grade
 
-# Crumey 2014: 1.4 to 2.4 describe observers in the field; 2 is an ordinary one.
+# Crumey 2014, second-hand: 1.4 to 2.4 describe observers in the field; 2 is an ordinary one.
 FIELD_FACTOR = 2.0
-# Two eyes see a target fainter by this factor than one does (Crumey 2014, sect. 1.6.4).
+# Two eyes see a target fainter by this factor than one does (Crumey 2014, second-hand).
 ONE_EYE = np.sqrt(2.0)
 
 # Words for the margin, from the first lower bound up [dex]: our choice.
@@ -86,7 +86,7 @@ def light_gain(
 
     References
     ----------
-    Crumey 2014, MNRAS 442, 2600, sect. 3; the obstruction is an area, common practice.
+    Crumey 2014, MNRAS 442, 2600; the obstruction is an area, common practice.
     """
     beam_mm2 = np.square(np.minimum(exit_pupil_mm, pupil_mm))
     shadow_mm2 = np.square(np.minimum(exit_pupil_mm * obstruction_ratio, pupil_mm))
@@ -137,7 +137,7 @@ def extended_margin_dex(
 
     References
     ----------
-    Crumey 2014, MNRAS 442, 2600, eq. 41 and sect. 3, doi:10.1093/mnras/stu992.
+    Crumey 2014, MNRAS 442, 2600, eq. 41, doi:10.1093/mnras/stu992.
     """
     least = threshold_luminance_cd_m2(
         background_cd_m2=sky_cd_m2 * sky_passed * light_gain,
@@ -172,7 +172,7 @@ def stellar_limit_mag(
 
     References
     ----------
-    Crumey 2014, MNRAS 442, 2600, eq. 29 and sect. 3, doi:10.1093/mnras/stu992.
+    Crumey 2014, MNRAS 442, 2600, eq. 29, doi:10.1093/mnras/stu992.
     """
     least = threshold_illuminance_lux(sky_cd_m2 * sky_passed * light_gain)
     star_gain = np.square(magnification) * light_gain * target_passed
@@ -218,7 +218,7 @@ def black_exit_pupil_mm(
 
     References
     ----------
-    Crumey 2014, MNRAS 442, 2600, sect. 3, doi:10.1093/mnras/stu992.
+    Crumey 2014, MNRAS 442, 2600, doi:10.1093/mnras/stu992.
     """
     return pupil_mm * np.minimum(np.sqrt(BLACK_CD_M2 / (transmission * sky_cd_m2)), 1.0)
 

@@ -15,7 +15,9 @@ from planner.kit import Barrel
 
 Floats: TypeAlias = float | NDArray[np.float64]
 
-SIDEREAL_DAY_S = 86164.0905  # IAU; one turn of the Earth against the stars, in clock seconds
+# Mean sidereal day in clock seconds: one turn against the equinox, which precession moves. Against
+# the stars it is 8 ms longer, which no eyepiece shows.
+SIDEREAL_DAY_S = 86164.0905
 
 # Common practice: what the wall and the filter thread leave clear of each barrel.
 LARGEST_FIELD_STOP_MM = MappingProxyType(

@@ -25,7 +25,7 @@ PER_OCTAVE = 0.08
 
 EYE_RELIEF_FOR_SPECTACLES_MM = 20.0  # common practice; 15 mm is the least that serves
 EYE_RELIEF_LEAST_WITH_SPECTACLES_MM = 15.0
-EYE_RELIEF_FOR_LASHES_MM = 10.0  # "Modern Lens Design", ch. 7
+EYE_RELIEF_FOR_LASHES_MM = 10.0  # common practice
 # Below this exit pupil an eye's astigmatism hardly shows and spectacles can come off
 # (common practice).
 SPECTACLES_OFF_BELOW_MM = 1.7

@@ -9,7 +9,8 @@ over to cones; everywhere else a brighter background means a higher threshold.
 References
 ----------
 Crumey 2014, "Human contrast threshold and astronomical visibility", MNRAS 442, 2600,
-doi:10.1093/mnras/stu992.
+doi:10.1093/mnras/stu992. Constants and equation numbers are second-hand: as several independent
+codes quote them. They reproduce the values that the paper is known to print.
 """
 
 from __future__ import annotations

@@ -11,6 +11,8 @@ from planner.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio
 SUN_MAG = -26.74
 ZERO_POINT_MAG = -11.05
 TWILIGHT_MAG = 32.5
+# The unit of the formula, erg/s/cm2/um/arcsec2, in nanolamberts: from memory. Elsewhere 1.11e-15 is
+# remembered, which would make every twilight 0.09 mag fainter.
 NANOLAMBERT_PER_FLUX = 1.0 / 1.02e-15
 # The slope toward the horizon runs as 1/extinction; clear mountain air is where it was fitted.
 LEAST_EXTINCTION_MAG = 0.1

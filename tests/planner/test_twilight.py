@@ -36,7 +36,11 @@ def zenith_mag(sun_altitude: float | np.ndarray, k: float = 0.2) -> np.ndarray:
     [(-6, 13.55), (-8, 15.58), (-10, 17.60), (-12, 19.62), (-15, 22.65), (-18, 25.68)],
 )
 def test_twilight_overhead(sun_altitude: float, mag: float) -> None:
-    """Schaefer 1993, Vistas in Astronomy 36, 311, worked from the formula, extinction 0.2."""
+    """Schaefer 1993, Vistas in Astronomy 36, 311: worked from the formula, not printed there.
+
+    Extinction 0.2, and with the same 1.02e-15 for the unit, from memory: this proves the
+    arithmetic. What nature does is for the next test.
+    """
     assert_allclose(zenith_mag(float(sun_altitude)), mag, atol=HUNDREDTH_MAG)
 
 
