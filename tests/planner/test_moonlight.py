@@ -23,6 +23,7 @@ from planner.sky import glow_over_zenith
 
 HUNDREDTH_MAG = 0.0051
 TENTH_NANOLAMBERT = 0.06
+FOUR_DIGITS = 6e-4  # relative: worked to four digits
 
 MAUNA_KEA_MAG = 0.172  # extinction in the paper, and its dark zenith of 79.0 nL (from memory)
 DARK_ZENITH_NL = 79.0
@@ -65,6 +66,18 @@ def test_moonlight(
     mag = mag_arcsec2_from_nanolambert(dark + moon)
     assert_allclose(mag, total_mag, atol=HUNDREDTH_MAG)
     assert_allclose(mag - dark_mag, change_mag, atol=HUNDREDTH_MAG)
+
+
+def test_glare_close_to_the_moon() -> None:
+    """Krisciunas & Schaefer 1991, worked from the formulas: 3 deg from a full Moon 60 deg up.
+
+    f = 10^5.36 (1.06 + cos^2 3) + 6.2e7 / 3^2 = 4.713e5 + 6.889e6 = 7.360e6; the branch for more
+    than 10 deg, 10^(6.15 - 3/40) = 1.189e6 in place of the second term, would give a quarter of it.
+    I* = 10^(-0.4 * 3.84) = 0.029107; X = (1 - 0.96 * 0.25)^-1/2 = 1.14708 for both, so that with
+    k = 0.172 the air passes 0.83385 and scatters 0.16615: 7.360e6 * 0.029107 * 0.83385 * 0.16615.
+    """
+    assert_allclose(moon_scattering(3.0), 7.360e6, rtol=FOUR_DIGITS)
+    assert_allclose(moonlight_nl(30.0, 30.0, 3.0, 0.0, MAUNA_KEA_MAG), 29680.0, rtol=FOUR_DIGITS)
 
 
 def test_moonlight_of_another_implementation() -> None:

@@ -15,7 +15,12 @@ from targets.tables import read_tables
 from targets.values import KINDS, kind_codes
 
 HUNDREDTH_MAG = 0.01  # to which magnitudes are rounded
-SCALE_IS_TYPICAL = 0.15  # one factor for all clusters; single ones are off by up to 1.5 times
+# How well so many scattered ratios tell their median: 1.25 times the scatter over the root of their
+# number, which is 0.29 of 88 globulars, 0.53 of 59 bright open clusters and 0.52 of 99 faint ones.
+# The factor for the last is kept on the cautious side, within two such errors.
+GLOBULAR_MEDIAN = 0.04
+BRIGHT_OPEN_MEDIAN = 0.09
+FAINT_OPEN_MEDIAN = 2 * 0.065
 NAN = float("nan")
 
 
@@ -73,15 +78,17 @@ def test_angles_of_round_objects_are_forgotten() -> None:
 
 
 @pytest.mark.parametrize(
-    ("type_code", "brightest", "faintest", "source"),
+    ("type_code", "brightest", "faintest", "source", "tolerance"),
     [
-        ("GCl", -1, 14, "SEDS-MWGC"),  # 25 mag isophotes, list of Milky Way globular clusters
-        ("OCl", 5, 7, "Lynga1987"),  # Lyngå 1987, CDS VII/92A
-        ("OCl", 7, 14, "Lynga1987"),
+        # 25 mag isophotes, list of Milky Way globular clusters
+        ("GCl", -1, 14, "SEDS-MWGC", GLOBULAR_MEDIAN),
+        # Lyngå 1987, CDS VII/92A
+        ("OCl", 5, 7, "Lynga1987", BRIGHT_OPEN_MEDIAN),
+        ("OCl", 7, 14, "Lynga1987", FAINT_OPEN_MEDIAN),
     ],
 )
 def test_scaled_sizes_are_right_in_the_median(
-    type_code: str, brightest: float, faintest: float, source: str
+    type_code: str, brightest: float, faintest: float, source: str, tolerance: float
 ) -> None:
     """For clusters with a published diameter the scaled one is as often too large as too small."""
     raw, lines = read_objects(), read_tables().corrections
@@ -94,4 +101,4 @@ def test_scaled_sizes_are_right_in_the_median(
         and brightest < scaled.magnitude[row] <= faintest
     ]
     assert len(ratios) > 25
-    assert_allclose(np.median(ratios), 1.0, atol=SCALE_IS_TYPICAL)
+    assert_allclose(np.median(ratios), 1.0, atol=tolerance)
