@@ -1,0 +1,164 @@
+"""What the targets of a field promise, each in one train, as the ordering sees them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.candidates import Candidates, Session
+from planner.field import Field
+from planner.kit import Mount
+from planner.matcher import Ratings, rate_trains
+from planner.night import Night
+from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
+from planner.preferences import Preferences
+from planner.subjects import Subjects
+from planner.survey import Circumstances, moment_at
+from planner.visibility import Moment, lens_of, margins_dex
+from planner.worth import LEAST_WORTH, look_worth
+from targets.model import Kind
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+# What asks for a Sun as low as this asks for a dark-adapted eye too.
+FAINT_BELOW_SUN_DEG = -13.0
+# Keeps a score from being divided by nothing where a target is out of reach.
+LEAST_SEEN = 1e-6
+
+
+def session_of(
+    circumstances: Circumstances,
+    night: Night,
+    start: datetime,
+    end: datetime,
+    *,
+    step_min: float,
+    most_looks: int | None,
+) -> Session:
+    """Give what the ordering has to know of a session.
+
+    Parameters
+    ----------
+    circumstances, night
+        Whose session, and when.
+    start, end : datetime
+        UTC.
+    step_min : float
+        From one step to the next [min].
+    most_looks : int or None
+        None for as many as fit.
+    """
+    telescope = circumstances.telescope
+    return Session(
+        length_min=(end - start) / timedelta(minutes=1),
+        step_min=step_min,
+        driven=telescope.driven,
+        balance_g=telescope.balance_g,
+        most_looks=most_looks,
+        cooled_min=_cooling_min(night, start),
+        # An equatorial mount is taken for a German one, the usual kind (common practice).
+        flips=telescope.mount is Mount.EQUATORIAL,
+    )
+
+
+def _cooling_min(night: Night, start: datetime) -> float:
+    """Give how long after its start a session has no high power: the telescope is out at sunset."""
+    if night.sunset is None:
+        return 0.0
+    return max(COOLING_MIN - max((start - night.sunset) / timedelta(minutes=1), 0.0), 0.0)
+
+
+def best_trains(
+    field: Field, circumstances: Circumstances, rows: Codes, step: Codes
+) -> tuple[Codes, Floats]:
+    """Find the best trains of some targets.
+
+    Parameters
+    ----------
+    field, circumstances
+        All N targets, T steps.
+    rows, step : ndarray of int
+        M targets, and the step at which each is judged, shape (M,).
+
+    Returns
+    -------
+    columns : ndarray of int
+        In the table of trains, (M,).
+    share : ndarray
+        Score but for the visibility, (M,).
+    """
+    moment = moment_at(field.moments.of_rows(rows), step)
+    ratings = rate_subjects(field.subjects.of_rows(rows), moment, circumstances)
+    columns = np.argmax(ratings.score, axis=1)
+    own = np.arange(len(rows))
+    seen = np.maximum(ratings.parts["visibility"][own, columns], LEAST_SEEN)
+    return columns, np.asarray(ratings.score[own, columns] / seen)
+
+
+def rate_subjects(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Ratings:
+    """Rate all trains for N targets at one moment each."""
+    return rate_trains(
+        subjects,
+        moment,
+        circumstances.table,
+        telescope=circumstances.telescope,
+        observer=circumstances.observer,
+        conditions=circumstances.conditions,
+        preferences=circumstances.preferences,
+    )
+
+
+def candidates_of(
+    field: Field, circumstances: Circumstances, columns: Codes, share: Floats
+) -> Candidates:
+    """Give the targets of a field, each in one train, as candidates for a look.
+
+    Parameters
+    ----------
+    field, circumstances
+        N targets, T steps.
+    columns : ndarray of int
+        Train of each, (N,).
+    share : ndarray
+        Its score but for the visibility, (N,).
+    """
+    table, preferences = circumstances.table, circumstances.preferences
+    lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
+    quality = look_worth(
+        field.wanted[:, None],
+        margin_dex=margins_dex(field.subjects, field.moments, lens.for_each(columns), preferences),
+        altitude_deg=field.tracks.altitude_deg,
+        train_share=share[:, None],
+    )
+    trains = [table.trains[column] for column in columns]
+    dwell = np.array([c.dwell_minutes for c in preferences.classes])
+    return Candidates(
+        quality=quality,
+        open=field.windows.open & (quality >= LEAST_WORTH),
+        dwell_min=dwell[field.subjects.class_code],
+        altitude_deg=field.tracks.altitude_deg,
+        azimuth_deg=field.tracks.azimuth_deg,
+        kind=_codes([target.kind for target in field.targets]),
+        dazzling=np.array([target.kind == Kind.MOON for target in field.targets], dtype=bool),
+        faint=_sun_limits(field, preferences) <= FAINT_BELOW_SUN_DEG,
+        eyepiece=_codes([train.eyepiece.name for train in trains]),
+        barrel=_codes([train.eyepiece.barrel for train in trains]),
+        amplifier=_codes([train.amplifier.name if train.amplifier else "" for train in trains]),
+        filter=_codes([train.filter.name if train.filter else "" for train in trains]),
+        mass_g=np.array([train.mass_g or np.nan for train in trains]),
+        high_power=np.array([t.exit_pupil_mm < HIGH_POWER_PUPIL_MM for t in trains], dtype=bool),
+    )
+
+
+def _sun_limits(field: Field, preferences: Preferences) -> Floats:
+    """Give how far down each target wants the Sun [deg]."""
+    limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
+    return np.asarray(limits[field.subjects.class_code])
+
+
+def _codes(names: Sequence[str]) -> Codes:
+    return np.unique(np.array(names, dtype=np.str_), return_inverse=True)[1]
