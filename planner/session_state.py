@@ -183,7 +183,7 @@ class SessionState:
         """Put looks in the place of those at the same targets, or add them."""
         gone = {look.target_id for look in changed}
         kept = [look for look in self.looks if look.target_id not in gone]
-        looks = sorted([*kept, *changed], key=lambda look: (look.start, look.target_id))
+        looks = sorted([*kept, *changed], key=lambda look: (look.start, look.end, look.target_id))
         return replace(self, looks=tuple(looks))
 
 

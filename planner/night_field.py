@@ -1,0 +1,206 @@
+"""All that a session needs to know of its night, worked out once and never changed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.closing import altitude_floors_deg
+from planner.ephemeris import Ephemeris
+from planner.field import Field, survey_field
+from planner.field_parts import rows_of_field
+from planner.kit import Train
+from planner.night import Night
+from planner.planning import STEP_MIN, Wishes
+from planner.prospects import LEAST_SEEN, candidates_of, rate_subjects
+from planner.session_state import TrainKey
+from planner.shortlist import shortlist
+from planner.survey import Circumstances, moment_at
+from planner.tracks import track_instants
+from targets.catalogue import Catalogue
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Codes = NDArray[np.intp]
+
+# More targets than these are not carried through a session: what an observer gets to see in the
+# longest night are some fifty, and every move looks through all of them.
+MOST_TARGETS = 150
+
+
+@dataclass(frozen=True, slots=True)
+class NightField:
+    """N targets through the T steps of a night from the start of the session on.
+
+    Parameters
+    ----------
+    field : Field
+        The targets.
+    circumstances : Circumstances
+        Who looks, through what, under what sky.
+    start : datetime
+        First step (UTC).
+    wishes : Wishes
+        What the observer asks of the plan.
+    rows : ndarray of int
+        The targets' rows in the catalogue, (N,).
+    row_of : mapping of str to int
+        Where a target is among them, by its identity.
+    floors_deg : ndarray
+        How high each has to stand [deg], (N,).
+    columns : ndarray of int
+        The train that suits each best when it is highest in its window, (N,).
+    shares : ndarray
+        Score of each train for each target but for the visibility, (N, K).
+    column_of : mapping of TrainKey to int
+        Where a train stands in the table.
+    kit : str
+        Fingerprint of the telescope and its trains.
+    """
+
+    field: Field
+    circumstances: Circumstances
+    start: datetime
+    wishes: Wishes
+    rows: Codes
+    row_of: Mapping[str, int]
+    floors_deg: Floats
+    columns: Codes
+    shares: Floats
+    column_of: Mapping[TrainKey, int]
+    kit: str
+
+    @property
+    def night(self) -> Night:
+        """Which night, where."""
+        return self.field.grid.night
+
+    @property
+    def end(self) -> datetime:
+        """Last step (UTC)."""
+        return self.instant((len(self.field.grid.unix_s) - 1) * STEP_MIN)
+
+    def minute(self, instant: datetime) -> float:
+        """Give an instant in minutes after the first step."""
+        return (instant - self.start) / timedelta(minutes=1)
+
+    def instant(self, minute: float) -> datetime:
+        """Give the instant (UTC) so many minutes after the first step."""
+        return self.start + timedelta(minutes=minute)
+
+    def train_key(self, column: int) -> TrainKey:
+        """Give the names of a train by its column."""
+        return key_of(self.circumstances.table.trains[column])
+
+
+def survey_night(
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    night: Night,
+    *,
+    start: datetime,
+    end: datetime,
+    circumstances: Circumstances,
+    wishes: Wishes,
+    also: tuple[str, ...] = (),
+) -> NightField:
+    """Follow the targets of a session through the night.
+
+    Parameters
+    ----------
+    catalogue, ephemeris
+        What there is to look at, and where it is.
+    night : Night
+        Which night, where.
+    start, end : datetime
+        Of the session (UTC), as for `planner.planning.plan_night`.
+    circumstances : Circumstances
+        Who looks, through what (one train at least), under what sky.
+    wishes : Wishes
+        What to choose from.
+    also : tuple of str
+        Identities of targets that are to be there whatever they promise: those that the observer
+        added, and all looks of a session that is taken up again. Unknown ones are passed over.
+    """
+    grid_end = max(end, night.civil_dawn or end)
+    steps = int((grid_end - start) / timedelta(minutes=STEP_MIN)) + 1
+    grid = track_instants(
+        ephemeris, night, [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
+    )
+    evening = grid.between(start, max(end, start))
+    rows = shortlist(catalogue, evening, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
+    known = [catalogue.index_of(name) for name in also if name in catalogue.ids]
+    rows = np.union1d(rows, np.array(known, dtype=np.intp))
+    floor_deg = wishes.min_altitude_deg
+    field = survey_field(
+        catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=floor_deg
+    )
+    columns, shares = _trains(field, circumstances, steps=len(evening.unix_s))
+    if not wishes.by_name:
+        best = _most_promising(field, circumstances, columns, shares)
+        kept = np.union1d(best, np.flatnonzero(np.isin(rows, known)))
+        field, rows, columns = rows_of_field(field, kept), rows[kept], columns[kept]
+        shares = shares[kept]
+    trains = circumstances.table.trains
+    return NightField(
+        field=field,
+        circumstances=circumstances,
+        start=start,
+        wishes=wishes,
+        rows=rows,
+        row_of={target.id: row for row, target in enumerate(field.targets)},
+        floors_deg=altitude_floors_deg(
+            field.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
+        ),
+        columns=columns,
+        shares=shares,
+        column_of={key_of(train): column for column, train in enumerate(trains)},
+        kit=kit_fingerprint(circumstances),
+    )
+
+
+def _trains(field: Field, circumstances: Circumstances, *, steps: int) -> tuple[Codes, Floats]:
+    """Rate all trains for each target when it is highest in its window in the first steps."""
+    altitude = np.where(field.windows.open, field.tracks.altitude_deg, -90.0)[:, :steps]
+    moment = moment_at(field.moments, np.argmax(altitude, axis=1))
+    ratings = rate_subjects(field.subjects, moment, circumstances)
+    seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
+    return np.argmax(ratings.score, axis=1), np.asarray(ratings.score / seen)
+
+
+def _most_promising(
+    field: Field, circumstances: Circumstances, columns: Codes, shares: Floats
+) -> Codes:
+    """Choose the targets that may be worth a look at all, and not too many of them."""
+    share = shares[np.arange(len(columns)), columns]
+    candidates = candidates_of(field, circumstances, columns, share)
+    best = np.where(candidates.open, candidates.quality, 0.0).max(axis=1)
+    top = np.argsort(-best, kind="stable")[:MOST_TARGETS]
+    return np.asarray(top[best[top] > 0.0])
+
+
+def key_of(train: Train) -> TrainKey:
+    """Give the names of a train."""
+    return TrainKey(
+        eyepiece=train.eyepiece.name,
+        focal_length_mm=train.focal_length_mm,
+        amplifier=train.amplifier.name if train.amplifier else None,
+        filter=train.filter.name if train.filter else None,
+    )
+
+
+def key_words(key: TrainKey) -> str:
+    """Name a train as the observer does: ``12 mm 60 + 2x Barlow + O III``."""
+    return " + ".join(name for name in (key.eyepiece, key.amplifier, key.filter) if name)
+
+
+def kit_fingerprint(circumstances: Circumstances) -> str:
+    """Give a short text that changes with the telescope or with what can be put into it."""
+    parts = [repr(circumstances.telescope)]
+    parts += sorted(repr(key_of(train)) for train in circumstances.table.trains)
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:16]

@@ -1,0 +1,367 @@
+"""A session under way: the moves of an observer, each giving a new state and what it changed.
+
+Every move takes the night, the state and the time, and gives a state and sentences. A move that
+cannot be made leaves all but the time as it is and says why. Nothing here reads a clock or writes
+a file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from planner.losses import why_lost
+from planner.night_field import NightField, key_of, key_words
+from planner.open_sky import open_sky
+from planner.replanning import ready_at
+from planner.session_clock import (
+    clock_fault,
+    misfit,
+    pauses_with,
+    put_back,
+    run_end,
+    settle,
+)
+from planner.session_state import (
+    Pause,
+    PauseKind,
+    SessionLook,
+    SessionState,
+    Status,
+    TrainKey,
+    remember,
+)
+from planner.session_words import change_words
+from planner.sheet_words import clock
+from planner.view import Plan
+
+Moved = tuple[SessionState, tuple[str, ...]]
+# The state after a move and what to say of it; None for a state when the move cannot be made.
+Acted = tuple[SessionState | None, tuple[str, ...]]
+
+# What a pause or a longer look may be [min].
+LONGEST_MIN = 240.0
+# A look that is done so near to its end is done on time: no news.
+ON_TIME = timedelta(minutes=1)
+
+
+def begin_session(night: NightField, plan: Plan, now: datetime) -> Moved:
+    """Begin a session with a plan.
+
+    Parameters
+    ----------
+    night : NightField
+        Of the plan's night, session, kit and wishes.
+    plan : Plan
+    now : datetime
+        Aware; may be before the session.
+
+    Returns
+    -------
+    SessionState
+        Usable even when the plan has no looks.
+    tuple of str
+        Sentences.
+    """
+    looks = tuple(
+        SessionLook(
+            target_id=look.target.id,
+            name=look.target.name,
+            status=Status.WAITING,
+            start=look.start,
+            end=look.end,
+            train=key_of(look.view.train),
+        )
+        for look in plan.looks
+    )
+    state = SessionState(
+        kit=night.kit,
+        site=night.night.site.name,
+        evening=night.night.date,
+        start=plan.start,
+        end=plan.end,
+        clock=min(now, plan.start),
+        looks=looks,
+        pauses=tuple(Pause(PauseKind.BREAK, *span) for span in plan.breaks),
+    )
+    after, words = tick(night, state, now)
+    return after, words if looks else (*plan.notes, *words)
+
+
+def resume(night: NightField, state: SessionState, now: datetime) -> Moved:
+    """Take a session up again after it was read from a file.
+
+    With another kit, what is done is kept and the rest is planned for this one. A session of
+    another night or place stays as it is.
+    """
+    if state.kit == night.kit or (state.evening, state.site) != (
+        night.night.date,
+        night.night.site.name,
+    ):
+        return tick(night, state, now)
+    fresh = [replace(look, chosen=False) for look in state.looks]
+    state = replace(state, kit=night.kit, looks=tuple(fresh), focuser=None, past=())
+    after = settle(night, put_back(state), now, news=True)
+    words = "The session was made with another kit: what is done is kept, the rest planned anew."
+    return after, (words, *change_words(state, after, night.night.site))
+
+
+def tick(night: NightField, state: SessionState, now: datetime) -> Moved:
+    """Let time pass: looks begin, overrun and are lost; with no news nothing else changes."""
+    fault = misfit(night, state)
+    if fault:
+        return state, (fault,)
+    after = settle(night, state, now)
+    words = change_words(state, after, night.night.site)
+    return after, (*clock_fault(night, state, now), *words)
+
+
+def moved(
+    night: NightField,
+    state: SessionState,
+    now: datetime,
+    act: Callable[[SessionState], Acted],
+    *,
+    news: bool = True,
+) -> Moved:
+    """Make a move: bring the session to the time, act, and put what is left in order.
+
+    Parameters
+    ----------
+    night, state, now
+        As for every move.
+    act : callable
+        Gives the state after the move, or None and the reason why it cannot be made.
+    news : bool
+        Whether what is left may have to be ordered anew.
+    """
+    fault = misfit(night, state)
+    if fault:
+        return state, (fault,)
+    said, settled = clock_fault(night, state, now), settle(night, state, now)
+    after, told = act(settled)
+    if after is None:
+        return settled, (*said, *change_words(state, settled, night.night.site), *told)
+    after = remember(state, settle(night, after, now, news=news))
+    return after, (*said, *told, *change_words(state, after, night.night.site))
+
+
+def done(
+    night: NightField, state: SessionState, now: datetime, target_id: str | None = None
+) -> Moved:
+    """Say that a look is done: the one under way, else the next; or any other, by its target."""
+    settled = settle(night, state, now) if misfit(night, state) is None else state
+    look = _subject(settled, target_id)
+    on_time = look is not None and look is settled.now and abs(settled.clock - look.end) <= ON_TIME
+    return moved(night, state, now, lambda s: _done(s, target_id), news=not on_time)
+
+
+def _subject(state: SessionState, target_id: str | None) -> SessionLook | None:
+    if target_id is None:
+        return state.now or next(iter(state.waiting), None)
+    look = state.look_at(target_id)
+    return look if look and look.status in {Status.NOW, Status.WAITING, Status.LOST} else None
+
+
+def _no_such_look(state: SessionState, target_id: str | None) -> tuple[None, tuple[str, ...]]:
+    look = state.look_at(target_id) if target_id else None
+    if look:
+        return None, (f"{look.name} is {look.status} already.",)
+    if target_id:
+        return None, (f"{target_id[:40]} is not in the plan.",)
+    return None, ("No look is under way and none waits.",)
+
+
+def _done(state: SessionState, target_id: str | None) -> Acted:
+    look = _subject(state, target_id)
+    if look is None:
+        return _no_such_look(state, target_id)
+    if look.status is Status.NOW:
+        finished = replace(look, status=Status.DONE, end=max(look.start, state.clock))
+        return state.with_looks(finished), ()
+    begun = state.now.start if state.now else state.clock - (look.end - look.start)
+    free = replace(put_back(state), clock=min(begun, state.clock))
+    reached = [old.end for old in state.with_status(Status.DONE)]
+    start = min(max([begun, *reached]), state.clock) if reached else begun
+    finished = replace(
+        look, status=Status.DONE, start=start, end=max(start, state.clock), reason=""
+    )
+    after = replace(free.with_looks(finished), clock=state.clock, focuser=look.train)
+    return after, (f"{look.name} done, out of turn",)
+
+
+def skip(
+    night: NightField, state: SessionState, now: datetime, target_id: str | None = None
+) -> Moved:
+    """Give a look up: the one under way, else the next; or any other, by its target."""
+
+    def act(state: SessionState) -> Acted:
+        look = _subject(state, target_id)
+        if look is None:
+            return _no_such_look(state, target_id)
+        skipped = replace(look, status=Status.SKIPPED, reason="skipped")
+        return state.with_looks(skipped), (f"{look.name} skipped",)
+
+    return moved(night, state, now, act)
+
+
+def _wrong_minutes(minutes: float) -> tuple[None, tuple[str, ...]] | None:
+    if 1.0 <= minutes <= LONGEST_MIN:
+        return None
+    return None, (f"{minutes:g} minutes cannot be; allowed is 1 to {LONGEST_MIN:.0f}.",)
+
+
+def longer_here(night: NightField, state: SessionState, now: datetime, minutes: float) -> Moved:
+    """Stay longer with the look under way, as long as its window is open [min]."""
+
+    def act(state: SessionState) -> Acted:
+        wrong, look = _wrong_minutes(minutes), state.now
+        if wrong or look is None:
+            return wrong or (None, ("No look is under way to stay with.",))
+        until = run_end(night, state, look.target_id) or look.end
+        end = min(look.end + timedelta(minutes=minutes), until, state.end)
+        site = night.night.site
+        if end <= look.end:
+            return None, (f"{look.name} cannot be looked at beyond {clock(look.end, site)}.",)
+        gained = (end - look.end) / timedelta(minutes=1)
+        words = f"{look.name} {gained:.0f} min longer, until {clock(end, site)}"
+        return state.with_looks(replace(look, end=end)), (words,)
+
+    return moved(night, state, now, act)
+
+
+def running_late(night: NightField, state: SessionState, now: datetime, minutes: float) -> Moved:
+    """Put off all that waits [min]."""
+
+    def act(state: SessionState) -> Acted:
+        wrong = _wrong_minutes(minutes)
+        if wrong:
+            return wrong
+        start = ready_at(state)
+        pause = Pause(PauseKind.DELAY, start, start + timedelta(minutes=minutes))
+        words = f"All that waits begins after {clock(pause.end, night.night.site)}"
+        return replace(state, pauses=pauses_with(state, pause)), (words,)
+
+    return moved(night, state, now, act)
+
+
+def take_break(night: NightField, state: SessionState, now: datetime, minutes: float) -> Moved:
+    """Rest at once [min]; the look under way waits until after it."""
+
+    def act(state: SessionState) -> Acted:
+        wrong = _wrong_minutes(minutes)
+        if wrong:
+            return wrong
+        pause = Pause(PauseKind.BREAK, state.clock, state.clock + timedelta(minutes=minutes))
+        over = [
+            replace(old, end=min(old.end, state.clock))
+            for old in state.pauses
+            if old.start < state.clock
+        ]
+        words = f"Break until {clock(pause.end, night.night.site)}"
+        return replace(put_back(state), pauses=(*over, pause)), (words,)
+
+    return moved(night, state, now, act)
+
+
+def end_at(night: NightField, state: SessionState, now: datetime, end: datetime) -> Moved:
+    """End the session earlier or later than planned."""
+
+    def act(state: SessionState) -> Acted:
+        site = night.night.site
+        if end <= state.clock:
+            at = f"{clock(end, site)}: it is {clock(state.clock, site)} already"
+            return None, (f"The session cannot end at {at}.",)
+        if end > night.end:
+            at = f"{clock(end, site)}; this night is known until {clock(night.end, site)}"
+            return None, (f"The session cannot last until {at}.",)
+        return replace(state, end=end), (f"The session ends at {clock(end, site)}",)
+
+    return moved(night, state, now, act)
+
+
+def add_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:
+    """Ask for a target, whatever it is worth; it is planned when there is any room for it."""
+
+    def act(state: SessionState) -> Acted:
+        look, row = state.look_at(target_id), night.row_of.get(target_id)
+        if row is None:
+            return None, (f"{target_id[:40]} is not among the targets of this night.",)
+        if look and look.status in {Status.NOW, Status.DONE}:
+            return None, (f"{look.name} is {look.status} already.",)
+        if target_id in state.added:
+            return None, (f"{night.field.targets[row].name} has been asked for already.",)
+        given_up = look is not None and look.status is Status.SKIPPED
+        return replace(
+            state,
+            looks=tuple(old for old in state.looks if not (given_up and old is look)),
+            vetoed=tuple(name for name in state.vetoed if name != target_id),
+            added=(*state.added, target_id),
+        ), ()
+
+    after, words = moved(night, state, now, act)
+    look = after.look_at(target_id)
+    if len(after.added) > len(state.added) and (look is None or not look.counts):
+        name = night.field.targets[night.row_of[target_id]].name
+        sky = open_sky(night, after, ready_at(after))
+        words = (*words, f"{name} finds no place: {why_lost(night, after, sky, (target_id,))[0]}")
+    return after, words
+
+
+def veto_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:
+    """Keep a target out of the rest of the session."""
+
+    def act(state: SessionState) -> Acted:
+        look, row = state.look_at(target_id), night.row_of.get(target_id)
+        if row is None:
+            return None, (f"{target_id[:40]} is not among the targets of this night.",)
+        name = night.field.targets[row].name
+        if target_id in state.vetoed:
+            return None, (f"{name} is vetoed already.",)
+        if look and look.status is Status.DONE:
+            return None, (f"{name} is done already.",)
+        added = tuple(known for known in state.added if known != target_id)
+        after = replace(state, vetoed=(*state.vetoed, target_id), added=added)
+        if look:
+            after = after.with_looks(replace(look, status=Status.SKIPPED, reason="vetoed"))
+        return after, (f"{name} does not come again in this session",)
+
+    return moved(night, state, now, act)
+
+
+def use_train(
+    night: NightField,
+    state: SessionState,
+    now: datetime,
+    train: TrainKey,
+    target_id: str | None = None,
+) -> Moved:
+    """Use another eyepiece: for the look under way, or for one that waits, by its target.
+
+    Parameters
+    ----------
+    night, state, now
+        As for every move.
+    train : TrainKey
+        Eyepiece, setting, amplifier and filter; one of ``night.column_of``.
+    target_id : str, optional
+        Without it the train goes into the focuser at once.
+    """
+
+    def act(state: SessionState) -> Acted:
+        if train not in night.column_of:
+            telescope = night.circumstances.telescope.name
+            return None, (f"{key_words(train)[:80]} does not go together with {telescope}.",)
+        look = state.now if target_id is None else _subject(state, target_id)
+        if look is None and target_id is not None:
+            return _no_such_look(state, target_id)
+        after = state
+        if look is not None:
+            after = state.with_looks(replace(look, train=train, chosen=True))
+        if look is None or look.status is Status.NOW:
+            after = replace(after, focuser=train)
+        where = look.name if look else "the focuser"
+        return after, (f"{key_words(train)} for {where}",)
+
+    return moved(night, state, now, act)

@@ -1,0 +1,172 @@
+"""Brings a session to the time: what is under way now, what has to move, what can come no more."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+from planner.closing import last_open_step
+from planner.ephemeris import unix_seconds
+from planner.field_parts import steps_of
+from planner.losses import why_lost
+from planner.night_field import NightField
+from planner.open_sky import under_clouds
+from planner.planning import STEP_MIN
+from planner.replanning import is_fixed, put_in_order, still_holds
+from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.sheet_words import clock
+
+# A clock that goes back by less is only set right.
+SMALL_STEP_BACK = timedelta(minutes=1)
+
+
+def misfit(night: NightField, state: SessionState) -> str | None:
+    """Say why a session does not belong to a night; None when it does."""
+    here, there = night.night, state.site
+    if state.evening != here.date or there != here.site.name:
+        return (
+            f"This session is of the night of {state.evening} at {there}, not of {here.date} at "
+            f"{here.site.name}; it stays as it is."
+        )
+    if state.kit != night.kit:
+        return "This session was made with another kit; take it up again to plan it for this one."
+    return None
+
+
+def clock_fault(night: NightField, state: SessionState, now: datetime) -> tuple[str, ...]:
+    """Say so when the clock has gone back."""
+    if state.clock - now <= SMALL_STEP_BACK:
+        return ()
+    site = night.night.site
+    then = clock(state.clock, site)
+    words = (
+        f"The clock went back from {then} to {clock(now, site)}; what was done stands, and the "
+        f"session goes on from {then}. Undo takes back a move made while the clock was wrong."
+    )
+    return (words,)
+
+
+def settle(
+    night: NightField, state: SessionState, now: datetime, *, news: bool = False
+) -> SessionState:
+    """Bring a session to a time.
+
+    Parameters
+    ----------
+    night, state
+        The night, and where the session stands.
+    now : datetime
+        Aware; the state's own clock when it is later.
+    news : bool
+        Whether to look for a better order even when the present one still holds.
+
+    Returns
+    -------
+    SessionState
+        The same looks when nothing but time has changed and the order still holds.
+    """
+    unix_seconds([now])  # refuses what has no time zone
+    time = max(now.astimezone(UTC), state.clock)
+    closures = tuple(c for c in state.closures if c.until is None or c.until > time)
+    news = news or len(closures) < len(state.closures)
+    state = _hold(night, replace(state, clock=time, closures=closures))
+    state = _begin_next(replace(state, pauses=_trimmed(state)))
+    if news or not still_holds(night, state):
+        state = _begin_next(rearrange(night, state))
+    return state
+
+
+def rearrange(night: NightField, state: SessionState) -> SessionState:
+    """Put what is left in order, and keep what finds no place as lost, each with its reason."""
+    after, sky = put_in_order(night, state)
+    kept = {look.target_id for look in after.looks}
+    gone = [look for look in state.waiting if look.target_id not in kept]
+    reasons = why_lost(night, after, sky, tuple(look.target_id for look in gone))
+    lost = [
+        replace(look, status=Status.LOST, reason=reason)
+        for look, reason in zip(gone, reasons, strict=True)
+    ]
+    return after.with_looks(*lost)
+
+
+def run_end(night: NightField, state: SessionState, target_id: str) -> datetime | None:
+    """Give until when a target can be looked at without a gap from now on.
+
+    Returns
+    -------
+    datetime or None
+        UTC; None when it is hidden or out of its window now.
+    """
+    row = night.row_of[target_id]
+    step = math.floor(night.minute(state.clock) / STEP_MIN)
+    if not 0 <= step < len(night.field.grid.unix_s):
+        return None
+    field = steps_of(night.field, slice(step, None))
+    clear, _ = under_clouds(night, state.closures, field, step)
+    last = last_open_step(field.windows.open[row] & clear[row], 0)
+    return None if last is None else night.instant((step + last) * STEP_MIN)
+
+
+def is_hidden(night: NightField, state: SessionState, target_id: str) -> bool:
+    """Whether solid cloud stands before a target now."""
+    step = math.floor(night.minute(state.clock) / STEP_MIN)
+    step = min(max(step, 0), len(night.field.grid.unix_s) - 1)
+    field = steps_of(night.field, slice(step, step + 1))
+    clear, _ = under_clouds(night, state.closures, field, step)
+    return not bool(clear[night.row_of[target_id], 0])
+
+
+def _hold(night: NightField, state: SessionState) -> SessionState:
+    """Stay with the look under way while nothing ends it; cloud sends it back to wait."""
+    look = state.now
+    if look is None or look.target_id not in night.row_of:
+        return state
+    until = run_end(night, state, look.target_id)
+    if until is None:
+        hidden = is_hidden(night, state, look.target_id)
+        return state.with_looks(replace(look, status=Status.WAITING)) if hidden else state
+    until = min(until, max(state.end, look.start))
+    if look.end > until:  # cloud lies ahead, or the session ends earlier
+        if until <= state.clock:
+            return state.with_looks(replace(look, status=Status.WAITING))
+        return state.with_looks(replace(look, end=until))
+    return state.with_looks(replace(look, end=min(max(look.end, state.clock), until)))
+
+
+def _trimmed(state: SessionState) -> tuple[Pause, ...]:
+    """Drop the breaks that the look under way has run into, and shorten the delays."""
+    look = state.now
+    if look is None:
+        return state.pauses
+    kept = []
+    for pause in state.pauses:
+        overlaps = pause.start < look.end and pause.end > look.start
+        if not overlaps:
+            kept.append(pause)
+        elif pause.kind is PauseKind.DELAY and pause.end > look.end:
+            kept.append(replace(pause, start=look.end))
+    return tuple(kept)
+
+
+def _begin_next(state: SessionState) -> SessionState:
+    """Let the next look begin when its time has come."""
+    if state.now is not None or not state.waiting:
+        return state
+    look = state.waiting[0]
+    resting = any(pause.start <= state.clock < pause.end for pause in state.pauses)
+    if resting or not look.start <= state.clock < look.end:
+        return state
+    return replace(state.with_looks(replace(look, status=Status.NOW)), focuser=look.train)
+
+
+def put_back(state: SessionState) -> SessionState:
+    """Send the look under way back to those that wait."""
+    look: SessionLook | None = state.now
+    return state if look is None else state.with_looks(replace(look, status=Status.WAITING))
+
+
+def pauses_with(state: SessionState, pause: Pause) -> tuple[Pause, ...]:
+    """Add a pause to those that stay."""
+    kept = [old for old in state.pauses if is_fixed(old, state.clock)]
+    return tuple(sorted([*kept, pause], key=lambda item: item.start))

@@ -1,0 +1,197 @@
+"""What is best at this moment: with the eyepiece that is in, with any; and what is nearly gone."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.closing import window_closing
+from planner.matcher import Ratings
+from planner.night_field import NightField
+from planner.open_sky import OpenSky, open_sky
+from planner.planning import STEP_MIN
+from planner.prospects import LEAST_SEEN, rate_subjects
+from planner.reasons import Case
+from planner.session_state import SessionState
+from planner.slack import hurry_of
+from planner.survey import moment_at
+from planner.view import View
+from planner.views import view_through
+from planner.why_now import hurry_words
+from planner.worth import look_worth
+from targets.model import Target
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+MOST_OFFERED = 5
+# What closes within this time is about to be lost [min].
+SOON_MIN = 30.0
+# Only what is worth this much is missed when it is gone, a showpiece being worth 1.
+MISSED = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Something to look at now.
+
+    Parameters
+    ----------
+    target, view
+        What, and through what.
+    worth : float
+        1 for a showpiece at its best in the right train.
+    reason : str
+        A clause on the view, and one on how long it lasts.
+    """
+
+    target: Target
+    view: View
+    worth: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Present:
+    """The open sky of this moment: N targets in K trains."""
+
+    night: NightField
+    sky: OpenSky
+    ratings: Ratings
+    worths: Floats
+    is_open: NDArray[np.bool_]
+
+
+def best_in_focuser(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
+    """Give what is best now in the open sky with what is in the focuser, best first.
+
+    Empty when nothing is in it yet.
+    """
+    column = night.column_of.get(state.focuser) if state.focuser else None
+    if column is None:
+        return ()
+    present = _look_around(night, state, now)
+    columns = np.full(len(present.worths), column)
+    return _offers(present, _ranked(present, columns), columns)
+
+
+def best_of_all(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
+    """Give what is best now in the open sky, each in its best train, best first."""
+    present = _look_around(night, state, now)
+    columns = np.argmax(present.ratings.score, axis=1)
+    return _offers(present, _ranked(present, columns), columns)
+
+
+def nearly_lost(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
+    """Give what is worth a look now and gone within half an hour, the first to go first."""
+    present = _look_around(night, state, now)
+    columns = np.argmax(present.ratings.score, axis=1)
+    worth = present.worths[np.arange(len(columns)), columns]
+    rows = np.flatnonzero(present.is_open & (worth >= MISSED)).tolist()
+    ends = {row: _end_min(present, row) for row in rows}
+    soon = sorted((row for row in rows if ends[row] <= SOON_MIN), key=lambda row: ends[row])
+    return _offers(present, soon[:MOST_OFFERED], columns)
+
+
+def _end_min(present: _Present, row: int) -> float:
+    """Give how long the window stays open, whatever the clouds do [min]; infinite to the end."""
+    floor_deg = float(present.night.floors_deg[row])
+    closing = window_closing(present.sky.field.windows, row, 0, floor_deg=floor_deg)
+    return math.inf if closing is None else closing.last_step * STEP_MIN
+
+
+def _look_around(night: NightField, state: SessionState, now: datetime) -> _Present:
+    now = max(now, state.clock)
+    sky = open_sky(night, state, now)
+    moment = moment_at(sky.field.moments, np.zeros(len(sky.columns), dtype=np.intp))
+    ratings = rate_subjects(sky.field.subjects, moment, night.circumstances)
+    seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
+    worths = look_worth(
+        sky.field.wanted[:, None],
+        margin_dex=ratings.margin_dex,
+        altitude_deg=moment.altitude_deg,
+        train_share=ratings.score / seen,
+    )
+    # A train that is not the best for a target takes as much from it as from the score.
+    best = ratings.score.max(axis=1, keepdims=True)
+    worths = worths * ratings.score / np.maximum(best, LEAST_SEEN)
+    return _Present(night, sky, ratings, worths, _stays_open(sky))
+
+
+def _stays_open(sky: OpenSky) -> NDArray[np.bool_]:
+    """Tell what is open now and for the whole of a look."""
+    needed = np.ceil(sky.candidates.dwell_min / STEP_MIN).astype(int) + 1
+    steps = np.arange(sky.candidates.open.shape[1])
+    within = steps < needed[:, None]
+    fits = needed <= len(steps)
+    return np.asarray(fits & (sky.candidates.open | ~within).all(axis=1))
+
+
+def _ranked(present: _Present, columns: Codes) -> list[int]:
+    worth = present.worths[np.arange(len(columns)), columns]
+    worth = np.where(present.is_open, worth, 0.0)
+    order = np.argsort(-worth, kind="stable")[:MOST_OFFERED]
+    return [int(row) for row in order if worth[row] > 0.0]
+
+
+def _offers(present: _Present, rows: Sequence[int], columns: Codes) -> tuple[Offer, ...]:
+    return tuple(_offer(present, row, int(columns[row])) for row in rows)
+
+
+def _offer(present: _Present, row: int, column: int) -> Offer:
+    night, sky = present.night, present.sky
+    target = sky.field.targets[row]
+    case = Case(
+        target=target,
+        row=row,
+        ratings=present.ratings,
+        table=night.circumstances.table,
+        observer=night.circumstances.observer,
+        pupil_mm=night.circumstances.conditions.pupil_mm,
+        altitude_deg=float(sky.field.tracks.altitude_deg[row, 0]),
+    )
+    view = view_through(case, column)
+    hurry = hurry_of(
+        sky.field,
+        sky.candidates,
+        sky.session,
+        row=row,
+        start_min=0.0,
+        origin=sky.origin,
+        floor_deg=float(night.floors_deg[row]),
+    )
+    clauses = (*view.reasons[:1], hurry_words(hurry, night.night.site))
+    return Offer(target, view, float(present.worths[row, column]), "; ".join(clauses))
+
+
+def spare_words(night: NightField, state: SessionState) -> dict[str, str]:
+    """Say of each look that waits how long it could wait yet.
+
+    Returns
+    -------
+    dict of str to str
+        Clauses by the identity of the target: ``40 min to spare``.
+    """
+    if not state.waiting:
+        return {}
+    begin = min(state.waiting[0].start, state.end - timedelta(minutes=STEP_MIN))
+    sky, site = open_sky(night, state, begin), night.night.site
+    words = {}
+    for look in state.waiting:
+        row = night.row_of[look.target_id]
+        hurry = hurry_of(
+            sky.field,
+            sky.candidates,
+            sky.session,
+            row=row,
+            start_min=(look.start - sky.origin) / timedelta(minutes=1),
+            origin=sky.origin,
+            floor_deg=float(night.floors_deg[row]),
+        )
+        words[look.target_id] = hurry_words(hurry, site)
+    return words
