@@ -27,6 +27,7 @@ from planner.delivery import (
 )
 from planner.requests import Common, Surroundings, Tonight
 from planner.settings import SettingsError
+from targets.model import DatabaseError
 
 NOTHING_PLANNED = 1
 WRONG_INPUT = 2
@@ -75,7 +76,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001  # nobody at a telescope wants a traceback
-        say(f"a fault of the program itself, {type(error).__name__}: {error}. Please report it.")
+        say(_fault_sentence(error))
         return PROGRAM_FAULT
 
 
@@ -114,6 +115,13 @@ def _usage_sentence(error: Any) -> str:
     found = error.format_message()
     stop = "" if found.endswith(("?", ".")) else "."
     return f'{found}{stop} "{path} --help" tells what there is.'
+
+
+def _fault_sentence(error: Exception) -> str:
+    """Say that the installation is wrong, or that the program is."""
+    if isinstance(error, DatabaseError):
+        return str(error)
+    return f"a fault of the program itself, {type(error).__name__}: {error}. Please report it."
 
 
 def _print_version(asked: bool) -> None:  # noqa: FBT001  # typer passes the option so

@@ -14,7 +14,7 @@ from targets.cleaning import clean_values
 from targets.constellations import constellation_code
 from targets.folding import fold
 from targets.model import Kind, Target
-from targets.openngc import FloatArray, read_objects
+from targets.openngc import FloatArray, check_rows, read_objects
 from targets.solar_system import BODIES
 from targets.stars import StarFacts, star_facts, with_stars
 from targets.tables import read_tables
@@ -208,12 +208,18 @@ def load_catalogue() -> Catalogue:
     Catalogue
         Some 11 900 targets.
 
+    Raises
+    ------
+    DatabaseError
+        When the installed database is not the one that the tables fit.
+
     References
     ----------
     OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0,
     with the corrections and additions in ``targets/data`` (credits in its ``LICENSE.md``).
     """
     raw, tables = read_objects(), with_stars(read_tables())
+    check_rows(raw, tables.database_names())
     values = clean_values(raw, tables.corrections)
     folded = fold(raw, values, merges=tables.merges, corrections=tables.corrections)
     texts = assemble_texts(raw, tables, folded, values)

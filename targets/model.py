@@ -8,6 +8,10 @@ from enum import StrEnum
 from targets.orbits import Orbit
 
 
+class DatabaseError(RuntimeError):
+    """The installed database is not the one that this program's tables fit; says which does."""
+
+
 class Kind(StrEnum):
     """Kinds of target, as an observer names them."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterable
 from contextlib import closing
 from dataclasses import dataclass
 
@@ -10,7 +11,11 @@ import numpy as np
 import pyongc
 from numpy.typing import NDArray
 
+from targets.model import DatabaseError
+
 FloatArray = NDArray[np.float64]
+
+RIGHT_DATABASE = "Install pyongc 1.2.2, whose database the tables in targets/data fit."
 
 _QUERY = """
     SELECT name, type, ra, dec, const, majax, minax, pa, bmag, vmag, sbrightn,
@@ -65,13 +70,23 @@ def read_objects() -> RawObjects:
     RawObjects
         Some 14 000 rows, in the file's order.
 
+    Raises
+    ------
+    DatabaseError
+        When the file cannot be read, or has other columns.
+
     References
     ----------
     OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0.
     """
     uri = f"file:{pyongc.DBPATH}?mode=ro&immutable=1"
-    with closing(sqlite3.connect(uri, uri=True)) as database:
-        columns = list(zip(*database.execute(_QUERY), strict=True))
+    try:
+        with closing(sqlite3.connect(uri, uri=True)) as database:
+            columns = list(zip(*database.execute(_QUERY), strict=True))
+    except sqlite3.Error as error:
+        raise DatabaseError(
+            f"The OpenNGC database of pyongc cannot be read: {error}. {RIGHT_DATABASE}"
+        ) from None
     numbers = [np.array(column, dtype=float) for column in (*columns[2:4], *columns[5:11])]
     ra, dec, major, minor, angle, b_mag, v_mag, surface = numbers
     return RawObjects(
@@ -92,3 +107,26 @@ def read_objects() -> RawObjects:
         identifiers=columns[14],
         common_names=columns[15],
     )
+
+
+def check_rows(raw: RawObjects, names: Iterable[str]) -> None:
+    """Make sure that the database has the rows to which the project's tables apply.
+
+    Parameters
+    ----------
+    raw : RawObjects
+        The database as it is.
+    names : iterable of str
+        Names of rows, as the database writes them.
+
+    Raises
+    ------
+    DatabaseError
+        When a row is missing; another release of the database may name its rows otherwise.
+    """
+    missing = sorted(set(names) - set(raw.name))
+    if missing:
+        more = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
+        raise DatabaseError(
+            f"The OpenNGC database of pyongc has no row {missing[0]}{more}. {RIGHT_DATABASE}"
+        )

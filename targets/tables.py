@@ -25,6 +25,11 @@ class Tables:
     orbits: tuple[Row, ...]
     stars: tuple[Row, ...]
 
+    def database_names(self) -> set[str]:
+        """Name the rows of the database to which the tables apply."""
+        keyed = (*self.corrections, *self.names, *self.merges)
+        return {line["name"] for line in keyed} | {line["into"] for line in self.merges}
+
 
 def read_tables() -> Tables:
     """Read the tables that come with the package."""

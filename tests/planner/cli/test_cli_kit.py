@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from planner.cli import PROGRAM_FAULT
+from targets.model import DatabaseError
 
 
 def test_kit_shows_the_first_telescope_and_names_the_others(run: Any) -> None:
@@ -102,3 +103,15 @@ def test_a_fault_of_the_program_is_one_sentence(run: Any, monkeypatch: pytest.Mo
     assert result.err.splitlines() == [
         "fieldstop: a fault of the program itself, ZeroDivisionError: by nothing. Please report it."
     ]
+
+
+def test_a_database_that_does_not_fit_is_told(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As it is, without the words for a fault in the code."""
+
+    def fail(*_: Any, **__: Any) -> None:
+        raise DatabaseError("The database has no row NGC7089.")
+
+    monkeypatch.setattr("planner.plan_command.load_catalogue", fail)
+    result = run("plan")
+    assert (result.status, result.out) == (PROGRAM_FAULT, "")
+    assert result.err.splitlines()[-1] == "fieldstop: The database has no row NGC7089."
