@@ -20,6 +20,9 @@ SPOKEN_DESIGNATION = re.compile(
 # Surveys whose numbers observers meet on charts; position names (2MASX, SDSS, ...) are not.
 PADDED_NUMBER = re.compile(r"^(\w+) 0+(\d+)$")
 SURVEY = re.compile(r"(?:UGCA?|PGC|ESO|MCG|MWSC|LBN|PK|PN G|Cl|Mel|SH) ?[-+]?\d")
+# A member ("UGC 4460 NED01"), a remark of the survey ("UGC 2688 NOTES01"), or two numbers run
+# together ("PGC 123456SDSS J01...") is no number that anybody would look for.
+NO_NUMBER = re.compile(r" (?:NED|NOTES)\d|SDSS")
 
 
 @dataclass(frozen=True)
@@ -136,9 +139,10 @@ class Texts:
 
 
 def survey_numbers(text: str) -> list[str]:
-    """Pick the survey numbers out of the database's field, stray blanks and empty items apart."""
+    """Pick the survey numbers out of the database's field, stray blanks and junk apart."""
     items = (" ".join(item.split()) for item in text.split(","))
-    chosen = (item.replace("Cl ", "Cr ") for item in items if SURVEY.match(item))
+    wanted = (item for item in items if SURVEY.match(item) and not NO_NUMBER.search(item))
+    chosen = (item.replace("Cl ", "Cr ") for item in wanted)
     return [PADDED_NUMBER.sub(r"\1 \2", item) for item in chosen]
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from targets.catalogue import Catalogue
 from targets.designations import compact, designation_key, name_key, spaced
 from targets.lookup import UnknownTarget
+from targets.texts import survey_numbers
 
 SEPARATORS = st.sampled_from(["", " ", "  ", "-", "_", ".", "\u2013", "\u2212", "\u00a0"])
 NUMBERS = st.integers(1, 7840)
@@ -159,3 +160,21 @@ def test_find_gives_a_target_or_a_sentence(catalogue: Catalogue, text: str) -> N
     """No text makes the search fail in any other way."""
     with contextlib.suppress(UnknownTarget):
         assert catalogue.find(text).id in catalogue.ids
+
+
+def test_survey_numbers_are_those_that_people_look_for() -> None:
+    """Members, remarks and numbers run together are left out, zeros and stray blanks dropped."""
+    field = (
+        "2MASX J01000000+1000000,MCG  +00-09-015,MCG +00-09-015 NED01, ,UGC 02688 NOTES01,"
+        "PGC 123456SDSS J010000.00+100000.0,UGC 04460,Cl 399"
+    )
+    assert survey_numbers(field) == ["MCG +00-09-015", "UGC 4460", "Cr 399"]
+
+
+def test_parts_are_only_known_by_the_number_of_the_whole(catalogue: Catalogue) -> None:
+    """No alias is a remark; a member is one of a catalogue number, such as IC 80 NED1."""
+    aliases = [alias for i in range(len(catalogue)) for alias in catalogue.target(i).aliases]
+    assert not [alias for alias in aliases if "NOTES" in alias or "SDSS" in alias]
+    members = [alias for alias in aliases if " NED" in alias]
+    assert "IC 80 NED1" in members
+    assert not [alias for alias in members if not alias.startswith(("NGC ", "IC "))]
