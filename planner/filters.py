@@ -77,8 +77,16 @@ _GLOWS = frozenset({Kind.EMISSION_NEBULA, Kind.PLANETARY_NEBULA, Kind.SUPERNOVA_
 # Emission nebulae that want H beta (common practice): California, the glow behind the Horsehead
 # and the Horsehead on it, Cocoon, Barnard's Loop.
 H_BETA_TARGETS = frozenset({"NGC1499", "IC434", "B33", "IC5146", "Sh2-276"})
+# The glow of the Crab is synchrotron light, a continuum; only its filaments shine in lines
+# (Osterbrock & Ferland 2006, ch. 12: from memory).
+CONTINUUM_TARGETS = frozenset({"NGC1952"})
+# Targets that shine unlike others of their kind.
+LIGHT_EXCEPTIONS = {
+    **dict.fromkeys(sorted(H_BETA_TARGETS), Light.HYDROGEN),
+    **dict.fromkeys(sorted(CONTINUUM_TARGETS), Light.CONTINUUM),
+}
 # Targets that some filter suits, or does not, unlike others of their kind.
-FILTER_EXCEPTIONS = (*sorted(H_BETA_TARGETS), "Venus")
+FILTER_EXCEPTIONS = (*LIGHT_EXCEPTIONS, "Venus")
 
 # Exit pupils that serve each filter [mm], under a bright sky and under a dark one
 # (common practice, from memory).
@@ -131,9 +139,8 @@ def target_passed(filter_kind: FilterKind | None, light: Light) -> float:
 
 def target_light(kind: Kind, target_id: str) -> Light:
     """Tell what a target shines with, from its kind and its catalogue id (``NGC1499``)."""
-    if target_id in H_BETA_TARGETS:
-        return Light.HYDROGEN
-    return Light.OXYGEN if kind in _GLOWS else Light.CONTINUUM
+    of_kind = Light.OXYGEN if kind in _GLOWS else Light.CONTINUUM
+    return LIGHT_EXCEPTIONS.get(target_id, of_kind)
 
 
 def filter_suits(filter_kind: FilterKind, *, kind: Kind, target_id: str) -> bool:
@@ -151,9 +158,9 @@ def filter_suits(filter_kind: FilterKind, *, kind: Kind, target_id: str) -> bool
     Returns
     -------
     bool
-        False for stars, clusters, galaxies and reflection nebulae; H beta suits only the few that
-        lack O III, and O III does not suit those; neutral suits the Moon and Venus; colour the
-        other planets.
+        False for stars, clusters, galaxies, reflection nebulae and the Crab; H beta suits only
+        the few that lack O III, and O III does not suit those; neutral suits the Moon and Venus;
+        colour the other planets.
     """
     if filter_kind is FilterKind.NEUTRAL:
         return kind is Kind.MOON or target_id == "Venus"

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
-from planner.filters import H_BETA_TARGETS, Light, target_light
+from planner.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Light, target_light
 from planner.preferences import Preferences
 from planner.ratings import RATED_KINDS, rating_surface_brightness_mag_arcsec2
 from targets.model import Kind, Target
@@ -65,7 +65,8 @@ class Subjects:
         Of the ellipse [arcmin2].
     surface_brightness_mag_arcsec2 : ndarray
         Mean over the ellipse above the air [V mag/arcsec2]; for bright and dark nebulae the one
-        that fits their visual rating, since a catalogue's magnitude belongs to their star.
+        that fits their visual rating, since a catalogue's magnitude belongs to their star. The
+        Crab's is its own.
     """
 
     ids: NDArray[np.str_]
@@ -115,7 +116,9 @@ def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
         area_arcmin2=area,
         emits_lines=light_code != LIGHTS.index(Light.CONTINUUM),
     )
-    is_rated = np.isin(kinds, [str(kind) for kind in RATED_KINDS])
+    is_rated = np.isin(kinds, [str(kind) for kind in RATED_KINDS]) & ~np.isin(
+        ids, sorted(CONTINUUM_TARGETS)
+    )
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
     codes = {preference.name: code for code, preference in enumerate(preferences.classes)}
     distinct, inverse = np.unique(names, return_inverse=True)
@@ -159,7 +162,8 @@ def _light_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.i
     by_kind = {str(kind): LIGHTS.index(target_light(kind, "")) for kind in Kind}
     distinct, inverse = np.unique(kinds, return_inverse=True)
     codes = np.array([by_kind[str(kind)] for kind in distinct], dtype=np.intp)[inverse]
-    codes[np.isin(ids, sorted(H_BETA_TARGETS))] = LIGHTS.index(Light.HYDROGEN)
+    for row in np.flatnonzero(np.isin(ids, list(LIGHT_EXCEPTIONS))):
+        codes[row] = LIGHTS.index(LIGHT_EXCEPTIONS[str(ids[row])])
     return codes
 
 
@@ -170,7 +174,13 @@ def class_names(
     major_arcmin: Floats,
     brightness: Floats,
 ) -> NDArray[np.str_]:
-    """Name the class of each target, arrays of shape (N,); unknown sizes count as small."""
+    """Name the class of each target, arrays of shape (N,); unknown sizes count as small.
+
+    Raises
+    ------
+    ValueError
+        If no class is for a kind, or for a planet.
+    """
     faint_galaxy = brightness >= FAINT_GALAXY_MAG_ARCSEC2
     large_galaxy = ((major_arcmin >= LARGE_GALAXY_ARCMIN) & faint_galaxy) | (
         major_arcmin >= HUGE_GALAXY_ARCMIN
@@ -207,8 +217,11 @@ def class_names(
         *((Kind.PLANET, ids == planet, name) for planet, name in _PLANET_CLASSES.items()),
     ]
     by_kind = {kind: kinds == str(kind) for kind in {kind for kind, _, _ in rules}}
-    return np.select(
+    names = np.select(
         [by_kind[kind] & condition for kind, condition, _ in rules],
         [name for _, _, name in rules],
         default="",
     )
+    for row in np.flatnonzero(names == ""):
+        raise ValueError(f'Nothing tells how a {kinds[row]} such as "{ids[row]}" is best shown.')
+    return names

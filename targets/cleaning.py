@@ -159,7 +159,9 @@ def _forget_meaningless_angles(values: Values) -> None:
 
 
 def _forget_nebula_magnitudes(values: Values) -> None:
+    """Forget what belongs to a star or cluster in them; a magnitude set by hand is their own."""
     rated = np.isin(values.kind_code, [KINDS.index(kind) for kind in RATED_KINDS])
+    rated &= values.magnitude_origin != ORIGINS.index(Origin.CORRECTED)
     values.magnitude[rated] = np.nan
     values.magnitude_origin[rated] = ORIGINS.index(Origin.UNKNOWN)
 

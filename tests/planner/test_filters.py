@@ -166,6 +166,7 @@ def test_grey_filters_change_no_contrast(kind: FilterKind, share: float) -> None
     [
         (Kind.PLANETARY_NEBULA, "NGC7293", Light.OXYGEN),
         (Kind.SUPERNOVA_REMNANT, "NGC6960", Light.OXYGEN),
+        (Kind.SUPERNOVA_REMNANT, "NGC1952", Light.CONTINUUM),
         (Kind.EMISSION_NEBULA, "NGC1976", Light.OXYGEN),
         (Kind.EMISSION_NEBULA, "NGC1499", Light.HYDROGEN),
         (Kind.DARK_NEBULA, "B33", Light.HYDROGEN),
@@ -175,7 +176,7 @@ def test_grey_filters_change_no_contrast(kind: FilterKind, share: float) -> None
     ],
 )
 def test_light_of_a_target(kind: Kind, target_id: str, light: Light) -> None:
-    """By kind, but for the few named targets without O III."""
+    """By kind, but for the few named targets without O III and the Crab's synchrotron glow."""
     assert target_light(kind, target_id) is light
 
 
@@ -187,6 +188,7 @@ def test_light_of_a_target(kind: Kind, target_id: str, light: Light) -> None:
         (Kind.SUPERNOVA_REMNANT, "NGC6960", {"broadband", "narrowband", "oiii"}),
         (Kind.EMISSION_NEBULA, "NGC1499", {"broadband", "narrowband", "hbeta"}),
         (Kind.DARK_NEBULA, "B33", {"broadband", "narrowband", "hbeta"}),
+        (Kind.SUPERNOVA_REMNANT, "NGC1952", set()),
         (Kind.REFLECTION_NEBULA, "NGC2068", set()),
         (Kind.DARK_NEBULA, "B168", set()),
         (Kind.GALAXY, "NGC224", set()),

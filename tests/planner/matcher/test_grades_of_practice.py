@@ -54,7 +54,9 @@ SAID = [
     ("M97", 18.0, {VERY_HARD, UNLIKELY, HARD}),
     ("M97", 21.8, {EASY, FAIR}),
     ("M42", 18.0, {EASY}),
+    ("M1", 21.3, {FAIR}),  # a plain oval, and no filter helps much
     ("M1", 20.0, {FAIR, HARD}),
+    ("M1", 18.0, {UNLIKELY, VERY_HARD}),  # towns hide it
     ("NGC6992", 21.8, {EASY}),  # with a filter
     ("NGC7000", 18.0, {UNLIKELY, VERY_HARD, HARD}),
     ("IC434", 20.0, {UNLIKELY, VERY_HARD}),  # with an H-beta filter at best suspected
