@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from planner.scoring import seen_well
 from targets.catalogue import Catalogue
+from targets.model import Kind
 
 Floats = NDArray[np.float64]
 
@@ -30,6 +31,13 @@ SHOWPIECES = (
 # On the Messier list by mistake, and seldom asked for: two stars, four stars.
 CURIOSITIES = ("M40", "NGC6994")
 CURIOSITY = 0.25
+# Pairs and single stars go by their rating alone, 1 .. 5 (our choice). A look at a pair is short,
+# so that even its best would crowd out the showpieces of the dark if it were worth as much; like
+# this pairs fill dusk, dawn and moonlit hours, and one or two loosen up a dark night.
+STARS = {
+    Kind.DOUBLE_STAR: (0.08, 0.12, 0.2, 0.28, 0.4),
+    Kind.STAR: (0.08, 0.12, 0.15, 0.2, 0.3),
+}
 BODIES = {
     "Moon": 0.85,
     "Saturn": 1.0,
@@ -74,6 +82,9 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     worth += BRIGHT * np.nan_to_num(np.interp(catalogue.magnitude, [4.0, 8.0], [1.0, 0.0]))
     worth[list(catalogue.texts.titles)] += WITH_A_NAME
     worth = np.clip(worth, 0.0, MOST_OF_THE_REST)
+    for kind, by_rating in STARS.items():
+        rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(rating))
+        worth[rated] = np.take(by_rating, catalogue.visual_rating[rated].astype(int) - 1)
     worth[[catalogue.index_of(name) for name in SHOWPIECES]] = SHOWPIECE
     worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():

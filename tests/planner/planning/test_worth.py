@@ -10,14 +10,17 @@ from hypothesis import strategies as st
 from planner.worth import (
     BODIES,
     CURIOSITIES,
+    EXPECTED,
     HIGH_DEG,
     MOST_OF_THE_REST,
     SHOWPIECES,
+    STARS,
     air_share,
     look_worth,
     wanted_before,
 )
 from targets.catalogue import Catalogue
+from targets.model import Kind
 
 MARGINS = st.floats(-3.0, 3.0)
 ALTITUDES = st.floats(-90.0, 90.0)
@@ -122,3 +125,25 @@ def test_rows_are_taken_in_the_order_asked(catalogue: Catalogue) -> None:
     rows = np.array([500, 3, 11000])
     every = wanted_before(catalogue, np.arange(len(catalogue)))
     assert wanted_before(catalogue, rows).tolist() == every[rows].tolist()
+
+
+def test_pairs_and_stars_go_by_their_rating(catalogue: Catalogue) -> None:
+    """What is shown to visitors before what is plain, and a second pair of a system last."""
+    for kind, names in (
+        (Kind.DOUBLE_STAR, ("Albireo", "32 Eri", "65 Psc", "iota Cas AB", "zeta Boo")),
+        (Kind.STAR, ("mu Cep", "T Lyr", "V Hya", "eta Aql")),
+    ):
+        rows = np.array([catalogue.find_index(name) for name in names])
+        wanted = wanted_before(catalogue, rows)
+        assert (np.diff(wanted) < 0.0).all()
+        rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(catalogue.visual_rating))
+        assert set(wanted_before(catalogue, rated).tolist()) <= set(STARS[kind])
+
+
+@pytest.mark.parametrize(
+    "name", ["Albireo", "Mizar", "Almach", "Castor", "Cor Caroli", "Algieba", "Double Double"]
+)
+def test_pairs_that_visitors_are_shown_rate_highest(catalogue: Catalogue, name: str) -> None:
+    """Common practice; and yet no pair is missed like a showpiece when it is left out."""
+    wanted = wanted_before(catalogue, np.array([catalogue.find_index(name)]))[0]
+    assert wanted == max(STARS[Kind.DOUBLE_STAR]) < EXPECTED
