@@ -64,12 +64,12 @@ def window_closing(windows: Windows, row: int, step: int, *, floor_deg: float) -
 def _cause(windows: Windows, row: int, step: int, floor_deg: float) -> str:
     """Say what closes a window at a step, such as ``sinks below 20 deg``."""
     for condition, clause in (
-        (windows.dark, "dawn makes the sky too bright"),
-        (windows.clear_of_sun, "the Sun comes too near"),
+        (windows.dark, "dawn"),
+        (windows.clear_of_sun, "nears the Sun"),
         (windows.clear_of_skyline, "sets behind the skyline"),
         (windows.high, f"sinks below {floor_deg:.0f} deg"),
-        (windows.within_mount, "climbs too near the zenith for the mount"),
+        (windows.within_mount, "nears the zenith"),
     ):
         if not condition[row, step]:
             return clause
-    return "the Moon's glare reaches it"
+    return "nears the Moon"

@@ -11,6 +11,7 @@ from planner.looking import LookReport
 from planner.night import Night
 from planner.site import Site
 from planner.view import Look, Plan, View
+from planner.why_now import hurry_words
 from targets.model import Target
 
 PLAN_SCHEMA = "fieldstop.plan/1"
@@ -108,6 +109,8 @@ def _look(look: Look, site: Site) -> Json:
         "altitude_deg": round(look.altitude_deg, 2),
         "azimuth_deg": _azimuth(look.azimuth_deg),
         "view": _view(look.view),
+        "slack_minutes": round(look.hurry.slack_min) if look.hurry else None,
+        "why_now": hurry_words(look.hurry, site) if look.hurry else None,
     }
 
 

@@ -39,10 +39,7 @@ def rows_of_field(field: Field, rows: NDArray[np.intp]) -> Field:
 
 
 def _cut(part: Part, index: Any) -> Part:
-    """Index the arrays; those of the steps alone, shape (T,), have no rows to take from."""
-    arrays = {item.name: getattr(part, item.name) for item in fields(part)}
-    by_row = not isinstance(index, tuple)
-    return replace(
-        part,
-        **{name: a if by_row and a.ndim == 1 else a[index] for name, a in arrays.items()},
-    )
+    """Index the arrays; what belongs to all targets, or to all steps, stays as it is."""
+    least = 1 if isinstance(index, tuple) else 2
+    values = {item.name: getattr(part, item.name) for item in fields(part)}
+    return replace(part, **{n: v[index] if np.ndim(v) >= least else v for n, v in values.items()})

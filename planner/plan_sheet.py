@@ -12,12 +12,15 @@ from planner.sheet_words import SUN_CAUTION, WIDTH, arc, compass, grade_word, he
 from planner.site import Site
 from planner.survey import Circumstances
 from planner.view import LeftOut, Look, Plan, View
+from planner.why_now import hurry_words
 
 INDENT = " " * 13
 TARGET_WIDTH = 47
 TRAIN_WIDTH = 32
 # Time between looks that is longer than finding, slewing and changing glass take is told.
 FREE_TIME = timedelta(minutes=12)
+# A look that cannot wait longer than this says so before all else [min].
+PRESSING_MIN = 30.0
 MOST_REASONS = 10
 MOST_NAMES = 6
 NUMBER = re.compile(r"[0-9]+(?:[.][0-9]+)?")
@@ -54,7 +57,7 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
 def _table(plan: Plan, site: Site) -> list[str]:
     lines = [
         f"{fit('time', 13)}{fit('target (kind)', TARGET_WIDTH)} {'altitude':>8}  toward",
-        _train_line("eyepiece", "power", "exit pupil", "field", "seen"),
+        _train_line("eyepiece", "power", "exit pupil", "field", "seen", wait="can wait"),
     ]
     for start, end, entry in _in_order(plan):
         if isinstance(entry, Look):
@@ -97,14 +100,27 @@ def _look(look: Look, site: Site) -> list[str]:
             f"{train.exit_pupil_mm:.1f} mm",
             f"{about}{arc(train.true_field_arcmin)}",
             grade_word(look.view.grade),
+            wait=f"{look.hurry.slack_min:.0f} min" if look.hurry else "",
         ),
-        *wrap(look.view.brief, width=WIDTH, first=INDENT, rest=INDENT),
+        *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *warning_lines(look.view, INDENT),
     ]
 
 
-def _train_line(train: str, power: str, pupil: str, field: str, grade: str) -> str:
-    return f"{INDENT}{fit(train, TRAIN_WIDTH)} {power:>5} {pupil:>10} {field:>6}  {grade}"
+def _reasons(look: Look, site: Site) -> str:
+    """Write on one line why this train; where waiting would lose the look, that comes first."""
+    hurry, clauses = look.hurry, look.view.brief.split("; ")
+    if hurry is None or hurry.closes is None or hurry.slack_min > PRESSING_MIN:
+        return look.view.brief
+    words = hurry_words(hurry, site)
+    while clauses and len("; ".join([words, *clauses])) > WIDTH - len(INDENT):
+        clauses.pop()
+    return "; ".join([words, *clauses])
+
+
+def _train_line(train: str, power: str, pupil: str, field: str, grade: str, *, wait: str) -> str:
+    what = f"{fit(wait, len(INDENT))}{fit(train, TRAIN_WIDTH)}"
+    return f"{what} {power:>5} {pupil:>10} {field:>6}  {grade}"
 
 
 def warning_lines(view: View, indent: str) -> list[str]:

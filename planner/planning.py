@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.closing import altitude_floors_deg
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.field import Field, survey_field
 from planner.night import Night
@@ -17,6 +18,7 @@ from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.prospects import best_trains, candidates_of, rate_subjects, session_of
 from planner.reasons import Case
 from planner.shortlist import shortlist
+from planner.slack import hurry_of
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants
@@ -110,6 +112,7 @@ def plan_night(
     if len(circumstances.table):
         order, candidates, columns = _order(field, circumstances, session)
         looks = _looks(ephemeris, field, order.slots, columns, circumstances, start)
+        looks = _with_hurry(looks, field, candidates, session, order.slots, circumstances, wishes)
     return Plan(
         night=night,
         start=start,
@@ -121,6 +124,36 @@ def plan_night(
         ),
         left_out=omissions(field, candidates, session, order.slots, by_name=wishes.by_name),
         notes=plan_notes(field, circumstances, looks, start),
+    )
+
+
+def _with_hurry(
+    looks: Sequence[Look],
+    field: Field,
+    candidates: Candidates,
+    session: Session,
+    slots: Sequence[Slot],
+    circumstances: Circumstances,
+    wishes: Wishes,
+) -> tuple[Look, ...]:
+    """Tell of each look how long it could wait."""
+    floors_deg = altitude_floors_deg(
+        field.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
+    )
+    return tuple(
+        replace(
+            look,
+            hurry=hurry_of(
+                field,
+                candidates,
+                session,
+                row=slot.row,
+                start_min=slot.start_min,
+                origin=look.start - timedelta(minutes=slot.start_min),
+                floor_deg=float(floors_deg[slot.row]),
+            ),
+        )
+        for look, slot in zip(looks, slots, strict=True)
     )
 
 

@@ -135,18 +135,20 @@ def _hold(night: NightField, state: SessionState) -> SessionState:
 
 
 def _trimmed(state: SessionState) -> tuple[Pause, ...]:
-    """Drop the breaks that the look under way has run into, and shorten the delays."""
-    look = state.now
-    if look is None:
-        return state.pauses
-    kept = []
-    for pause in state.pauses:
-        overlaps = pause.start < look.end and pause.end > look.start
-        if not overlaps:
-            kept.append(pause)
-        elif pause.kind is PauseKind.DELAY and pause.end > look.end:
-            kept.append(replace(pause, start=look.end))
-    return tuple(kept)
+    """Cut from the breaks and delays what was spent looking."""
+    pauses = list(state.pauses)
+    for look in state.with_status(Status.DONE, Status.NOW):
+        pauses = [left for pause in pauses for left in _without(pause, look)]
+    return tuple(pauses)
+
+
+def _without(pause: Pause, look: SessionLook) -> tuple[Pause, ...]:
+    """Give what a look leaves of a pause."""
+    if pause.end <= look.start or pause.start >= look.end:
+        return (pause,)
+    if pause.kind is PauseKind.DELAY and pause.end > look.end:
+        return (replace(pause, start=look.end),)
+    return (replace(pause, end=look.start),) if pause.start < look.start else ()
 
 
 def _begin_next(state: SessionState) -> SessionState:

@@ -55,7 +55,7 @@ def hurry_of(
     else:
         closing = window_closing(field.windows, row, step, floor_deg=floor_deg)
         sets = closing is not None and closing.last_step == last
-        cause = closing.cause if closing and sets else "grows too faint to be worth a look"
+        cause = closing.cause if closing and sets else "fades"
         until_min = last * session.step_min
     dwell_min = float(candidates.dwell_min[row])
     return Hurry(
