@@ -166,9 +166,15 @@ def filter_suits(filter_kind: FilterKind, *, kind: Kind, target_id: str) -> bool
         return kind is Kind.MOON or target_id == "Venus"
     if filter_kind is FilterKind.COLOUR:
         return kind is Kind.PLANET
+    return lifts_light(filter_kind, target_light(kind, target_id))
+
+
+def lifts_light(filter_kind: FilterKind, light: Light) -> bool:
+    """Tell whether a filter is made to lift a light above that of the sky."""
     unsuited = {Light.OXYGEN: FilterKind.HBETA, Light.HYDROGEN: FilterKind.OIII}
-    light = target_light(kind, target_id)
-    return light is not Light.CONTINUUM and filter_kind is not unsuited[light]
+    if filter_kind not in BANDS or light is Light.CONTINUUM:
+        return False
+    return filter_kind is not unsuited[light]
 
 
 def filter_exit_pupil_range_mm(

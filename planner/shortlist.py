@@ -6,11 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.atmosphere import extinction_loss_mag
+from planner.filters import lifts_light
 from planner.grid import SkyGrid
 from planner.refraction import apparent_altitude_deg
 from planner.sky import sky_luminance_cd_m2
-from planner.subjects import Subjects, subjects_from_columns
+from planner.subjects import LIGHTS, Subjects, subjects_from_columns
 from planner.survey import Circumstances
+from planner.trains_table import FILTER_CODES
 from planner.visibility import Moment, margins_dex, plain_lens
 from planner.worth import EXPECTED, look_worth, wanted_before
 from targets.catalogue import Catalogue
@@ -21,7 +23,7 @@ Codes = NDArray[np.intp]
 
 # How many go on to the full pass beside those that an observer expects to be told of.
 SHORTLIST = 250
-# Exit pupils by which the catalogue is sifted [mm]; the kit's own come later.
+# Exit pupils by which the catalogue is sifted [mm], beside the eye's own; the kit's come later.
 SIFTING_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
 # Every third step is enough to see how high a target gets.
 SIFTING_STRIDE = 3
@@ -80,20 +82,40 @@ def _promise(
     up = np.flatnonzero(altitude.max(axis=1) > 0.0)
     fixed, step = fixed[up], np.argmax(altitude[up], axis=1)
     moment = _moment(catalogue, sparse, circumstances, rows[fixed], altitude[up], step)
-    lens = plain_lens(
-        circumstances.telescope,
-        exit_pupil_mm=SIFTING_EXIT_PUPILS_MM,
-        pupil_mm=circumstances.conditions.pupil_mm,
-    )
     subjects = _subjects(catalogue, circumstances, rows[fixed])
-    margin = margins_dex(subjects, moment, lens, circumstances.preferences).max(axis=1)
     promise[fixed] = look_worth(
         wanted[fixed],
-        margin_dex=margin,
+        margin_dex=_best_margin_dex(subjects, moment, circumstances),
         altitude_deg=moment.altitude_deg[:, 0],
         train_share=np.ones(len(fixed)),
     )
     return promise
+
+
+def _best_margin_dex(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Floats:
+    """Give the margin in the best exit pupil and, where one may help, the best filter, (N,)."""
+    pupil_mm = circumstances.conditions.pupil_mm
+    exit_pupils_mm = np.append(SIFTING_EXIT_PUPILS_MM[pupil_mm > SIFTING_EXIT_PUPILS_MM], pupil_mm)
+    best = np.full(len(subjects), np.nan)
+    for code in np.unique(np.append(circumstances.table.filter_code, 0)):
+        rows = np.flatnonzero(_may_help(int(code))[subjects.light_code])
+        lens = plain_lens(
+            circumstances.telescope,
+            exit_pupil_mm=exit_pupils_mm,
+            pupil_mm=pupil_mm,
+            filter_code=int(code),
+        )
+        margin = margins_dex(
+            subjects.of_rows(rows), moment.of_rows(rows), lens, circumstances.preferences
+        )
+        best[rows] = np.fmax(best[rows], margin.max(axis=1))
+    return best
+
+
+def _may_help(code: int) -> NDArray[np.bool_]:
+    """Tell which of the lights a filter may help; none at all is for every one."""
+    kind = FILTER_CODES[code]
+    return np.array([kind is None or lifts_light(kind, light) for light in LIGHTS])
 
 
 def _moment(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -11,9 +12,11 @@ import pytest
 from planner.ephemeris import BODIES, Ephemeris
 from planner.grid import SkyGrid
 from planner.night import Night
+from planner.planning import Wishes, plan_night
 from planner.shortlist import SHORTLIST, shortlist
 from planner.survey import Circumstances, follow, sky_behind
 from planner.tracks import track_instants
+from planner.trains_table import tabulate_trains
 from planner.worth import SHOWPIECES
 from targets.catalogue import Catalogue
 
@@ -65,6 +68,52 @@ def test_a_choice_narrows_the_list_and_a_list_of_one_s_own_does_not(
     assert len(rows) < len(chosen)
     whole = shortlist(catalogue, grid, circumstances, rows=chosen[::-1], keep_all=True)
     assert whole.tolist() == chosen.tolist()
+
+
+@pytest.mark.parametrize("with_filters", [True, False])
+def test_what_a_filter_shows_goes_on_where_one_is_owned(
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    night_of: Callable[[str, str], Night],
+    circumstances_of: Callable[..., Circumstances],
+    *,
+    with_filters: bool,
+) -> None:
+    """The Crescent in 200 mm under 20.9: a look with O III or narrowband, hopeless without.
+
+    Common practice, after Knisely 2000: it is faint without a filter and answers well to both.
+    """
+    night = night_of("open field", "2026-09-12")
+    dark = night.dark_start
+    assert dark is not None
+    steps = [dark + timedelta(minutes=5 * k) for k in range(49)]
+    owned = circumstances_of("open field")
+    bare = tabulate_trains([train for train in owned.table.trains if train.filter is None])
+    circumstances = owned if with_filters else replace(owned, table=bare)
+    crescent = catalogue.index_of("NGC6888")
+    grid = track_instants(ephemeris, night, steps)
+    rows = shortlist(catalogue, grid, circumstances, rows=None, keep_all=False)
+    assert (crescent in rows) == with_filters
+    plan = plan_night(
+        catalogue,
+        ephemeris,
+        night,
+        start=dark,
+        end=dark + timedelta(hours=4),
+        circumstances=circumstances,
+        wishes=Wishes(rows=np.array([crescent])),
+    )
+    filters = [look.view.train.filter for look in plan.looks]
+    assert [part is not None for part in filters] == ([True] if with_filters else [])
+
+
+def test_a_pupil_smaller_than_the_exit_pupils_tried_is_no_fault(
+    catalogue: Catalogue, grid: SkyGrid, circumstances_of: Callable[..., Circumstances]
+) -> None:
+    """At 2 mm, the least that a configuration takes, no wider beam is tried."""
+    usual = circumstances_of("open field")
+    narrow = replace(usual, conditions=replace(usual.conditions, pupil_mm=2.0))
+    assert len(shortlist(catalogue, grid, narrow, rows=None, keep_all=False)) >= SHORTLIST
 
 
 def test_the_moon_is_not_judged_by_its_own_glare(
