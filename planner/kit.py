@@ -59,7 +59,7 @@ class Observer:
     pupil_source : str
         ``"measured"``, ``"from age 42"`` or ``"assumed"``.
     spectacles : bool
-        Keeps glasses on at the eyepiece.
+        Whether glasses stay on while looking.
     """
 
     name: str = "Observer"
@@ -147,7 +147,7 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Train:
-    """What the light passes through: a telescope, an eyepiece, perhaps an amplifier and a filter.
+    """Telescope and eyepiece, if need be with an amplifier and a filter, put together.
 
     Parameters
     ----------

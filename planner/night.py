@@ -10,7 +10,7 @@ from planner.site import Site
 
 @dataclass(frozen=True, slots=True)
 class Night:
-    """Local noon to local noon; all times aware UTC, None for what does not happen that night.
+    """One night from noon to noon by the site's clock; times are aware UTC, None for no such event.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""A train on a target at a moment, and a line of the plan."""
+"""How a target shows in a train, and what a plan is made of."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from targets.model import Target
 
 
 class Grade(StrEnum):
-    """Would it be seen? Words for the margin over the eye's threshold."""
+    """How easily it is seen: words for the distance from the eye's threshold."""
 
     EASY = "easy"
     FAIR = "fair"
@@ -24,14 +24,14 @@ class Grade(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A train on a target at a moment.
+    """How one target shows in one train, at one time: rated, and explained.
 
     Parameters
     ----------
     train : Train
-        What the light passes through.
+        Through which one looks.
     framing : float or None
-        Long axis over true field; None when the size is unknown.
+        Major axis divided by true field; None when the size is unknown.
     fits : bool or None
         Whether the whole target fits with room around it; None when the size is unknown.
     score : float
@@ -40,7 +40,7 @@ class View:
         The factors of the score, each 0 .. 1: ``fit``, ``framing``, ``exit pupil``, ``power``,
         ``visibility``, ``comfort``.
     grade : Grade
-        Would it be seen.
+        How easily it is seen.
     margin_dex : float or None
         Logarithm of the target's contrast over the threshold; None when the brightness is unknown.
     reasons, warnings : tuple of str
@@ -86,7 +86,7 @@ class Hurry:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One line of the plan: a target, its view, a start and an end (UTC).
+    """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
     ``hurry`` says how long it could wait; None where that was not asked.
     """
@@ -102,7 +102,7 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """A target that is not in the plan, and why."""
+    """A target for which there is no look, with the cause."""
 
     target: Target
     reason: str
@@ -110,7 +110,7 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The night's looks in time order, and what was left out and why.
+    """A session: one look after the other, and the targets that found no place.
 
     Parameters
     ----------

@@ -73,9 +73,9 @@ def wanted_exit_pupil_mm(
 
     Notes
     -----
-    The margin itself is greatest at large exit pupils, which is not what observers choose. The
-    smallest one that gives up at most ``margin_given_up_dex`` of the margin of the whole target
-    reproduces practice: our policy, not a published one. It is not for globular clusters, which
+    By the margin alone the largest exit pupils would win, yet observers take smaller ones. Their
+    choice is met by going down from there until ``margin_given_up_dex`` of the margin of the whole
+    target is spent: our policy, not a published one. It is not for globular clusters, which
     are to be resolved into stars, nor for dark nebulae, which need a bright field around them.
     """
     glows = np.isin(subjects.kinds, _EVEN_GLOWS) & ~np.isnan(

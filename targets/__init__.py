@@ -1,1 +1,1 @@
-"""What there is to look at: catalogue, corrections, names."""
+"""The targets: a deep-sky database put right, stars and bodies added, and their names."""

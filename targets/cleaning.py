@@ -108,8 +108,8 @@ def galaxy_v_mag(b_mag: FloatArray, v_mag: FloatArray, *, b_mag_arcsec2: FloatAr
     Returns
     -------
     ndarray
-        V: B - 0.75, but the file's V where the surface is brighter than 21.5 mag/arcsec2 and
-        the colour is credible, or where there is no B. NaN where there is neither.
+        V from B by the mean colour. The file's own V is taken for a surface brighter than
+        21.5 mag/arcsec2, if the colour is credible, and in the absence of B. NaN without both.
     """
     bright = b_mag_arcsec2 < BRIGHT_SURFACE_MAG_ARCSEC2
     credible = b_mag - v_mag <= REDDEST_CREDIBLE_B_MINUS_V  # False where either is NaN

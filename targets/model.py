@@ -51,9 +51,9 @@ class Target:
     Parameters
     ----------
     id : str
-        Primary designation without blanks: ``NGC224``, ``M45``, ``C14``, ``Jupiter``, ``Moon``.
+        The one designation that other programs may rely on: ``NGC6720``, ``M45``, ``Saturn``.
     name : str
-        What an observer says: ``M31 Andromeda Galaxy``.
+        For people, number and common name: ``M57 Ring Nebula``.
     kind : Kind
         What it is.
     constellation : str or None

@@ -1,4 +1,4 @@
-"""The policy for glows: the smallest exit pupil that gives up at most 0.2 dex of the margin.
+"""The policy for glows: no larger an exit pupil than keeps the margin to within 0.2 dex.
 
 The table was worked from the formulas of Crumey 2014, "Human contrast threshold and astronomical
 visibility", MNRAS 442, 2600 (eq. 41 to 52 and sect. 3), in their scotopic form, apart from this
