@@ -227,7 +227,7 @@ def still_holds(night: NightField, state: SessionState) -> bool:
     to_come = [pause for pause in state.pauses if not is_fixed(pause, state.clock)]
     items: list[SessionLook | Pause] = [*state.waiting, *to_come]
     for item in sorted(items, key=lambda item: item.start):
-        if item.start < reached or item.end > state.end:
+        if item.start < reached or not item.start < item.end <= state.end:
             return False
         if isinstance(item, SessionLook) and not _fits(night, sky, item):
             return False

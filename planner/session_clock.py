@@ -125,11 +125,11 @@ def _hold(night: NightField, state: SessionState) -> SessionState:
     until = run_end(night, state, look.target_id)
     if until is None:
         hidden = is_hidden(night, state, look.target_id)
-        return state.with_looks(replace(look, status=Status.WAITING)) if hidden else state
+        return put_back(state) if hidden else state
     until = min(until, max(state.end, look.start))
     if look.end > until:  # cloud lies ahead, or the session ends earlier
         if until <= state.clock:
-            return state.with_looks(replace(look, status=Status.WAITING))
+            return put_back(state)
         return state.with_looks(replace(look, end=until))
     return state.with_looks(replace(look, end=min(max(look.end, state.clock), until)))
 
@@ -163,9 +163,11 @@ def _begin_next(state: SessionState) -> SessionState:
 
 
 def put_back(state: SessionState) -> SessionState:
-    """Send the look under way back to those that wait."""
-    look: SessionLook | None = state.now
-    return state if look is None else state.with_looks(replace(look, status=Status.WAITING))
+    """Send the look under way back to those that wait, with its time over."""
+    look = state.now
+    if look is None:
+        return state
+    return state.with_looks(replace(look, status=Status.WAITING, end=max(look.start, state.clock)))
 
 
 def pauses_with(state: SessionState, pause: Pause) -> tuple[Pause, ...]:
