@@ -135,4 +135,6 @@ def relative_place(orbit: Orbit, epoch_yr: Floats) -> tuple[Floats, Floats]:
     across: Floats = np.sqrt(1.0 - orbit.eccentricity**2) * np.sin(anomaly)
     a, b, f, g = thiele_innes_arcsec(orbit)
     north, east = a * along + f * across, b * along + g * across
-    return np.hypot(north, east), np.degrees(np.arctan2(east, north)) % 360.0
+    angle_deg = np.degrees(np.arctan2(east, north)) % 360.0
+    # The remainder of an angle just below zero rounds to a full turn.
+    return np.hypot(north, east), np.where(angle_deg < 360.0, angle_deg, 0.0)[()]
