@@ -18,7 +18,7 @@ from planner.preferences import Preferences
 from planner.subjects import Subjects
 from planner.survey import Circumstances, moment_at
 from planner.visibility import Moment, lens_of, margins_dex
-from planner.worth import LEAST_WORTH, look_worth
+from planner.worth import LEAST_WORTH, look_worth, wanted_under
 from targets.model import Kind
 
 Floats = NDArray[np.float64]
@@ -129,7 +129,7 @@ def candidates_of(
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
     quality = look_worth(
-        field.wanted[:, None],
+        wanted_under(field.wanted, field.subjects.kinds, field.moments.sky_cd_m2),
         margin_dex=margins_dex(field.subjects, field.moments, lens.for_each(columns), preferences),
         altitude_deg=field.tracks.altitude_deg,
         train_share=share[:, None],

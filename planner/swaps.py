@@ -23,7 +23,7 @@ from planner.survey import moment_at
 from planner.view import View
 from planner.views import view_through
 from planner.why_now import hurry_words
-from planner.worth import look_worth
+from planner.worth import look_worth, wanted_under
 from targets.model import Target
 
 Floats = NDArray[np.float64]
@@ -112,7 +112,7 @@ def _look_around(night: NightField, state: SessionState, now: datetime) -> _Pres
     ratings = rate_subjects(sky.field.subjects, moment, night.circumstances)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     worths = look_worth(
-        sky.field.wanted[:, None],
+        wanted_under(sky.field.wanted, sky.field.subjects.kinds, moment.sky_cd_m2),
         margin_dex=ratings.margin_dex,
         altitude_deg=moment.altitude_deg,
         train_share=ratings.score / seen,

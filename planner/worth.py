@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.photometry import surface_brightness_mag_arcsec2
 from planner.scoring import seen_well
 from targets.catalogue import Catalogue
 from targets.model import Kind
@@ -32,12 +33,16 @@ SHOWPIECES = (
 CURIOSITIES = ("M40", "NGC6994")
 CURIOSITY = 0.25
 # Pairs and single stars go by their rating alone, 1 .. 5 (our choice). A look at a pair is short,
-# so that even its best would crowd out the showpieces of the dark if it were worth as much; like
-# this pairs fill dusk, dawn and moonlit hours, and one or two loosen up a dark night.
+# so that even its best would crowd out the showpieces of the dark if it were worth as much there.
 STARS = {
     Kind.DOUBLE_STAR: (0.08, 0.12, 0.2, 0.28, 0.4),
     Kind.STAR: (0.08, 0.12, 0.15, 0.2, 0.3),
 }
+# In twilight, moonlight and the glow of towns, where the deep sky drowns and pairs do not, they are
+# worth more by this factor (our choice): all of it under the first of these skies, nothing of it
+# under the second [mag/arcsec2].
+BRIGHT_SKY_GAIN = 1.4
+BRIGHT_TO_DARK_MAG_ARCSEC2 = (18.0, 20.0)
 BODIES = {
     "Moon": 0.85,
     "Saturn": 1.0,
@@ -90,6 +95,29 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     for name, value in BODIES.items():
         worth[catalogue.index_of(name)] = value
     return np.asarray(worth[rows])
+
+
+def wanted_under(wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats) -> Floats:
+    """Give how much targets are wanted under a sky: pairs and stars the more the brighter it is.
+
+    Parameters
+    ----------
+    wanted : ndarray
+        From `wanted_before`, shape (N,).
+    kinds : ndarray of str
+        Of the targets, shape (N,).
+    sky_cd_m2 : ndarray
+        Luminance of the sky behind each, shape (N, T) [cd/m2].
+
+    Returns
+    -------
+    ndarray
+        0 .. 1, shape (N, T).
+    """
+    sky_mag_arcsec2 = np.asarray(surface_brightness_mag_arcsec2(sky_cd_m2))
+    gain = np.interp(sky_mag_arcsec2, BRIGHT_TO_DARK_MAG_ARCSEC2, [BRIGHT_SKY_GAIN, 1.0])
+    is_star = np.isin(kinds, [str(kind) for kind in STARS])[:, None]
+    return np.where(is_star, gain, 1.0) * wanted[:, None]
 
 
 def air_share(altitude_deg: Floats) -> Floats:

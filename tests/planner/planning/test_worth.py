@@ -6,9 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.testing import assert_allclose
 
+from planner.photometry import luminance_cd_m2
 from planner.worth import (
     BODIES,
+    BRIGHT_SKY_GAIN,
     CURIOSITIES,
     EXPECTED,
     HIGH_DEG,
@@ -18,6 +21,7 @@ from planner.worth import (
     air_share,
     look_worth,
     wanted_before,
+    wanted_under,
 )
 from targets.catalogue import Catalogue
 from targets.model import Kind
@@ -147,3 +151,15 @@ def test_pairs_that_visitors_are_shown_rate_highest(catalogue: Catalogue, name: 
     """Common practice; and yet no pair is missed like a showpiece when it is left out."""
     wanted = wanted_before(catalogue, np.array([catalogue.find_index(name)]))[0]
     assert wanted == max(STARS[Kind.DOUBLE_STAR]) < EXPECTED
+
+
+def test_a_bright_sky_makes_pairs_worth_more_and_nothing_else() -> None:
+    """In full moonlight by the whole factor, under a dark sky not at all; a cluster never."""
+    kinds = np.array(["double star", "star", "open cluster"])
+    skies = luminance_cd_m2(np.array([22.0, 20.0, 19.0, 18.0, 15.0]))
+    wanted = wanted_under(np.array([0.4, 0.2, 0.5]), kinds, np.broadcast_to(skies, (3, 5)))
+    half = (1.0 + BRIGHT_SKY_GAIN) / 2.0
+    gains = [1.0, 1.0, half, BRIGHT_SKY_GAIN, BRIGHT_SKY_GAIN]
+    assert_allclose(wanted[0], 0.4 * np.array(gains), rtol=1e-6)
+    assert_allclose(wanted[1], 0.2 * np.array(gains), rtol=1e-6)
+    assert (wanted[2] == 0.5).all()
