@@ -23,7 +23,7 @@ __all__ = [
 ]
 
 # How many of the best targets are tried; the others are worth less than all of these.
-TRIED = 300
+TRIED = 150
 
 
 def order_looks(

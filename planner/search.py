@@ -20,14 +20,14 @@ from planner.candidates import Codes, Floats
 from planner.pace import REPEAT_WORTH, Pace
 
 # How many beginnings are carried on from each step of time, and how many that grow from them are
-# laid aside for later steps.
-CARRIED = 40
-LAID_ASIDE = 400
+# laid aside for later steps, for each price of time.
+CARRIED = 25
+LAID_ASIDE = 250
 # A look is taken only when it adds more than this.
 GAIN = 1e-6
-# The price of time is raised by this: changes and repeats, which it leaves out, make time dearer.
-# Tuned on real nights of 2 to 8 hours, where a twentieth less or more loses less than a percent.
-PRICE_FACTOR = 1.1
+# The price of time is raised by these: changes and repeats, which it leaves out, make time dearer.
+# How much differs from night to night, so that two are tried side by side; found on real nights.
+PRICE_FACTORS = (1.08, 1.3)
 # Minutes from one look to the next beside the finding, to price the time of a look.
 USUAL_CHANGE_MIN = 2.0
 
@@ -43,7 +43,7 @@ _GROWN = np.dtype(
         ("pause_end", np.float64),
         ("gain", np.float64),
         ("worth", np.float64),
-        ("promise", np.float64),
+        ("promise", np.float64, len(PRICE_FACTORS)),
     ]
 )
 Grown = NDArray[Any]
@@ -87,9 +87,9 @@ class _Search:
 
     def __init__(self, pace: Pace) -> None:
         self.pace, start, seen = pace, pace.beginning, pace.seen_before
-        self.prices = find_prices(pace)
-        self.still_to_come = self.prices.bonus.sum(axis=0)
-        count, most = len(pace.candidates), (pace.steps + 1) * CARRIED + 1
+        self.prices = [find_prices(pace, factor) for factor in PRICE_FACTORS]
+        self.still_to_come = [prices.bonus.sum(axis=0) for prices in self.prices]
+        count, most = len(pace.candidates), (pace.steps + 1) * CARRIED * len(self.prices) + 1
         self.grown = np.zeros(most, dtype=_GROWN)
         self.used = np.zeros((most, count), dtype=bool)
         self.seen = np.zeros((most, len(seen)))
@@ -140,10 +140,13 @@ class _Search:
 
     def _most_promising(self, grown: Grown) -> Codes:
         """Choose by promise, each set of targets with the same last one only once."""
-        order = np.argsort(-grown["promise"], kind="stable")
         state = grown["key"] * np.uint64(len(self.keys)) + grown["row"].astype(np.uint64)
-        _, first = np.unique(state[order], return_index=True)
-        return np.asarray(order[np.sort(first)[:CARRIED]])
+        chosen = []
+        for promise in grown["promise"].T:
+            order = np.argsort(-promise, kind="stable")
+            _, first = np.unique(state[order], return_index=True)
+            chosen.append(order[np.sort(first)[:CARRIED]])
+        return np.unique(np.concatenate(chosen))
 
     def _grow(self, own: Codes, step: int) -> None:
         """Add every target to beginnings, where it fits and adds anything."""
@@ -160,8 +163,9 @@ class _Search:
         if not row.size:
             return
         end, worth = looks.end_min[parent, row], old["worth"][parent] + gain[parent, row]
-        promise = worth + self._prospects(own, parent, row, end)
-        kept = np.sort(np.argsort(-promise, kind="stable")[:LAID_ASIDE])
+        promise = worth[:, None] + self._prospects(own, parent, row, end)
+        cut = max(len(row) - LAID_ASIDE, 0)
+        kept = np.unique(np.argpartition(promise, min(cut, len(row) - 1), axis=0)[cut:])
         parent, row = parent[kept], row[kept]
         grown = np.empty(len(row), dtype=_GROWN)
         grown["parent"], grown["row"] = own[parent], row
@@ -174,13 +178,17 @@ class _Search:
         self._lay_aside(grown, step)
 
     def _prospects(self, own: Codes, parent: Codes, row: Codes, end_min: Floats) -> Floats:
-        """Give what unseen targets may still bring, less the price of what is spent."""
-        prices, step = self.prices, self._step_of(end_min)
+        """Give what unseen targets may still bring, less what is spent, for each price of time."""
+        step, used = self._step_of(end_min), self.used[own].astype(float)
         low, high = int(step.min()), int(step.max()) + 1
-        gone = self.used[own].astype(float) @ prices.bonus[:, low:high]
-        unseen = self.still_to_come[step] - gone[parent, step - low] - prices.bonus[row, step]
-        spent = prices.per_min * end_min + prices.per_look * (self.looks[own][parent] + 1.0)
-        return np.asarray(unseen - spent)
+        prospects = np.empty((len(row), len(self.prices)))
+        for number, (prices, all_of_it) in enumerate(
+            zip(self.prices, self.still_to_come, strict=True)
+        ):
+            gone = (used @ prices.bonus[:, low:high])[parent, step - low]
+            spent = prices.per_min * end_min + prices.per_look * (self.looks[own][parent] + 1.0)
+            prospects[:, number] = all_of_it[step] - gone - prices.bonus[row, step] - spent
+        return prospects
 
     def _step_of(self, end_min: Floats) -> Codes:
         """Give the step from which a beginning with this end can go on."""
@@ -198,12 +206,14 @@ class _Search:
             self.waiting[ends[part[0]]].append(grown[part])
 
 
-def find_prices(pace: Pace) -> Prices:
+def find_prices(pace: Pace, factor: float) -> Prices:
     """Find what a minute is worth in this session, or a look where their number is limited.
 
     Parameters
     ----------
     pace : Pace
+    factor : float
+        Raises the price of time.
 
     Returns
     -------
@@ -225,7 +235,7 @@ def find_prices(pace: Pace) -> Prices:
     if limit is not None and limit < min(fitting, len(best)):
         per_look = float(np.sort(best[:, first])[::-1][limit])
     elif fitting < len(best):
-        per_min = PRICE_FACTOR * float(density[order[fitting]])
+        per_min = factor * float(density[order[fitting]])
     price = per_min * duration + per_look
     return Prices(per_min, per_look, np.maximum(best - price[:, None], 0.0))
 
