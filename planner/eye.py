@@ -82,7 +82,8 @@ def light_gain(
     Returns
     -------
     float or ndarray
-        Luminance ratio, 0 .. 1; times the power squared it is the gain for a star.
+        Luminance ratio, 0 .. 1; times the power squared it is the gain for a star. It is 0 when
+        the shadow of the obstruction is wider than the pupil.
 
     References
     ----------
@@ -127,7 +128,8 @@ def extended_margin_dex(
     -------
     float or ndarray
         log10 of the target's luminance over the least noticed [dex]; times 2.5 it is magnitudes.
-        NaN for unknown brightness or area. All arguments broadcast.
+        NaN for unknown brightness or area, minus infinity where no light arrives. All arguments
+        broadcast.
 
     Notes
     -----
@@ -144,7 +146,8 @@ def extended_margin_dex(
         area_sr=area_arcmin2 * SR_PER_ARCMIN2 * np.square(magnification),
     )
     target = luminance_cd_m2(surface_brightness_mag_arcsec2) * target_passed * light_gain
-    margin: Floats = np.log10(target / (ONE_EYE * field_factor * least))
+    with np.errstate(divide="ignore"):
+        margin: Floats = np.log10(target / (ONE_EYE * field_factor * least))
     return margin
 
 
@@ -168,7 +171,8 @@ def stellar_limit_mag(
     -------
     float or ndarray
         V magnitude as it reaches the telescope: subtract the extinction for the catalogue's.
-        Perfect images; seeing and the star's colour are left out.
+        Perfect images; seeing and the star's colour are left out. Minus infinity where no light
+        arrives.
 
     References
     ----------
@@ -176,7 +180,8 @@ def stellar_limit_mag(
     """
     least = threshold_illuminance_lux(sky_cd_m2 * sky_passed * light_gain)
     star_gain = np.square(magnification) * light_gain * target_passed
-    return star_mag(ONE_EYE * field_factor * least / star_gain)
+    with np.errstate(divide="ignore"):
+        return star_mag(np.divide(ONE_EYE * field_factor * least, star_gain))
 
 
 def star_margin_dex(*, magnitude: Floats, limit_mag: Floats) -> Floats:

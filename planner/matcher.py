@@ -233,8 +233,10 @@ def _idle_filters(margin: Floats, table: TrainTable) -> Flags:
     """Tell where a filter is not worth the trouble, shape (N, K)."""
     bare = margin[:, table.filter_code == 0]
     easy = np.max(bare, axis=1, keepdims=True, initial=-np.inf) >= EASY_DEX
-    gain = margin - margin[:, table.unfiltered]
-    return np.asarray((table.filter_code > 0) & (~(gain >= FILTER_GAIN_DEX) | easy))
+    lifts = margin >= margin[:, table.unfiltered] + FILTER_GAIN_DEX
+    # Where no light arrives at all there is nothing to lift, and no number to compare.
+    lifts &= np.isfinite(margin)
+    return np.asarray((table.filter_code > 0) & (~lifts | easy))
 
 
 def _visibility_part(margin: Floats, idle: Flags, table: TrainTable, weights: Weights) -> Floats:

@@ -188,6 +188,8 @@ def _shadow(case: Case, column: int) -> str:
     shadow = case.table.exit_pupil_mm[column] * telescope.obstruction_mm / telescope.aperture_mm
     if shadow <= SHADOW_OF_PUPIL * case.pupil_mm:
         return ""
+    if shadow >= case.pupil_mm:
+        return f"the secondary's shadow, {shadow:.1f} mm wide, covers the eye's pupil"
     return f"the secondary's shadow, {shadow:.1f} mm wide, may show"
 
 

@@ -16,6 +16,8 @@ Flags = NDArray[np.bool_]
 AT_THE_EDGE = 0.5
 # Margins above this count as this: brighter than easy is no better [dex].
 AMPLE_DEX = 1.0
+# Margins below this, down to minus infinity where no light arrives, count as this [dex].
+NOTHING_DEX = -6.0
 # The chance to see what has no known brightness.
 UNKNOWN_SEEN = 0.35
 # What is left of the framing when the target just fills the field.
@@ -167,7 +169,7 @@ def visibility_part(margin_dex: Floats, *, best_dex: Floats, given_up_dex: float
         The chance to see it well, times 10 to the minus the loss that exceeds what may be given
         up.
     """
-    lost = np.minimum(best_dex, AMPLE_DEX) - np.minimum(margin_dex, AMPLE_DEX)
+    lost = np.clip(best_dex, NOTHING_DEX, AMPLE_DEX) - np.clip(margin_dex, NOTHING_DEX, AMPLE_DEX)
     share = 10.0 ** -np.maximum(lost - given_up_dex, 0.0)
     return np.asarray(seen_well(best_dex) * np.where(np.isnan(margin_dex), 1.0, share))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
@@ -67,6 +69,8 @@ def _lacks_power(case: Case, _winner: int, other: int) -> str:
 
 
 def _lacks_visibility(case: Case, winner: int, other: int) -> str:
+    if case.margin_dex(other) == -math.inf:
+        return "the secondary's shadow covers the eye's pupil"
     if case.table.trains[other].filter:
         bare = case.ratings.margin_dex[case.row, case.table.filter_code == 0]
         if np.max(bare) >= EASY_DEX:

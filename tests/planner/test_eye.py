@@ -233,6 +233,20 @@ def test_a_wide_beam_wastes_light_and_keeps_its_shadow() -> None:
     assert light_gain(exit_pupil_mm=30.0, pupil_mm=6.0, obstruction_ratio=0.3) == 0.0
 
 
+def test_no_light_is_below_every_threshold() -> None:
+    """Behind a shadow as wide as the pupil nothing shows: minus infinity, and no warning."""
+    gain = np.array([light_gain(exit_pupil_mm=30.0, pupil_mm=6.0, obstruction_ratio=0.3), 0.5])
+    glow = margin(6.0, 3000.0, 20.0, 5.0, light_gain=gain)
+    assert glow[0] == -np.inf
+    assert np.isfinite(glow[1])
+    limit = stellar_limit_mag(sky_cd_m2=1e-4, magnification=10.0, light_gain=gain)
+    margins = np.asarray(star_margin_dex(magnitude=6.0, limit_mag=limit))
+    assert margins[0] == -np.inf
+    assert np.isfinite(margins[1])
+    assert grade_word(-np.inf) is Grade.UNLIKELY
+    assert float(stellar_limit_mag(sky_cd_m2=1e-4, magnification=10.0, light_gain=0.0)) == -np.inf
+
+
 TARGETS = st.tuples(st.floats(3.0, 16.0), st.floats(0.01, 30000.0))
 
 
