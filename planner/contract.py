@@ -127,6 +127,11 @@ def target_json(target: Target) -> Json:
         "minor_arcmin": _rounded(target.minor_arcmin, 4),
         "size_is_approximate": target.size_is_approximate,
         "magnitude": _rounded(target.magnitude, 2),
+        "companion_magnitude": _rounded(target.companion_magnitude, 2),
+        "magnitude_range": target.magnitude_range and [*target.magnitude_range],
+        "separation_arcsec": _rounded(target.separation_arcsec, 2),
+        "position_angle_deg": _rounded(target.position_angle_deg, 1),
+        "epoch_yr": _rounded(target.epoch_yr, 2),
         "visual_rating": target.visual_rating,
         "note": target.note,
     }

@@ -22,7 +22,8 @@ from planner.sheet_words import (
 from planner.survey import Circumstances
 from planner.view import View
 from targets.constellations import NAMES
-from targets.model import Target
+from targets.doubles import pair_words
+from targets.model import Kind, Target
 
 NAME_WIDTH = 34
 INDENT = "    "
@@ -65,8 +66,10 @@ def look_text(report: LookReport, *, circumstances: Circumstances, why: Sequence
 
 
 def _facts(target: Target) -> list[str]:
-    facts = [target.kind + _where(target), f"size {_size(target)}", _brightness(target)]
-    lines = wrap("; ".join(facts), width=WIDTH)
+    facts = [target.kind + _where(target), pair_words(target)]
+    if target.separation_arcsec is None:
+        facts += ["" if target.kind is Kind.STAR else f"size {_size(target)}", _brightness(target)]
+    lines = wrap("; ".join(fact for fact in facts if fact), width=WIDTH)
     return lines + (wrap(target.note, width=WIDTH) if target.note else [])
 
 
@@ -85,6 +88,11 @@ def _size(target: Target) -> str:
 
 
 def _brightness(target: Target) -> str:
+    if target.magnitude_range is not None:
+        bright, faint = target.magnitude_range
+        return (
+            f"magnitude {bright:.1f} to {faint:.1f}; the middle, {target.magnitude:.1f}, is assumed"
+        )
     if target.magnitude is not None:
         return f"magnitude {target.magnitude:.1f}"
     if target.visual_rating is not None:

@@ -46,10 +46,12 @@ def pair_at(target: Target, year: float) -> Target:
         return target
     there_arcsec, there_deg = relative_place(orbit, epoch_yr)
     now_arcsec, now_deg = relative_place(orbit, year)
+    turned_deg = float(angle_deg + now_deg - there_deg) % 360.0
     return replace(
         target,
         major_arcmin=float(major_arcmin * now_arcsec / there_arcsec),
-        position_angle_deg=float(angle_deg + now_deg - there_deg) % 360.0,
+        # The remainder of an angle just below zero rounds to a full turn.
+        position_angle_deg=turned_deg if turned_deg < 360.0 else 0.0,
         size_origin=Origin.COMPUTED,
         epoch_yr=year,
     )
