@@ -112,18 +112,6 @@ def effective_aperture_mm(
     return np.minimum(aperture_mm, magnification * pupil_mm, dtype=float)
 
 
-def lowest_full_aperture_power(aperture_mm: Floats, pupil_mm: Floats) -> Floats:
-    """Give the lowest power at which the eye's pupil [mm] takes in the whole aperture [mm].
-
-    Raises
-    ------
-    ValueError
-        If a quantity is not above zero.
-    """
-    require_positive(aperture_mm=aperture_mm, pupil_mm=pupil_mm)
-    return aperture_mm / pupil_mm
-
-
 def longest_useful_focal_length_mm(
     focal_ratio: Floats, pupil_mm: Floats, *, amplification: Floats = 1.0
 ) -> Floats:
@@ -181,21 +169,6 @@ def true_field_from_stop_deg(
     )
 
 
-def true_field_from_apparent_deg(apparent_field_deg: Floats, magnification: Floats) -> Floats:
-    """Give the field on the sky [deg] from the stated apparent field [deg].
-
-    Good to 5 to 10 percent: stated fields are rounded, and the distortion of the eyepiece
-    decides how far the relation holds. Prefer the field stop.
-
-    Raises
-    ------
-    ValueError
-        If a quantity is not above zero.
-    """
-    require_positive(apparent_field_deg=apparent_field_deg, magnification=magnification)
-    return apparent_field_deg / magnification
-
-
 def field_stop_from_apparent_mm(focal_length_mm: Floats, apparent_field_deg: Floats) -> Floats:
     """Give the field stop [mm] that focal length [mm] and apparent field [deg] imply.
 
@@ -244,27 +217,3 @@ def transit_time_s(true_field_deg: Floats, declination_deg: Floats) -> Floats:
     turn_rad = 4.0 * np.arcsin(np.minimum(sine, 1.0))
     seconds: Floats = np.where(sine > 1.0, np.inf, turn_rad / (2.0 * np.pi) * SIDEREAL_DAY_S)[()]
     return seconds
-
-
-def true_field_by_drift_deg(transit_s: Floats, declination_deg: Floats) -> Floats:
-    """Give the field [deg] through the middle of which a star drifts in the time measured.
-
-    Parameters
-    ----------
-    transit_s : float or ndarray
-        Clock time from edge to edge, up to one sidereal day [s]; take the longest of several.
-    declination_deg : float or ndarray
-        Of the star [deg]; within 30 of the equator the timing is surest.
-
-    Raises
-    ------
-    ValueError
-        If the time is not above zero or longer than a sidereal day.
-    """
-    require_positive(transit_s=transit_s)
-    if np.any(np.asarray(transit_s) > SIDEREAL_DAY_S):
-        raise ValueError(f"transit_s must be at most a sidereal day, found {transit_s}")
-    turn_rad = 2.0 * np.pi * transit_s / SIDEREAL_DAY_S
-    sine = np.cos(np.radians(declination_deg)) * np.sin(turn_rad / 4.0)
-    field_deg: Floats = 4.0 * np.degrees(np.arcsin(sine))
-    return field_deg
