@@ -20,8 +20,6 @@ POWER_PER_MM = 2.0  # 50 times per inch of aperture: common practice
 # 56, 1372, through r0 as sec(z)^-3/5).
 SEEING_AIR_MASS_EXPONENT = 0.6
 LOWEST_ALTITUDE_DEG = 5.0  # the law is for a flat layer of air
-# Full width at half maximum of the Airy disc, 1.029 wavelengths over the aperture (textbook).
-AIRY_FWHM_ARCSEC_MM = 1.029 * 550e-6 * 206264.806
 # Apparent diameter at which a disc no longer passes for a star: twice the 2 to 2.5 arcmin that an
 # eye at the eyepiece needs to part two stars. Our choice.
 DISC_APPARENT_ARCSEC = 300.0
@@ -100,25 +98,6 @@ def seeing_power_cap(
     )
     power: Floats = np.minimum(zenith_cap * _steadiness(altitude_deg), aperture_cap)
     return power
-
-
-def star_image_arcsec(*, aperture_mm: Floats, seeing_arcsec: Floats) -> Floats:
-    """Give the diameter of a star's image through a telescope.
-
-    Parameters
-    ----------
-    aperture_mm : float or ndarray
-        Aperture [mm].
-    seeing_arcsec : float or ndarray
-        From `seeing_fwhm_arcsec` [arcsec]; 0 for perfect air.
-
-    Returns
-    -------
-    float or ndarray
-        Full width at half maximum [arcsec]: diffraction at 550 nm and seeing, as the root of the
-        sum of their squares (textbook approximation).
-    """
-    return np.hypot(AIRY_FWHM_ARCSEC_MM / aperture_mm, seeing_arcsec)
 
 
 def least_disc_power(diameter_arcsec: Floats) -> Floats:

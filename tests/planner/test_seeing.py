@@ -1,4 +1,4 @@
-"""Seeing: the scale, the power that the air bears, the size of a star's image."""
+"""Seeing: the scale, the power that the air bears, the power that shows a disc."""
 
 from __future__ import annotations
 
@@ -9,12 +9,10 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.seeing import (
-    AIRY_FWHM_ARCSEC_MM,
     antoniadi_step,
     least_disc_power,
     seeing_fwhm_arcsec,
     seeing_power_cap,
-    star_image_arcsec,
 )
 
 TENTH = 0.051
@@ -85,33 +83,6 @@ def test_worse_air_bears_less_power(step: int, altitude: float, aperture: float)
     assert 0.0 < lower <= here <= 2.0 * aperture
     assert seeing_fwhm_arcsec(step, altitude_deg=altitude) < seeing_fwhm_arcsec(
         step + 1, altitude_deg=altitude
-    )
-
-
-def test_width_of_the_airy_disc() -> None:
-    """Half of the peak of (2 J1(x)/x)^2, summed from the series of J1; 550 nm."""
-
-    def airy(x: float) -> float:
-        term, total = 0.5, 0.5
-        for order in range(1, 20):
-            term *= -(x * x) / 4.0 / (order * (order + 1))
-            total += term
-        return (2.0 * total) ** 2
-
-    low, high = 1.0, 2.0
-    for _ in range(50):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if airy(middle) > 0.5 else (low, middle)
-    fwhm_arcsec = np.degrees(2.0 * low / np.pi * 550e-9 / 0.1) * 3600.0
-    assert_allclose(AIRY_FWHM_ARCSEC_MM / 100.0, fwhm_arcsec, rtol=1e-3)
-
-
-def test_star_image() -> None:
-    """Diffraction alone in perfect air; seeing alone in a huge telescope."""
-    assert_allclose(star_image_arcsec(aperture_mm=100.0, seeing_arcsec=0.0), 1.167, atol=0.001)
-    assert_allclose(star_image_arcsec(aperture_mm=1e6, seeing_arcsec=2.0), 2.0, rtol=1e-6)
-    assert_allclose(
-        star_image_arcsec(aperture_mm=AIRY_FWHM_ARCSEC_MM / 3.0, seeing_arcsec=4.0), 5.0
     )
 
 
