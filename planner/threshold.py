@@ -85,9 +85,8 @@ def threshold_luminance_cd_m2(*, background_cd_m2: Floats, area_sr: Floats) -> F
     Crumey 2014, eq. 41 and 45 to 52.
     """
     background = np.maximum(background_cd_m2, BLACK_CD_M2)
-    root = _inverse_fourth_root(background)
-    large = _conic(root, LARGE)
-    ricco_areas = np.square(_conic(root, RICCO)) / (large * area_sr)
+    large = large_patch_contrast(background)
+    ricco_areas = ricco_product_sr(background) / (large * area_sr)
     exponent = _joining_exponent(background)
     small_over_large = np.log1p(np.exp(exponent * np.log(ricco_areas))) / exponent
     return background * large * np.exp(small_over_large)
