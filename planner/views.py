@@ -59,21 +59,12 @@ def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:
         The first says why it won; each other one what it lacks beside the first.
     """
     order = np.argsort(-case.ratings.score[case.row], kind="stable")
-    views = [view_through(case, int(order[0]))] if order.size else []
+    views = [best_view(case)] if order.size else []
     views += [
         _view(case, int(column), (shortfall(case, int(order[0]), int(column)),))
         for column in order[1:]
     ]
     return (*views, *(_misfit_view(train) for train in misfits))
-
-
-def why_not(case: Case, column: int) -> str:
-    """Say in a sentence why a train is not the best for a target."""
-    name, winner = train_words(case.table.trains[column]), best_column(case)
-    if column == winner:
-        return f"{name} is the best of the kit for {case.target.name}."
-    lacks = shortfall(case, winner, column)
-    return f"{name}: {lacks}; {train_words(case.table.trains[winner])} is the best."
 
 
 def _runner_up(case: Case, winner: int) -> int | None:

@@ -20,7 +20,7 @@ from planner.shortfalls import AS_GOOD, shortfall
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains
 from planner.view import Grade
-from planner.views import best_column, best_view, ranked_views, view_through, why_not
+from planner.views import best_view, ranked_views, view_through
 from targets.model import Kind, Origin, Target
 
 VARIED = (
@@ -230,23 +230,6 @@ def test_the_runner_up_is_another_piece_of_glass(benches: Any, sky: Any) -> None
             other, won = (rated.table.trains[k] for k in (by_words[words], winner))
             assert (other.eyepiece, other.amplifier) != (won.eyepiece, won.amplifier)
             assert fault_is_true(case, winner, by_words[words], fault)
-
-
-def test_why_not_any_other_eyepiece(bench: Any, sky: Any) -> None:
-    """A whole sentence for each train of the kit for ten targets, and one that says the best."""
-    rated = bench.rate(sky.targets("M31 M57 M42 M13 M81 NGC7662 Saturn Moon NGC6992 M45"))
-    for row, target in enumerate(rated.targets):
-        case = rated.case(row)
-        best = train_words(rated.table.trains[best_column(case)])
-        for column, train in enumerate(rated.table.trains):
-            sentence = why_not(case, column)
-            assert sentence.startswith(train_words(train))
-            assert sentence.endswith(".")
-            assert readable(sentence[:-1])
-            if column == best_column(case):
-                assert sentence == f"{best} is the best of the kit for {target.name}."
-            else:
-                assert sentence.endswith(f"; {best} is the best.")
 
 
 def example_case(make_bench: Any, sky: Any, name: str) -> Case:
