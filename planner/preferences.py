@@ -12,8 +12,6 @@ from typing import Any
 
 from planner.validation import show
 
-MODELS = ("surface", "stars", "disc", "point")
-
 # Filters that may have ranges of their own in a class.
 FILTER_RANGES = ("narrowband", "oiii", "hbeta")
 
@@ -58,10 +56,6 @@ class Preferences:
     classes: tuple[Preference, ...]
     weights: Weights = field(default_factory=Weights)
 
-    def code(self, name: str) -> int:
-        """Give the code of the class with this name."""
-        return _names(self.classes).index(name)
-
 
 class PreferenceError(ValueError):
     """The ``[match]`` table of a configuration is wrong; ``faults`` holds a sentence for each."""
@@ -69,11 +63,6 @@ class PreferenceError(ValueError):
     def __init__(self, faults: list[str]) -> None:
         super().__init__("\n".join(faults))
         self.faults = tuple(faults)
-
-
-@cache
-def _names(classes: tuple[Preference, ...]) -> tuple[str, ...]:
-    return tuple(preference.name for preference in classes)
 
 
 @cache

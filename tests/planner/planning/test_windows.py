@@ -31,6 +31,7 @@ from planner.windows import (
 from targets.catalogue import Catalogue
 
 PREFERENCES = default_preferences()
+CLASSES = [preference.name for preference in PREFERENCES.classes]
 FLAT = Site("Flat", 51.0, 0.0)
 ALTAZIMUTH = Telescope("t", 200.0, 1200.0, Barrel.TWO, mount=Mount.ALTAZIMUTH)
 EQUATORIAL = replace(ALTAZIMUTH, mount=Mount.EQUATORIAL)
@@ -72,7 +73,7 @@ def windows(
     """Find the windows of one target of a class."""
     return find_windows(
         of,
-        np.array([PREFERENCES.code(name)]),
+        np.array([CLASSES.index(name)]),
         preferences=PREFERENCES,
         site=site,
         telescope=telescope,
