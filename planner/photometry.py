@@ -17,10 +17,6 @@ ILLUMINANCE_ZERO_MAG = -13.99
 LUMINANCE_ZERO_MAG_ARCSEC2 = 12.58
 # By definition 1 lambert = 1e4/pi cd/m2.
 CD_M2_PER_NANOLAMBERT = 1e-5 / np.pi
-# Garstang 1986: nL = 34.08 exp(20.7233 - 0.92104 mag).
-GARSTANG_NANOLAMBERT = 34.08
-GARSTANG_ZERO = 20.7233
-GARSTANG_SLOPE = 0.92104
 # Schaefer 1990, his scotopic threshold written in magnitudes for a zenith without extinction.
 EYE_LIMIT_BLACK_SKY_MAG = 7.93
 EYE_LIMIT_KNEE = 4.316
@@ -64,35 +60,6 @@ def surface_brightness_mag_arcsec2(luminance_cd_m2: Floats) -> Floats:
 def star_mag(illuminance_lux: Floats) -> Floats:
     """Convert the light of a star above the air [lux] to V magnitude (Crumey 2014)."""
     return ILLUMINANCE_ZERO_MAG - 2.5 * np.log10(illuminance_lux)
-
-
-def nanolambert(surface_brightness_mag_arcsec2: Floats) -> Floats:
-    """Convert mag/arcsec2 to nanolamberts.
-
-    Within 0.01 mag of `luminance_cd_m2`: the two zero points have different authors.
-
-    Parameters
-    ----------
-    surface_brightness_mag_arcsec2 : float or ndarray
-        V surface brightness [mag/arcsec2].
-
-    Returns
-    -------
-    float or ndarray
-        Luminance [nL].
-
-    References
-    ----------
-    Garstang 1986, "Model for artificial night-sky illumination", PASP 98, 364.
-    """
-    return GARSTANG_NANOLAMBERT * np.exp(
-        GARSTANG_ZERO - GARSTANG_SLOPE * surface_brightness_mag_arcsec2
-    )
-
-
-def mag_arcsec2_from_nanolambert(luminance_nl: Floats) -> Floats:
-    """Convert nanolamberts to mag/arcsec2: the inverse of `nanolambert`."""
-    return (GARSTANG_ZERO - np.log(luminance_nl / GARSTANG_NANOLAMBERT)) / GARSTANG_SLOPE
 
 
 def naked_eye_limit_mag(sky_mag_arcsec2: Floats) -> Floats:

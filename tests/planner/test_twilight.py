@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.photometry import CD_M2_PER_NANOLAMBERT, mag_arcsec2_from_nanolambert
+from planner.photometry import CD_M2_PER_NANOLAMBERT
 from planner.twilight import DAYLIGHT_CD_M2, twilight_cd_m2
 
 HUNDREDTH_MAG = 0.0051
@@ -20,6 +20,11 @@ RATE_DIFFERS = 0.25
 ROUNDING = 1.0 + 1e-12  # of the last digit of a double
 
 
+def garstang_mag(luminance_nl: float | np.ndarray) -> np.ndarray:
+    """Convert as the published tables do: Garstang 1986, PASP 98, 364."""
+    return np.asarray((20.7233 - np.log(np.asarray(luminance_nl) / 34.08)) / 0.92104)
+
+
 def zenith_mag(sun_altitude: float | np.ndarray, k: float = 0.2) -> np.ndarray:
     """Give twilight overhead in the unit of the published tables."""
     luminance = twilight_cd_m2(
@@ -28,7 +33,7 @@ def zenith_mag(sun_altitude: float | np.ndarray, k: float = 0.2) -> np.ndarray:
         sun_altitude_deg=sun_altitude,
         sun_separation_deg=90.0 - np.asarray(sun_altitude),
     )
-    return np.asarray(mag_arcsec2_from_nanolambert(np.asarray(luminance) / CD_M2_PER_NANOLAMBERT))
+    return np.asarray(garstang_mag(np.asarray(luminance) / CD_M2_PER_NANOLAMBERT))
 
 
 @pytest.mark.parametrize(
