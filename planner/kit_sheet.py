@@ -8,7 +8,11 @@ from planner.columns import fit, wrap
 from planner.kit import Observer, Telescope, Train
 from planner.kit_report import AuditedTrain, KitReport, train_name
 from planner.optics import longest_useful_focal_length_mm
-from planner.resolution import highest_useful_power
+from planner.resolution import (
+    dawes_limit_arcsec,
+    highest_useful_power,
+    rayleigh_limit_arcsec,
+)
 
 SCHEMA = "fieldstop.kit/1"
 WIDTH = 80
@@ -68,12 +72,18 @@ def _heading(observer: Observer, telescope: Telescope) -> list[str]:
         f"{telescope.aperture_mm:g} mm aperture, {telescope.focal_length_mm:g} mm focal length, "
         f"f/{telescope.focal_ratio:.1f}"
     )
+    dawes_arcsec = dawes_limit_arcsec(telescope.aperture_mm)
+    rayleigh_arcsec = rayleigh_limit_arcsec(telescope.aperture_mm)
+    parts = (
+        f"In steady air it parts equal stars {dawes_arcsec:.2f} arcsec apart (Dawes), clearly "
+        f"from {rayleigh_arcsec:.2f} (Rayleigh)."
+    )
     limits = (
         f"Your pupil of {observer.dark_pupil_mm:.1f} mm ({observer.pupil_source}) allows eyepieces "
         f"up to {longest_mm:.0f} mm; the aperture and the air bear up to "
         f"{highest_useful_power(telescope.aperture_mm):.0f}x."
     )
-    return [fit(telescope.name, WIDTH), numbers, *wrap(limits, width=WIDTH)]
+    return [fit(telescope.name, WIDTH), numbers, *wrap(f"{limits} {parts}", width=WIDTH)]
 
 
 def _row(entry: AuditedTrain) -> str:

@@ -9,9 +9,8 @@ from planner.optics import Floats, require_positive
 ARCSEC_PER_RADIAN = 3600.0 * 180.0 / np.pi
 MM_PER_INCH = 25.4
 
-# Diffraction at a clear round aperture: the angle is a factor times wavelength / aperture.
+# Diffraction at a clear round aperture: the angle is this factor times wavelength / aperture.
 RAYLEIGH_FACTOR = 1.21967  # first zero of the Airy pattern, 3.8317 / pi
-SPARROW_FACTOR = 0.94716  # the dip between two equal patterns just vanishes
 VISUAL_WAVELENGTH_NM = 550.0
 DAWES_ARCSEC_MM = 116.0  # 4.56 arcsec at one inch
 
@@ -21,33 +20,17 @@ EYE_LIMIT_ARCMIN = 2.5  # working limit of the eye for a pair (common practice)
 COMFORTABLE_ARCMIN = 4.0  # without straining for it (common practice)
 
 
-def rayleigh_limit_arcsec(
-    aperture_mm: Floats, *, wavelength_nm: Floats = VISUAL_WAVELENGTH_NM
-) -> Floats:
+def rayleigh_limit_arcsec(aperture_mm: Floats) -> Floats:
     """Give the separation at which one star stands on the other's first dark ring [arcsec].
+
+    In the middle of the visible light, 550 nm; `aperture_mm` is that of the telescope [mm].
 
     References
     ----------
     Lord Rayleigh, "Investigations in optics", 1879, Phil. Mag. 8, 261.
     """
-    return _diffraction_angle_arcsec(RAYLEIGH_FACTOR, aperture_mm, wavelength_nm)
-
-
-def sparrow_limit_arcsec(
-    aperture_mm: Floats, *, wavelength_nm: Floats = VISUAL_WAVELENGTH_NM
-) -> Floats:
-    """Give the separation below which two equal stars show no dip between them [arcsec].
-
-    References
-    ----------
-    Sparrow, C. M., "On spectroscopic resolving power", 1916, ApJ 44, 76.
-    """
-    return _diffraction_angle_arcsec(SPARROW_FACTOR, aperture_mm, wavelength_nm)
-
-
-def _diffraction_angle_arcsec(factor: float, aperture_mm: Floats, wavelength_nm: Floats) -> Floats:
-    require_positive(aperture_mm=aperture_mm, wavelength_nm=wavelength_nm)
-    return factor * ARCSEC_PER_RADIAN * 1e-6 * wavelength_nm / aperture_mm
+    require_positive(aperture_mm=aperture_mm)
+    return RAYLEIGH_FACTOR * ARCSEC_PER_RADIAN * 1e-6 * VISUAL_WAVELENGTH_NM / aperture_mm
 
 
 def dawes_limit_arcsec(aperture_mm: Floats) -> Floats:

@@ -28,6 +28,12 @@ def test_the_sheet_fits_an_old_screen(text: str) -> None:
     assert text.endswith(".\n")
 
 
+def test_the_heading_says_what_the_aperture_parts(text: str) -> None:
+    """Dawes 116 / 200 and Rayleigh 138.4 / 200 (textbook, 550 nm), in arcseconds."""
+    heading = " ".join(text.partition("\n\n")[0].split())
+    assert "equal stars 0.58 arcsec apart (Dawes), clearly from 0.69 (Rayleigh)" in heading
+
+
 def test_trains_stand_in_order_of_power_and_misfits_apart(text: str) -> None:
     """The table holds what can be used; what cannot stands once, with the reason."""
     table = text.split("\n\n")[1].splitlines()[1:]

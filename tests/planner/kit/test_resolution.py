@@ -36,19 +36,6 @@ def test_rayleigh_is_the_first_dark_ring() -> None:
     assert on < 1e-9 < min(inside, outside)
 
 
-def test_two_stars_at_sparrow_show_a_flat_top() -> None:
-    """The middle of two Airy patterns stops being a dip exactly at the factor."""
-
-    def dip(factor: float) -> float:
-        """Curvature of the sum of two patterns half way between them."""
-        half, step = np.pi * factor / 2.0, 1e-2
-        left, middle, right = (airy(np.array([half + s, half - s])).sum() for s in (-step, 0, step))
-        return float(left - 2.0 * middle + right)
-
-    assert dip(resolution.SPARROW_FACTOR - FIVE_DIGITS) < 0.0
-    assert dip(resolution.SPARROW_FACTOR + FIVE_DIGITS) > 0.0
-
-
 def test_rayleigh_in_arcseconds() -> None:
     """138 arcsec over the aperture in mm, 5.45 over inches: textbook figures for 550 nm."""
     found = resolution.rayleigh_limit_arcsec(np.array([1.0, 25.4]))
@@ -94,13 +81,9 @@ def test_highest_useful_power_is_the_lower_of_aperture_and_air() -> None:
 
 @quick
 @given(apertures_mm)
-def test_the_three_limits_keep_their_order(aperture_mm: float) -> None:
-    """Sparrow is closest, then Dawes, then Rayleigh; all shrink as the aperture grows."""
-    limits = (
-        resolution.sparrow_limit_arcsec,
-        resolution.dawes_limit_arcsec,
-        resolution.rayleigh_limit_arcsec,
-    )
+def test_both_limits_keep_their_order(aperture_mm: float) -> None:
+    """Dawes is closer than Rayleigh; both shrink as the aperture grows."""
+    limits = (resolution.dawes_limit_arcsec, resolution.rayleigh_limit_arcsec)
     here = [limit(aperture_mm) for limit in limits]
     assert here == sorted(here)
     assert all(limit(1.1 * aperture_mm) < value for limit, value in zip(limits, here, strict=True))
