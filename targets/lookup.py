@@ -113,6 +113,7 @@ class Index:
         for table, word in (
             (self.names, name),
             (self.full_names, name),
+            (self.designations, star),
             (self.names, star),
             (self.short_names, name),
         ):
