@@ -37,6 +37,7 @@ from targets.star_names import star_forms, star_key
         ("iota Cas AB", "iotaCasAB"),
         ("iota Cas", "iotaCas"),
         ("zeta Cancri AB", "zetaCncAB"),
+        ("epsilon Lyrae AB-CD", "epsilonLyrAB-CD"),
         ("\u03a3 2816", "STF2816"),
         ("Struve 2816", "STF2816"),
         ("STF2816", "STF2816"),
