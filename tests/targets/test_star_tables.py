@@ -172,7 +172,7 @@ def test_a_pair_in_words(catalogue: Catalogue) -> None:
     castor = pair_words(pair_at(catalogue.find("Castor"), 2026.9))
     assert castor == '5.7" apart toward 48 deg (by orbit, 2026.9), magnitudes 1.9 and 3.0'
     assert pair_words(catalogue.find("gamma Cet")).startswith('2.30" apart toward 298 deg, mag')
-    assert pair_words(catalogue.find("M40")) == '48.0" apart toward 77 deg'
+    assert pair_words(catalogue.find("M40")) == '52.8" apart toward 77 deg'
     assert pair_words(catalogue.find("M31")) == ""
 
 
