@@ -53,10 +53,10 @@ def _why(night: NightField, state: SessionState, sky: OpenSky, row: int) -> str:
         return _what_ends_it(night, state, row)
     if not _has_run(window & sky.clear[row], needed):
         return _cloud(night, state, sky, row)
+    behind = " behind thin cloud" if sky.loss_mag[row].any() else ""
     if not _has_run(sky.candidates.open[row], needed):
-        dimmed = bool(sky.loss_mag[row].any())
-        return "too faint behind thin cloud" if dimmed else "too faint"
-    return "no room: others are worth more"
+        return f"too faint{behind}"
+    return f"no room{behind}: others are worth more"
 
 
 def _has_run(flags: Flags, needed: int) -> bool:

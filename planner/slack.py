@@ -13,6 +13,7 @@ from planner.field import Field
 from planner.view import Hurry
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 # What waiting costs is told for this long [min].
 WAITING_MIN = 30.0
@@ -27,6 +28,7 @@ def hurry_of(
     start_min: float,
     origin: datetime,
     floor_deg: float,
+    clear: Flags | None = None,
 ) -> Hurry:
     """Find how long a look could wait.
 
@@ -42,6 +44,8 @@ def hurry_of(
         Of the first step (UTC).
     floor_deg : float
         How high the target has to stand [deg], for the words.
+    clear : ndarray of bool, optional
+        Where no cloud hides the target, shape (T,); everywhere when not given.
 
     Returns
     -------
@@ -50,13 +54,14 @@ def hurry_of(
     step, is_open = int(start_min // session.step_min), candidates.open[row]
     last = last_open_step(is_open, step)
     last = step if last is None else last
-    if last == len(is_open) - 1:
-        until_min, cause = session.length_min, ""
-    else:
+    until_min, cause = session.length_min, ""
+    if last < len(is_open) - 1:
+        until_min, cause = last * session.step_min, "fades"
         closing = window_closing(field.windows, row, step, floor_deg=floor_deg)
-        sets = closing is not None and closing.last_step == last
-        cause = closing.cause if closing and sets else "fades"
-        until_min = last * session.step_min
+        if closing is not None and closing.last_step == last:
+            cause = closing.cause
+        elif clear is not None and not clear[last + 1]:
+            cause = "goes behind cloud"
     dwell_min = float(candidates.dwell_min[row])
     return Hurry(
         slack_min=max(until_min - dwell_min - start_min, 0.0),

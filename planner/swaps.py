@@ -164,6 +164,7 @@ def _offer(present: _Present, row: int, column: int) -> Offer:
         start_min=0.0,
         origin=sky.origin,
         floor_deg=float(night.floors_deg[row]),
+        clear=sky.clear[row],
     )
     clauses = (*view.reasons[:1], hurry_words(hurry, night.night.site))
     return Offer(target, view, float(present.worths[row, column]), "; ".join(clauses))
@@ -192,6 +193,7 @@ def spare_words(night: NightField, state: SessionState) -> dict[str, str]:
             start_min=(look.start - sky.origin) / timedelta(minutes=1),
             origin=sky.origin,
             floor_deg=float(night.floors_deg[row]),
+            clear=sky.clear[row],
         )
         words[look.target_id] = hurry_words(hurry, site)
     return words

@@ -1,0 +1,95 @@
+"""How long a look can wait, and the words for it."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from planner.contract import json_text, plan_json
+from planner.plan_sheet import plan_text
+from planner.planning import STEP_MIN
+from planner.site import Site
+from planner.view import Hurry
+from planner.why_now import hurry_words
+
+SITE = Site("Here", 51.2, -2.4)
+AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("hurry", "words"),
+    [
+        (Hurry(8.0, AT, "sinks below 20 deg", 0.3), "now or never: sinks below 20 deg at 19:12"),
+        (
+            Hurry(40.0, AT, "sets behind the skyline", 0.02),
+            "40 min to spare: sets behind the skyline at 19:12",
+        ),
+        (Hurry(90.0, None, "", 0.0), "90 min to spare"),
+        (Hurry(90.0, None, "", 0.25), "90 min to spare, but 25% less in half an hour"),
+        (
+            Hurry(40.0, AT, "dawn", 0.25),
+            "40 min to spare, but 25% less in half an hour: dawn at 19:12",
+        ),
+        (Hurry(5.0, None, "", 0.0), "5 min to spare"),
+    ],
+)
+def test_words(hurry: Hurry, words: str) -> None:
+    """In the site's time; the last chance is told as such only when the sky ends it."""
+    assert hurry_words(hurry, SITE) == words
+
+
+@pytest.mark.parametrize("name", ["spring", "winter", "southern", "moonlit"])
+def test_slack_is_what_the_window_leaves(evening_of: Any, name: str) -> None:
+    """Later by its slack a look still lies in its window, and five minutes more are too many."""
+    evening = evening_of(name)
+    night = evening.night
+    for look in evening.plan.looks:
+        assert look.hurry is not None
+        row = night.row_of[look.target.id]
+        is_open = night.field.windows.open[row]
+        latest = look.end + timedelta(minutes=look.hurry.slack_min)
+        first = int(night.minute(look.start) // STEP_MIN)
+        last = int(night.minute(latest) // STEP_MIN)
+        assert latest <= evening.plan.end
+        assert is_open[first : last + 1].all()
+        if look.hurry.closes is None:
+            assert evening.plan.end - latest < timedelta(minutes=1)
+        elif look.hurry.cause != "fades":
+            assert not is_open[first : last + 2].all()
+
+
+def test_what_closes_is_true(evening_of: Any) -> None:
+    """Each cause is found again in the sky at the time that it names."""
+    night = evening_of("winter").night
+    causes = set()
+    for look in evening_of("winter").plan.looks:
+        hurry, row = look.hurry, night.row_of[look.target.id]
+        if hurry.closes is None:
+            continue
+        step = round(night.minute(hurry.closes) / STEP_MIN) + 1
+        altitude = night.field.tracks.altitude_deg[row, step]
+        if hurry.cause.startswith("sinks below"):
+            assert altitude < night.floors_deg[row]
+        elif hurry.cause == "nears the zenith":
+            assert altitude > 80.0
+        causes.add(hurry.cause)
+    assert len(causes) >= 2
+
+
+def test_the_sheet_and_the_json_tell_it(evening_of: Any) -> None:
+    """Minutes before the eyepiece, the last chance first of all; both keys for every look."""
+    evening = evening_of("spring")
+    circumstances = evening.night.circumstances
+    text = plan_text(evening.plan, circumstances=circumstances, session="4 hours from dusk")
+    assert max(map(len, text.splitlines())) <= 80
+    assert "can wait     eyepiece" in text
+    told = json.loads(json_text(plan_json(evening.plan)))["looks"]
+    for look, entry in zip(evening.plan.looks, told, strict=True):
+        assert entry["slack_minutes"] == round(look.hurry.slack_min)
+        assert f"\n{look.hurry.slack_min:.0f} min " in text
+        assert entry["why_now"] == hurry_words(look.hurry, evening.plan.night.site)
+        if look.hurry.closes and look.hurry.slack_min <= 15.0:
+            assert f"             {entry['why_now']}" in text
