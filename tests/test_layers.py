@@ -29,8 +29,15 @@ GROUPS = {
         "briefs", "cores", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls", "subjects",
         "trains_table", "views", "visibility", "wanted",
     },
-    "ordering": {"candidates", "ordering", "pace", "search", "windows", "worth"},
-    "planning": {"field", "looking", "omissions", "planning", "shortlist", "survey", "watching"},
+    "ordering": {"candidates", "closing", "ordering", "pace", "search", "windows", "worth"},
+    "planning": {
+        "field", "field_parts", "looking", "omissions", "planning", "prospects", "shortlist",
+        "slack", "survey", "watching",
+    },
+    "session": {
+        "losses", "night_field", "open_sky", "replanning", "sectors", "session", "session_clock",
+        "session_clouds", "session_files", "session_json", "session_state", "session_words", "swaps",
+    },
 }  # fmt: skip
 MAY_IMPORT = {
     "formulas": {"words"},
@@ -41,7 +48,11 @@ MAY_IMPORT = {
     "ordering": {"formulas", "words", "settings"},
     "planning": {"formulas", "words", "settings", "ephemeris", "matcher", "ordering"},
     "sheets": {"formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning"},
-}
+    # A session speaks in the words of the sheets; no sheet knows a session.
+    "session": {
+        "formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning", "sheets",
+    },
+}  # fmt: skip
 # Whatever is not named above writes sheets or is the command line: the top.
 GROUP_OF = {module: group for group, modules in GROUPS.items() for module in modules}
 
