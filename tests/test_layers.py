@@ -36,7 +36,8 @@ GROUPS = {
     },
     "session": {
         "losses", "night_field", "open_sky", "replanning", "sectors", "session", "session_clock",
-        "session_clouds", "session_files", "session_json", "session_state", "session_words", "swaps",
+        "session_clouds", "session_files", "session_json", "session_state", "session_words",
+        "swaps",
     },
 }  # fmt: skip
 MAY_IMPORT = {
