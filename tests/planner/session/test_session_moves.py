@@ -13,7 +13,7 @@ import pytest
 
 from planner.open_sky import open_sky
 from planner.prospects import candidates_of
-from planner.replanning import put_in_order
+from planner.replanning import KEPT_WORTH, put_in_order
 from planner.session import (
     add_target,
     done,
@@ -340,3 +340,14 @@ def test_a_refused_move_is_nothing_to_undo(spring: Any) -> None:
     after, words = longer_here(spring.night, state, state.clock, 0.0)
     assert after == state
     assert words == ("0 minutes cannot be; allowed is 1 to 240.",)
+
+
+def test_what_is_in_the_plan_is_worth_a_little_more(spring: Any) -> None:
+    """So that news changes no more of it than it has to."""
+    state = under_way(spring, 1)
+    plain = open_sky(spring.night, state, state.now.end)
+    _, sky = put_in_order(spring.night, state)
+    rows = [spring.night.row_of[look.target_id] for look in state.waiting]
+    lifted = (sky.candidates.quality - plain.candidates.quality).max(axis=1)
+    np.testing.assert_allclose(lifted[rows], KEPT_WORTH)
+    assert np.count_nonzero(lifted) == len(rows)
