@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from planner.atmosphere import extinction_mag_at
 from planner.kit import Observer
+from planner.photometry import EYE_LIMIT_BLACK_SKY_MAG, sky_mag_from_naked_eye_limit
 from planner.seeing import ANTONIADI, antoniadi_step
 from planner.site import Site
 
@@ -97,7 +98,7 @@ def conditions_tonight(
     pupil = observer.dark_pupil_mm if pupil_mm is None else pupil_mm
     seeing = site.seeing if seeing is None else seeing
     faults = [
-        *_range_faults("Sky brightness", sky, SKY_MAG_RANGE, "mag/arcsec2"),
+        *_sky_faults(sky),
         *_range_faults("Extinction", clear_mag, EXTINCTION_MAG_RANGE, "mag per air mass"),
         *_range_faults("The eye's pupil", pupil, PUPIL_MM_RANGE, "mm"),
         *_seeing_faults(seeing),
@@ -125,6 +126,17 @@ def _range_faults(what: str, value: float, allowed: tuple[float, float], unit: s
     if math.isfinite(value) and low <= value <= high:
         return []
     return [f"{what} of {value:g} {unit} cannot be; it lies between {low:g} and {high:g} {unit}."]
+
+
+def _sky_faults(sky_mag_arcsec2: float) -> list[str]:
+    """Refuse what no sky is; to who gave the faintest star instead, name the sky behind it."""
+    faults = _range_faults("Sky brightness", sky_mag_arcsec2, SKY_MAG_RANGE, "mag/arcsec2")
+    if not faults or not 0.0 < sky_mag_arcsec2 < EYE_LIMIT_BLACK_SKY_MAG:
+        return faults
+    behind = float(sky_mag_from_naked_eye_limit(sky_mag_arcsec2))
+    if SKY_MAG_RANGE[0] <= behind <= SKY_MAG_RANGE[1]:
+        faults[0] += f" If that is the faintest star seen by eye, the sky is about {behind:.1f}."
+    return faults
 
 
 def _seeing_faults(seeing: str) -> list[str]:

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from planner.columns import fit, wrap
 from planner.kit import Telescope
 from planner.night import Night
+from planner.photometry import naked_eye_limit_mag
 from planner.site import Site
 from planner.survey import Circumstances
 from planner.view import Grade
@@ -150,6 +151,7 @@ def _sky(site: Site, circumstances: Circumstances) -> str:
     usual = conditions.sky_mag_arcsec2 == site.sky_mag_arcsec2
     source = site.sky_source if usual else "tonight's reading"
     return (
-        f"{conditions.sky_mag_arcsec2:.1f} mag/arcsec2 at the moonless zenith ({source}); "
+        f"{conditions.sky_mag_arcsec2:.1f} mag/arcsec2 at the moonless zenith ({source}), stars to "
+        f"about {naked_eye_limit_mag(conditions.sky_mag_arcsec2):.1f} by eye; "
         f"extinction {conditions.extinction_mag:.2f} mag per air mass; seeing {conditions.seeing}"
     )

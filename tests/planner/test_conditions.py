@@ -68,6 +68,20 @@ def test_impossible_conditions_are_refused(given: dict[str, Any], sentence: str)
         conditions_tonight(SITE, OBSERVER, **given)
 
 
+def test_a_limiting_magnitude_is_no_sky_and_is_told_which_it_means() -> None:
+    """Magnitude 6.0 goes with 20.80 by Schaefer 1990, worked from the formula."""
+    with pytest.raises(ConditionsError, match=r"the faintest star .* the sky is about 20\.8\.$"):
+        conditions_tonight(SITE, OBSERVER, sky_mag_arcsec2=6.0)
+
+
+@pytest.mark.parametrize("sky_mag_arcsec2", [-1e308, -5.0, 0.5, 7.5, 12.0, 25.0, float("inf")])
+def test_what_is_no_limiting_magnitude_gets_no_such_hint(sky_mag_arcsec2: float) -> None:
+    """Only a figure that a sky within the bounds could show."""
+    with pytest.raises(ConditionsError) as caught:
+        conditions_tonight(SITE, OBSERVER, sky_mag_arcsec2=sky_mag_arcsec2)
+    assert "faintest star" not in str(caught.value)
+
+
 def test_every_fault_is_named_at_once() -> None:
     """Three faults, three sentences."""
     with pytest.raises(ConditionsError) as caught:
