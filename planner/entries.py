@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
+from planner.conditions import EXTINCTION_MAG_RANGE, PUPIL_MM_RANGE, SKY_MAG_RANGE
 from planner.kit import (
     Amplifier,
     AmplifierKind,
@@ -61,7 +62,7 @@ def read_observer(table: Table, today: date) -> Observer:
             age = today.year - int(year)
             pupil_mm, source = round(float(dark_pupil_mm(age)), 1), f"from age {age}"
     if table.has("dark_pupil_mm"):
-        pupil_mm, source = table.number("dark_pupil_mm", Bounds(2, 9, "mm")), "measured"
+        pupil_mm, source = table.number("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")), "measured"
     return Observer(name, pupil_mm, source, spectacles)
 
 
@@ -81,7 +82,9 @@ def read_site(table: Table) -> Site:
         timezone=_timezone(table, latitude_deg, longitude_deg),
         sky_mag_arcsec2=sky_mag_arcsec2,
         sky_source=sky_source,
-        extinction_mag=table.number_or_none("extinction_mag", Bounds(0, 1.5, "mag per air mass")),
+        extinction_mag=table.number_or_none(
+            "extinction_mag", Bounds(*EXTINCTION_MAG_RANGE, "mag per air mass")
+        ),
         seeing=str(table.choice("seeing", Antoniadi, Antoniadi.III)),
         horizon=_horizon(table),
     )
@@ -97,7 +100,7 @@ def _sky(table: Table) -> tuple[float, str]:
             sky_mag_arcsec2 = BORTLE_SKY_MAG_ARCSEC2[int(bortle) - 1]
             source = f"Bortle class {bortle:.0f}"
     if table.has("sky_mag_arcsec2"):
-        allowed = Bounds(16, 22.5, "mag/arcsec2")
+        allowed = Bounds(*SKY_MAG_RANGE, "mag/arcsec2")
         sky_mag_arcsec2, source = table.number("sky_mag_arcsec2", allowed), "measured"
     return sky_mag_arcsec2, source
 
