@@ -4,54 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from datetime import date, datetime, time
-from typing import ParamSpec, TypeVar, cast
 
+from planner.faults import Faults, InputError
 from planner.validation import listed, nearest, show
 from targets.model import Kind
-
-Value = TypeVar("Value")
-Given = ParamSpec("Given")
 
 FORMATS = ("text", "json")
 MOST_LOOKS = 100
 HIGHEST_FLOOR_DEG = 85.0
-
-
-class InputError(ValueError):
-    """Something that was typed cannot be used; ``faults`` holds a sentence for each."""
-
-    def __init__(self, faults: Iterable[str]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(self.faults))
-
-
-class NothingToPlanError(RuntimeError):
-    """The input is right, yet nothing can be planned; the message is a sentence that says why."""
-
-
-@dataclass(slots=True)
-class Faults:
-    """Collects the faults of several readings, so that a user hears of all of them at once."""
-
-    found: list[str] = field(default_factory=list)
-
-    def attempt(
-        self, read: Callable[Given, Value], *given: Given.args, **named: Given.kwargs
-    ) -> Value:
-        """Give what a reading gives; when it cannot, note its faults for `check` to raise."""
-        try:
-            return read(*given, **named)
-        except ValueError as error:
-            self.found.extend(getattr(error, "faults", None) or [str(error)])
-            return cast(Value, None)  # nobody gets to use it: check() comes first
-
-    def check(self) -> None:
-        """Raise InputError if there was any fault."""
-        if self.found:
-            raise InputError(self.found)
 
 
 def read_format(text: str | None) -> str:

@@ -17,7 +17,6 @@ import platformdirs
 import typer
 
 from planner import options
-from planner.arguments import InputError, NothingToPlanError
 from planner.delivery import (
     Outcome,
     abandon_standard_output,
@@ -25,6 +24,7 @@ from planner.delivery import (
     say,
     write_standard_output,
 )
+from planner.faults import InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, Tonight
 from planner.settings import SettingsError
 from targets.model import DatabaseError

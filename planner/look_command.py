@@ -8,10 +8,11 @@ from datetime import date, datetime, time
 from pathlib import Path
 
 from planner.almanac import evening_date
-from planner.arguments import Faults, InputError, read_date, read_format, read_moment
+from planner.arguments import read_date, read_format, read_moment
 from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
+from planner.faults import Faults, InputError
 from planner.kit import Eyepiece
 from planner.look_sheet import look_text
 from planner.looking import LookReport, look_at

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.almanac import DARK_ALTITUDE_DEG, SUNSET_ALTITUDE_DEG, find_night
-from planner.arguments import InputError, NothingToPlanError
 from planner.ephemeris import Ephemeris
 from planner.eye import GRADE_BOUNDS_DEX, GRADES, grade_word
+from planner.faults import InputError, NothingToPlanError
 from planner.grid import SkyGrid
 from planner.night import Night
 from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
@@ -33,7 +33,7 @@ Codes = NDArray[np.intp]
 
 USUAL_COUNT = 30
 # The wish list of one who brings none: so many that are wanted most, and those wanted as much.
-SHOWPIECES = 100
+USUAL_WISHES = 100
 BEST_NAMED = 3
 # The least margin of what counts as shown, the lower bound of this grade [dex].
 SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
@@ -86,7 +86,7 @@ class _Search:
 def showpieces(catalogue: Catalogue) -> Codes:
     """Give the rows of the targets that nearly every observer wants to see."""
     wanted = wanted_before(catalogue, np.arange(len(catalogue)))
-    return np.flatnonzero(wanted >= np.sort(wanted)[-SHOWPIECES])
+    return np.flatnonzero(wanted >= np.sort(wanted)[-USUAL_WISHES])
 
 
 def coming_nights(

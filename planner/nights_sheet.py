@@ -12,10 +12,10 @@ from planner.kit import Telescope
 from planner.night import Night
 from planner.nights import NightsAsked
 from planner.outlook import (
+    BestNight,
     NightOutlook,
     TargetOutlook,
     best_night,
-    duration,
     night_for_the_list,
 )
 from planner.session_times import dusk_and_dawn
@@ -27,6 +27,10 @@ SCHEMA = "fieldstop.nights/1"
 COLUMN_WIDTH = 39
 # Nights in the left half before the right one is begun: a screen of 24 lines then holds a month.
 LEFT_NIGHTS = 15
+# Within this of the greatest height on any night, the target is as high as it gets.
+AS_HIGH_DEG = 1.0
+# Nearer to the Moon's centre than this there is only the Moon.
+THE_MOON_ITSELF_DEG = 0.1
 SHORT_GRADES = {Grade.VERY_HARD: "v. hard"}
 
 LIST_HEAD = " night      dark free Moon        list"
@@ -90,7 +94,7 @@ def nights_json(
     if asked.target is not None:
         target = target_json(asked.target) | {
             "best_night": best.outlook.night.date.isoformat() if best else None,
-            "reason": best.reason if best else None,
+            "reason": reason_words(best) if best else None,
         }
     return {
         "schema": SCHEMA,
@@ -240,7 +244,40 @@ def _target_words(outlooks: Sequence[NightOutlook], asked: NightsAsked, name: st
     hours = f"{name} (from {begin} to {until})"
     best = best_night(outlooks)
     if best is not None:
-        return f"{hours}: {_day(best.outlook.night.date)}, {best.reason}."
+        return f"{hours}: {_day(best.outlook.night.date)}, {reason_words(best)}."
     first = outlooks[0]
     why = first.target.hindrance if first.target else None
     return f"{hours}: no night has a window for it. {_day(first.night.date)}: {why}."
+
+
+def reason_words(chosen: BestNight) -> str:
+    """Say why a night is a target's best: height, Moon, window and grade, in a clause."""
+    night, best = chosen.outlook.night, chosen.best
+    reasons = (
+        _height_words(best.altitude_deg, clock(best.at, night.site), chosen.highest_deg),
+        _moon_words(chosen),
+        f"{duration(chosen.target.window_minutes)} of window",
+        best.grade.value,
+    )
+    return ", ".join(reasons)
+
+
+def _height_words(altitude_deg: float, at: str, highest_deg: float) -> str:
+    if altitude_deg >= highest_deg - AS_HIGH_DEG:
+        return f"highest ({altitude_deg:.0f} deg at {at})"
+    return f"{altitude_deg:.0f} deg high at {at}"
+
+
+def _moon_words(chosen: BestNight) -> str:
+    lit = f"{chosen.outlook.night.moon_illuminated:.0%} lit"
+    if chosen.best.moon_separation_deg < THE_MOON_ITSELF_DEG:
+        return lit
+    if chosen.best.moon_altitude_deg < 0.0:
+        return "no Moon then"
+    return f"Moon {lit} and {chosen.best.moon_separation_deg:.0f} deg away"
+
+
+def duration(minutes: float) -> str:
+    """Write a length of time: ``3 h 10 min``, ``45 min``."""
+    hours, rest = divmod(round(minutes), 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"

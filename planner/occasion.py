@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from planner.almanac import evening_date, find_night
-from planner.arguments import Faults, InputError, NothingToPlanError
 from planner.conditions import Conditions, conditions_tonight
 from planner.ephemeris import Ephemeris, OutsideEphemerisError
+from planner.faults import Faults, InputError, NothingToPlanError
 from planner.kit import Train
 from planner.night import Night
 from planner.preferences import preferences_with

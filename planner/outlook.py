@@ -8,7 +8,6 @@ from datetime import datetime
 
 from planner.night import Night
 from planner.session_times import SessionTimes
-from planner.sheet_words import clock
 from planner.view import Grade
 from targets.model import Target
 
@@ -17,9 +16,6 @@ from targets.model import Target
 ALIKE_DEX = 0.05
 # Nights that place this share of the most that any places are as rich, for the same reason.
 NEARLY_AS_MANY = 0.9
-AS_HIGH_DEG = 1.0
-# Nearer to the Moon's centre than this there is only the Moon.
-THE_MOON_ITSELF_DEG = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +108,24 @@ class NightOutlook:
 
 @dataclass(frozen=True, slots=True)
 class BestNight:
-    """The best of the coming nights for a target, and why: a clause without a full stop."""
+    """The best of the coming nights for a target.
+
+    Parameters
+    ----------
+    outlook : NightOutlook
+        What the night shows.
+    target : TargetOutlook
+        What it shows of the target.
+    best : TargetMoment
+        When the target comes out best on it.
+    highest_deg : float
+        The altitude that the target reaches at its best moment on any of the nights [deg].
+    """
 
     outlook: NightOutlook
-    reason: str
+    target: TargetOutlook
+    best: TargetMoment
+    highest_deg: float
 
 
 def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
@@ -146,13 +156,7 @@ def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
         alike, key=lambda night: (night[2].moon_altitude_deg < 0.0, night[2].good_minutes)
     )
     highest_deg = max(best.altitude_deg for _, _, best in shown)
-    reasons = (
-        _height_words(best, outlook.night, highest_deg),
-        _moon_words(best, outlook.night),
-        f"{duration(target.window_minutes)} of window",
-        best.grade.value,
-    )
-    return BestNight(outlook, ", ".join(reasons))
+    return BestNight(outlook, target, best, highest_deg)
 
 
 def night_for_the_list(outlooks: Sequence[NightOutlook]) -> NightOutlook | None:
@@ -172,25 +176,3 @@ def night_for_the_list(outlooks: Sequence[NightOutlook]) -> NightOutlook | None:
     most = max((outlook.well_placed for outlook in outlooks), default=0)
     rich = [outlook for outlook in outlooks if outlook.well_placed >= NEARLY_AS_MANY * most]
     return max(rich, key=lambda o: (o.dark_moonless_hours, o.well_placed)) if most else None
-
-
-def duration(minutes: float) -> str:
-    """Write a length of time: ``3 h 10 min``, ``45 min``."""
-    hours, rest = divmod(round(minutes), 60)
-    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
-
-
-def _height_words(best: TargetMoment, night: Night, highest_deg: float) -> str:
-    at = f"at {clock(best.at, night.site)}"
-    if best.altitude_deg >= highest_deg - AS_HIGH_DEG:
-        return f"highest ({best.altitude_deg:.0f} deg {at})"
-    return f"{best.altitude_deg:.0f} deg high {at}"
-
-
-def _moon_words(best: TargetMoment, night: Night) -> str:
-    lit = f"{night.moon_illuminated:.0%} lit"
-    if best.moon_separation_deg < THE_MOON_ITSELF_DEG:
-        return lit
-    if best.moon_altitude_deg < 0.0:
-        return "no Moon then"
-    return f"Moon {lit} and {best.moon_separation_deg:.0f} deg away"

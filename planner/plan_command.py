@@ -10,8 +10,6 @@ from pathlib import Path
 from planner.arguments import (
     HIGHEST_FLOOR_DEG,
     MOST_LOOKS,
-    Faults,
-    NothingToPlanError,
     read_clock,
     read_date,
     read_format,
@@ -22,6 +20,7 @@ from planner.arguments import (
 from planner.contract import json_text, plan_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
+from planner.faults import Faults, NothingToPlanError
 from planner.night import Night
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.plan_sheet import plan_text

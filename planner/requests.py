@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from planner.arguments import Faults, read_number, read_whole
+from planner.arguments import read_number, read_whole
+from planner.faults import Faults
 from planner.settings import Settings, example_settings, load_settings
 
 

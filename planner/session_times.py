@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
 from planner.almanac import evening_date
-from planner.arguments import Faults, InputError, NothingToPlanError
+from planner.faults import Faults, InputError, NothingToPlanError
 from planner.night import Night
 from planner.site import Site
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.arguments import Faults, InputError, NothingToPlanError
+from planner.faults import Faults, InputError, NothingToPlanError
 from planner.validation import listed
 from targets.catalogue import Catalogue
 from targets.constellations import UnknownConstellation

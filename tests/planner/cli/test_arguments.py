@@ -6,7 +6,8 @@ from datetime import time
 
 import pytest
 
-from planner.arguments import Faults, InputError, read_clock, read_kinds, read_number
+from planner.arguments import read_clock, read_kinds, read_number
+from planner.faults import Faults, InputError
 from targets.model import Kind
 
 

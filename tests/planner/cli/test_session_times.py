@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime, time, timedelta
 import pytest
 
 from planner.almanac import find_night
-from planner.arguments import InputError, NothingToPlanError
 from planner.ephemeris import Ephemeris
+from planner.faults import InputError, NothingToPlanError
 from planner.night import Night
 from planner.session_times import (
     clock_remark,

@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
+from planner.nights_sheet import duration, reason_words
 from planner.outlook import (
     NightOutlook,
     TargetMoment,
     TargetOutlook,
     best_night,
-    duration,
     night_for_the_list,
 )
 from planner.view import Grade
@@ -87,18 +87,18 @@ def test_the_reason_tells_height_moon_window_and_grade(plain: NightOutlook) -> N
     """The reason holds what an observer asks, in this order; dark from 18:04 that night."""
     best = best_night([shown(plain, 0.8, 20.0), shown(plain, 0.5, 20.0, altitude_deg=60.0)])
     assert best is not None
-    assert best.reason == "40 deg high at 18:05, no Moon then, 3 h 10 min of window, fair"
+    assert reason_words(best) == "40 deg high at 18:05, no Moon then, 3 h 10 min of window, fair"
     best = best_night([shown(plain, 0.8, 20.0, moon_altitude_deg=5.0)])
     assert best is not None
-    assert best.reason.startswith("highest (40 deg at 18:05), Moon 0% lit and 60 deg away, ")
+    assert reason_words(best).startswith("highest (40 deg at 18:05), Moon 0% lit and 60 deg away, ")
 
 
 def test_the_moon_is_not_away_from_itself(plain: NightOutlook) -> None:
     """For the Moon itself the reason tells how much of it is lit, and no distance."""
     best = best_night([shown(plain, 0.8, 20.0, moon_altitude_deg=40.0, moon_separation_deg=0.0)])
     assert best is not None
-    assert "0% lit" in best.reason
-    assert "away" not in best.reason
+    assert "0% lit" in reason_words(best)
+    assert "away" not in reason_words(best)
 
 
 def test_the_list_prefers_darkness_among_rich_nights(plain: NightOutlook) -> None:

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from planner.almanac import find_night
-from planner.arguments import InputError
+from planner.faults import InputError
 from planner.nights import SHOWPIECES, longest_run_steps, showpieces
+from planner.nights_sheet import reason_words
 from planner.outlook import best_night
 from planner.session_times import session_times
 from planner.worth import wanted_before
@@ -97,8 +98,8 @@ def test_best_night_for_m13_in_june_is_high_and_moonless(look_ahead: Any) -> Non
     assert m13.alt.deg > 70.0  # it culminates at 90 - 51.2 + 36.5 = 75.3 degrees
     assert moon.alt.deg < 0.0
     assert best.outlook.night.moon_illuminated < 0.5
-    assert "no Moon then" in best.reason
-    assert best.reason.startswith("highest (7")
+    assert "no Moon then" in reason_words(best)
+    assert reason_words(best).startswith("highest (7")
 
 
 def test_best_night_for_omega_centauri_from_sydney(look_ahead: Any) -> None:
