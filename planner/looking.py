@@ -22,6 +22,7 @@ from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants, track_night
 from planner.view import View
 from planner.views import ranked_views
+from planner.watching import Wanted, best_step, watch_targets
 from planner.windows import SUN_CLEARANCE_DEG, SkyTracks, Windows, find_windows, hindrance
 from targets.model import Target
 
@@ -98,8 +99,8 @@ def look_at(
     misfits : sequence of Train
         Trains that cannot be put together, to be named last.
     at : datetime, optional
-        Aware, inside the night; without it, the best moment: highest while nothing stands in
-        the way, else highest in the dark, else highest.
+        Aware, inside the night; without it, the best moment: where it shows best while nothing
+        stands in the way, else highest in the dark, else highest.
 
     Raises
     ------
@@ -109,7 +110,9 @@ def look_at(
     night_grid = track_night(ephemeris, night)
     tracks = follow([target], ephemeris, night_grid)
     windows = _windows(target, tracks, night, circumstances)
-    at = _best_moment(night_grid, tracks, windows) if at is None else _as_utc(at)
+    if at is None:
+        at = _best_moment(target, ephemeris, night_grid, tracks, windows, circumstances)
+    at = _as_utc(at)
     target = body_at(target, ephemeris, night_grid, at)
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
@@ -149,12 +152,24 @@ def _windows(
     )
 
 
-def _best_moment(grid: SkyGrid, tracks: SkyTracks, windows: Windows) -> datetime:
+def _best_moment(
+    target: Target,
+    ephemeris: Ephemeris,
+    grid: SkyGrid,
+    tracks: SkyTracks,
+    windows: Windows,
+    circumstances: Circumstances,
+) -> datetime:
     altitude = tracks.altitude_deg[0]
-    for wanted in (windows.open[0], windows.dark[0] & (altitude > 0.0), np.ones_like(altitude)):
-        if wanted.any():
-            break
-    step = int(np.argmax(np.where(wanted, altitude, -np.inf)))
+    if windows.open[0].any() and len(circumstances.table):
+        class_code = subjects_of([target], circumstances.preferences).class_code
+        wanted = Wanted((target,), class_code, np.ones(1))
+        watch = watch_targets(wanted, ephemeris, grid, circumstances)
+        step, _ = best_step(watch, 0, circumstances)
+    else:
+        dark = windows.dark[0] & (altitude > 0.0)
+        counts = next(f for f in (windows.open[0], dark, altitude > -np.inf) if f.any())
+        step = int(np.argmax(np.where(counts, altitude, -np.inf)))
     return _instant(float(grid.unix_s[step]))
 
 

@@ -22,9 +22,9 @@ from planner.site import Site
 from planner.survey import Circumstances
 from planner.tracks import track_night
 from planner.view import Grade
-from planner.watching import Wanted, Watch, clearest_dex, wanted_rows, watch_targets
+from planner.watching import Wanted, Watch, best_step, wanted_rows, watch_targets
 from planner.windows import hindrance
-from planner.worth import air_share, look_worth, wanted_before
+from planner.worth import look_worth, wanted_before
 from targets.catalogue import Catalogue
 from targets.model import Target
 
@@ -37,8 +37,6 @@ USUAL_WISHES = 100
 BEST_NAMED = 3
 # The least margin of what counts as shown, the lower bound of this grade [dex].
 SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
-# Margins above this count as this: a planet is no better for being brighter still [dex].
-AMPLE_DEX = 2.0
 # A target stays "about as good" down to a quarter of a magnitude below its best [dex].
 STILL_GOOD_DEX = 0.1
 
@@ -267,15 +265,11 @@ def _target_outlook(search: _Search, target: Wanted, grid: SkyGrid) -> TargetOut
 
 def _best_moment(watch: Watch, grid: SkyGrid, circumstances: Circumstances) -> TargetMoment:
     """Find when the one target that is watched comes out best."""
-    is_open, altitude_deg = watch.open[0], watch.moments.altitude_deg[0]
-    clear_dex = np.minimum(np.nan_to_num(clearest_dex(watch, 0, circumstances)), AMPLE_DEX)
-    quality = np.full(len(is_open), -np.inf)
-    quality[is_open] = clear_dex[is_open] + np.log10(air_share(altitude_deg[is_open]))
-    step = int(np.argmax(quality))
+    step, quality = best_step(watch, 0, circumstances)
     good = quality >= quality[step] - STILL_GOOD_DEX
     return TargetMoment(
         at=_instant(grid, step),
-        altitude_deg=float(altitude_deg[step]),
+        altitude_deg=float(watch.moments.altitude_deg[0, step]),
         moon_altitude_deg=float(grid.moon_altitude_deg[step]),
         moon_separation_deg=float(watch.tracks.moon_separation_deg[0, step]),
         grade=grade_word(float(watch.margin_dex[0, step])),

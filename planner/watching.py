@@ -15,13 +15,16 @@ from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.visibility import Lens, Moment, lens_of, margins_dex
 from planner.windows import SkyTracks, Windows, find_windows
-from planner.worth import wanted_before
+from planner.worth import air_share, wanted_before
 from targets.catalogue import Catalogue
 from targets.model import Target
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Codes = NDArray[np.intp]
+
+# Margins above this count as this: a planet is no better for being brighter still [dex].
+BRIGHT_ENOUGH_DEX = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +141,35 @@ def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats
     same = watch.subjects.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
     margins = margins_dex(same, each_step, _lens(circumstances), circumstances.preferences)
     return np.asarray(np.fmax.reduce(margins, axis=1))
+
+
+def best_step(watch: Watch, row: int, circumstances: Circumstances) -> tuple[int, Floats]:
+    """Find when one of the M targets comes out best in its windows.
+
+    Parameters
+    ----------
+    watch : Watch
+    row : int
+        Which of its M targets.
+    circumstances : Circumstances
+        With one train at least.
+
+    Returns
+    -------
+    step : int
+        Of the grid; where several are as good, the one at which the target is highest.
+    quality_dex : ndarray
+        By which they compare: the clearest margin, less what the air spoils beyond dimming [dex],
+        (T,); minus infinity outside the windows.
+    """
+    is_open, altitude_deg = watch.open[row], watch.moments.altitude_deg[row]
+    margin_dex = np.nan_to_num(clearest_dex(watch, row, circumstances)[is_open])
+    quality_dex = np.full(len(is_open), -np.inf)
+    air_dex = np.log10(air_share(altitude_deg[is_open]))
+    quality_dex[is_open] = np.minimum(margin_dex, BRIGHT_ENOUGH_DEX) + air_dex
+    # What is bright enough and high enough is equally good for hours.
+    as_good = quality_dex == quality_dex.max()
+    return int(np.argmax(np.where(as_good, altitude_deg, -np.inf))), quality_dex
 
 
 def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:

@@ -112,9 +112,27 @@ def test_no_darkness_is_no_window(look: Looker) -> None:
     assert report.views  # what the trains would show of it is still told
 
 
-@pytest.mark.parametrize("name", ["M42", "Saturn", "Moon"])
+def test_the_best_moment_is_dark_rather_than_high(
+    look: Looker, elsewhere: Callable[..., object]
+) -> None:
+    """M73 sinks through a December dusk: when it is highest, at 17:20, it hardly shows.
+
+    By PyEphem the Sun is then some 11 degrees down; a faint group wants it well below 12, the end
+    of nautical twilight.
+    """
+    report = look("M73", "open field", "2026-12-08")
+    opens = report.windows[0][0]
+    there = elsewhere(report.night.site)
+    assert there.sun_altitude_deg(opens) > -12.0  # type: ignore[attr-defined]
+    assert there.sun_altitude_deg(report.at) < -13.0  # type: ignore[attr-defined]
+    early = look("M73", "open field", "2026-12-08", at=opens)
+    assert early.altitude_deg > report.altitude_deg
+    assert early.views[0].margin_dex + 0.2 < report.views[0].margin_dex
+
+
+@pytest.mark.parametrize("name", ["Saturn", "Moon"])
 def test_without_a_time_the_best_of_the_windows_is_taken(look: Looker, name: str) -> None:
-    """Inside a window, and nowhere in the windows does it stand higher."""
+    """Inside a window; what shows well all night is best where it stands highest."""
     report = look(name, "open field", "2026-12-17")
     assert any(begin <= report.at <= end for begin, end in report.windows)
     for begin, end in report.windows:
