@@ -26,8 +26,9 @@ from planner.pupil import dark_pupil_mm
 from planner.site import Site
 from planner.validation import Bounds, Table, listed, nearest, show
 
-# Common practice: centres of the classes. There is no official mapping; a meter reading is better.
-BORTLE_SKY_MAG_ARCSEC2 = (21.85, 21.6, 21.4, 20.9, 19.7, 18.9, 18.3, 17.8, 17.0)
+# Common practice: middles of the classes. There is no official map from class to meter, and those
+# in use differ by a class; a reading is better.
+BORTLE_SKY_MAG_ARCSEC2 = (21.85, 21.6, 21.4, 20.9, 20.0, 19.2, 18.7, 18.1, 17.3)
 
 # The filter threads (M28.5 and M48) leave up to this much more than the usual largest stop.
 FIELD_STOP_ALLOWANCE = 1.05
