@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from enum import StrEnum
 from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
@@ -23,12 +22,15 @@ from planner.kit import (
 )
 from planner.optics import LARGEST_FIELD_STOP_MM
 from planner.pupil import dark_pupil_mm
+from planner.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
 from planner.site import Site
 from planner.validation import Bounds, Table, listed, nearest, show
 
 # Common practice: middles of the classes. There is no official map from class to meter, and those
 # in use differ by a class; a reading is better.
 BORTLE_SKY_MAG_ARCSEC2 = (21.85, 21.6, 21.4, 20.9, 20.0, 19.2, 18.7, 18.1, 17.3)
+
+AVERAGE_SEEING = "III"
 
 # The filter threads (M28.5 and M48) leave up to this much more than the usual largest stop.
 FIELD_STOP_ALLOWANCE = 1.05
@@ -39,16 +41,6 @@ FACTOR_BOUNDS = {
     AmplifierKind.CORRECTOR: Bounds(0.8, 1.5),
 }
 ANY_FACTOR = Bounds(0.1, 10)
-
-
-class Antoniadi(StrEnum):
-    """The scale of seeing, best first."""
-
-    I = "I"  # noqa: E741  the numeral of the scale
-    II = "II"
-    III = "III"
-    IV = "IV"
-    V = "V"
 
 
 def read_observer(table: Table, today: date) -> Observer:
@@ -86,7 +78,7 @@ def read_site(table: Table) -> Site:
         extinction_mag=table.number_or_none(
             "extinction_mag", Bounds(*EXTINCTION_MAG_RANGE, "mag per air mass")
         ),
-        seeing=str(table.choice("seeing", Antoniadi, Antoniadi.III)),
+        seeing=_seeing(table),
         horizon=_horizon(table),
     )
 
@@ -104,6 +96,17 @@ def _sky(table: Table) -> tuple[float, str]:
         allowed = Bounds(*SKY_MAG_RANGE, "mag/arcsec2")
         sky_mag_arcsec2, source = table.number("sky_mag_arcsec2", allowed), "measured"
     return sky_mag_arcsec2, source
+
+
+def _seeing(table: Table) -> str:
+    """Read the usual seeing, as numeral or number; average when not stated."""
+    if not table.has("seeing"):
+        return AVERAGE_SEEING
+    try:
+        return ANTONIADI[antoniadi_step(str(table.values["seeing"])) - 1]
+    except ValueError:
+        table.wrong("seeing", STEPS_ALLOWED)
+        return AVERAGE_SEEING
 
 
 def _timezone(table: Table, latitude_deg: float, longitude_deg: float) -> str:

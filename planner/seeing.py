@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.photometry import Floats
+from planner.resolution import POWER_PER_MM
 
 ANTONIADI = ("I", "II", "III", "IV", "V")
+STEPS_ALLOWED = "I (steady), II, III, IV or V (very bad), or 1 to 5"
 # Star image of each step at the zenith [arcsec]. Antoniadi's scale is a description in words and
 # nobody has tied it to a figure: these are our assumption.
 ZENITH_FWHM_ARCSEC = (0.8, 1.3, 2.0, 3.0, 4.5)
@@ -15,7 +17,6 @@ ZENITH_FWHM_ARCSEC = (0.8, 1.3, 2.0, 3.0, 4.5)
 # never for less than at step II.
 POWER_CAPS = (300.0, 300.0, 220.0, 150.0, 100.0)
 STEADIEST = 1
-POWER_PER_MM = 2.0  # 50 times per inch of aperture: common practice
 # Kolmogorov turbulence: the image grows as air mass to this power (Fried 1966, J. Opt. Soc. Am.
 # 56, 1372, through r0 as sec(z)^-3/5).
 SEEING_AIR_MASS_EXPONENT = 0.6
@@ -48,10 +49,7 @@ def antoniadi_step(text: str) -> int:
         return ANTONIADI.index(word) + 1
     if word in {"1", "2", "3", "4", "5"}:
         return int(word)
-    raise ValueError(
-        f'Seeing "{text}" is not on the Antoniadi scale; '
-        "use I (steady), II, III, IV or V (very bad)."
-    )
+    raise ValueError(f'Seeing "{text}" is not on the Antoniadi scale; use {STEPS_ALLOWED}.')
 
 
 def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Floats) -> Floats:

@@ -56,7 +56,7 @@ def _refused(result: Any, *sentences: str, status: int = 2) -> None:
         (["plan", "--sky", "30"], "it lies between 16 and 22.5 mag/arcsec2"),
         (["plan", "--extinction", "inf"], '--extinction "inf": allowed is a number.'),
         (["plan", "--extinction", "2"], "it lies between 0 and 1.5 mag per air mass"),
-        (["plan", "--seeing", "VI"], "use I (steady), II, III, IV or V (very bad)."),
+        (["plan", "--seeing", "VI"], "use I (steady), II, III, IV or V (very bad), or 1 to 5."),
         (["plan", "--transparency", "6"], "allowed is a whole number from 1 to 5."),
         (["look", "M31", "--at", "late"], '--at "late" is no time; write it as in 21:30'),
         (["look", "M31", "--at", "2026-11-25"], "is no time; write it as in 21:30"),

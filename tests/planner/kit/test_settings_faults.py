@@ -6,6 +6,7 @@ from datetime import date
 
 import pytest
 
+from planner.seeing import STEPS_ALLOWED
 from planner.settings import SettingsError, read_settings
 
 MINIMAL = """
@@ -251,7 +252,15 @@ VALUES = [
     ),
     (
         added("site", 'seeing = "VI"'),
-        'site 1, "seeing": found "VI"; allowed is "I", "II", "III", "IV" or "V"',
+        f'site 1, "seeing": found "VI"; allowed is {STEPS_ALLOWED}',
+    ),
+    (
+        added("site", "seeing = 2.5"),
+        f'site 1, "seeing": found 2.5; allowed is {STEPS_ALLOWED}',
+    ),
+    (
+        added("site", "seeing = true"),
+        f'site 1, "seeing": found true; allowed is {STEPS_ALLOWED}',
     ),
     (
         changed("Europe/London", "Europe/Lodnon"),

@@ -63,8 +63,8 @@ def test_no_pupil_at_all_is_assumed(example_text: str, today: date) -> None:
 
 
 # Zenith sky of each class [mag/arcsec2] as two club tables print it; they differ by as much as a
-# class, and no authority has tied one to the other (common practice). The first table joins 6 with 7
-# and 8 with 9; what neither bounds is open to 16, the brightest that a configuration takes.
+# class, and no authority has tied one to the other (common practice). The first joins 6 with 7 and
+# 8 with 9; what neither bounds is open to 16, the brightest that a configuration takes.
 BORTLE_BANDS = {
     1: ((21.7, 22.0), (21.99, 22.0)),
     2: ((21.5, 21.7), (21.89, 21.99)),
@@ -103,6 +103,14 @@ def test_each_bortle_class_is_brighter_than_the_one_before(example_text: str, to
     ]
     steps = [darker - brighter for darker, brighter in pairwise(skies)]
     assert min(steps) > 0.19
+
+
+@pytest.mark.parametrize("text", ['"IV"', '"iv"', '" IV "', '"4"', "4"])
+def test_seeing_is_read_as_on_the_command_line(example_text: str, today: date, text: str) -> None:
+    """Numeral or number, in any case; kept in one spelling."""
+    changed = example_text.replace('seeing = "III"', f"seeing = {text}")
+    assert changed != example_text
+    assert read(changed, today).site().seeing == "IV"
 
 
 def test_longitude_to_the_west_of_greenwich_may_count_through_the_east(
