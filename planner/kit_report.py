@@ -10,16 +10,16 @@ import numpy as np
 
 from planner.kit import Observer, Telescope, Train
 from planner.optics import effective_aperture_mm, longest_useful_focal_length_mm
-from planner.resolution import AIR_CAP_POWER, POWER_PER_MM, highest_useful_power
+from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
+from planner.resolution import POWER_PER_MM
+from planner.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
+from planner.seeing import antoniadi_step, seeing_power_cap
 from planner.settings import Settings
 from planner.trains import make_trains
 
 # Common practice, each a matter of degree.
-PUPIL_TOLERANCE = 1.05  # a tenth of the light, which nobody sees
-SHADOW_TOLERANCE = 0.35  # of the eye's pupil; a larger shadow of the secondary is noticed
 DUPLICATE_RATIO = 1.10  # in power and in field: nobody changes eyepieces for less
 GAP_RATIO = 2.0
-SPECTACLES_EYE_RELIEF_MM = 15.0
 FIELD_CUT = 0.85  # of the field that the apparent field promises
 
 
@@ -43,12 +43,18 @@ class KitReport:
         Which one.
     entries : tuple of AuditedTrain
         Every train, also those that do not fit.
+    highest_power : float
+        What the aperture and the site's usual air bear at the zenith.
+    seeing : str
+        Of the site, on the Antoniadi scale.
     faults : tuple of str
         What is wrong with the kit as a whole, a sentence each.
     """
 
     observer: Observer
     telescope: Telescope
+    highest_power: float
+    seeing: str
     entries: tuple[AuditedTrain, ...]
     faults: tuple[str, ...]
 
@@ -64,7 +70,7 @@ def audit_kit(settings: Settings, telescope: Telescope) -> KitReport:
     Parameters
     ----------
     settings : Settings
-        Observer and kit.
+        Observer, kit and sites; the first site tells how steady the air is.
     telescope : Telescope
         The one in use.
 
@@ -73,20 +79,27 @@ def audit_kit(settings: Settings, telescope: Telescope) -> KitReport:
     KitReport
         Trains in the order of the kit, and the faults.
     """
-    observer = settings.observer
+    observer, seeing = settings.observer, settings.site().seeing
+    highest_power = float(
+        seeing_power_cap(
+            antoniadi_step(seeing), altitude_deg=90.0, aperture_mm=telescope.aperture_mm
+        )
+    )
     trains = make_trains(telescope, settings.kit, with_filters=False)
     usable = [train for train in trains if train.usable]
     faults = (
         *settings.warnings,
         *_parts_that_fit_nowhere(settings, telescope, usable),
         *_wasted_light(observer, telescope, usable),
-        *_too_much_power(telescope, usable),
-        *_missing_powers(telescope, usable),
+        *_too_much_power(highest_power, seeing, usable),
+        *_missing_powers(highest_power, telescope, usable),
         *_near_duplicates(usable),
         *_short_eye_relief(settings),
     )
-    entries = tuple(AuditedTrain(train, _remarks(train, observer)) for train in trains)
-    return KitReport(observer, telescope, entries, faults)
+    entries = tuple(
+        AuditedTrain(train, _remarks(train, observer, highest_power, seeing)) for train in trains
+    )
+    return KitReport(observer, telescope, highest_power, seeing, entries, faults)
 
 
 def train_name(train: Train) -> str:
@@ -97,17 +110,24 @@ def train_name(train: Train) -> str:
     return f"{name} + {train.amplifier.name}" if train.amplifier else name
 
 
-def _remarks(train: Train, observer: Observer) -> tuple[str, ...]:
+def _remarks(
+    train: Train, observer: Observer, highest_power: float, seeing: str
+) -> tuple[str, ...]:
     """Give what is to be said of one train; of one that does not fit, only why."""
     if train.faults:
         return train.faults
     pupil_mm = observer.dark_pupil_mm
-    found = (_wide_pupil(train, pupil_mm), _power(train), _shadow(train, pupil_mm), _cut(train))
+    found = (
+        _wide_pupil(train, pupil_mm),
+        _power(train, highest_power, seeing),
+        _shadow(train, pupil_mm),
+        _cut(train),
+    )
     return tuple(filter(None, found))
 
 
 def _wide_pupil(train: Train, pupil_mm: float) -> str | None:
-    if train.exit_pupil_mm <= pupil_mm * PUPIL_TOLERANCE:
+    if train.exit_pupil_mm <= pupil_mm * WIDE_BEAM:
         return None
     aperture_mm = train.telescope.aperture_mm
     working_mm = effective_aperture_mm(aperture_mm, train.magnification, pupil_mm=pupil_mm)
@@ -117,22 +137,25 @@ def _wide_pupil(train: Train, pupil_mm: float) -> str | None:
     )
 
 
-def _power(train: Train) -> str | None:
+def _power(train: Train, highest_power: float, seeing: str) -> str | None:
     aperture_mm = train.telescope.aperture_mm
     if train.magnification > POWER_PER_MM * aperture_mm:
         return (
             f"{train.magnification:.0f}x is above {POWER_PER_MM * aperture_mm:.0f}x, twice the "
             f"aperture in mm: the exit pupil of {train.exit_pupil_mm:.2f} mm is dim and soft."
         )
-    if train.magnification > AIR_CAP_POWER:
-        return f"{train.magnification:.0f}x is more than the air bears on most nights."
+    if train.magnification > highest_power:
+        return (
+            f"{train.magnification:.0f}x is more than the {highest_power:.0f}x that the air of "
+            f"your site bears (seeing {seeing}, overhead)."
+        )
     return None
 
 
 def _shadow(train: Train, pupil_mm: float) -> str | None:
     telescope = train.telescope
     shadow_mm = telescope.obstruction_mm / telescope.aperture_mm * train.exit_pupil_mm
-    if shadow_mm <= SHADOW_TOLERANCE * pupil_mm:
+    if shadow_mm <= SHADOW_OF_PUPIL * pupil_mm:
         return None
     return (
         f"The shadow of the secondary is {shadow_mm:.1f} mm wide in the exit pupil and may show "
@@ -190,20 +213,18 @@ def _wasted_light(observer: Observer, telescope: Telescope, usable: list[Train])
             )
 
 
-def _too_much_power(telescope: Telescope, usable: list[Train]) -> Iterator[str]:
+def _too_much_power(limit: float, seeing: str, usable: list[Train]) -> Iterator[str]:
     """Name the trains above what aperture and air bear, in one sentence."""
-    limit = float(highest_useful_power(telescope.aperture_mm))
     above = sorted(
         (train.magnification, train_name(train)) for train in usable if train.magnification > limit
     )
     if above:
         names = ", ".join(f"{name} ({power:.0f}x)" for power, name in above)
-        yield f"Above {limit:.0f}x, the most that aperture and air bear: {names}."
+        yield f"Above {limit:.0f}x, the most that aperture and air (seeing {seeing}) bear: {names}."
 
 
-def _missing_powers(telescope: Telescope, usable: Iterable[Train]) -> Iterator[str]:
+def _missing_powers(limit: float, telescope: Telescope, usable: Iterable[Train]) -> Iterator[str]:
     """Find steps above a factor of two up to the highest useful power, and kits of one power."""
-    limit = float(highest_useful_power(telescope.aperture_mm))
     powers = sorted({round(train.magnification, 3) for train in usable})
     useful = [power for power in powers if power <= limit]
     if not powers:
@@ -249,7 +270,7 @@ def _short_eye_relief(settings: Settings) -> Iterator[str]:
         return
     for eyepiece in settings.kit.eyepieces:
         relief_mm = eyepiece.eye_relief_mm
-        if relief_mm is not None and relief_mm < SPECTACLES_EYE_RELIEF_MM:
+        if relief_mm is not None and relief_mm < EYE_RELIEF_LEAST_WITH_SPECTACLES_MM:
             yield (
                 f"{eyepiece.name}: eye relief of {relief_mm:g} mm is short for spectacles, "
                 "which need 15 to 20 mm."

@@ -5,14 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from planner.columns import fit, wrap
-from planner.kit import Observer, Telescope, Train
+from planner.kit import Train
 from planner.kit_report import AuditedTrain, KitReport, train_name
 from planner.optics import longest_useful_focal_length_mm
-from planner.resolution import (
-    dawes_limit_arcsec,
-    highest_useful_power,
-    rayleigh_limit_arcsec,
-)
+from planner.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 
 SCHEMA = "fieldstop.kit/1"
 WIDTH = 80
@@ -29,7 +25,7 @@ def kit_text(report: KitReport) -> str:
         (entry for entry in report.entries if entry.train.usable),
         key=lambda entry: entry.train.magnification,
     )
-    lines = [*_heading(report.observer, report.telescope), ""]
+    lines = [*_heading(report), ""]
     if usable:
         lines += [_columns("train", "power", "field", "exit pupil", "barrel"), *map(_row, usable)]
     if any(not entry.train.true_field_is_exact for entry in usable):
@@ -66,7 +62,8 @@ def _train_json(entry: AuditedTrain) -> dict[str, Any]:
     }
 
 
-def _heading(observer: Observer, telescope: Telescope) -> list[str]:
+def _heading(report: KitReport) -> list[str]:
+    observer, telescope = report.observer, report.telescope
     longest_mm = longest_useful_focal_length_mm(telescope.focal_ratio, observer.dark_pupil_mm)
     numbers = (
         f"{telescope.aperture_mm:g} mm aperture, {telescope.focal_length_mm:g} mm focal length, "
@@ -80,8 +77,8 @@ def _heading(observer: Observer, telescope: Telescope) -> list[str]:
     )
     limits = (
         f"Your pupil of {observer.dark_pupil_mm:.1f} mm ({observer.pupil_source}) allows eyepieces "
-        f"up to {longest_mm:.0f} mm; the aperture and the air bear up to "
-        f"{highest_useful_power(telescope.aperture_mm):.0f}x."
+        f"up to {longest_mm:.0f} mm; the aperture and the air (seeing {report.seeing}) bear up to "
+        f"{report.highest_power:.0f}x overhead."
     )
     return [fit(telescope.name, WIDTH), numbers, *wrap(f"{limits} {parts}", width=WIDTH)]
 

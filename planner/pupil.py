@@ -1,4 +1,4 @@
-"""The dark-adapted pupil by age."""
+"""The dark-adapted pupil by age, and the shadow that it bears."""
 
 from __future__ import annotations
 
@@ -11,6 +11,12 @@ PUPIL_AT_BIRTH_MM = 8.290
 PUPIL_LOSS_MM_PER_YEAR = 0.0448
 YOUNGEST_MEASURED, OLDEST_MEASURED = 18.0, 80.0
 OLDEST_ALLOWED = 130.0
+
+# An exit pupil up to this much wider than the eye's wastes a tenth of the light, which nobody sees
+# (common practice).
+WIDE_BEAM = 1.05
+# Of the eye's pupil: a wider shadow of the secondary mirror begins to show (common practice).
+SHADOW_OF_PUPIL = 0.35
 
 
 def dark_pupil_mm(age_years: Floats) -> Floats:

@@ -9,6 +9,7 @@ from planner.eye import GRADES, grade_codes
 from planner.kit import Observer, Train
 from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
 from planner.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
+from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,
@@ -17,9 +18,6 @@ from planner.scoring import (
 from planner.trains_table import TrainTable
 from planner.view import Grade
 from targets.model import Kind, Target
-
-# Beyond this the shadow of the secondary mirror begins to show (common practice).
-SHADOW_OF_PUPIL = 0.35
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +172,7 @@ def _does_not_fit(case: Case, column: int) -> str:
 
 def _too_wide_a_beam(case: Case, column: int) -> str:
     size = float(case.table.exit_pupil_mm[column])
-    if size <= case.pupil_mm * 1.02:
+    if size <= case.pupil_mm * WIDE_BEAM:
         return ""
     aperture = case.table.magnification[column] * case.pupil_mm
     return (

@@ -15,7 +15,7 @@ VISUAL_WAVELENGTH_NM = 550.0
 DAWES_ARCSEC_MM = 116.0  # 4.56 arcsec at one inch
 
 POWER_PER_MM = 2.0  # the classic ceiling, an exit pupil of 0.5 mm
-AIR_CAP_POWER = 300.0  # common practice: what the air lets through on most good nights
+
 EYE_LIMIT_ARCMIN = 2.5  # working limit of the eye for a pair (common practice)
 COMFORTABLE_ARCMIN = 4.0  # without straining for it (common practice)
 
@@ -93,22 +93,3 @@ def power_to_split(
     """
     require_positive(separation_arcsec=separation_arcsec, eye_limit_arcmin=eye_limit_arcmin)
     return 60.0 * eye_limit_arcmin / separation_arcsec
-
-
-def highest_useful_power(aperture_mm: Floats, *, air_cap: Floats = AIR_CAP_POWER) -> Floats:
-    """Give the power above which neither aperture [mm] nor air shows more (common practice).
-
-    Parameters
-    ----------
-    aperture_mm : float or ndarray
-        Of the telescope [mm]; it bears twice its millimetres.
-    air_cap : float or ndarray
-        What the air bears.
-
-    Raises
-    ------
-    ValueError
-        If a quantity is not above zero.
-    """
-    require_positive(aperture_mm=aperture_mm, air_cap=air_cap)
-    return np.minimum(POWER_PER_MM * aperture_mm, air_cap, dtype=float)

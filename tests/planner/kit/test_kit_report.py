@@ -37,10 +37,12 @@ def audit(
     observer: Observer = Observer(dark_pupil_mm=6.0),  # noqa: B008  frozen
     amplifiers: tuple[Amplifier, ...] = (),
     filters: tuple[Filter, ...] = (),
+    seeing: str = "II",
 ) -> KitReport:
     """Audit a kit of these parts."""
     kit = Kit((telescope,), eyepieces, amplifiers, filters)
-    return audit_kit(Settings(observer, (Site("Garden", 51.2, -2.4),), kit), telescope)
+    site = Site("Garden", 51.2, -2.4, seeing=seeing)
+    return audit_kit(Settings(observer, (site,), kit), telescope)
 
 
 GOOD_SET = (eyepiece(30, 70, LONG), eyepiece(18), eyepiece(10), eyepiece(6))
@@ -73,7 +75,8 @@ FAULTS = [
     (
         audit(*GOOD_SET, eyepiece(3.5), amplifiers=(BARLOW,)),
         (
-            "Above 300x, the most that aperture and air bear: 3.5 mm (343x), 6 mm + Barlow (400x), "
+            "Above 300x, the most that aperture and air (seeing II) bear: 3.5 mm (343x), "
+            "6 mm + Barlow (400x), "
             "3.5 mm + Barlow (686x)."
         ),
     ),
@@ -148,7 +151,31 @@ def test_a_barlow_that_doubles_other_eyepieces_is_no_duplicate() -> None:
 def test_no_gap_is_told_beyond_the_useful_power() -> None:
     """From 200x to 600x nothing is missed: it could not be used."""
     (fault,) = audit(*GOOD_SET, eyepiece(2)).faults
-    assert fault == "Above 300x, the most that aperture and air bear: 2 mm (600x)."
+    assert fault == ("Above 300x, the most that aperture and air (seeing II) bear: 2 mm (600x).")
+
+
+@pytest.mark.parametrize(
+    ("aperture_mm", "seeing", "most"),
+    [(200.0, "III", 220), (200.0, "V", 100), (80.0, "II", 160), (400.0, "I", 800)],
+)
+def test_the_air_of_the_site_sets_the_highest_power(
+    aperture_mm: float, seeing: str, most: int
+) -> None:
+    """As for the views: 220x in average air, 100x in the worst, never above twice the aperture."""
+    telescope = replace(TELESCOPE, aperture_mm=aperture_mm, focal_length_mm=6.0 * aperture_mm)
+    report = audit(eyepiece(30, 50, LONG), eyepiece(1.0), telescope=telescope, seeing=seeing)
+    assert report.highest_power == pytest.approx(most)
+    assert any(fault.startswith(f"Above {most}x, ") for fault in report.faults)
+
+
+@pytest.mark.parametrize(("wider", "told"), [(1.04, False), (1.06, True)])
+def test_a_beam_a_little_too_wide_is_told_nowhere_or_everywhere(
+    wider: float, *, told: bool
+) -> None:
+    """The kit's remarks begin where the warnings of a view do: a tenth of the light wasted."""
+    observer = Observer(dark_pupil_mm=5.0 / wider)
+    report = audit(eyepiece(30, 70, LONG), observer=observer)
+    assert any("is wider than your" in fault for fault in report.faults) is told
 
 
 def test_wasted_light_is_told_of_the_bare_eyepiece_only() -> None:
@@ -201,7 +228,9 @@ def test_remarks_stand_at_their_train() -> None:
     assert remarks("4 mm + Barlow", report) == (
         "600x is above 400x, twice the aperture in mm: the exit pupil of 0.33 mm is dim and soft.",
     )
-    assert remarks("7 mm + Barlow", report) == ("343x is more than the air bears on most nights.",)
+    assert remarks("7 mm + Barlow", report) == (
+        "343x is more than the 300x that the air of your site bears (seeing II, overhead).",
+    )
     assert remarks("45 mm", report)[1] == (
         "The shadow of the secondary is 3.0 mm wide in the exit pupil and may show as a dark spot."
     )

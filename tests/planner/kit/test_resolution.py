@@ -73,12 +73,6 @@ def test_power_to_split_one_arcsecond(eye_arcmin: float, power: float) -> None:
     assert_allclose(found, power, rtol=1e-12)
 
 
-def test_highest_useful_power_is_the_lower_of_aperture_and_air() -> None:
-    """Twice the millimetres (D. Darling, "magnification"), and no more than 300x of air."""
-    found = resolution.highest_useful_power(np.array([60.0, 150.0, 400.0]))
-    assert_allclose(found, [120.0, 300.0, 300.0], rtol=1e-12)
-
-
 @quick
 @given(apertures_mm)
 def test_both_limits_keep_their_order(aperture_mm: float) -> None:
@@ -106,7 +100,6 @@ def test_an_unequal_pair_is_never_easier(aperture_mm: float, first: float, more:
         lambda: resolution.dawes_limit_arcsec(-5.0),
         lambda: resolution.unequal_limit_arcsec(np.array([100.0, -1.0]), 1.0),
         lambda: resolution.power_to_split(0.0),
-        lambda: resolution.highest_useful_power(np.nan),
     ],
 )
 def test_impossible_apertures_are_refused(call) -> None:
