@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 
 from planner.photometry import Floats, luminance_cd_m2, star_mag
 from planner.threshold import (
-    BLACK_CD_M2,
     SR_PER_ARCMIN2,
     threshold_illuminance_lux,
     threshold_luminance_cd_m2,
@@ -200,32 +199,6 @@ def star_margin_dex(*, magnitude: Floats, limit_mag: Floats) -> Floats:
         log10 of its light over the least noticed [dex].
     """
     return 0.4 * (limit_mag - magnitude)
-
-
-def black_exit_pupil_mm(
-    *, sky_cd_m2: Floats, pupil_mm: Floats, transmission: Floats = 1.0
-) -> Floats:
-    """Give the exit pupil at which the sky looks black: less costs brightness and wins nothing.
-
-    Parameters
-    ----------
-    sky_cd_m2 : float or ndarray
-        Luminance of the sky, after a filter if there is one [cd/m2].
-    pupil_mm : float or ndarray
-        Diameter of the eye's pupil [mm].
-    transmission : float or ndarray
-        Of the telescope, with the loss by its obstruction.
-
-    Returns
-    -------
-    float or ndarray
-        Exit pupil [mm], at most the eye's.
-
-    References
-    ----------
-    Crumey 2014, MNRAS 442, 2600, doi:10.1093/mnras/stu992.
-    """
-    return pupil_mm * np.minimum(np.sqrt(BLACK_CD_M2 / (transmission * sky_cd_m2)), 1.0)
 
 
 def grade_codes(margin_dex: Floats) -> NDArray[np.intp]:
