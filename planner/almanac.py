@@ -12,15 +12,13 @@ from planner.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.motion import Motion, altitude_deg, fit_motion
 from planner.night import Night
+from planner.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.site import Site
 
-# Sun's centre at sunset and sunrise: 34' of refraction and 16' of radius, the almanacs' convention.
-SUNSET_ALTITUDE_DEG = -50.0 / 60.0
 CIVIL_ALTITUDE_DEG = -6.0
 NAUTICAL_ALTITUDE_DEG = -12.0
 DARK_ALTITUDE_DEG = -18.0
 
-HORIZON_REFRACTION_DEG = 34.0 / 60.0
 _MOON_RADIUS_AU = RADII["Moon"].equatorial_km / AU_KM
 # Between samples so close, a straight line is off by a tenth of an arcsecond: under a second of
 # time wherever the Sun moves at all.
@@ -129,7 +127,8 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
     seconds = np.append(np.arange(motion.start_s, motion.end_s, _STEP_S), motion.end_s)
     axes = motion.axes(seconds)
     sun_deg = altitude_deg(axes, motion.place_au("Sun", seconds))
-    moonrise, moonset = _moon_times(axes, motion.place_au("Moon", seconds), seconds)
+    limb_deg = _moon_limb_deg(axes, motion.place_au("Moon", seconds))
+    moonrises, moonsets = find_crossings(seconds, limb_deg)
     sunset, sunrise = _sun_below(SUNSET_ALTITUDE_DEG, sun_deg, seconds)
     civil, nautical, dark = (
         _within_bounds(_sun_below(level, sun_deg, seconds), (start, end), sun_deg.min() < level)
@@ -149,10 +148,11 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
         nautical_dawn=nautical[1],
         dark_start=dark[0],
         dark_end=dark[1],
-        moonrise=moonrise,
-        moonset=moonset,
+        moonrise=_instant(moonrises[:1]),
+        moonset=_instant(moonsets[:1]),
         moon_illuminated=_moon_illuminated(motion, min(max(midnight, start), end)),
         note=_note(sun_deg, seconds, site),
+        moon_starts_up=bool(limb_deg[0] > 0.0),
     )
 
 
@@ -169,12 +169,10 @@ def _within_bounds(span: Span, bounds: tuple[datetime, datetime], reached: np.bo
     return (span[0] or bounds[0], span[1] or bounds[1]) if reached else (None, None)
 
 
-def _moon_times(axes: FloatArray, moon_au: FloatArray, seconds: FloatArray) -> Span:
-    """Find when the Moon's upper limb rises and sets."""
+def _moon_limb_deg(axes: FloatArray, moon_au: FloatArray) -> FloatArray:
+    """Give the altitude of the Moon's upper limb, with the almanacs' refraction [deg]."""
     radius_deg = np.degrees(np.arcsin(_MOON_RADIUS_AU / np.linalg.norm(moon_au, axis=1)))
-    limb_deg = altitude_deg(axes, moon_au) + radius_deg + HORIZON_REFRACTION_DEG
-    rises, sets = find_crossings(seconds, limb_deg)
-    return _instant(rises[:1]), _instant(sets[:1])
+    return np.asarray(altitude_deg(axes, moon_au) + radius_deg + HORIZON_REFRACTION_DEG)
 
 
 def _moon_illuminated(motion: Motion, instant: datetime) -> float:

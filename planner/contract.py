@@ -75,6 +75,7 @@ def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
         "transit": time_json(report.transit, site),
         "set": time_json(report.set, site),
         "transit_altitude_deg": _rounded(report.transit_altitude_deg, 2),
+        "course": report.course,
         "windows": [
             {"start": time_json(start, site), "end": time_json(end, site)}
             for start, end in report.windows

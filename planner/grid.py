@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
-from datetime import datetime
+from datetime import UTC, datetime
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -89,6 +89,18 @@ class SkyGrid:
             f.name: getattr(self, f.name)[first:last] for f in fields(self) if f.name != "night"
         }
         return replace(self, **arrays)
+
+    def instant(self, step: int) -> datetime:
+        """Give the instant of a step (UTC), to the second."""
+        return datetime.fromtimestamp(round(float(self.unix_s[step])), UTC)
+
+    def spans(self, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
+        """Give the first and last step (UTC) of each run of True in an array ``(T,)``."""
+        edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
+        return tuple(
+            (self.instant(int(first)), self.instant(int(last) - 1))
+            for first, last in zip(edges[::2], edges[1::2], strict=True)
+        )
 
     def every(self, stride: int) -> SkyGrid:
         """Give the grid with only one step in so many, the first included."""

@@ -12,7 +12,7 @@ from planner.sheet_words import (
     SUN_CAUTION,
     WIDTH,
     arc,
-    clock,
+    clock_and_day,
     compass,
     grade_word,
     heading,
@@ -110,23 +110,24 @@ def _when(report: LookReport) -> list[str]:
     )
     lines = item("Course", _path(report))
     lines += item("Window", spans or f"none: {report.hindrance}")
-    lines += item(f"At {clock(report.at, site)}", now)
+    time, _, day = clock_and_day(report.at, site).partition(" ")
+    lines += item(f"At {time}", f"{day}: {now}" if day else now)
     return lines + (item("!", f"Not to be looked at: {report.hazard}.") if report.hazard else [])
 
 
 def _path(report: LookReport) -> str:
     site, highest_deg = report.night.site, report.transit_altitude_deg
-    if report.rise is None and report.set is None and (highest_deg or report.altitude_deg) < 0.0:
-        return "does not rise"
+    if report.course == "does not rise":
+        return report.course
     events = [(report.rise, "rises"), (report.transit, "highest"), (report.set, "sets")]
     told = []
     for instant, words in sorted((i, w) for i, w in events if i is not None):
         height = ""
         if words == "highest" and highest_deg is not None:
             height = f" at {highest_deg:.0f} deg"
-        told.append(f"{words} {clock(instant, site)}{height}")
-    if report.rise is None and report.set is None:
-        told.append("does not set")
+        told.append(f"{words} {clock_and_day(instant, site)}{height}")
+    if report.course is not None:
+        told.append(report.course)
     return ", ".join(told)
 
 

@@ -9,14 +9,13 @@ from datetime import UTC, datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.almanac import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
 from planner.kit import Train
-from planner.matcher import rate_trains
 from planner.night import Night
 from planner.reasons import Case
+from planner.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants, track_night
@@ -49,7 +48,7 @@ class LookReport:
     transit_altitude_deg : float or None
         Apparent [deg].
     course : str or None
-        A sentence where there is no rising and no setting.
+        What it does instead where there is no rising and no setting: ``does not set``.
     windows : tuple of (datetime, datetime)
         When it can be looked at (UTC).
     hindrance : str or None
@@ -131,8 +130,8 @@ def look_at(
         transit_altitude_deg=(
             None if transit is None else _altitude_at(target, ephemeris, night, transit)
         ),
-        course=None if rise or set_ else _course(target, tracks),
-        windows=_spans(night_grid, windows.open[0]),
+        course=None if rise or set_ else _course(tracks),
+        windows=night_grid.spans(windows.open[0]),
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
         views=_views(target, grid, now, circumstances, misfits) if is_up and not hazard else (),
@@ -170,7 +169,7 @@ def _best_moment(
         dark = windows.dark[0] & (altitude > 0.0)
         counts = next(f for f in (windows.open[0], dark, altitude > -np.inf) if f.any())
         step = int(np.argmax(np.where(counts, altitude, -np.inf)))
-    return _instant(float(grid.unix_s[step]))
+    return grid.instant(step)
 
 
 def _hazard(target: Target, now: SkyTracks) -> str | None:
@@ -193,14 +192,9 @@ def _views(
     misfits: Sequence[Train],
 ) -> tuple[View, ...]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
-    ratings = rate_trains(
+    ratings = circumstances.rate(
         subjects_of([target], circumstances.preferences),
         moment_at(moments, np.zeros(1, dtype=np.intp)),
-        circumstances.table,
-        telescope=circumstances.telescope,
-        observer=circumstances.observer,
-        conditions=circumstances.conditions,
-        preferences=circumstances.preferences,
     )
     case = Case(
         target=target,
@@ -233,25 +227,15 @@ def _rise_transit_set(
     return rise, _instant(float(transits[0])) if transits.size else None, set_
 
 
-def _course(target: Target, tracks: SkyTracks) -> str:
-    if tracks.true_altitude_deg[0].mean() > -HORIZON_REFRACTION_DEG:
-        return f"{target.name} does not set."
-    return f"{target.name} does not rise."
+def _course(tracks: SkyTracks) -> str:
+    is_up = tracks.true_altitude_deg[0].mean() > -HORIZON_REFRACTION_DEG
+    return "does not set" if is_up else "does not rise"
 
 
 def _altitude_at(target: Target, ephemeris: Ephemeris, night: Night, instant: datetime) -> float:
     """Give the apparent altitude at an instant; near the zenith no line between steps will do."""
     grid = track_instants(ephemeris, night, [instant])
     return float(follow([target], ephemeris, grid).altitude_deg[0, 0])
-
-
-def _spans(grid: SkyGrid, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
-    """Give the first and last step of each run of open ones."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
-    return tuple(
-        (_instant(float(grid.unix_s[first])), _instant(float(grid.unix_s[last - 1])))
-        for first, last in zip(edges[::2], edges[1::2], strict=True)
-    )
 
 
 def _as_utc(instant: datetime) -> datetime:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.conditions import Conditions
+from planner.eye import GRADE_BOUNDS_DEX, GRADES
 from planner.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.kit import Observer, Telescope
 from planner.optics import transit_time_s
@@ -22,6 +23,7 @@ from planner.scoring import (
 )
 from planner.subjects import Subjects
 from planner.trains_table import FILTER_CODES, TrainTable
+from planner.view import Grade
 from planner.visibility import Moment, lens_of, margins_dex
 from planner.wanted import (
     ExitPupils,
@@ -37,7 +39,7 @@ Flags = NDArray[np.bool_]
 # A filter is proposed only where it lifts the margin by this much (a quarter of a magnitude) and
 # the target is not easy without it: our choice.
 FILTER_GAIN_DEX = 0.1
-EASY_DEX = 0.8
+EASY_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.EASY) - 1]
 # What is left of a train whose filter is not worth the trouble.
 IDLE_FILTER = 0.7
 # A disc or a pair is shown larger only as far as the air allows: this share of the cap.

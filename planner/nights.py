@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.almanac import DARK_ALTITUDE_DEG, SUNSET_ALTITUDE_DEG, find_night
+from planner.almanac import DARK_ALTITUDE_DEG, find_night
 from planner.ephemeris import Ephemeris
 from planner.eye import GRADE_BOUNDS_DEX, GRADES, grade_word
 from planner.faults import InputError, NothingToPlanError
@@ -17,6 +17,7 @@ from planner.grid import SkyGrid
 from planner.night import Night
 from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning import STEP_MIN
+from planner.refraction import SUNSET_ALTITUDE_DEG
 from planner.session_times import SessionTimes, session_times
 from planner.site import Site
 from planner.survey import Circumstances
@@ -257,7 +258,7 @@ def _target_outlook(search: _Search, target: Wanted, grid: SkyGrid) -> TargetOut
     if not watch.targets:
         why = hindrance(watch.windows, watch.tracks, 0, span="that night")
         return TargetOutlook((), None, why)
-    windows = _spans(grid, watch.open[0])
+    windows = grid.spans(watch.open[0])
     if not _long_enough(watch.open, target.class_code, search)[0]:
         return TargetOutlook(windows, None, "its window is too short for a look")
     return TargetOutlook(windows, _best_moment(watch, grid, search.circumstances), None)
@@ -268,7 +269,7 @@ def _best_moment(watch: Watch, grid: SkyGrid, circumstances: Circumstances) -> T
     step, quality = best_step(watch, 0, circumstances)
     good = quality >= quality[step] - STILL_GOOD_DEX
     return TargetMoment(
-        at=_instant(grid, step),
+        at=grid.instant(step),
         altitude_deg=float(watch.moments.altitude_deg[0, step]),
         moon_altitude_deg=float(grid.moon_altitude_deg[step]),
         moon_separation_deg=float(watch.tracks.moon_separation_deg[0, step]),
@@ -276,16 +277,3 @@ def _best_moment(watch: Watch, grid: SkyGrid, circumstances: Circumstances) -> T
         quality_dex=float(quality[step]),
         good_minutes=float(np.count_nonzero(good[:-1] & good[1:]) * STEP_MIN),
     )
-
-
-def _spans(grid: SkyGrid, flags: Flags) -> tuple[tuple[datetime, datetime], ...]:
-    """Give the first and last step of each run of open ones."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
-    return tuple(
-        (_instant(grid, int(first)), _instant(grid, int(last) - 1))
-        for first, last in zip(edges[::2], edges[1::2], strict=True)
-    )
-
-
-def _instant(grid: SkyGrid, step: int) -> datetime:
-    return datetime.fromtimestamp(round(float(grid.unix_s[step])), UTC)

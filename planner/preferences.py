@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
@@ -10,7 +9,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from planner.validation import show
+from planner.refraction import SUNSET_ALTITUDE_DEG
+from planner.validation import nearest, show
 
 # Filters that may have ranges of their own in a class.
 FILTER_RANGES = ("narrowband", "oiii", "hbeta")
@@ -106,7 +106,7 @@ def preferences_with(changes: Mapping[str, Any]) -> Preferences:
             known = {item.name for item in fields(Weights)}
             weights = replace(weights, **_checked(place, row, known, faults))
         elif name not in classes:
-            faults.append(f"{place}: no such class; {_nearest(name, [*classes, 'weights'])}")
+            faults.append(f"{place}: no such class; {_hint(name, [*classes, 'weights'])}")
         else:
             known = {item.name for item in fields(Preference)} - {"name", "model"}
             classes[name] = replace(classes[name], **_checked(place, row, known, faults))
@@ -122,7 +122,7 @@ def _checked(
     good: dict[str, Any] = {}
     for key, value in row.items():
         if key not in known:
-            faults.append(f'{place}, "{key}": no such key; {_nearest(key, sorted(known))}')
+            faults.append(f'{place}, "{key}": no such key; {_hint(key, sorted(known))}')
             continue
         problem = _problem(key, value)
         if problem:
@@ -134,7 +134,7 @@ def _checked(
 
 # What a key of one number may hold, where it is not simply 0 or more: (low, high).
 _BOUNDS = {
-    "sun_altitude_max_deg": (-18.0, -0.8333),
+    "sun_altitude_max_deg": (-18.0, round(SUNSET_ALTITUDE_DEG, 4)),
     "moon_clearance_deg": (0.0, 180.0),
     "fill_max": (0.05, 1.0),
     "small_in_field": (0.0, 1.0),
@@ -187,6 +187,6 @@ def _disordered(place: str, preference: Preference) -> list[str]:
     return faults
 
 
-def _nearest(name: str, known: list[str]) -> str:
-    close = difflib.get_close_matches(name, known, n=1)
-    return f'did you mean "{close[0]}"?' if close else f"known are {', '.join(known)}"
+def _hint(name: str, known: list[str]) -> str:
+    guess = nearest(name, known)
+    return f'did you mean "{guess}"?' if guess else f"known are {', '.join(known)}"

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from planner.candidates import Candidates, Session
 from planner.field import Field
 from planner.kit import Mount
-from planner.matcher import Ratings, rate_trains
+from planner.matcher import Ratings
 from planner.night import Night
 from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.preferences import Preferences
@@ -101,15 +101,7 @@ def best_trains(
 
 def rate_subjects(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Ratings:
     """Rate all trains for N targets at one moment each."""
-    return rate_trains(
-        subjects,
-        moment,
-        circumstances.table,
-        telescope=circumstances.telescope,
-        observer=circumstances.observer,
-        conditions=circumstances.conditions,
-        preferences=circumstances.preferences,
-    )
+    return circumstances.rate(subjects, moment)
 
 
 def candidates_of(

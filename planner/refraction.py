@@ -11,6 +11,10 @@ FloatOrArray = TypeVar("FloatOrArray", float, NDArray[np.float64])
 
 STANDARD_PRESSURE_HPA = 1010.0
 STANDARD_TEMPERATURE_C = 10.0
+# The almanacs' convention for rising and setting: 34' of refraction, and for the Sun's centre 16'
+# of radius besides.
+HORIZON_REFRACTION_DEG = 34.0 / 60.0
+SUNSET_ALTITUDE_DEG = -50.0 / 60.0
 
 # Fall of temperature over temperature at sea level [1/m], and the power that follows from it.
 _LAPSE_PER_M = 0.0065 / 288.15

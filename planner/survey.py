@@ -15,9 +15,11 @@ from planner.conditions import Conditions
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.kit import Observer, Telescope
+from planner.matcher import Ratings, rate_trains
 from planner.preferences import Preferences
 from planner.refraction import apparent_altitude_deg
 from planner.sky import sky_luminance_cd_m2
+from planner.subjects import Subjects
 from planner.tracks import track_bodies
 from planner.trains_table import TrainTable
 from planner.visibility import Moment
@@ -41,6 +43,18 @@ class Circumstances:
     table: TrainTable
     conditions: Conditions
     preferences: Preferences
+
+    def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
+        """Rate all trains for N targets at one moment each; see `planner.matcher.rate_trains`."""
+        return rate_trains(
+            subjects,
+            moment,
+            self.table,
+            telescope=self.telescope,
+            observer=self.observer,
+            conditions=self.conditions,
+            preferences=self.preferences,
+        )
 
 
 def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
-from planner.matcher import rate_trains
 from planner.preferences import Preferences
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
@@ -194,13 +193,5 @@ def _lens(circumstances: Circumstances) -> Lens:
 
 
 def _best_trains(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Codes:
-    ratings = rate_trains(
-        subjects,
-        moment,
-        circumstances.table,
-        telescope=circumstances.telescope,
-        observer=circumstances.observer,
-        conditions=circumstances.conditions,
-        preferences=circumstances.preferences,
-    )
+    ratings = circumstances.rate(subjects, moment)
     return np.asarray(np.argmax(ratings.score, axis=1))

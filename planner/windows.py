@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from planner.kit import Mount, Telescope
 from planner.preferences import Preferences
+from planner.refraction import SUNSET_ALTITUDE_DEG
 from planner.site import Site
 
 Floats = NDArray[np.float64]
@@ -17,7 +18,6 @@ Flags = NDArray[np.bool_]
 # Nothing nearer to the Sun than this is offered while the Sun is up (our choice; there is no
 # published number).
 SUN_CLEARANCE_DEG = 20.0
-SUNRISE_ALTITUDE_DEG = -0.8333
 # An altazimuth mount is hard to steer above this (common practice: 75 to 80 degrees).
 ALTAZIMUTH_LIMIT_DEG = 80.0
 # Below this lit fraction the Moon's glare is no more than twilight's: clearances scale with it.
@@ -107,7 +107,7 @@ def find_windows(
         floor = np.full_like(floor, min_altitude_deg)
     clearance = np.array([c.moon_clearance_deg for c in classes])[class_code, None]
     clearance = clearance * max(moon_illuminated, LEAST_CLEARANCE_SHARE)
-    sun_down = tracks.sun_altitude_deg < SUNRISE_ALTITUDE_DEG
+    sun_down = tracks.sun_altitude_deg < SUNSET_ALTITUDE_DEG
     highest = ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0
     altitude = tracks.altitude_deg
     return Windows(

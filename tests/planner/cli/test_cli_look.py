@@ -188,3 +188,13 @@ def test_look_under_tonights_sky_and_with_another_telescope(run: Any) -> None:
     assert good["score"] > bad["score"]
     small = run(*LOOK, "M33", "--telescope", "80 mm f/6 refractor").json["views"]
     assert {view["telescope"] for view in small} == {"80 mm f/6 refractor"}
+
+
+@pytest.mark.parametrize(
+    ("name", "course"), [("NGC 104", "does not rise"), ("M81", "does not set"), ("M42", None)]
+)
+def test_the_course_of_what_neither_rises_nor_sets(run: Any, name: str, course: str | None) -> None:
+    """From 51 N; sheet and JSON have the same words, and none where the times are enough."""
+    assert run("look", name, "--format", "json").json["course"] == course
+    (line,) = (row for row in run("look", name).out.splitlines() if row.startswith("Course"))
+    assert line.endswith(course) if course else "rises" in line and "does not" not in line

@@ -54,7 +54,7 @@ def test_what_never_sets_culminates_all_the_same(look: Looker, name: str, site: 
     report = look(name, site, "2026-12-08")
     assert report.rise is None
     assert report.set is None
-    assert report.course == f"{report.target.name} does not set."
+    assert report.course == "does not set"
     assert report.transit is not None
     assert report.transit_altitude_deg is not None
     assert report.transit_altitude_deg > 0.0
@@ -66,7 +66,7 @@ def test_what_never_rises_says_so(look: Looker, name: str, site: str) -> None:
     report = look(name, site, "2026-06-15")
     assert report.rise is None
     assert report.set is None
-    assert report.course == f"{report.target.name} does not rise."
+    assert report.course == "does not rise"
     assert report.windows == ()
     assert report.hindrance == "below the horizon tonight while it is dark enough"
     assert report.views == ()
