@@ -30,11 +30,9 @@ class SkyGrid:
     ----------
     night : Night
         Whose sky it is, with its site.
-    times_utc : ndarray of datetime64[s]
-        The steps, in order of time, ``(T,)``.
     unix_s : ndarray
-        The same in seconds since 1970-01-01 UTC, ``(T,)``.
-    sun_altitude_deg, sun_azimuth_deg, moon_altitude_deg, moon_azimuth_deg : ndarray
+        The steps, in order of time, in seconds since 1970-01-01 UTC, ``(T,)``.
+    sun_altitude_deg, moon_altitude_deg : ndarray
         Of their centres, without refraction [deg], ``(T,)``.
     moon_phase_deg : ndarray
         Angle at the Moon between Sun and observer [deg], 0 when full, ``(T,)``.
@@ -47,12 +45,9 @@ class SkyGrid:
     """
 
     night: Night
-    times_utc: NDArray[np.datetime64]
     unix_s: FloatArray
     sun_altitude_deg: FloatArray
-    sun_azimuth_deg: FloatArray
     moon_altitude_deg: FloatArray
-    moon_azimuth_deg: FloatArray
     moon_phase_deg: FloatArray
     axes: FloatArray
     velocity: FloatArray

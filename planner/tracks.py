@@ -130,12 +130,9 @@ def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: FloatArray) -> SkyGrid:
     sun, moon = motion.place_au("Sun", unix_s), motion.place_au("Moon", unix_s)
     return SkyGrid(
         night=night,
-        times_utc=np.round(unix_s).astype("datetime64[s]"),
         unix_s=unix_s,
         sun_altitude_deg=altitude_deg(axes, sun),
-        sun_azimuth_deg=azimuth_deg(axes, sun),
         moon_altitude_deg=altitude_deg(axes, moon),
-        moon_azimuth_deg=azimuth_deg(axes, moon),
         moon_phase_deg=phase_angle_deg(moon, sun),
         axes=axes,
         velocity=motion.velocity(unix_s),
