@@ -31,6 +31,8 @@ class Night:
         Lit fraction of the Moon's disc at local midnight, 0 .. 1.
     note : str or None
         A plain sentence where the night is unusual: no darkness, polar day, polar night.
+    moon_starts_up : bool or None
+        Whether the Moon is up at ``start``; where it neither rises nor sets, it stays so.
     """
 
     date: date
@@ -49,3 +51,4 @@ class Night:
     moonset: datetime | None
     moon_illuminated: float
     note: str | None = None
+    moon_starts_up: bool | None = None

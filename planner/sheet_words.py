@@ -15,6 +15,8 @@ from planner.view import Grade
 WIDTH = 80
 LABEL_WIDTH = 9
 NOT_THERE = "-"
+# Between these hours of the day a reader asks which of the two days of a night is meant.
+NOON_FROM_H, NOON_UNTIL_H = 10, 14
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 POINTS = (
@@ -40,6 +42,14 @@ def clock(instant: datetime | None, site: Site) -> str:
         return NOT_THERE
     local = instant.astimezone(site.zone)
     return f"{local + timedelta(seconds=30):%H:%M}"
+
+
+def clock_and_day(instant: datetime, site: Site) -> str:
+    """Write the same with the weekday where, around noon, either day of a night can be meant."""
+    local = instant.astimezone(site.zone)
+    if not NOON_FROM_H <= local.hour < NOON_UNTIL_H:
+        return clock(instant, site)
+    return f"{clock(instant, site)} {WEEKDAYS[local.weekday()]}"
 
 
 def span(start: datetime, end: datetime, site: Site) -> str:
@@ -142,8 +152,9 @@ def _moon(night: Night) -> str:
         for instant, words in ((night.moonrise, "rises"), (night.moonset, "sets"))
         if instant is not None
     )
-    told = [f"{words} {clock(instant, night.site)}" for instant, words in events]
-    return f"{night.moon_illuminated:.0%} lit, {', '.join(told) or 'neither rises nor sets'}"
+    told = [f"{words} {clock_and_day(instant, night.site)}" for instant, words in events]
+    course = "up all night" if night.moon_starts_up else "down all night"
+    return f"{night.moon_illuminated:.0%} lit, {', '.join(told) or course}"
 
 
 def _sky(site: Site, circumstances: Circumstances) -> str:
