@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from planner.eye import GRADES, grade_codes
-from planner.kit import Observer, Train
+from planner.kit import Observer
 from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
 from planner.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
 from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
@@ -40,15 +40,6 @@ class Case:
     def margin_dex(self, column: int) -> float:
         """Give the margin over the eye's threshold [dex]; NaN when unknown."""
         return float(self.ratings.margin_dex[self.row, column])
-
-
-def train_words(train: Train) -> str:
-    """Name a train: ``12 mm 60 + 2x Barlow + O III``; a zoom with its setting."""
-    name = train.eyepiece.name
-    if train.eyepiece.is_zoom:
-        name = f"{name} at {train.focal_length_mm:.3g} mm"
-    extras = [part.name for part in (train.amplifier, train.filter) if part]
-    return " + ".join([name, *extras])
 
 
 def grade_of(case: Case, column: int) -> Grade:
@@ -123,10 +114,14 @@ def _framing(case: Case, column: int) -> str:
 
 
 def suits(case: Case, column: int) -> str:
-    """Give the exit pupils that suit the target in a train."""
+    """Give the exit pupils that suit the target in a train; if the air forbids them, say so."""
     asked = case.ratings.exit_pupils
-    low, high = asked.ideal_low[case.row, column], asked.ideal_high[case.row, column]
-    return f"{low:.1f} to {high:.1f} mm suits it"
+    low, high, borne = (
+        values[case.row, column]
+        for values in (asked.ideal_low, asked.suited_high, asked.ideal_high)
+    )
+    words = f"{low:.1f} to {high:.1f} mm suits it"
+    return f"{words}, but the air allows no less than {borne:.1f} mm" if borne > high else words
 
 
 def _exit_pupil(case: Case, column: int) -> str:

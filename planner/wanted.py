@@ -38,11 +38,15 @@ _DOUBLE_CLASSES = ("double_close", "double_wide")
 
 @dataclass(frozen=True, slots=True)
 class ExitPupils:
-    """Exit pupils asked for, arrays of shape (N, K) [mm]; ``wanted`` lies in the ideal range."""
+    """Exit pupils asked for, arrays of shape (N, K) [mm]; ``wanted`` lies in the ideal range.
+
+    ``suited_high`` is where the ideal range would end if the air bore any power.
+    """
 
     wanted: Floats
     ideal_low: Floats
     ideal_high: Floats
+    suited_high: Floats
     ok_low: Floats
     ok_high: Floats
 
@@ -151,11 +155,13 @@ def exit_pupils_asked(
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
     borne_mm = np.minimum(telescope.aperture_mm / most_power, conditions.pupil_mm)[:, None]
-    ideal_high = np.maximum(np.maximum(ideal_high, wanted), borne_mm)
+    suited_high = np.maximum(ideal_high, wanted)
+    ideal_high = np.maximum(suited_high, borne_mm)
     by_filter = ExitPupils(
         wanted=wanted,
         ideal_low=ideal_low,
         ideal_high=ideal_high,
+        suited_high=suited_high,
         ok_low=np.minimum(ok_low, ideal_low / SOFT_EDGE),
         ok_high=np.maximum(ok_high, ideal_high * SOFT_EDGE),
     )
