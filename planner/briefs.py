@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from planner.kit import train_words
 from planner.pair_reasons import pair_brief
-from planner.reasons import Case, filter_gain_mag, in_field, train_words
+from planner.reasons import Case, filter_gain_mag, in_field
 from planner.shortfalls import shortfall
 from targets.model import Kind
 

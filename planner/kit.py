@@ -193,3 +193,12 @@ class Train:
         if self.eyepiece.mass_g is None:
             return None
         return self.eyepiece.mass_g + ((self.amplifier.mass_g or 0.0) if self.amplifier else 0.0)
+
+
+def train_words(train: Train) -> str:
+    """Name a train: ``12 mm 60 + 2x Barlow + O III``; a zoom with its setting."""
+    name = train.eyepiece.name
+    if train.eyepiece.is_zoom:
+        name = f"{name} at {train.focal_length_mm:.3g} mm"
+    extras = [part.name for part in (train.amplifier, train.filter) if part]
+    return " + ".join([name, *extras])

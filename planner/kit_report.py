@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
-from planner.kit import Observer, Telescope, Train
+from planner.kit import Observer, Telescope, Train, train_words
 from planner.optics import effective_aperture_mm, longest_useful_focal_length_mm
 from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.resolution import POWER_PER_MM
@@ -100,14 +100,6 @@ def audit_kit(settings: Settings, telescope: Telescope) -> KitReport:
         AuditedTrain(train, _remarks(train, observer, highest_power, seeing)) for train in trains
     )
     return KitReport(observer, telescope, highest_power, seeing, entries, faults)
-
-
-def train_name(train: Train) -> str:
-    """Name the parts of a train, and the setting of a zoom."""
-    name = train.eyepiece.name
-    if train.eyepiece.is_zoom:
-        name += f" at {train.focal_length_mm:.3g} mm"
-    return f"{name} + {train.amplifier.name}" if train.amplifier else name
 
 
 def _remarks(
@@ -208,7 +200,7 @@ def _wasted_light(observer: Observer, telescope: Telescope, usable: list[Train])
         remark = _wide_pupil(train, pupil_mm)
         if remark and train.amplifier is None:
             yield (
-                f"{train_name(train)}: {remark} The longest eyepiece that wastes no light here "
+                f"{train_words(train)}: {remark} The longest eyepiece that wastes no light here "
                 f"is {limit_mm:.0f} mm."
             )
 
@@ -216,7 +208,7 @@ def _wasted_light(observer: Observer, telescope: Telescope, usable: list[Train])
 def _too_much_power(limit: float, seeing: str, usable: list[Train]) -> Iterator[str]:
     """Name the trains above what aperture and air bear, in one sentence."""
     above = sorted(
-        (train.magnification, train_name(train)) for train in usable if train.magnification > limit
+        (train.magnification, train_words(train)) for train in usable if train.magnification > limit
     )
     if above:
         names = ", ".join(f"{name} ({power:.0f}x)" for power, name in above)
@@ -249,7 +241,7 @@ def _near_duplicates(usable: Iterable[Train]) -> Iterator[str]:
         if len(pair) == 2 and pair not in told and _alike(one, other):
             told.add(pair)
             yield (
-                f"{train_name(one)} and {train_name(other)} show nearly the same: "
+                f"{train_words(one)} and {train_words(other)} show nearly the same: "
                 f"{one.magnification:.0f}x and {other.magnification:.0f}x, "
                 f"{one.true_field_arcmin:.0f} and {other.true_field_arcmin:.0f} arcmin."
             )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from planner.columns import fit, wrap
-from planner.kit import Train
-from planner.kit_report import AuditedTrain, KitReport, train_name
+from planner.kit import Train, train_words
+from planner.kit_report import AuditedTrain, KitReport
 from planner.optics import longest_useful_focal_length_mm
 from planner.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 
@@ -87,7 +87,7 @@ def _row(entry: AuditedTrain) -> str:
     train = entry.train
     about = " " if train.true_field_is_exact else "~"
     return _columns(
-        train_name(train),
+        train_words(train),
         f"{train.magnification:.0f}x",
         f"{about}{train.true_field_arcmin / 60.0:.2f} deg",
         f"{train.exit_pupil_mm:.1f} mm",
@@ -106,7 +106,7 @@ def _columns(name: str, power: str, field: str, pupil: str, barrel: str, *, mark
 
 
 def _named_remarks(entry: AuditedTrain) -> list[str]:
-    return [f"{train_name(entry.train)}: {remark}" for remark in entry.remarks]
+    return [f"{train_words(entry.train)}: {remark}" for remark in entry.remarks]
 
 
 def _section(title: str, sentences: list[str] | tuple[str, ...]) -> list[str]:

@@ -13,12 +13,11 @@ from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
 from planner.faults import Faults, InputError
-from planner.kit import Eyepiece
+from planner.kit import Eyepiece, train_words
 from planner.look_sheet import look_text
 from planner.looking import LookReport, look_at
 from planner.night import Night
 from planner.occasion import check_kit, night_of, occasion_of
-from planner.reasons import train_words
 from planner.requests import (
     Common,
     Readings,

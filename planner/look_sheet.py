@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.columns import fit, wrap
+from planner.kit import train_words
 from planner.looking import LookReport
 from planner.plan_sheet import warning_lines
-from planner.reasons import train_words
 from planner.sheet_words import (
     SUN_CAUTION,
     WIDTH,

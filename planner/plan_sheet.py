@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
 from planner.columns import fit, wrap
-from planner.reasons import train_words
+from planner.kit import train_words
 from planner.sheet_words import SUN_CAUTION, WIDTH, arc, compass, grade_word, heading, item, span
 from planner.site import Site
 from planner.survey import Circumstances

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from planner.briefs import brief_reason
-from planner.kit import Train
-from planner.reasons import Case, grade_of, reasons_for, train_words, warnings_for
+from planner.kit import Train, train_words
+from planner.reasons import Case, grade_of, reasons_for, warnings_for
 from planner.shortfalls import shortfall
 from planner.view import Grade, View
 

@@ -14,8 +14,9 @@ from planner.kit import (
     Kit,
     Observer,
     Telescope,
+    train_words,
 )
-from planner.kit_report import KitReport, audit_kit, train_name
+from planner.kit_report import KitReport, audit_kit
 from planner.settings import Settings
 from planner.site import Site
 
@@ -215,7 +216,7 @@ def test_twenty_eyepieces_name_every_pair_once() -> None:
 
 def remarks(name: str, report: KitReport) -> tuple[str, ...]:
     """Give the remarks on the train of this name."""
-    (entry,) = [entry for entry in report.entries if train_name(entry.train) == name]
+    (entry,) = [entry for entry in report.entries if train_words(entry.train) == name]
     return entry.remarks
 
 
