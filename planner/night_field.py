@@ -93,6 +93,12 @@ class NightField:
         """Give the instant (UTC) so many minutes after the first step."""
         return self.start + timedelta(minutes=minute)
 
+    def dwell(self, target_id: str) -> timedelta:
+        """Give how long a look at a target usually takes."""
+        classes = self.circumstances.preferences.classes
+        code = self.field.subjects.class_code[self.row_of[target_id]]
+        return timedelta(minutes=classes[code].dwell_minutes)
+
     def train_key(self, column: int) -> TrainKey:
         """Give the names of a train by its column."""
         return key_of(self.circumstances.table.trains[column])

@@ -19,6 +19,9 @@ from planner.sheet_words import clock
 
 # A clock that goes back by less is only set right.
 SMALL_STEP_BACK = timedelta(minutes=1)
+# A look that cloud ends counts as done when it had this share of its usual length (our choice).
+ENOUGH_OF_A_LOOK = 0.5
+CUT_SHORT = "cut short by cloud"
 
 
 def misfit(night: NightField, state: SessionState) -> str | None:
@@ -125,13 +128,20 @@ def _hold(night: NightField, state: SessionState) -> SessionState:
     until = run_end(night, state, look.target_id)
     if until is None:
         hidden = is_hidden(night, state, look.target_id)
-        return put_back(state) if hidden else state
+        return _interrupted(night, state, look) if hidden else state
     until = min(until, max(state.end, look.start))
     if look.end > until:  # cloud lies ahead, or the session ends earlier
         if until <= state.clock:
-            return put_back(state)
+            return _interrupted(night, state, look)
         return state.with_looks(replace(look, end=until))
     return state.with_looks(replace(look, end=min(max(look.end, state.clock), until)))
+
+
+def _interrupted(night: NightField, state: SessionState, look: SessionLook) -> SessionState:
+    """Count a look that cloud ends as done when half of it was had; else it waits again."""
+    if state.clock - look.start < ENOUGH_OF_A_LOOK * night.dwell(look.target_id):
+        return put_back(state)
+    return state.with_looks(replace(look, status=Status.DONE, end=state.clock, reason=CUT_SHORT))
 
 
 def _trimmed(state: SessionState) -> tuple[Pause, ...]:

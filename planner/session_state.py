@@ -58,7 +58,7 @@ class SessionLook:
         UTC; of a look that was skipped or lost, when it would have been.
     train : TrainKey
     reason : str
-        Why it was skipped or lost; empty otherwise.
+        Why it was skipped, lost or cut short; empty otherwise.
     chosen : bool
         The observer chose the train.
     """

@@ -31,11 +31,13 @@ def change_words(before: SessionState, after: SessionState, site: Site) -> tuple
         Sentences, the losses first; empty when nothing changed for the observer.
     """
     was = {look.target_id: look for look in before.looks}
-    lost, new, moved, back, put_off = [], [], [], [], []
+    lost, new, moved, back, put_off, cut = [], [], [], [], [], []
     for look in after.looks:
         old = was.get(look.target_id)
         if look.status is Status.LOST and (old is None or old.status is not Status.LOST):
             lost.append(look)
+        elif look.status is Status.DONE and look.reason and old and not old.reason:
+            cut.append(look)
         elif look.status is Status.WAITING and old is None:
             new.append(look)
         elif look.status is Status.WAITING and old and old.status is Status.NOW:
@@ -45,6 +47,7 @@ def change_words(before: SessionState, after: SessionState, site: Site) -> tuple
         elif look.status is Status.WAITING and old and abs(look.start - old.start) >= TOLD_SHIFT:
             moved.append(look)
     return (
+        *(f"{look.name} {look.reason}, counted as done" for look in cut),
         *_lost(lost),
         *_come(new, "new", site),
         *_come(back, "back", site),

@@ -1,8 +1,9 @@
 """A month of nights under random cloud: what planning anew saves against the plan on paper.
 
-The paper plan is flattered: its observer knows at once what is hidden, loses no time on it and is
-never interrupted by cloud. What is planned anew goes for worth, not for the number of looks, and
-its observer is told of clouds only as they come. The count is printed, not promised.
+Both observers meet with the same clouds, delays and breaks, and a look counts when half of its
+length was clear. The one with the paper works through it in order, each look at its time or as soon
+after it as the delays allow, and waits when it is hidden. What is planned anew goes for worth, not
+for the number of looks: both are told.
 
 ``pytest tests/planner/session/test_session_month.py -m benchmark -s`` plays the whole month; by
 default three of its nights are played.
@@ -26,8 +27,9 @@ from planner.planning import STEP_MIN
 from planner.prospects import candidates_of
 from planner.sectors import find_sector
 from planner.session import done, running_late, skip, take_break, tick
+from planner.session_clock import ENOUGH_OF_A_LOOK
 from planner.session_clouds import LOSS_MAG, cleared, cloud_here
-from planner.session_state import Closure, CloudKind, SessionLook, SessionState, Status
+from planner.session_state import Closure, CloudKind, SessionState, Status
 from planner.worth import LEAST_WORTH
 
 MINUTE = timedelta(minutes=1)
@@ -35,6 +37,7 @@ PARTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW", "west half", "south half", 
 BANDS = ("all", "all", "low", "middle", "high")
 # Minutes from one cloud to the next, and how long one stays; the rest are shares of the looks.
 BETWEEN_CLOUDS_MIN, CLOUD_MIN = 35.0, 40.0
+LONGEST_WAY = timedelta(minutes=8)
 SHARE_LATE, SHARE_SKIPPED, SHARE_BREAK = 0.25, 0.05, 0.05
 
 
@@ -86,27 +89,27 @@ class Truth:
         self.open = night.field.windows.open & clear
         self.worth: dict[tuple[int, int], np.ndarray] = {}
 
-    def sees(self, name: str, train: Any, start: datetime, end: datetime) -> bool:
-        """Tell whether a look was worth it: open sky for its whole length, and bright enough."""
+    def worth_of(self, name: str, train: Any, start: datetime, length: timedelta) -> float:
+        """Give what a look was worth; 0 when less than half of it was clear and bright enough."""
         row, column = self.night.row_of[name], self.night.column_of[train]
         first = int(self.night.minute(start) // STEP_MIN)
-        last = int(-(-self.night.minute(end) // STEP_MIN))
+        half = int(self.night.minute(start + ENOUGH_OF_A_LOOK * length) // STEP_MIN)
         if (row, column) not in self.worth:
             columns = self.night.columns.copy()
             columns[row] = column
             share = self.night.shares[np.arange(len(columns)), columns]
             worths = candidates_of(self.field, self.night.circumstances, columns, share).quality
             self.worth[row, column] = worths[row]
-        worth = self.worth[row, column][(first + last) // 2]
-        return bool(self.open[row, first : last + 1].all() and worth >= LEAST_WORTH)
+        worth = float(self.worth[row, column][half])
+        return worth if self.open[row, first : half + 1].all() and worth >= LEAST_WORTH else 0.0
 
 
 @dataclass
 class Played:
-    """What came of a night."""
+    """What came of a night: the worth of each look that was worth anything, on paper and live."""
 
-    paper: int = 0
-    live: int = 0
+    paper: list[float] = field(default_factory=list)
+    live: list[float] = field(default_factory=list)
     moves: int = 0
     times_s: list[float] = field(default_factory=list)
 
@@ -119,47 +122,52 @@ class Trouble:
     minutes: float = 0.0
 
 
-def random_troubles(dice: random.Random) -> list[Trouble]:
-    """Give one for each look that an observer begins, the same for paper and for live."""
-    troubles = []
-    for _ in range(60):
-        chance, longer = dice.random(), dice.uniform(3.0, 15.0)
-        if chance < SHARE_SKIPPED:
-            troubles.append(Trouble("skip"))
-        elif chance < SHARE_SKIPPED + SHARE_BREAK:
-            troubles.append(Trouble("break", 10.0))
-        elif chance < SHARE_SKIPPED + 2 * SHARE_BREAK:
-            troubles.append(Trouble("late", 8.0))
-        elif chance < SHARE_SKIPPED + 2 * SHARE_BREAK + SHARE_LATE:
-            troubles.append(Trouble("longer", longer))
-        else:
-            troubles.append(Trouble("none"))
-    return troubles
+def trouble_at(seed: int, target_id: str) -> Trouble:
+    """Give what comes between an observer and a target, the same on paper and live."""
+    dice = random.Random(f"{seed} {target_id}")  # noqa: S311  # no secret
+    chance, longer = dice.random(), dice.uniform(3.0, 15.0)
+    if chance < SHARE_SKIPPED:
+        return Trouble("skip")
+    if chance < SHARE_SKIPPED + SHARE_BREAK:
+        return Trouble("break", 10.0)
+    if chance < SHARE_SKIPPED + 2 * SHARE_BREAK:
+        return Trouble("late", 8.0)
+    if chance < SHARE_SKIPPED + 2 * SHARE_BREAK + SHARE_LATE:
+        return Trouble("longer", longer)
+    return Trouble("none")
 
 
-def follow_paper(evening: Any, truth: Truth, troubles: list[Trouble]) -> int:
-    """Work through the plan as printed; what is hidden when its time comes costs no time at all."""
-    seen, free = 0, evening.plan.start
-    for look, row, trouble in zip(evening.plan.looks, evening.begun.looks, troubles, strict=False):
-        start = max(look.start, free)
-        if trouble.kind == "break":
+def follow_paper(evening: Any, truth: Truth, seed: int) -> list[float]:
+    """Work through the plan as printed, its breaks too; what is hidden is waited out and lost."""
+    seen, free, before = [], evening.plan.start, evening.plan.start
+    pauses = list(evening.plan.breaks)
+    for look, row in zip(evening.plan.looks, evening.begun.looks, strict=True):
+        trouble, way = trouble_at(seed, look.target.id), look.start - before
+        while pauses and pauses[0][0] < look.start:
+            begin, finish = pauses.pop(0)
+            free, way = max(free, begin) + (finish - begin), way - (finish - begin)
+        # Finding, slewing and changing take as long as planned; more than that was waiting.
+        start = max(look.start, free + min(way, LONGEST_WAY))
+        before = look.end
+        if trouble.kind in {"break", "late"}:
             start += trouble.minutes * MINUTE
-        end = start + (look.end - look.start)
-        if trouble.kind == "skip" or end > evening.plan.end:
+        length = look.end - look.start
+        if trouble.kind == "skip" or start + length > evening.plan.end:
             continue
-        if truth.sees(look.target.id, row.train, start, end):
-            seen += 1
-            longer = trouble.minutes if trouble.kind in {"longer", "late"} else 0.0
-            free = end + (longer + 3.0) * MINUTE
+        worth = truth.worth_of(look.target.id, row.train, start, length)
+        if worth:
+            seen.append(worth)
+            longer = trouble.minutes if trouble.kind == "longer" else 0.0
+            free = start + length + longer * MINUTE
     return seen
 
 
 class Live:
     """An observer who tells the session what happens."""
 
-    def __init__(self, evening: Any, weather: Weather, dice: random.Random, faults: Any) -> None:
-        self.evening, self.dice, self.faults = evening, dice, faults
-        self.troubles = iter(random_troubles(dice))
+    def __init__(self, evening: Any, weather: Weather, seed: int, faults: Any) -> None:
+        self.evening, self.seed, self.faults = evening, seed, faults
+        self.dice = dice_of(seed)
         self.begun: set[str] = set()
         self.state: SessionState = evening.begun
         self.played = Played()
@@ -197,7 +205,8 @@ class Live:
 
     def play(self) -> None:
         """Go through the night minute by minute."""
-        now, end, due = self.evening.plan.start, self.evening.plan.end, None
+        now, end = self.evening.plan.start, self.evening.plan.end
+        at_work, due = None, None
         while now < end:
             while self.events and self.events[0][0] <= now:
                 at, happen = self.events.pop(0)
@@ -205,18 +214,18 @@ class Live:
                 self.state, _ = happen(at)
                 self.played.times_s.append(perf_counter() - begun)
                 self._prove()
-            before = self.state.now
             self.make(tick, now)
             look = self.state.now
-            if look is not None and (before is None or before.target_id != look.target_id):
-                due = look.end + self._trouble(look.target_id, now)
+            if look is not None and look.target_id != at_work:
+                at_work, due = look.target_id, look.end + self._trouble(look.target_id, now)
             elif look is not None and due is not None and now >= due:
                 self.make(done, now)
+                at_work = None
             now += MINUTE
 
     def _trouble(self, name: str, now: datetime) -> timedelta:
         """Meet with trouble as a look begins, once each; give by how much it takes longer."""
-        trouble = Trouble("none") if name in self.begun else next(self.troubles)
+        trouble = Trouble("none") if name in self.begun else trouble_at(self.seed, name)
         self.begun.add(name)
         if trouble.kind == "skip":
             self.make(skip, now)
@@ -227,39 +236,33 @@ class Live:
         return trouble.minutes * MINUTE if trouble.kind == "longer" else timedelta()
 
 
-def was_seen(look: SessionLook, truth: Truth, dwell: timedelta) -> bool:
-    """Count a look for its own length; what it took longer is the observer's."""
-    end = min(look.end, look.start + dwell)
-    return truth.sees(look.target_id, look.train, look.start, end)
-
-
 def play_night(evening: Any, seed: int, faults: Any) -> Played:
     """Play one night twice under the same clouds: on paper and live."""
     dice = dice_of(seed)
     weather = random_weather(dice, evening.plan.start, evening.plan.end)
     truth = Truth(evening, weather)
-    live = Live(evening, weather, dice_of(seed + 1), faults)
+    live = Live(evening, weather, seed + 1, faults)
     live.play()
-    live.played.paper = follow_paper(evening, truth, random_troubles(dice_of(seed + 1)))
-    classes = evening.night.circumstances.preferences.classes
-    codes = evening.night.field.subjects.class_code
-    for look in live.state.with_status(Status.DONE):
-        row = evening.night.row_of[look.target_id]
-        dwell = classes[codes[row]].dwell_minutes * MINUTE
-        live.played.live += was_seen(look, truth, dwell)
+    live.played.paper = follow_paper(evening, truth, seed + 1)
+    worths = [
+        truth.worth_of(look.target_id, look.train, look.start, evening.night.dwell(look.target_id))
+        for look in live.state.with_status(Status.DONE)
+    ]
+    live.played.live = [worth for worth in worths if worth]
     return live.played
 
 
 def report(nights: list[Played]) -> str:
     """Say what came of some nights."""
-    paper, live = sum(n.paper for n in nights), sum(n.live for n in nights)
+    paper, live = [w for n in nights for w in n.paper], [w for n in nights for w in n.live]
     times_ms = 1e3 * np.array([time for n in nights for time in n.times_s])
     slow = times_ms[times_ms > 5.0]
     p50, p95 = np.percentile(times_ms, [50, 95])
     slow50, slow95 = np.percentile(slow, [50, 95])
     return (
-        f"{len(nights)} nights, {sum(n.moves for n in nights)} moves: {paper} worthwhile looks on "
-        f"paper, {live} planned anew, {live - paper:+d} ({live / max(paper, 1) - 1:+.0%}); moves "
+        f"{len(nights)} nights, {sum(n.moves for n in nights)} moves: {len(paper)} worthwhile "
+        f"looks on paper, {len(live)} planned anew ({len(live) - len(paper):+d}); worth "
+        f"{sum(paper):.1f} and {sum(live):.1f} ({sum(live) / sum(paper) - 1:+.0%}); moves "
         f"p50 {p50:.1f} ms, p95 {p95:.1f} ms; those that plan anew p50 {slow50:.1f} ms, p95 "
         f"{slow95:.1f} ms\n"
     )
@@ -268,14 +271,14 @@ def report(nights: list[Played]) -> str:
 def test_a_cloudy_night_planned_anew_breaks_nothing(
     new_evening: Callable[..., Any], garden: Any, faults: Any
 ) -> None:
-    """Three nights of a month: every state holds, and more is seen than by the paper plan."""
+    """Three nights of a month: every state holds, whatever comes."""
     nights = [
         play_night(new_evening(garden, f"2026-10-{day:02d}", 3.0), day, faults)
         for day in (5, 12, 15)
     ]
     sys.stdout.write(report(nights))
     assert sum(n.moves for n in nights) > 500
-    assert sum(n.live for n in nights) > sum(n.paper for n in nights)
+    assert all(n.live for n in nights)
 
 
 @pytest.mark.benchmark
@@ -292,3 +295,4 @@ def test_a_month_planned_anew(
         nights.append(play_night(evening, 1000 + n, faults))
     sys.stdout.write(report(nights))
     assert sum(n.moves for n in nights) > 5000
+    assert sum(sum(n.live) for n in nights) > sum(sum(n.paper) for n in nights)

@@ -34,12 +34,12 @@ MINUTE = timedelta(minutes=1)
 
 
 def under_way(evening: Any, index: int = 0) -> Any:
-    """Give the session in the middle of a look, those before it done on time."""
+    """Give the session early in a look, those before it done on time."""
     state = evening.begun
     for look in evening.plan.looks[:index]:
         state, _ = done(evening.night, state, look.end)
     look = evening.plan.looks[index]
-    return tick(evening.night, state, look.start + (look.end - look.start) / 2)[0]
+    return tick(evening.night, state, look.start + 0.4 * (look.end - look.start))[0]
 
 
 def test_a_session_begins_with_the_plan(spring: Any) -> None:
@@ -227,6 +227,19 @@ def test_cloud_before_the_telescope_interrupts(spring: Any) -> None:
     assert lost.status is Status.LOST
     assert lost.reason.startswith("cloud, all sky until further notice")
     assert words[0] == "Solid cloud: all sky until further notice"
+
+
+def test_cloud_late_in_a_look_leaves_it_done(spring: Any) -> None:
+    """Half of a look is enough to count; less sends it back to wait or be lost."""
+    state = under_way(spring, 2)
+    look = state.now
+    half = look.start + 0.5 * spring.night.dwell(look.target_id)
+    late, words = cloud_here(spring.night, state, half + MINUTE)
+    assert late.look_at(look.target_id).status is Status.DONE
+    assert late.look_at(look.target_id).end == half + MINUTE
+    assert f"{look.name} cut short by cloud, counted as done" in words
+    early, _ = cloud_here(spring.night, state, max(half - MINUTE, state.clock))
+    assert early.look_at(look.target_id).status is not Status.DONE
 
 
 def test_cloud_that_goes_again_leaves_looks_waiting(spring: Any, faults: Any) -> None:
