@@ -26,6 +26,11 @@ from targets.model import Kind
 
 Floats = NDArray[np.float64]
 
+# A galaxy that observers rate above the middle owes it to a core brighter than is typical for its
+# mean: so much a step [mag], our choice. One below it is faint by its mean already.
+CORE_MAG_PER_RATING = 0.5
+MIDDLE_RATING = 3.0
+
 
 @dataclass(frozen=True, slots=True)
 class Core:
@@ -61,3 +66,22 @@ CORES = (
     # A bulge, or little more than what a bare disc has there.
     Core((Kind.GALAXY,), (21.5, 23.0), (0.1, 0.2), (0.15, 0.2)),
 )
+
+
+def core_mag(kinds: NDArray[np.str_], rating: Floats) -> Floats:
+    """Give how much brighter than typical the inner parts of targets are, from their ratings.
+
+    Parameters
+    ----------
+    kinds : ndarray of str
+        Of N targets.
+    rating : ndarray
+        Visual rating, 1 (very hard) .. 5 (showpiece); NaN where there is none, (N,).
+
+    Returns
+    -------
+    ndarray
+        Shape (N,) [mag]; 0 without a rating, and for all but galaxies.
+    """
+    above = np.maximum(rating - MIDDLE_RATING, 0.0)
+    return CORE_MAG_PER_RATING * np.nan_to_num(np.where(kinds == str(Kind.GALAXY), above, 0.0))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.cores import core_mag
 from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
 from planner.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Light, target_light
 from planner.preferences import Preferences
@@ -67,6 +68,8 @@ class Subjects:
         Mean over the ellipse above the air [V mag/arcsec2]; for bright and dark nebulae the one
         that fits their visual rating, since a catalogue's magnitude belongs to their star. The
         Crab's is its own.
+    core_mag : ndarray
+        How much brighter the inner parts are than those of a typical target of this mean [mag].
     """
 
     ids: NDArray[np.str_]
@@ -80,6 +83,7 @@ class Subjects:
     companion_magnitude: Floats
     area_arcmin2: Floats
     surface_brightness_mag_arcsec2: Floats
+    core_mag: Floats
 
     def __len__(self) -> int:
         """Count the targets."""
@@ -134,6 +138,7 @@ def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
         companion_magnitude=companion_magnitude,
         area_arcmin2=area,
         surface_brightness_mag_arcsec2=np.where(is_rated, np.asarray(rated), spread),
+        core_mag=core_mag(kinds, rating),
     )
 
 

@@ -189,6 +189,7 @@ class _Scene:
     major_arcmin: Floats
     area_arcmin2: Floats
     light_code: NDArray[np.intp]
+    core_mag: Floats
 
     @property
     def sky_passed(self) -> Floats:
@@ -206,7 +207,9 @@ class _Scene:
             lens=self.lens.of_rows(rows),
             sky_cd_m2=self.sky_cd_m2[rows],
             loss_mag=self.loss_mag[rows],
-            brightness=self.brightness[rows] - 2.5 * np.log10(light_share / area_share),
+            brightness=self.brightness[rows]
+            - 2.5 * np.log10(light_share / area_share)
+            - self.core_mag[rows],
             area_arcmin2=self.area_arcmin2[rows] * area_share,
             light_code=self.light_code[rows],
         )
@@ -225,6 +228,7 @@ def _scene(subjects: Subjects, moment: Moment, lens: Lens, rows: NDArray[np.intp
         major_arcmin=subjects.major_arcmin[rows, None],
         area_arcmin2=subjects.area_arcmin2[rows, None],
         light_code=subjects.light_code[rows, None],
+        core_mag=subjects.core_mag[rows, None],
     )
 
 

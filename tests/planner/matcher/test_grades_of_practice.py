@@ -41,6 +41,12 @@ SAID = [
     ("NGC891", 18.0, {UNLIKELY}),
     ("NGC7331", 21.8, {FAIR, EASY}),
     ("NGC253", 21.8, {EASY}),
+    ("NGC2403", 21.3, {FAIR, EASY}),  # large and plain, for all its faint mean
+    ("NGC2403", 18.0, {UNLIKELY, VERY_HARD}),
+    ("NGC1097", 21.3, {FAIR, EASY}),
+    ("NGC1365", 21.8, {FAIR, EASY}),  # its bar and core
+    ("ESO356-4", 21.3, {UNLIKELY, VERY_HARD}),  # the Fornax dwarf, a challenge for the darkest sky
+    ("ESO356-4", 20.0, {UNLIKELY}),
     ("IC342", 20.0, {UNLIKELY}),
     ("M13", 18.0, {EASY}),
     ("M92", 18.0, {EASY}),
