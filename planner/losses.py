@@ -48,7 +48,7 @@ def why_lost(
 
 def _why(night: NightField, state: SessionState, sky: OpenSky, row: int) -> str:
     needed = math.ceil(sky.candidates.dwell_min[row] / STEP_MIN) + 1
-    window = sky.field.windows.open[row]
+    window = sky.roster.windows.open[row]
     if not _has_run(window, needed):
         return _what_ends_it(night, state, row)
     if not _has_run(window & sky.clear[row], needed):
@@ -73,13 +73,13 @@ def _what_ends_it(night: NightField, state: SessionState, row: int) -> str:
 
 def _closing_words(night: NightField, state: SessionState, row: int) -> str:
     """Say what closes the last window before the session ends; empty when nothing does."""
-    end = min(math.floor(night.minute(state.end) / STEP_MIN), len(night.field.grid.unix_s) - 1)
-    is_open = np.flatnonzero(night.field.windows.open[row, : end + 1])
-    if not is_open.size and not night.field.windows.open[row].any():
-        return hindrance(night.field.windows, night.field.tracks, row, span="in this session")
+    end = min(math.floor(night.minute(state.end) / STEP_MIN), len(night.roster.grid.unix_s) - 1)
+    is_open = np.flatnonzero(night.roster.windows.open[row, : end + 1])
+    if not is_open.size and not night.roster.windows.open[row].any():
+        return hindrance(night.roster.windows, night.roster.tracks, row, span="in this session")
     if not is_open.size or is_open[-1] == end:
         return ""
-    windows, floor_deg = night.field.windows, float(night.floors_deg[row])
+    windows, floor_deg = night.roster.windows, float(night.floors_deg[row])
     closing = window_closing(windows, row, int(is_open[-1]), floor_deg=floor_deg)
     at = clock(night.instant(float(is_open[-1]) * STEP_MIN), night.night.site)
     return f"{closing.cause} at {at}" if closing else ""
@@ -87,7 +87,7 @@ def _closing_words(night: NightField, state: SessionState, row: int) -> str:
 
 def _cloud(night: NightField, state: SessionState, sky: OpenSky, row: int) -> str:
     """Say which clouds hide a target, and what ends its window before it can come out."""
-    azimuth, altitude = sky.field.tracks.azimuth_deg[row], sky.field.tracks.altitude_deg[row]
+    azimuth, altitude = sky.roster.tracks.azimuth_deg[row], sky.roster.tracks.altitude_deg[row]
     solid = [
         closure
         for closure in state.closures

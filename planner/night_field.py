@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from planner.closing import altitude_floors_deg
 from planner.ephemeris import Ephemeris
-from planner.field import Field, survey_field
-from planner.field_parts import rows_of_field
 from planner.kit import Train
 from planner.night import Night
 from planner.planning import STEP_MIN, Wishes
 from planner.prospects import LEAST_SEEN, candidates_of, rate_subjects
+from planner.roster import Roster, survey_roster
+from planner.roster_parts import rows_of_roster
 from planner.session_state import TrainKey
 from planner.shortlist import shortlist
 from planner.survey import Circumstances, moment_at
@@ -39,7 +39,7 @@ class NightField:
 
     Parameters
     ----------
-    field : Field
+    roster : Roster
         The targets.
     circumstances : Circumstances
         Who looks, through what, under what sky.
@@ -63,7 +63,7 @@ class NightField:
         Fingerprint of the telescope and its trains.
     """
 
-    field: Field
+    roster: Roster
     circumstances: Circumstances
     start: datetime
     wishes: Wishes
@@ -78,12 +78,12 @@ class NightField:
     @property
     def night(self) -> Night:
         """Which night, where."""
-        return self.field.grid.night
+        return self.roster.grid.night
 
     @property
     def end(self) -> datetime:
         """Last step (UTC)."""
-        return self.instant((len(self.field.grid.unix_s) - 1) * STEP_MIN)
+        return self.instant((len(self.roster.grid.unix_s) - 1) * STEP_MIN)
 
     def minute(self, instant: datetime) -> float:
         """Give an instant in minutes after the first step."""
@@ -96,7 +96,7 @@ class NightField:
     def dwell(self, target_id: str) -> timedelta:
         """Give how long a look at a target usually takes."""
         classes = self.circumstances.preferences.classes
-        code = self.field.subjects.class_code[self.row_of[target_id]]
+        code = self.roster.subjects.class_code[self.row_of[target_id]]
         return timedelta(minutes=classes[code].dwell_minutes)
 
     def train_key(self, column: int) -> TrainKey:
@@ -143,25 +143,25 @@ def survey_night(
     known = [catalogue.index_of(name) for name in also if name in catalogue.ids]
     rows = np.union1d(rows, np.array(known, dtype=np.intp))
     floor_deg = wishes.min_altitude_deg
-    field = survey_field(
+    roster = survey_roster(
         catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=floor_deg
     )
-    columns, shares = _trains(field, circumstances, steps=len(evening.unix_s))
+    columns, shares = _trains(roster, circumstances, steps=len(evening.unix_s))
     if not wishes.by_name:
-        best = _most_promising(field, circumstances, columns, shares)
+        best = _most_promising(roster, circumstances, columns, shares)
         kept = np.union1d(best, np.flatnonzero(np.isin(rows, known)))
-        field, rows, columns = rows_of_field(field, kept), rows[kept], columns[kept]
+        roster, rows, columns = rows_of_roster(roster, kept), rows[kept], columns[kept]
         shares = shares[kept]
     trains = circumstances.table.trains
     return NightField(
-        field=field,
+        roster=roster,
         circumstances=circumstances,
         start=start,
         wishes=wishes,
         rows=rows,
-        row_of={target.id: row for row, target in enumerate(field.targets)},
+        row_of={target.id: row for row, target in enumerate(roster.targets)},
         floors_deg=altitude_floors_deg(
-            field.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
+            roster.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
         ),
         columns=columns,
         shares=shares,
@@ -170,21 +170,21 @@ def survey_night(
     )
 
 
-def _trains(field: Field, circumstances: Circumstances, *, steps: int) -> tuple[Codes, Floats]:
+def _trains(roster: Roster, circumstances: Circumstances, *, steps: int) -> tuple[Codes, Floats]:
     """Rate all trains for each target when it is highest in its window in the first steps."""
-    altitude = np.where(field.windows.open, field.tracks.altitude_deg, -90.0)[:, :steps]
-    moment = moment_at(field.moments, np.argmax(altitude, axis=1))
-    ratings = rate_subjects(field.subjects, moment, circumstances)
+    altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)[:, :steps]
+    moment = moment_at(roster.moments, np.argmax(altitude, axis=1))
+    ratings = rate_subjects(roster.subjects, moment, circumstances)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     return np.argmax(ratings.score, axis=1), np.asarray(ratings.score / seen)
 
 
 def _most_promising(
-    field: Field, circumstances: Circumstances, columns: Codes, shares: Floats
+    roster: Roster, circumstances: Circumstances, columns: Codes, shares: Floats
 ) -> Codes:
     """Choose the targets that may be worth a look at all, and not too many of them."""
     share = shares[np.arange(len(columns)), columns]
-    candidates = candidates_of(field, circumstances, columns, share)
+    candidates = candidates_of(roster, circumstances, columns, share)
     best = np.where(candidates.open, candidates.quality, 0.0).max(axis=1)
     top = np.argsort(-best, kind="stable")[:MOST_TARGETS]
     return np.asarray(top[best[top] > 0.0])

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.field import Field
 from planner.ordering import Candidates, Session, Slot, fits_alone
+from planner.roster import Roster
 from planner.survey import Circumstances
 from planner.view import LeftOut, Look
 from planner.windows import Windows, hindrance
@@ -21,7 +21,7 @@ HIGH_POWER_PUPIL_MM = 1.5
 
 
 def omissions(
-    field: Field,
+    roster: Roster,
     candidates: Candidates | None,
     session: Session,
     slots: Sequence[Slot],
@@ -32,7 +32,7 @@ def omissions(
 
     Parameters
     ----------
-    field : Field
+    roster : Roster
         All targets that were looked into.
     candidates : Candidates or None
         The same as the ordering saw them; None when no eyepiece fits.
@@ -50,20 +50,20 @@ def omissions(
     planned = {slot.row for slot in slots}
     rows = [
         int(row)
-        for row in np.argsort(-field.wanted, kind="stable")
-        if int(row) not in planned and (by_name or field.wanted[row] >= EXPECTED)
+        for row in np.argsort(-roster.wanted, kind="stable")
+        if int(row) not in planned and (by_name or roster.wanted[row] >= EXPECTED)
     ]
-    roomy = fits_alone(candidates, session) if candidates else np.zeros(len(field.targets), bool)
+    roomy = fits_alone(candidates, session) if candidates else np.zeros(len(roster.targets), bool)
     return tuple(
-        LeftOut(field.targets[row], _why_left_out(field, candidates, row, roomy=bool(roomy[row])))
+        LeftOut(roster.targets[row], _why_left_out(roster, candidates, row, roomy=bool(roomy[row])))
         for row in rows
     )
 
 
-def _why_left_out(field: Field, candidates: Candidates | None, row: int, *, roomy: bool) -> str:
-    is_open = field.windows.open[row]
+def _why_left_out(roster: Roster, candidates: Candidates | None, row: int, *, roomy: bool) -> str:
+    is_open = roster.windows.open[row]
     if not is_open.any():
-        return hindrance(field.windows, field.tracks, row, span="in this session")
+        return hindrance(roster.windows, roster.tracks, row, span="in this session")
     if candidates is None:
         return "no eyepiece of the kit fits the telescope"
     if not candidates.open[row].any():
@@ -75,13 +75,13 @@ def _why_left_out(field: Field, candidates: Candidates | None, row: int, *, room
 
 
 def plan_notes(
-    field: Field, circumstances: Circumstances, looks: Sequence[Look], start: datetime
+    roster: Roster, circumstances: Circumstances, looks: Sequence[Look], start: datetime
 ) -> tuple[str, ...]:
     """Give sentences about a plan: why it is empty, or what it asks for before its ``start``."""
     if not len(circumstances.table):
         return (f"No eyepiece of the kit fits {circumstances.telescope.name}.",)
     if not looks:
-        return (_why_nothing(field.windows),)
+        return (_why_nothing(roster.windows),)
     soon = [look for look in looks if look.start < start + timedelta(minutes=COOLING_MIN)]
     if any(look.view.train.exit_pupil_mm < HIGH_POWER_PUPIL_MM for look in soon):
         return ("High power from the start: put the telescope out an hour before, to cool.",)

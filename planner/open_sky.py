@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
-from planner.field import Field
-from planner.field_parts import steps_of
 from planner.night_field import NightField
 from planner.planning import STEP_MIN
 from planner.prospects import candidates_of, session_of
+from planner.roster import Roster
+from planner.roster_parts import steps_of
 from planner.sectors import inside
 from planner.session_state import Closure, CloudKind, SessionState, Status
 from planner.worth import LEAST_WORTH
@@ -33,7 +33,7 @@ class OpenSky:
 
     Parameters
     ----------
-    field : Field
+    roster : Roster
         These steps of the night, dimmed by thin cloud; without solid cloud.
     session : Session
         Its minutes count from ``origin``.
@@ -49,7 +49,7 @@ class OpenSky:
         First step (UTC).
     """
 
-    field: Field
+    roster: Roster
     session: Session
     candidates: Candidates
     columns: Codes
@@ -72,19 +72,19 @@ def open_sky(
     columns : ndarray of int, optional
         Train of each target, (N,); those of the looks, and for the others the best, when not given.
     """
-    most = len(night.field.grid.unix_s) - 1
+    most = len(night.roster.grid.unix_s) - 1
     first = min(max(math.floor(night.minute(begin) / STEP_MIN), 0), most)
     last = min(max(math.floor(night.minute(state.end) / STEP_MIN), first), most)
-    origin, field = night.instant(first * STEP_MIN), steps_of(night.field, slice(first, last + 1))
-    clear, loss_mag = under_clouds(night, state.closures, field, first)
+    origin, roster = night.instant(first * STEP_MIN), steps_of(night.roster, slice(first, last + 1))
+    clear, loss_mag = under_clouds(night, state.closures, roster, first)
     if loss_mag.any():
-        moments = replace(field.moments, loss_mag=field.moments.loss_mag + loss_mag)
-        field = replace(field, moments=moments)
+        moments = replace(roster.moments, loss_mag=roster.moments.loss_mag + loss_mag)
+        roster = replace(roster, moments=moments)
     columns = columns_of(night, state) if columns is None else columns
     shares = night.shares[np.arange(len(columns)), columns]
-    candidates = candidates_of(field, night.circumstances, columns, shares)
+    candidates = candidates_of(roster, night.circumstances, columns, shares)
     return OpenSky(
-        field=field,
+        roster=roster,
         session=session_of(
             night.circumstances,
             night.night,
@@ -93,7 +93,7 @@ def open_sky(
             step_min=STEP_MIN,
             most_looks=_most_looks(night, state),
         ),
-        candidates=_allowed(night, state, field, candidates, clear),
+        candidates=_allowed(night, state, roster, candidates, clear),
         columns=columns,
         clear=clear,
         loss_mag=loss_mag,
@@ -102,7 +102,7 @@ def open_sky(
 
 
 def under_clouds(
-    night: NightField, closures: tuple[Closure, ...], field: Field, first: int
+    night: NightField, closures: tuple[Closure, ...], roster: Roster, first: int
 ) -> tuple[Flags, Floats]:
     """Tell where no solid cloud stands, and what thin cloud takes [mag]; both (N, T).
 
@@ -112,12 +112,12 @@ def under_clouds(
     ----------
     night, closures
         The clouds.
-    field : Field
+    roster : Roster
         Steps of the night.
     first : int
         Which step of the night its first one is.
     """
-    altitude, azimuth = field.tracks.altitude_deg, field.tracks.azimuth_deg
+    altitude, azimuth = roster.tracks.altitude_deg, roster.tracks.azimuth_deg
     clear, loss_mag = np.ones(altitude.shape, dtype=bool), np.zeros(altitude.shape)
     for closure in closures:
         begin = max(math.floor(night.minute(closure.since) / STEP_MIN) - first, 0)
@@ -166,7 +166,7 @@ def rows_of(night: NightField, names: tuple[str, ...]) -> Codes:
 
 
 def _allowed(
-    night: NightField, state: SessionState, field: Field, candidates: Candidates, clear: Flags
+    night: NightField, state: SessionState, roster: Roster, candidates: Candidates, clear: Flags
 ) -> Candidates:
     """Close the windows of what is under cloud, done or unwanted; lift what was asked for."""
     quality, is_open = candidates.quality, candidates.open & clear
@@ -174,7 +174,7 @@ def _allowed(
     if added.size:
         quality = quality.copy()
         quality[added] = np.maximum(quality[added], LEAST_WORTH) + ADDED_WORTH
-        is_open[added] = field.windows.open[added] & clear[added]
+        is_open[added] = roster.windows.open[added] & clear[added]
     gone = state.with_status(Status.DONE, Status.NOW, Status.SKIPPED)
     is_open[rows_of(night, (*(look.target_id for look in gone), *state.vetoed))] = False
     return replace(candidates, quality=quality, open=is_open)

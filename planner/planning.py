@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 
 from planner.closing import altitude_floors_deg
 from planner.ephemeris import Ephemeris, unix_seconds
-from planner.field import Field, survey_field
 from planner.night import Night
 from planner.omissions import omissions, plan_notes
 from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.prospects import best_trains, candidates_of, rate_subjects, session_of
 from planner.reasons import Case
+from planner.roster import Roster, survey_roster
 from planner.shortlist import shortlist
 from planner.slack import hurry_of
 from planner.subjects import subjects_of
@@ -97,7 +97,7 @@ def plan_night(
     instants = [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
     grid = track_instants(ephemeris, night, instants)
     rows = shortlist(catalogue, grid, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
-    field = survey_field(
+    roster = survey_roster(
         catalogue,
         ephemeris,
         grid,
@@ -110,9 +110,9 @@ def plan_night(
     )
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
     if len(circumstances.table):
-        order, candidates, columns = _order(field, circumstances, session)
-        looks = _looks(ephemeris, field, order.slots, columns, circumstances, start)
-        looks = _with_hurry(looks, field, candidates, session, order.slots, circumstances, wishes)
+        order, candidates, columns = _order(roster, circumstances, session)
+        looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
+        looks = _with_hurry(looks, roster, candidates, session, order.slots, circumstances, wishes)
     return Plan(
         night=night,
         start=start,
@@ -122,14 +122,14 @@ def plan_night(
             (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
             for begin, finish in order.breaks
         ),
-        left_out=omissions(field, candidates, session, order.slots, by_name=wishes.by_name),
-        notes=plan_notes(field, circumstances, looks, start),
+        left_out=omissions(roster, candidates, session, order.slots, by_name=wishes.by_name),
+        notes=plan_notes(roster, circumstances, looks, start),
     )
 
 
 def _with_hurry(
     looks: Sequence[Look],
-    field: Field,
+    roster: Roster,
     candidates: Candidates,
     session: Session,
     slots: Sequence[Slot],
@@ -138,13 +138,13 @@ def _with_hurry(
 ) -> tuple[Look, ...]:
     """Tell of each look how long it could wait."""
     floors_deg = altitude_floors_deg(
-        field.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
+        roster.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
     )
     return tuple(
         replace(
             look,
             hurry=hurry_of(
-                field,
+                roster,
                 candidates,
                 session,
                 row=slot.row,
@@ -158,25 +158,25 @@ def _with_hurry(
 
 
 def _order(
-    field: Field, circumstances: Circumstances, session: Session
+    roster: Roster, circumstances: Circumstances, session: Session
 ) -> tuple[Order, Candidates, Codes]:
     """Order the looks, each with the train for its best moment; then take that of its own time."""
-    open_altitude = np.where(field.windows.open, field.tracks.altitude_deg, -90.0)
-    every = np.arange(len(field.targets))
-    columns, share = best_trains(field, circumstances, every, np.argmax(open_altitude, axis=1))
-    order = order_looks(candidates_of(field, circumstances, columns, share), session)
+    open_altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)
+    every = np.arange(len(roster.targets))
+    columns, share = best_trains(roster, circumstances, every, np.argmax(open_altitude, axis=1))
+    order = order_looks(candidates_of(roster, circumstances, columns, share), session)
     rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
     middle = [round((s.start_min + s.end_min) / 2.0 / session.step_min) for s in order.slots]
     columns[rows], share[rows] = best_trains(
-        field, circumstances, rows, np.array(middle, dtype=np.intp)
+        roster, circumstances, rows, np.array(middle, dtype=np.intp)
     )
-    candidates = candidates_of(field, circumstances, columns, share)
+    candidates = candidates_of(roster, circumstances, columns, share)
     return play(candidates, session, rows), candidates, columns
 
 
 def _looks(
     ephemeris: Ephemeris,
-    field: Field,
+    roster: Roster,
     slots: Sequence[Slot],
     columns: Codes,
     circumstances: Circumstances,
@@ -186,9 +186,9 @@ def _looks(
     if not slots:
         return ()
     middles = [start + timedelta(minutes=(s.start_min + s.end_min) / 2.0) for s in slots]
-    grid = track_instants(ephemeris, field.grid.night, middles)
+    grid = track_instants(ephemeris, roster.grid.night, middles)
     targets = [
-        body_at(field.targets[slot.row], ephemeris, grid, middle)
+        body_at(roster.targets[slot.row], ephemeris, grid, middle)
         for slot, middle in zip(slots, middles, strict=True)
     ]
     tracks = follow(targets, ephemeris, grid)

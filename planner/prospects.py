@@ -1,4 +1,4 @@
-"""What the targets of a field promise, each in one train, as the ordering sees them."""
+"""What the targets of a roster promise, each in one train, as the ordering sees them."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
-from planner.field import Field
 from planner.kit import Mount
 from planner.matcher import Ratings
 from planner.night import Night
 from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.preferences import Preferences
+from planner.roster import Roster
 from planner.subjects import Subjects
 from planner.survey import Circumstances, moment_at
 from planner.visibility import Moment, lens_of, margins_dex
@@ -73,13 +73,13 @@ def _cooling_min(night: Night, start: datetime) -> float:
 
 
 def best_trains(
-    field: Field, circumstances: Circumstances, rows: Codes, step: Codes
+    roster: Roster, circumstances: Circumstances, rows: Codes, step: Codes
 ) -> tuple[Codes, Floats]:
     """Find the best trains of some targets.
 
     Parameters
     ----------
-    field, circumstances
+    roster, circumstances
         All N targets, T steps.
     rows, step : ndarray of int
         M targets, and the step at which each is judged, shape (M,).
@@ -91,8 +91,8 @@ def best_trains(
     share : ndarray
         Score but for the visibility, (M,).
     """
-    moment = moment_at(field.moments.of_rows(rows), step)
-    ratings = rate_subjects(field.subjects.of_rows(rows), moment, circumstances)
+    moment = moment_at(roster.moments.of_rows(rows), step)
+    ratings = rate_subjects(roster.subjects.of_rows(rows), moment, circumstances)
     columns = np.argmax(ratings.score, axis=1)
     own = np.arange(len(rows))
     seen = np.maximum(ratings.parts["visibility"][own, columns], LEAST_SEEN)
@@ -105,13 +105,13 @@ def rate_subjects(subjects: Subjects, moment: Moment, circumstances: Circumstanc
 
 
 def candidates_of(
-    field: Field, circumstances: Circumstances, columns: Codes, share: Floats
+    roster: Roster, circumstances: Circumstances, columns: Codes, share: Floats
 ) -> Candidates:
-    """Give the targets of a field, each in one train, as candidates for a look.
+    """Give the targets of a roster, each in one train, as candidates for a look.
 
     Parameters
     ----------
-    field, circumstances
+    roster, circumstances
         N targets, T steps.
     columns : ndarray of int
         Train of each, (N,).
@@ -121,22 +121,24 @@ def candidates_of(
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
     quality = look_worth(
-        wanted_under(field.wanted, field.subjects.kinds, field.moments.sky_cd_m2),
-        margin_dex=margins_dex(field.subjects, field.moments, lens.for_each(columns), preferences),
-        altitude_deg=field.tracks.altitude_deg,
+        wanted_under(roster.wanted, roster.subjects.kinds, roster.moments.sky_cd_m2),
+        margin_dex=margins_dex(
+            roster.subjects, roster.moments, lens.for_each(columns), preferences
+        ),
+        altitude_deg=roster.tracks.altitude_deg,
         train_share=share[:, None],
     )
     trains = [table.trains[column] for column in columns]
     dwell = np.array([c.dwell_minutes for c in preferences.classes])
     return Candidates(
         quality=quality,
-        open=field.windows.open & (quality >= LEAST_WORTH),
-        dwell_min=dwell[field.subjects.class_code],
-        altitude_deg=field.tracks.altitude_deg,
-        azimuth_deg=field.tracks.azimuth_deg,
-        kind=_codes([target.kind for target in field.targets]),
-        dazzling=np.array([target.kind == Kind.MOON for target in field.targets], dtype=bool),
-        faint=_sun_limits(field, preferences) <= FAINT_BELOW_SUN_DEG,
+        open=roster.windows.open & (quality >= LEAST_WORTH),
+        dwell_min=dwell[roster.subjects.class_code],
+        altitude_deg=roster.tracks.altitude_deg,
+        azimuth_deg=roster.tracks.azimuth_deg,
+        kind=_codes([target.kind for target in roster.targets]),
+        dazzling=np.array([target.kind == Kind.MOON for target in roster.targets], dtype=bool),
+        faint=_sun_limits(roster, preferences) <= FAINT_BELOW_SUN_DEG,
         eyepiece=_codes([train.eyepiece.name for train in trains]),
         barrel=_codes([train.eyepiece.barrel for train in trains]),
         amplifier=_codes([train.amplifier.name if train.amplifier else "" for train in trains]),
@@ -146,10 +148,10 @@ def candidates_of(
     )
 
 
-def _sun_limits(field: Field, preferences: Preferences) -> Floats:
+def _sun_limits(roster: Roster, preferences: Preferences) -> Floats:
     """Give how far down each target wants the Sun [deg]."""
     limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
-    return np.asarray(limits[field.subjects.class_code])
+    return np.asarray(limits[roster.subjects.class_code])
 
 
 def _codes(names: Sequence[str]) -> Codes:

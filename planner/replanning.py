@@ -184,12 +184,12 @@ def _refitted(
     middle = [(slot.start_min + slot.end_min) / 2.0 / sky.session.step_min for slot in new]
     steps = np.minimum(np.round(middle).astype(np.intp), sky.clear.shape[1] - 1)
     columns = sky.columns.copy()
-    columns[rows] = best_trains(sky.field, night.circumstances, rows, steps)[0]
+    columns[rows] = best_trains(sky.roster, night.circumstances, rows, steps)[0]
     return columns
 
 
 def _is_chosen(night: NightField, state: SessionState, row: int) -> bool:
-    look = state.look_at(night.field.targets[row].id)
+    look = state.look_at(night.roster.targets[row].id)
     return look is not None and look.chosen
 
 
@@ -197,7 +197,7 @@ def _with_order(night: NightField, state: SessionState, rest: Remainder) -> Sess
     """Put what is to come in the place of what waited."""
     looks = [
         SessionLook(
-            target_id=(target := night.field.targets[slot.row]).id,
+            target_id=(target := night.roster.targets[slot.row]).id,
             name=target.name,
             status=Status.WAITING,
             start=rest.instant(slot.start_min),

@@ -291,7 +291,7 @@ def add_target(night: NightField, state: SessionState, now: datetime, target_id:
         if look and look.status in {Status.NOW, Status.DONE}:
             return None, (f"{look.name} is {look.status} already.",)
         if target_id in state.added:
-            return None, (f"{night.field.targets[row].name} has been asked for already.",)
+            return None, (f"{night.roster.targets[row].name} has been asked for already.",)
         given_up = look is not None and look.status is Status.SKIPPED
         return replace(
             state,
@@ -303,7 +303,7 @@ def add_target(night: NightField, state: SessionState, now: datetime, target_id:
     after, words = moved(night, state, now, act)
     look = after.look_at(target_id)
     if len(after.added) > len(state.added) and (look is None or not look.counts):
-        name = night.field.targets[night.row_of[target_id]].name
+        name = night.roster.targets[night.row_of[target_id]].name
         sky = open_sky(night, after, ready_at(after))
         words = (*words, f"{name} finds no place: {why_lost(night, after, sky, (target_id,))[0]}")
     return after, words
@@ -316,7 +316,7 @@ def veto_target(night: NightField, state: SessionState, now: datetime, target_id
         look, row = state.look_at(target_id), night.row_of.get(target_id)
         if row is None:
             return None, (f"{target_id[:40]} is not among the targets of this night.",)
-        name = night.field.targets[row].name
+        name = night.roster.targets[row].name
         if target_id in state.vetoed:
             return None, (f"{name} is vetoed already.",)
         if look and look.status is Status.DONE:

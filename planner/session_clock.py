@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 
 from planner.closing import last_open_step
 from planner.ephemeris import unix_seconds
-from planner.field_parts import steps_of
 from planner.losses import why_lost
 from planner.night_field import NightField
 from planner.open_sky import under_clouds
 from planner.planning import STEP_MIN
 from planner.replanning import is_fixed, put_in_order, still_holds
+from planner.roster_parts import steps_of
 from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
 from planner.sheet_words import clock
 
@@ -103,20 +103,20 @@ def run_end(night: NightField, state: SessionState, target_id: str) -> datetime 
     """
     row = night.row_of[target_id]
     step = math.floor(night.minute(state.clock) / STEP_MIN)
-    if not 0 <= step < len(night.field.grid.unix_s):
+    if not 0 <= step < len(night.roster.grid.unix_s):
         return None
-    field = steps_of(night.field, slice(step, None))
-    clear, _ = under_clouds(night, state.closures, field, step)
-    last = last_open_step(field.windows.open[row] & clear[row], 0)
+    roster = steps_of(night.roster, slice(step, None))
+    clear, _ = under_clouds(night, state.closures, roster, step)
+    last = last_open_step(roster.windows.open[row] & clear[row], 0)
     return None if last is None else night.instant((step + last) * STEP_MIN)
 
 
 def is_hidden(night: NightField, state: SessionState, target_id: str) -> bool:
     """Whether solid cloud stands before a target now."""
     step = math.floor(night.minute(state.clock) / STEP_MIN)
-    step = min(max(step, 0), len(night.field.grid.unix_s) - 1)
-    field = steps_of(night.field, slice(step, step + 1))
-    clear, _ = under_clouds(night, state.closures, field, step)
+    step = min(max(step, 0), len(night.roster.grid.unix_s) - 1)
+    roster = steps_of(night.roster, slice(step, step + 1))
+    clear, _ = under_clouds(night, state.closures, roster, step)
     return not bool(clear[night.row_of[target_id], 0])
 
 

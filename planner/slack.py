@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
 from planner.closing import last_open_step, window_closing
-from planner.field import Field
+from planner.roster import Roster
 from planner.view import Hurry
 
 Floats = NDArray[np.float64]
@@ -20,7 +20,7 @@ WAITING_MIN = 30.0
 
 
 def hurry_of(
-    field: Field,
+    roster: Roster,
     candidates: Candidates,
     session: Session,
     *,
@@ -34,7 +34,7 @@ def hurry_of(
 
     Parameters
     ----------
-    field, candidates, session
+    roster, candidates, session
         All targets, as the ordering saw them.
     row : int
         Which target.
@@ -57,7 +57,7 @@ def hurry_of(
     until_min, cause = session.length_min, ""
     if last < len(is_open) - 1:
         until_min, cause = last * session.step_min, "fades"
-        closing = window_closing(field.windows, row, step, floor_deg=floor_deg)
+        closing = window_closing(roster.windows, row, step, floor_deg=floor_deg)
         if closing is not None and closing.last_step == last:
             cause = closing.cause
         elif clear is not None and not clear[last + 1]:

@@ -101,18 +101,18 @@ def nearly_lost(night: NightField, state: SessionState, now: datetime) -> tuple[
 def _end_min(present: _Present, row: int) -> float:
     """Give how long the window stays open, whatever the clouds do [min]; infinite to the end."""
     floor_deg = float(present.night.floors_deg[row])
-    closing = window_closing(present.sky.field.windows, row, 0, floor_deg=floor_deg)
+    closing = window_closing(present.sky.roster.windows, row, 0, floor_deg=floor_deg)
     return math.inf if closing is None else closing.last_step * STEP_MIN
 
 
 def _look_around(night: NightField, state: SessionState, now: datetime) -> _Present:
     now = max(now, state.clock)
     sky = open_sky(night, state, now)
-    moment = moment_at(sky.field.moments, np.zeros(len(sky.columns), dtype=np.intp))
-    ratings = rate_subjects(sky.field.subjects, moment, night.circumstances)
+    moment = moment_at(sky.roster.moments, np.zeros(len(sky.columns), dtype=np.intp))
+    ratings = rate_subjects(sky.roster.subjects, moment, night.circumstances)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     worths = look_worth(
-        wanted_under(sky.field.wanted, sky.field.subjects.kinds, moment.sky_cd_m2),
+        wanted_under(sky.roster.wanted, sky.roster.subjects.kinds, moment.sky_cd_m2),
         margin_dex=ratings.margin_dex,
         altitude_deg=moment.altitude_deg,
         train_share=ratings.score / seen,
@@ -145,7 +145,7 @@ def _offers(present: _Present, rows: Sequence[int], columns: Codes) -> tuple[Off
 
 def _offer(present: _Present, row: int, column: int) -> Offer:
     night, sky = present.night, present.sky
-    target = sky.field.targets[row]
+    target = sky.roster.targets[row]
     case = Case(
         target=target,
         row=row,
@@ -153,11 +153,11 @@ def _offer(present: _Present, row: int, column: int) -> Offer:
         table=night.circumstances.table,
         observer=night.circumstances.observer,
         pupil_mm=night.circumstances.conditions.pupil_mm,
-        altitude_deg=float(sky.field.tracks.altitude_deg[row, 0]),
+        altitude_deg=float(sky.roster.tracks.altitude_deg[row, 0]),
     )
     view = view_through(case, column)
     hurry = hurry_of(
-        sky.field,
+        sky.roster,
         sky.candidates,
         sky.session,
         row=row,
@@ -186,7 +186,7 @@ def spare_words(night: NightField, state: SessionState) -> dict[str, str]:
     for look in state.waiting:
         row = night.row_of[look.target_id]
         hurry = hurry_of(
-            sky.field,
+            sky.roster,
             sky.candidates,
             sky.session,
             row=row,

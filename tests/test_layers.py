@@ -31,7 +31,7 @@ GROUPS = {
     },
     "ordering": {"candidates", "closing", "ordering", "pace", "search", "windows", "worth"},
     "planning": {
-        "field", "field_parts", "looking", "nights", "omissions", "outlook", "planning",
+        "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
         "prospects", "session_times", "shortlist", "slack", "survey", "watching",
     },
     "sheets": {

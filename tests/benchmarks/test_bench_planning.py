@@ -29,7 +29,7 @@ from targets.catalogue import load_catalogue
 MOST_MEMORY_MB = 300.0
 STAGES = (
     "shortlist",
-    "survey_field",
+    "survey_roster",
     "find_windows",
     "sky_behind",
     "rate_trains",

@@ -163,14 +163,14 @@ def _window_faults(night: NightField, state: SessionState, look: object) -> list
     row = night.row_of[look.target_id]  # type: ignore[attr-defined]
     minutes = np.arange(night.minute(start), night.minute(end) + 1e-6)
     steps = minutes / STEP_MIN
-    grid = np.arange(len(night.field.grid.unix_s))
-    is_open = night.field.windows.open[row]
+    grid = np.arange(len(night.roster.grid.unix_s))
+    is_open = night.roster.windows.open[row]
     touched = is_open[int(np.floor(steps[0])) : int(np.ceil(steps[-1])) + 1]
     faults = [] if touched.all() else [f"{name} is outside of its window"]
     azimuth = np.interp(
-        steps, grid, np.degrees(np.unwrap(np.radians(night.field.tracks.azimuth_deg[row])))
+        steps, grid, np.degrees(np.unwrap(np.radians(night.roster.tracks.azimuth_deg[row])))
     )
-    altitude = np.interp(steps, grid, night.field.tracks.altitude_deg[row])
+    altitude = np.interp(steps, grid, night.roster.tracks.altitude_deg[row])
     for closure in state.closures:
         if closure.kind is not CloudKind.SOLID:
             continue

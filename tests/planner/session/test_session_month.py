@@ -83,10 +83,10 @@ class Truth:
 
     def __init__(self, evening: Any, weather: Weather) -> None:
         night = self.night = evening.night
-        clear, loss = under_clouds(night, weather.closures, night.field, 0)
-        moments = replace(night.field.moments, loss_mag=night.field.moments.loss_mag + loss)
-        self.field = replace(night.field, moments=moments)
-        self.open = night.field.windows.open & clear
+        clear, loss = under_clouds(night, weather.closures, night.roster, 0)
+        moments = replace(night.roster.moments, loss_mag=night.roster.moments.loss_mag + loss)
+        self.roster = replace(night.roster, moments=moments)
+        self.open = night.roster.windows.open & clear
         self.worth: dict[tuple[int, int], np.ndarray] = {}
 
     def worth_of(self, name: str, train: Any, start: datetime, length: timedelta) -> float:
@@ -98,7 +98,7 @@ class Truth:
             columns = self.night.columns.copy()
             columns[row] = column
             share = self.night.shares[np.arange(len(columns)), columns]
-            worths = candidates_of(self.field, self.night.circumstances, columns, share).quality
+            worths = candidates_of(self.roster, self.night.circumstances, columns, share).quality
             self.worth[row, column] = worths[row]
         worth = float(self.worth[row, column][half])
         return worth if self.open[row, first : half + 1].all() and worth >= LEAST_WORTH else 0.0

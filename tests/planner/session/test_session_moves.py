@@ -170,7 +170,7 @@ def test_a_target_can_be_asked_for_and_refused(spring: Any) -> None:
     planned = {look.target_id for look in state.looks}
     night = spring.night
     step = int(night.minute(state.clock + 60 * MINUTE) // 5)
-    always = night.field.windows.open[:, step : step + 12].all(axis=1)
+    always = night.roster.windows.open[:, step : step + 12].all(axis=1)
     name = next(x for x, row in night.row_of.items() if always[row] and x not in planned)
     state, words = add_target(night, state, state.clock, name)
     assert state.look_at(name).status is Status.WAITING
@@ -186,11 +186,11 @@ def test_what_finds_no_place_says_why(spring: Any) -> None:
     """A target that is asked for but does not rise any more is told as such."""
     night = spring.night
     hopeless = next(
-        name for name, row in night.row_of.items() if not night.field.windows.open[row, -30:].any()
+        name for name, row in night.row_of.items() if not night.roster.windows.open[row, -30:].any()
     )
     late = spring.plan.end - 30 * MINUTE
     _, words = add_target(night, spring.begun, late, hopeless)
-    name = night.field.targets[night.row_of[hopeless]].name
+    name = night.roster.targets[night.row_of[hopeless]].name
     assert words[-1].startswith(f"{name} finds no place: ")
 
 
@@ -312,13 +312,13 @@ def test_thin_cloud_drops_faint_kinds_and_keeps_moon_planets_and_doubles(
     for label, one in (("clear", replace(dimmed, closures=())), ("thin", dimmed)):
         sky = open_sky(evening.night, one, now)
         candidates = candidates_of(
-            sky.field,
+            sky.roster,
             evening.night.circumstances,
             sky.columns,
             evening.night.shares[np.arange(len(sky.columns)), sky.columns],
         )
         share[label] = candidates.quality.max(axis=1)
-    kinds = np.array([target.kind.value for target in evening.night.field.targets])
+    kinds = np.array([target.kind.value for target in evening.night.roster.targets])
     shown = share["clear"] > LEAST_WORTH
     kinds, left = kinds[shown], share["thin"][shown] / share["clear"][shown]
     bright = np.isin(kinds, ["planet", "moon"])

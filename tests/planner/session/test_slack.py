@@ -49,7 +49,7 @@ def test_slack_is_what_the_window_leaves(evening_of: Any, name: str) -> None:
     for look in evening.plan.looks:
         assert look.hurry is not None
         row = night.row_of[look.target.id]
-        is_open = night.field.windows.open[row]
+        is_open = night.roster.windows.open[row]
         latest = look.end + timedelta(minutes=look.hurry.slack_min)
         first = int(night.minute(look.start) // STEP_MIN)
         last = int(night.minute(latest) // STEP_MIN)
@@ -70,7 +70,7 @@ def test_what_closes_is_true(evening_of: Any) -> None:
         if hurry.closes is None:
             continue
         step = round(night.minute(hurry.closes) / STEP_MIN) + 1
-        altitude = night.field.tracks.altitude_deg[row, step]
+        altitude = night.roster.tracks.altitude_deg[row, step]
         if hurry.cause.startswith("sinks below"):
             assert altitude < night.floors_deg[row]
         elif hurry.cause == "nears the zenith":

@@ -57,7 +57,7 @@ def test_what_is_done_refused_or_under_way_is_not_offered(spring: Any, later: An
 def test_nothing_behind_cloud_is_offered(spring: Any, later: Any) -> None:
     """With the west closed all stand in the east; with all closed there is nothing."""
     state, _ = cloud_here(spring.night, later, later.clock, direction="west half")
-    sky = spring.night.field.tracks.azimuth_deg
+    sky = spring.night.roster.tracks.azimuth_deg
     step = int(spring.night.minute(state.clock) // 5)
     for offer in best_of_all(spring.night, state, state.clock):
         assert sky[spring.night.row_of[offer.target.id], step] < 180.0
@@ -76,7 +76,7 @@ def test_nearly_lost_closes_within_half_an_hour(spring: Any) -> None:
         ends = []
         for offer in offers:
             row = spring.night.row_of[offer.target.id]
-            closing = window_closing(spring.night.field.windows, row, step, floor_deg=20.0)
+            closing = window_closing(spring.night.roster.windows, row, step, floor_deg=20.0)
             assert closing is not None
             ends.append(closing.last_step)
             assert offer.worth >= MISSED

@@ -22,7 +22,7 @@ Codes = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class Roster:
     """The targets in question with all that is known of their session; N targets, T steps.
 
     Parameters
@@ -46,7 +46,7 @@ class Field:
     wanted: Floats
 
 
-def survey_field(
+def survey_roster(
     catalogue: Catalogue,
     ephemeris: Ephemeris,
     grid: SkyGrid,
@@ -54,7 +54,7 @@ def survey_field(
     circumstances: Circumstances,
     *,
     min_altitude_deg: float | None,
-) -> Field:
+) -> Roster:
     """Follow targets through a session.
 
     Parameters
@@ -70,7 +70,7 @@ def survey_field(
 
     Returns
     -------
-    Field
+    Roster
     """
     night = grid.night
     middle = night.start + (night.end - night.start) / 2
@@ -86,7 +86,7 @@ def survey_field(
         moon_illuminated=night.moon_illuminated,
         min_altitude_deg=min_altitude_deg,
     )
-    return Field(
+    return Roster(
         targets=targets,
         subjects=subjects,
         grid=grid,
