@@ -11,9 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from planner.losses import why_lost
 from planner.night_field import NightField, key_of, key_words
-from planner.open_sky import open_sky
 from planner.replanning import ready_at
 from planner.session_clock import (
     clock_fault,
@@ -277,55 +275,6 @@ def end_at(night: NightField, state: SessionState, now: datetime, end: datetime)
             at = f"{clock(end, site)}; this night is known until {clock(night.end, site)}"
             return None, (f"The session cannot last until {at}.",)
         return replace(state, end=end), (f"The session ends at {clock(end, site)}",)
-
-    return moved(night, state, now, act)
-
-
-def add_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:
-    """Ask for a target, whatever it is worth; it is planned when there is any room for it."""
-
-    def act(state: SessionState) -> Acted:
-        look, row = state.look_at(target_id), night.row_of.get(target_id)
-        if row is None:
-            return None, (f"{target_id[:40]} is not among the targets of this night.",)
-        if look and look.status in {Status.NOW, Status.DONE}:
-            return None, (f"{look.name} is {look.status} already.",)
-        if target_id in state.added:
-            return None, (f"{night.roster.targets[row].name} has been asked for already.",)
-        given_up = look is not None and look.status is Status.SKIPPED
-        return replace(
-            state,
-            looks=tuple(old for old in state.looks if not (given_up and old is look)),
-            vetoed=tuple(name for name in state.vetoed if name != target_id),
-            added=(*state.added, target_id),
-        ), ()
-
-    after, words = moved(night, state, now, act)
-    look = after.look_at(target_id)
-    if len(after.added) > len(state.added) and (look is None or not look.counts):
-        name = night.roster.targets[night.row_of[target_id]].name
-        sky = open_sky(night, after, ready_at(after))
-        words = (*words, f"{name} finds no place: {why_lost(night, after, sky, (target_id,))[0]}")
-    return after, words
-
-
-def veto_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:
-    """Keep a target out of the rest of the session."""
-
-    def act(state: SessionState) -> Acted:
-        look, row = state.look_at(target_id), night.row_of.get(target_id)
-        if row is None:
-            return None, (f"{target_id[:40]} is not among the targets of this night.",)
-        name = night.roster.targets[row].name
-        if target_id in state.vetoed:
-            return None, (f"{name} is vetoed already.",)
-        if look and look.status is Status.DONE:
-            return None, (f"{name} is done already.",)
-        added = tuple(known for known in state.added if known != target_id)
-        after = replace(state, vetoed=(*state.vetoed, target_id), added=added)
-        if look:
-            after = after.with_looks(replace(look, status=Status.SKIPPED, reason="vetoed"))
-        return after, (f"{name} does not come again in this session",)
 
     return moved(night, state, now, act)
 

@@ -41,7 +41,7 @@ GROUPS = {
     "session": {
         "losses", "night_field", "open_sky", "replanning", "sectors", "session", "session_clock",
         "session_clouds", "session_files", "session_json", "session_state", "session_words",
-        "swaps",
+        "session_targets", "swaps",
     },
     "command": {
         "__init__", "__main__", "arguments", "cli", "delivery", "kit_command", "look_command",

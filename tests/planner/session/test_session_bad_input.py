@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 
 from planner.session import (
-    add_target,
     begin_session,
     done,
     end_at,
@@ -20,10 +19,10 @@ from planner.session import (
     skip,
     take_break,
     tick,
-    veto_target,
 )
 from planner.session_clouds import cleared, cloud_here
 from planner.session_state import CloudKind, Status
+from planner.session_targets import add_target, veto_target
 
 MINUTE = timedelta(minutes=1)
 

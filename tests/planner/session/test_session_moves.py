@@ -15,7 +15,6 @@ from planner.open_sky import open_sky
 from planner.prospects import candidates_of
 from planner.replanning import KEPT_WORTH, put_in_order
 from planner.session import (
-    add_target,
     done,
     end_at,
     longer_here,
@@ -24,10 +23,10 @@ from planner.session import (
     take_break,
     tick,
     use_train,
-    veto_target,
 )
 from planner.session_clouds import cleared, cloud_here
 from planner.session_state import MOST_PAST, CloudKind, PauseKind, Status, TrainKey, undo
+from planner.session_targets import add_target, veto_target
 from planner.worth import LEAST_WORTH
 
 MINUTE = timedelta(minutes=1)
@@ -38,7 +37,7 @@ def under_way(evening: Any, index: int = 0) -> Any:
     state = evening.begun
     for look in evening.plan.looks[:index]:
         state, _ = done(evening.night, state, look.end)
-    look = evening.plan.looks[index]
+    look = state.now or state.waiting[0]
     return tick(evening.night, state, look.start + 0.4 * (look.end - look.start))[0]
 
 

@@ -20,7 +20,6 @@ from hypothesis.stateful import (
 
 from planner.sectors import BANDS, DIRECTIONS
 from planner.session import (
-    add_target,
     done,
     end_at,
     longer_here,
@@ -29,11 +28,11 @@ from planner.session import (
     take_break,
     tick,
     use_train,
-    veto_target,
 )
 from planner.session_clouds import cleared, cloud_here
 from planner.session_json import from_json, to_json
 from planner.session_state import CloudKind, SessionState, Status, undo
+from planner.session_targets import add_target, veto_target
 
 DIRECTION = st.sampled_from(sorted(DIRECTIONS))
 BAND = st.sampled_from(sorted(BANDS))
