@@ -211,6 +211,7 @@ def kit(
     context: typer.Context,
     *,
     config: options.Config = None,
+    site: options.Site = None,
     telescope: options.Telescope = None,
     format_: options.Format = None,
     output: options.Output = None,
@@ -218,7 +219,7 @@ def kit(
     """Look over the kit: what is wasted, doubled or missing."""
     from planner.kit_command import kit_command  # noqa: PLC0415  # slow to load
 
-    common = Common(config=config, telescope=telescope, format=format_, output=output)
+    common = Common(config=config, site=site, telescope=telescope, format=format_, output=output)
     return kit_command(common, context.obj)
 
 

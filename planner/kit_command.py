@@ -25,8 +25,9 @@ def kit_command(common: Common, surroundings: Surroundings) -> Outcome:
     output = faults.attempt(read_output, common.output)
     settings, talk = open_settings(common.config, surroundings)
     telescope = faults.attempt(settings.telescope, common.telescope)
+    site = faults.attempt(settings.site, common.site)
     faults.check()
-    report = audit_kit(settings, telescope)
+    report = audit_kit(settings, telescope, site)
     others = [item.name for item in settings.kit.telescopes if item.name != telescope.name]
     if others and common.telescope is None:
         talk += (f"This is the first telescope; --telescope shows {listed(others)}.",)

@@ -15,6 +15,7 @@ from planner.resolution import POWER_PER_MM
 from planner.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.seeing import antoniadi_step, seeing_power_cap
 from planner.settings import Settings
+from planner.site import Site
 from planner.trains import make_trains
 
 # Common practice, each a matter of degree.
@@ -64,22 +65,24 @@ class KitReport:
         return tuple(entry.train for entry in self.entries)
 
 
-def audit_kit(settings: Settings, telescope: Telescope) -> KitReport:
+def audit_kit(settings: Settings, telescope: Telescope, site: Site | None = None) -> KitReport:
     """Look over the kit with one of its telescopes.
 
     Parameters
     ----------
     settings : Settings
-        Observer, kit and sites; the first site tells how steady the air is.
+        Observer, kit and sites.
     telescope : Telescope
         The one in use.
+    site : Site, optional
+        Tells how steady the air is; without it, the first one.
 
     Returns
     -------
     KitReport
         Trains in the order of the kit, and the faults.
     """
-    observer, seeing = settings.observer, settings.site().seeing
+    observer, seeing = settings.observer, (site or settings.site()).seeing
     highest_power = float(
         seeing_power_cap(
             antoniadi_step(seeing), altitude_deg=90.0, aperture_mm=telescope.aperture_mm

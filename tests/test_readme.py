@@ -53,8 +53,8 @@ def test_the_configuration_is_valid() -> None:
     assert preferences_with(settings.match) != preferences_with({})
 
 
-EVERYWHERE = {"--telescope", "--config", "--format", "--output"}
-FOR_A_NIGHT = {"--site", "--date", "--sky", "--seeing", "--transparency", "--extinction"}
+EVERYWHERE = {"--site", "--telescope", "--config", "--format", "--output"}
+FOR_A_NIGHT = {"--date", "--sky", "--seeing", "--transparency", "--extinction"}
 
 
 @pytest.mark.parametrize("command", ["plan", "look", "nights", "kit"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -115,3 +116,17 @@ def test_a_database_that_does_not_fit_is_told(run: Any, monkeypatch: pytest.Monk
     result = run("plan")
     assert (result.status, result.out) == (PROGRAM_FAULT, "")
     assert result.err.splitlines()[-1] == "fieldstop: The database has no row NGC7089."
+
+
+def test_the_air_is_that_of_the_site(run: Any, tmp_path: Path, example_text: str) -> None:
+    """A site with better air bears more power; one that does not exist is named."""
+    steady = tmp_path / "two.toml"
+    hill = '[[site]]\nname = "Hill"\nlatitude_deg = 51.0\nlongitude_deg = -2.0\nseeing = "I"\n'
+    steady.write_text(example_text.replace("[[telescope]]", f"{hill}\n[[telescope]]", 1), "utf-8")
+    bears = {
+        site: run("kit", "--config", steady, "--site", site).out for site in ("Garden", "Hill")
+    }
+    assert bears["Garden"] != bears["Hill"]
+    refused = run("kit", "--config", steady, "--site", "Hall")
+    assert refused.status == 2
+    assert "Hill" in refused.err
