@@ -9,7 +9,8 @@ import numpy as np
 
 from planner.candidates import Beginning, Candidates, Codes, Flags, Order, Session, Slot
 from planner.pace import BREAK_MIN, REPEAT_WORTH, Pace
-from planner.search import TrailStep, best_trail
+from planner.polish import polish
+from planner.search import best_sequence, most_promising
 
 __all__ = [
     "Beginning",
@@ -54,11 +55,14 @@ def order_looks(
     best[done] = 0.0
     promising = np.argsort(-best, kind="stable")[:TRIED]
     promising = promising[best[promising] > 0.0]
+    if not promising.size:
+        return Order((), (), 0.0)
     rows = np.concatenate([promising, done])
     renamed = tuple(range(len(promising), len(rows)))
     start = replace(beginning, done=renamed)
-    trail = best_trail(Pace(candidates.of_rows(rows), session, start))
-    return _order(trail, names=rows)
+    pace = Pace(candidates.of_rows(rows), session, start)
+    sequence = polish(pace, best_sequence(pace), most_promising(pace)[: len(promising)])
+    return _played(pace, sequence, names=rows)
 
 
 def play(
@@ -79,40 +83,32 @@ def play(
     Order
         The looks with their times.
     """
-    pace = Pace(candidates, session, beginning)
-    seen, last = pace.seen_before, pace.last
-    trail: list[TrailStep] = []
-    now, rested = pace.beginning.minute, pace.beginning.rested_min
-    for row in rows:
-        way = pace.ways_min(np.array([last]), np.array([now]))[0, row]
-        look = pace.follow(np.array(now), np.array(rested), way, row)
-        if row in pace.beginning.done or not look.fits:
-            continue
-        kind = candidates.kind[row]
-        worth = float(look.worth - REPEAT_WORTH * seen[kind] - look.way_worth)
-        seen[kind] += 1.0
-        last, now, rested = row, float(look.end_min), float(look.rested_min)
-        trail.append(
-            TrailStep(int(row), float(look.begin_min), now, float(look.pause_end_min), worth)
-        )
-    return _order(trail, names=np.arange(len(candidates)))
+    return _played(Pace(candidates, session, beginning), rows, names=np.arange(len(candidates)))
 
 
 def fits_alone(candidates: Candidates, session: Session) -> Flags:
     """Tell for each candidate whether the session has room for it when there is no other, (N,)."""
     pace, start = Pace(candidates, session), np.zeros(1)
-    way = pace.ways_min(np.array([-1]), start)[0]
-    return pace.follow(start, start, way, np.arange(len(candidates))).fits
+    every = np.arange(len(candidates))
+    way = pace.way_min(np.array([-1]), start, every)
+    return pace.follow(start, start, way, every).fits
 
 
-def _order(trail: list[TrailStep], *, names: Codes) -> Order:
-    """Give a trail as looks with their times, each by its name."""
-    return Order(
-        slots=tuple(Slot(int(names[step.row]), step.begin_min, step.end_min) for step in trail),
-        breaks=tuple(
-            (step.pause_end_min - BREAK_MIN, step.pause_end_min)
-            for step in trail
-            if step.pause_end_min > 0.0
-        ),
-        worth=sum(step.worth for step in trail),
-    )
+def _played(pace: Pace, rows: Codes, *, names: Codes) -> Order:
+    """Give the looks at rows with their times, each by its name."""
+    slots, breaks, worth = list[Slot](), list[tuple[float, float]](), 0.0
+    last, seen, start = np.array(pace.last), pace.seen_before, pace.beginning
+    now, rested = np.array(start.minute), np.array(start.rested_min)
+    for row in rows:
+        look = pace.follow(now, rested, pace.way_min(last, now, row), row)
+        if row in start.done or not look.fits:
+            continue
+        kind = pace.candidates.kind[row]
+        worth += float(look.worth - look.way_worth - REPEAT_WORTH * seen[kind])
+        seen[kind] += 1.0
+        last, now, rested = row, look.end_min, look.rested_min
+        slots.append(Slot(int(names[row]), float(look.begin_min), float(look.end_min)))
+        if look.pause_end_min > 0.0:
+            pause_end = float(look.pause_end_min)
+            breaks.append((pause_end - BREAK_MIN, pause_end))
+    return Order(tuple(slots), tuple(breaks), worth)

@@ -86,6 +86,9 @@ class Pace:
         self.east = np.sin(np.radians(candidates.azimuth_deg)) > 0.0
         self.open = self._open()
         self.first_begin = _first_begins(candidates, self.open, step_min=session.step_min)
+        # Where a look may begin between the step before and this one.
+        self.at_once = np.zeros(self.first_begin.shape, dtype=bool)
+        self.at_once[:, 1:] = self.open & (self.first_begin[:, 1:] == np.arange(self.steps) + 1)
         length = np.sqrt(candidates.dwell_min / USUAL_DWELL_MIN)
         self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
         # The last row, -1, is the way from where the telescope points at nothing yet.
@@ -97,29 +100,31 @@ class Pace:
         """What it takes to find a target [min]."""
         return FINDING_DRIVEN_MIN if self.session.driven else FINDING_BY_HAND_MIN
 
-    def ways_min(self, last: Codes, now_min: Floats) -> Floats:
-        """Give what it takes to get from each of B targets to every one.
+    def way_min(self, last: Codes, now_min: Floats, row: Codes) -> Floats:
+        """Give what it takes to get from one target to another.
 
         Parameters
         ----------
         last : ndarray of int
-            Where the telescope points, shape (B,); -1 where it points at none.
+            Where the telescope points; -1 where it points at none.
         now_min : ndarray
-            When it leaves [min], shape (B,).
+            When it leaves [min].
+        row : ndarray of int
+            The targets.
 
         Returns
         -------
         ndarray
-            [min], shape (B, N).
+            [min], of the shape that the arguments broadcast to.
         """
-        ways = self.travel_min[last]
+        # Flat indices are faster; below 0 they reach the last row, the way from nowhere.
+        way = self.travel_min.ravel().take(last * len(self.candidates) + row, mode="wrap")
         if self.session.flips:
-            pointing = np.flatnonzero(last >= 0)
-            step = np.ceil(now_min[pointing] / self.session.step_min).astype(int)
-            east = self.east[:, np.minimum(step, self.steps - 1)]
-            own = east[last[pointing], np.arange(len(pointing))]
-            ways[pointing] += FLIP_MIN * (east != own).T
-        return np.asarray(ways)
+            step = np.ceil(now_min / self.session.step_min).astype(int)
+            step = np.minimum(step, self.steps - 1)
+            flips = (self.east[last, step] != self.east[row, step]) & (last >= 0)
+            way += np.where(flips, FLIP_MIN, 0.0)
+        return np.asarray(way)
 
     @property
     def last(self) -> int:
@@ -178,9 +183,11 @@ class Pace:
         They begin on a step, unless the window is open already: then on the full minute.
         """
         earliest = np.minimum(np.ceil(ready_min / self.session.step_min), self.steps).astype(int)
-        first = self.first_begin[row, earliest]
-        at_once = (first == earliest) & self.open[row, earliest - 1]
-        begin = np.where(at_once, np.ceil(ready_min), first * self.session.step_min)
+        place = row * (self.steps + 1) + earliest
+        first = self.first_begin.ravel().take(place)
+        begin = np.where(
+            self.at_once.ravel().take(place), np.ceil(ready_min), first * self.session.step_min
+        )
         return begin, first < self.steps
 
     def _open(self) -> Flags:
@@ -195,7 +202,8 @@ class Pace:
 
     def _worth(self, row: Codes, begin_min: Floats, end_min: Floats) -> Floats:
         middle = np.round((begin_min + end_min) / 2.0 / self.session.step_min).astype(int)
-        return np.asarray(self.quality[row, np.minimum(middle, self.steps - 1)])
+        place = row * self.steps + np.minimum(middle, self.steps - 1)
+        return np.asarray(self.quality.ravel().take(place))
 
 
 def travel_min(candidates: Candidates, session: Session) -> Floats:

@@ -15,7 +15,7 @@ from planner.open_sky import OpenSky, open_sky, rows_of
 from planner.ordering import play
 from planner.pace import BREAK_MIN, Pace
 from planner.prospects import best_trains
-from planner.search import best_trail
+from planner.search import best_sequence
 from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
 
 Floats = NDArray[np.float64]
@@ -121,8 +121,7 @@ def _best_order(sky: OpenSky, kept: Codes, beginning: Beginning) -> Order:
     part, start = sky.candidates.of_rows(rows), _renamed(beginning, rows)
     present = play(part, sky.session, np.searchsorted(rows, kept), start)
     coarse, session = _coarse(part, sky.session)
-    trail = best_trail(Pace(coarse, session, start))
-    found = play(part, sky.session, np.array([step.row for step in trail], dtype=np.intp), start)
+    found = play(part, sky.session, best_sequence(Pace(coarse, session, start)), start)
     best = found if found.worth > present.worth + WORTH_A_CHANGE else present
     return replace(best, slots=tuple(replace(s, row=int(rows[s.row])) for s in best.slots))
 

@@ -3,15 +3,15 @@
 A session grows look by look from many beginnings at once (a beam search along time). At each
 step of time the beginnings that end there are compared by what they are worth and by what their
 unseen targets may still bring; the best are carried on. What a target may still bring is its
-worth at its best from then on, less the price of the time that it takes: the relaxation that
-counts time as money instead of as a limit (common in scheduling).
+worth at its best from then on, less the price of the time that it takes and of one more look at
+its kind: a relaxation that counts time as money instead of as a limit (common in scheduling).
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,64 +19,69 @@ from numpy.typing import NDArray
 from planner.candidates import Codes, Floats
 from planner.pace import REPEAT_WORTH, Pace
 
-# How many beginnings are carried on from each step of time, and how many that grow from them are
-# laid aside for later steps, for each price of time.
-CARRIED = 25
-LAID_ASIDE = 250
+# How many beginnings are carried on in all, for each price of time. A step takes as long as so many
+# of them whatever is carried on: shared out like that, a long session takes little more time than
+# a short one, and a short one is searched more widely, between these limits for one step.
+CARRIED_IN_ALL = 2400
+STEP_COUNTS = 30
+LEAST_CARRIED, MOST_CARRIED = 10, 90
+# How many that grow from one step are laid aside for later ones, for each that is carried on.
+LAID_ASIDE = 10
 # A look is taken only when it adds more than this.
 GAIN = 1e-6
-# The price of time is raised by these: changes and repeats, which it leaves out, make time dearer.
+# The price of time is raised by these: what it leaves out makes time dearer.
 # How much differs from night to night, so that two are tried side by side; found on real nights.
 PRICE_FACTORS = (1.08, 1.3)
+# Rounds in which the price of repeats settles.
+FILLINGS = 8
 # Minutes from one look to the next beside the finding, to price the time of a look.
 USUAL_CHANGE_MIN = 2.0
 
-# A beginning: which one it grew from, its last look, what it is worth and what it may come to.
+# A beginning: which one it grew from, its last look, what it is worth, what it would be worth if
+# every look paid the price of repeats, and what that may come to.
 _GROWN = np.dtype(
     [
         ("parent", np.intp),
         ("row", np.intp),
         ("key", np.uint64),
-        ("begin", np.float64),
         ("end", np.float64),
         ("rested", np.float64),
-        ("pause_end", np.float64),
-        ("gain", np.float64),
         ("worth", np.float64),
+        ("priced", np.float64),
         ("promise", np.float64, len(PRICE_FACTORS)),
     ]
 )
 Grown = NDArray[Any]
 
 
-class TrailStep(NamedTuple):
-    """One look of a sequence: times [min], NaN for no break before it, and what it adds."""
-
-    row: int
-    begin_min: float
-    end_min: float
-    pause_end_min: float
-    worth: float
-
-
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """What time and looks are worth, and what targets bring above that.
+    """What time, looks and repeats cost, and what targets bring above that.
 
-    ``bonus`` has shape (N, T + 1): of each target from each step on.
+    ``of_repeats`` has shape (N,): what one more look at the kind of each target costs. ``bonus``
+    has shape (N, T + 1): of each target from each step on. ``others`` is the bonus of all the
+    other targets together.
     """
 
     per_min: float
     per_look: float
+    of_repeats: Floats
     bonus: Floats
+    others: Floats
 
 
-def best_trail(pace: Pace) -> list[TrailStep]:
+def best_sequence(pace: Pace) -> Codes:
     """Find the sequence of looks that is worth most; empty when none is worth anything."""
     search = _Search(pace)
     for step in range(search.first_step, pace.steps + 1):
         search.carry_on(step)
-    return search.trail()
+    return search.rows()
+
+
+def most_promising(pace: Pace) -> Codes:
+    """Put the targets in order of what they bring above the price of their time, (N,)."""
+    first = min(math.ceil(pace.beginning.minute / pace.session.step_min), pace.steps)
+    return np.argsort(-find_prices(pace, PRICE_FACTORS[0]).bonus[:, first], kind="stable")
 
 
 class _Search:
@@ -88,8 +93,11 @@ class _Search:
     def __init__(self, pace: Pace) -> None:
         self.pace, start, seen = pace, pace.beginning, pace.seen_before
         self.prices = [find_prices(pace, factor) for factor in PRICE_FACTORS]
-        self.still_to_come = [prices.bonus.sum(axis=0) for prices in self.prices]
-        count, most = len(pace.candidates), (pace.steps + 1) * CARRIED * len(self.prices) + 1
+        self.first_step = math.ceil(start.minute / pace.session.step_min)
+        steps = max(pace.steps + 1 - self.first_step, 1)
+        share = CARRIED_IN_ALL // steps - STEP_COUNTS
+        self.carried = min(max(share, LEAST_CARRIED), MOST_CARRIED)
+        count, most = len(pace.candidates), steps * self.carried * len(self.prices) + 1
         self.grown = np.zeros(most, dtype=_GROWN)
         self.used = np.zeros((most, count), dtype=bool)
         self.seen = np.zeros((most, len(seen)))
@@ -105,7 +113,6 @@ class _Search:
         self.keys = np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
         self.waiting: list[list[Grown]] = [[] for _ in range(pace.steps + 2)]
         self.best = self.grown[0]
-        self.first_step = math.ceil(start.minute / pace.session.step_min)
         self._grow(np.array([0]), self.first_step)
 
     def carry_on(self, step: int) -> None:
@@ -125,74 +132,75 @@ class _Search:
         self.looks[own] = self.looks[grown["parent"]] + 1
         self._grow(own, step)
 
-    def trail(self) -> list[TrailStep]:
+    def rows(self) -> Codes:
         """Give the looks of the best sequence of all, in time order."""
-        steps, grown = [], self.best
+        rows, grown = [], self.best
         while grown["worth"] > 0.0:
-            steps.append(
-                TrailStep(
-                    int(grown["row"]),
-                    *(float(grown[name]) for name in ("begin", "end", "pause_end", "gain")),
-                )
-            )
+            rows.append(int(grown["row"]))
             grown = self.grown[grown["parent"]]
-        return steps[::-1]
+        return np.array(rows[::-1], dtype=np.intp)
 
     def _most_promising(self, grown: Grown) -> Codes:
         """Choose by promise, each set of targets with the same last one only once."""
         state = grown["key"] * np.uint64(len(self.keys)) + grown["row"].astype(np.uint64)
-        chosen = []
-        for promise in grown["promise"].T:
-            order = np.argsort(-promise, kind="stable")
-            _, first = np.unique(state[order], return_index=True)
-            chosen.append(order[np.sort(first)[:CARRIED]])
-        return np.unique(np.concatenate(chosen))
+        order = np.argsort(-grown["promise"][:, 0], kind="stable")
+        single = order[np.unique(state[order], return_index=True)[1]]
+        best = np.argsort(-grown["promise"][single], axis=0, kind="stable")[: self.carried]
+        return np.unique(single[best])
 
     def _grow(self, own: Codes, step: int) -> None:
         """Add every target to beginnings, where it fits and adds anything."""
         pace, limit = self.pace, self.pace.session.most_looks
         if limit is not None:
             own = own[self.looks[own] < limit]
-        old = self.grown[own]
-        every = np.arange(len(pace.candidates))
-        ways = pace.ways_min(old["row"], old["end"])
-        looks = pace.follow(old["end"][:, None], old["rested"][:, None], ways, every)
+        if not own.size or not len(pace.candidates):
+            return
+        old, every = self.grown[own], np.arange(len(pace.candidates))
+        now = old["end"][:, None]
+        ways = pace.way_min(old["row"][:, None], now, every)
+        looks = pace.follow(now, old["rested"][:, None], ways, every)
         repeats = REPEAT_WORTH * self.seen[own][:, pace.candidates.kind]
-        gain = looks.worth - repeats - looks.way_worth
-        parent, row = np.nonzero(looks.fits & ~self.used[own] & (gain > GAIN))
+        net = looks.worth - looks.way_worth
+        gain = net - repeats
+        worth, each = old["worth"][:, None] + gain, np.arange(len(own))[:, None]
+        priced = old["priced"][:, None] + net - self.prices[0].of_repeats
+        promise = priced + self._prospects(0, own, each, every, looks.end_min)
+        promise[~looks.fits | self.used[own] | (gain <= GAIN)] = -np.inf
+        parent, row = _greatest(promise, LAID_ASIDE * self.carried)
         if not row.size:
             return
-        end, worth = looks.end_min[parent, row], old["worth"][parent] + gain[parent, row]
-        promise = worth[:, None] + self._prospects(own, parent, row, end)
-        cut = max(len(row) - LAID_ASIDE, 0)
-        kept = np.unique(np.argpartition(promise, min(cut, len(row) - 1), axis=0)[cut:])
-        parent, row = parent[kept], row[kept]
         grown = np.empty(len(row), dtype=_GROWN)
         grown["parent"], grown["row"] = own[parent], row
         grown["key"] = old["key"][parent] ^ self.keys[row]
-        grown["begin"], grown["end"] = looks.begin_min[parent, row], end[kept]
-        grown["rested"] = looks.rested_min[parent, row]
-        grown["pause_end"] = np.broadcast_to(looks.pause_end_min, gain.shape)[parent, row]
-        grown["gain"], grown["worth"] = gain[parent, row], worth[kept]
-        grown["promise"] = promise[kept]
+        grown["end"], grown["rested"] = looks.end_min[parent, row], looks.rested_min[parent, row]
+        grown["worth"], grown["priced"] = worth[parent, row], priced[parent, row]
+        for number in range(len(self.prices)):
+            prospects = self._prospects(number, own, parent, row, grown["end"])
+            grown["promise"][:, number] = grown["priced"] + prospects
         self._lay_aside(grown, step)
 
-    def _prospects(self, own: Codes, parent: Codes, row: Codes, end_min: Floats) -> Floats:
-        """Give what unseen targets may still bring, less what is spent, for each price of time."""
-        step, used = self._step_of(end_min), self.used[own].astype(float)
+    def _prospects(
+        self, number: int, own: Codes, parent: Codes, row: Codes, end_min: Floats
+    ) -> Floats:
+        """Give what unseen targets may still bring, less what is spent, at one of the prices.
+
+        ``parent`` is the place in ``own`` of what a look at ``row`` was added to.
+        """
+        prices, step = self.prices[number], self._step_of(end_min)
         low, high = int(step.min()), int(step.max()) + 1
-        prospects = np.empty((len(row), len(self.prices)))
-        for number, (prices, all_of_it) in enumerate(
-            zip(self.prices, self.still_to_come, strict=True)
-        ):
-            gone = (used @ prices.bonus[:, low:high])[parent, step - low]
-            spent = prices.per_min * end_min + prices.per_look * (self.looks[own][parent] + 1.0)
-            prospects[:, number] = all_of_it[step] - gone - prices.bonus[row, step] - spent
-        return prospects
+        gone = self.used[own].astype(float) @ prices.bonus[:, low:high]
+        # Flat indices: this is where the time of the search goes.
+        prospects = prices.others.ravel().take(row * (self.pace.steps + 1) + step)
+        prospects -= gone.ravel().take(parent * (high - low) + step - low)
+        prospects -= prices.per_min * end_min
+        if prices.per_look:
+            prospects -= prices.per_look * (self.looks[own][parent] + 1.0)
+        return np.asarray(prospects)
 
     def _step_of(self, end_min: Floats) -> Codes:
-        """Give the step from which a beginning with this end can go on."""
-        return np.ceil(end_min / self.pace.session.step_min).astype(np.intp)
+        """Give the step from which a beginning with this end can go on; the last one for none."""
+        step = np.ceil(end_min / self.pace.session.step_min).astype(np.intp)
+        return np.minimum(step, self.pace.steps)
 
     def _lay_aside(self, grown: Grown, step: int) -> None:
         """Keep new beginnings until their time comes, and remember the best ever."""
@@ -222,22 +230,55 @@ def find_prices(pace: Pace, factor: float) -> Prices:
         session; it is 0 when all of them fit, or when the number of looks is the limit.
     """
     best = _best_from(pace)
-    if not len(best):
-        return Prices(0.0, 0.0, best)
     first = min(math.ceil(pace.beginning.minute / pace.session.step_min), pace.steps)
     duration = pace.candidates.dwell_min + pace.finding_min + USUAL_CHANGE_MIN
+    of_repeats = _repeat_prices(pace, best[:, first], duration)
+    best = best - of_repeats[:, None]
     density = best[:, first] / duration
-    order = np.argsort(-density, kind="stable")
-    left_min = pace.session.length_min - pace.beginning.minute
-    fitting = int(np.searchsorted(np.cumsum(duration[order]), left_min))
+    order, fitting = _filling(pace, density, duration)
     limit = pace.session.most_looks
     per_min, per_look = 0.0, 0.0
     if limit is not None and limit < min(fitting, len(best)):
         per_look = float(np.sort(best[:, first])[::-1][limit])
     elif fitting < len(best):
-        per_min = factor * float(density[order[fitting]])
+        per_min = factor * max(float(density[order[fitting]]), 0.0)
     price = per_min * duration + per_look
-    return Prices(per_min, per_look, np.maximum(best - price[:, None], 0.0))
+    bonus = np.maximum(best - price[:, None], 0.0)
+    return Prices(per_min, per_look, of_repeats, bonus, bonus.sum(axis=0) - bonus)
+
+
+def _repeat_prices(pace: Pace, best: Floats, duration: Floats) -> Floats:
+    """Find what one more look at the kind of each target costs, once the session is full, (N,).
+
+    How many looks at a kind there will be depends on the price, and the price on how many: both
+    settle when each filling is averaged with those before.
+    """
+    kind, seen = pace.candidates.kind, pace.seen_before
+    many = seen
+    for number in range(FILLINGS):
+        price = REPEAT_WORTH * np.maximum(many - 0.5, 0.0)[kind]
+        order, fitting = _filling(pace, (best - price) / duration, duration)
+        chosen = order[:fitting]
+        chosen = chosen[best[chosen] > price[chosen]]
+        found = seen + np.bincount(kind[chosen], minlength=len(seen))
+        many = many + (found - many) / (number + 1)
+    return np.asarray(REPEAT_WORTH * np.maximum(many - 0.5, 0.0)[kind])
+
+
+def _filling(pace: Pace, density: Floats, duration: Floats) -> tuple[Codes, int]:
+    """Put targets in order of worth per minute; tell how many of them the session has time for."""
+    order = np.argsort(-density, kind="stable")
+    left_min = pace.session.length_min - pace.beginning.minute
+    return order, int(np.searchsorted(np.cumsum(duration[order]), left_min))
+
+
+def _greatest(promise: Floats, count: int) -> tuple[Codes, Codes]:
+    """Find the places of the greatest values that are finite, row by row."""
+    flat = promise.ravel()
+    places = np.arange(flat.size)
+    if flat.size > count:
+        places = np.sort(np.argpartition(flat, -count)[-count:])
+    return np.divmod(places[flat[places] > -np.inf], promise.shape[1])
 
 
 def _best_from(pace: Pace) -> Floats:

@@ -29,7 +29,9 @@ GROUPS = {
         "briefs", "cores", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls", "subjects",
         "trains_table", "views", "visibility", "wanted",
     },
-    "ordering": {"candidates", "closing", "ordering", "pace", "search", "windows", "worth"},
+    "ordering": {
+        "candidates", "closing", "ordering", "pace", "polish", "search", "windows", "worth",
+    },
     "planning": {
         "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
         "prospects", "session_times", "shortlist", "slack", "survey", "watching",

@@ -69,7 +69,7 @@ def build_network(pace: Pace) -> Network:
 def _looks(pace: Pace, last: Codes, now_min: Floats, rested_min: Floats) -> Looks:
     """Give every look that may follow each of some looks; its worth is less the way there."""
     every = np.arange(len(pace.candidates))
-    ways = pace.ways_min(last, now_min)
+    ways = pace.way_min(last[:, None], now_min[:, None], every)
     looks = pace.follow(now_min[:, None], rested_min[:, None], ways, every)
     allowed = looks.fits & ~np.isin(every, pace.done) & (last[:, None] != every)
     return replace(looks, worth=looks.worth - looks.way_worth, fits=allowed)

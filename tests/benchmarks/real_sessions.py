@@ -13,6 +13,7 @@ from functools import cache
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner import ordering
 from planner.almanac import find_night
@@ -102,17 +103,17 @@ def kit_of(name: str) -> tuple[Telescope, Kit]:
 def _overheard() -> Iterator[list[Pace]]:
     """Remember what the search is asked, which is let see every target."""
     asked: list[Pace] = []
-    search, tried = ordering.best_trail, ordering.TRIED
+    search, tried = ordering.best_sequence, ordering.TRIED
 
-    def listen(pace: Pace) -> list[ordering.TrailStep]:
+    def listen(pace: Pace) -> NDArray[np.intp]:
         asked.append(pace)
         return search(pace)
 
-    ordering.best_trail, ordering.TRIED = listen, 1_000
+    ordering.best_sequence, ordering.TRIED = listen, 1_000
     try:
         yield asked
     finally:
-        ordering.best_trail, ordering.TRIED = search, tried
+        ordering.best_sequence, ordering.TRIED = search, tried
 
 
 def real_session(site: str, day: str, kit: str, *, hours: float) -> RealSession:

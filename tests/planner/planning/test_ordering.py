@@ -15,7 +15,8 @@ from numpy.testing import assert_allclose
 from planner import pace
 from planner.candidates import Beginning, Candidates, Order, Session
 from planner.ordering import fits_alone, order_looks, play
-from planner.pace import travel_min
+from planner.pace import Pace, travel_min
+from planner.polish import polish, worth_of
 from planner.search import GAIN
 
 STEP_MIN = 5.0
@@ -184,7 +185,7 @@ class Clock:
         return worth
 
     def sequences(self) -> Iterator[tuple[tuple[int, ...], float]]:
-        """Give every sequence that fits and in which each look adds to the worth, with the sum."""
+        """Give every sequence that fits, and what it is worth."""
         most = self.session.most_looks
         stack = [((), 0.0, 0.0, 0.0)]
         while stack:
@@ -200,8 +201,7 @@ class Clock:
                     _, end, rest, look, way = found
                     alike = sum(self.targets.kind[k] == self.targets.kind[row] for k in rows)
                     gain = look - pace.REPEAT_WORTH * alike - way
-                    if gain > GAIN:
-                        stack.append(((*rows, row), end, rest, worth + gain))
+                    stack.append(((*rows, row), end, rest, worth + gain))
 
 
 def assert_sound(
@@ -575,6 +575,57 @@ def test_any_sequence_can_be_played(*, seed: int, count: int) -> None:
     assert_sound(order, candidates, session())
     places = [int(np.flatnonzero(rows == slot.row)[0]) for slot in order.slots]
     assert places == sorted(places)
+
+
+@settings(max_examples=30, **UNCHANGED)
+@given(seed=st.integers(0, 2**32 - 1), count=st.integers(1, 20))
+def test_many_sequences_are_timed_as_one_is(*, seed: int, count: int) -> None:
+    """Each has the worth that the clock gives it, whatever stands beside it and however short."""
+    candidates, random = make_candidates(seed, count, 49), np.random.default_rng(seed)
+    of = session(cooled_min=30.0, flips=True)
+    start = Beginning(10.0, 5.0, (0,))
+    rows = np.full((20, 6), -1)
+    for sequence in rows:
+        some = random.permutation(np.arange(1, count))[: random.integers(0, 7)]
+        sequence[: len(some)] = some
+    worths = worth_of(Pace(candidates, of, start), rows)
+    clock = Clock(candidates, of)
+    alone = [clock.play([int(row) for row in sequence if row >= 0], start) for sequence in rows]
+    assert_allclose(worths, alone, atol=ROUNDING)
+
+
+@settings(max_examples=40, **UNCHANGED)
+@given(seed=st.integers(0, 2**32 - 1), most=st.sampled_from([None, 5]))
+def test_polishing_costs_nothing(*, seed: int, most: int | None) -> None:
+    """From any sequence that fits: worth as much or more, nothing twice, no more than allowed."""
+    candidates, of = make_candidates(seed, 20, 49), session(most=most)
+    pace = Pace(candidates, of)
+    fitting = play(candidates, of, np.random.default_rng(seed).permutation(20)).slots
+    rows = np.array([slot.row for slot in fitting[:most]], dtype=np.intp)
+    polished = polish(pace, rows, np.arange(20))
+    assert worth_of(pace, polished[None])[0] >= worth_of(pace, rows[None])[0]
+    assert len(set(polished.tolist())) == len(polished)
+    assert most is None or len(polished) <= most
+
+
+@pytest.mark.parametrize(
+    ("rows", "others", "better"),
+    [
+        ([], [3], [3]),  # put in
+        ([0, 2], [], [2]),  # take out what is worth less than its way
+        ([1], [3], [3]),  # put another in its stead
+        ([4, 5], [], [5, 4]),  # move: the second closes first
+    ],
+)
+def test_what_polishing_does(rows: list[int], others: list[int], better: list[int]) -> None:
+    """One small change each, and no more looks than at the end."""
+    candidates = plain(6)
+    candidates.quality[:4] = np.array([0.001, 0.3, 0.5, 0.9])[:, None]
+    candidates.open[4, :10] = False
+    candidates.open[5, 5:] = False
+    pace = Pace(candidates, session(most=len(better)))
+    polished = polish(pace, np.array(rows, dtype=np.intp), np.array(others, dtype=np.intp))
+    assert polished.tolist() == better
 
 
 def test_what_fits_alone_is_what_an_order_of_one_holds() -> None:

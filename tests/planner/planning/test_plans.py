@@ -39,7 +39,7 @@ SESSIONS = {
     "51N December": ("garden", "2026-12-08", "reflector", 0.0, 5.0),
     "51N December late": ("garden", "2026-12-08", "reflector", 5.0, 4.0),
     "51N June": ("garden", "2026-06-15", "reflector", 0.0, 4.5),
-    "51N September": ("garden", "2026-09-12", "reflector", 0.0, 4.0),
+    "51N September": ("garden", "2026-09-12", "reflector", 0.0, 5.0),
     "51N full Moon": ("garden", "2026-11-24", "reflector", 0.0, 4.0),
     "51N half Moon": ("garden", "2026-12-17", "reflector", 0.0, 5.0),
     "51N March, refractor": ("garden", "2026-03-18", "refractor", 0.0, 4.0),
