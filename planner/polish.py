@@ -55,7 +55,7 @@ def worth_of(pace: Pace, rows: Codes) -> Floats:
     ----------
     pace : Pace
     rows : ndarray of int
-        B sequences of up to L looks, shape (B, L); -1 where there is none.
+        B sequences of up to L looks, shape (B, L); -1 after the last of each.
 
     Returns
     -------
@@ -68,14 +68,11 @@ def worth_of(pace: Pace, rows: Codes) -> Floats:
     worth, own = np.zeros(many), np.arange(many)
     seen = np.tile(pace.seen_before, (many, 1))
     for row in rows.T:
-        there = row >= 0
         looks = pace.follow(now, rested, pace.way_min(last, now, row), row)
         gain = looks.worth - looks.way_worth - REPEAT_WORTH * seen[own, kind[row]]
-        worth += np.where(there, np.where(looks.fits, gain, -np.inf), 0.0)
-        seen[own, kind[row]] += there
-        last = np.where(there, row, last)
-        now = np.where(there, looks.end_min, now)
-        rested = np.where(there, looks.rested_min, rested)
+        worth += np.where(row < 0, 0.0, np.where(looks.fits, gain, -np.inf))
+        seen[own, kind[row]] += 1.0
+        last, now, rested = row, looks.end_min, looks.rested_min
     return worth
 
 
