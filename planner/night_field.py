@@ -15,7 +15,7 @@ from planner.ephemeris import Ephemeris
 from planner.kit import Train
 from planner.night import Night
 from planner.planning import STEP_MIN, Wishes
-from planner.prospects import LEAST_SEEN, candidates_of, rate_subjects
+from planner.prospects import LEAST_SEEN, candidates_of
 from planner.roster import Roster, survey_roster
 from planner.roster_parts import rows_of_roster
 from planner.session_state import TrainKey
@@ -174,7 +174,7 @@ def _trains(roster: Roster, circumstances: Circumstances, *, steps: int) -> tupl
     """Rate all trains for each target when it is highest in its window in the first steps."""
     altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)[:, :steps]
     moment = moment_at(roster.moments, np.argmax(altitude, axis=1))
-    ratings = rate_subjects(roster.subjects, moment, circumstances)
+    ratings = circumstances.rate(roster.subjects, moment)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     return np.argmax(ratings.score, axis=1), np.asarray(ratings.score / seen)
 

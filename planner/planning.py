@@ -14,7 +14,7 @@ from planner.ephemeris import Ephemeris, unix_seconds
 from planner.night import Night
 from planner.omissions import omissions, plan_notes
 from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
-from planner.prospects import best_trains, candidates_of, rate_subjects, session_of
+from planner.prospects import best_trains, candidates_of, session_of
 from planner.reasons import Case
 from planner.roster import Roster, survey_roster
 from planner.shortlist import shortlist
@@ -194,7 +194,7 @@ def _looks(
     tracks = follow(targets, ephemeris, grid)
     own = np.arange(len(slots))
     moment = moment_at(sky_behind(targets, tracks, grid, circumstances.conditions), own)
-    ratings = rate_subjects(subjects_of(targets, circumstances.preferences), moment, circumstances)
+    ratings = circumstances.rate(subjects_of(targets, circumstances.preferences), moment)
     looks = []
     for row, (slot, target) in enumerate(zip(slots, targets, strict=True)):
         altitude = float(tracks.altitude_deg[row, row])

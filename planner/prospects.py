@@ -10,14 +10,12 @@ from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
 from planner.kit import Mount
-from planner.matcher import Ratings
 from planner.night import Night
 from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.preferences import Preferences
 from planner.roster import Roster
-from planner.subjects import Subjects
 from planner.survey import Circumstances, moment_at
-from planner.visibility import Moment, lens_of, margins_dex
+from planner.visibility import lens_of, margins_dex
 from planner.worth import LEAST_WORTH, look_worth, wanted_under
 from targets.model import Kind
 
@@ -92,16 +90,11 @@ def best_trains(
         Score but for the visibility, (M,).
     """
     moment = moment_at(roster.moments.of_rows(rows), step)
-    ratings = rate_subjects(roster.subjects.of_rows(rows), moment, circumstances)
+    ratings = circumstances.rate(roster.subjects.of_rows(rows), moment)
     columns = np.argmax(ratings.score, axis=1)
     own = np.arange(len(rows))
     seen = np.maximum(ratings.parts["visibility"][own, columns], LEAST_SEEN)
     return columns, np.asarray(ratings.score[own, columns] / seen)
-
-
-def rate_subjects(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Ratings:
-    """Rate all trains for N targets at one moment each."""
-    return circumstances.rate(subjects, moment)
 
 
 def candidates_of(

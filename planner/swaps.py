@@ -15,7 +15,7 @@ from planner.matcher import Ratings
 from planner.night_field import NightField
 from planner.open_sky import OpenSky, open_sky
 from planner.planning import STEP_MIN
-from planner.prospects import LEAST_SEEN, rate_subjects
+from planner.prospects import LEAST_SEEN
 from planner.reasons import Case
 from planner.session_state import SessionState
 from planner.slack import hurry_of
@@ -109,7 +109,7 @@ def _look_around(night: NightField, state: SessionState, now: datetime) -> _Pres
     now = max(now, state.clock)
     sky = open_sky(night, state, now)
     moment = moment_at(sky.roster.moments, np.zeros(len(sky.columns), dtype=np.intp))
-    ratings = rate_subjects(sky.roster.subjects, moment, night.circumstances)
+    ratings = night.circumstances.rate(sky.roster.subjects, moment)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     worths = look_worth(
         wanted_under(sky.roster.wanted, sky.roster.subjects.kinds, moment.sky_cd_m2),
