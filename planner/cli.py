@@ -82,7 +82,8 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
 
 def _surroundings() -> Surroundings:
     folder = platformdirs.user_config_path(PROGRAM, appauthor=False)
-    return Surroundings(now=datetime.now(UTC), configuration=folder / "fieldstop.toml")
+    data = platformdirs.user_data_path(PROGRAM, appauthor=False)
+    return Surroundings(datetime.now(UTC), folder / "fieldstop.toml", data)
 
 
 def _run(argv: Sequence[str], surroundings: Surroundings) -> int:

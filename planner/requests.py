@@ -21,10 +21,13 @@ class Surroundings:
         Aware.
     configuration : Path
         Where the configuration is when no option names another.
+    data : Path
+        The folder of what the program keeps: journal, session, lists; it need not exist.
     """
 
     now: datetime
     configuration: Path
+    data: Path
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-MODULES = sorted((ROOT / "planner").glob("*.py"))
+MODULES = sorted((ROOT / "planner").rglob("*.py"))
 
-# Groups of planner modules, and the groups that each may import beside itself.
+# Groups of planner modules, and the groups that each may import beside itself. A folder counts as
+# one module, with all that is in it.
 GROUPS = {
     "formulas": {
         "atmosphere", "crossings", "discs", "eye", "filters", "moonlight", "optics", "photometry",
@@ -36,7 +37,10 @@ GROUPS = {
         "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
         "prospects", "session_times", "shortlist", "slack", "survey", "watching",
     },
+    "journal": {"journal"},
+    "drawing": {"field"},
     "sheets": {
+        "pages",
         "contract", "kit_sheet", "look_sheet", "nights_sheet", "plan_sheet", "sheet_words",
         "why_now",
     },
@@ -45,7 +49,9 @@ GROUPS = {
         "session_clouds", "session_files", "session_json", "session_state", "session_words",
         "session_targets", "swaps",
     },
+    "advice": {"advice"},
     "command": {
+        "setup",
         "__init__", "__main__", "arguments", "cli", "delivery", "kit_command", "look_command",
         "nights_command", "occasion", "options", "plan_command", "requests", "target_lists",
     },
@@ -58,17 +64,35 @@ MAY_IMPORT = {
     "matcher": {"formulas", "words", "settings"},
     "ordering": {"formulas", "words", "settings"},
     "planning": {"formulas", "words", "settings", "ephemeris", "matcher", "ordering"},
-    "sheets": {"formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning"},
+    "journal": {"formulas", "words", "settings"},
+    "drawing": {"formulas", "words", "settings", "ephemeris"},
+    "sheets": {
+        "formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning", "drawing",
+    },
     # A session speaks in the words of the sheets; no sheet knows a session.
     "session": {
         "formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning", "sheets",
     },
+    "advice": {
+        "formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning", "sheets",
+        "drawing",
+    },
     "command": {
         "formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning", "sheets",
-        "session",
+        "session", "journal", "drawing", "advice",
     },
 }  # fmt: skip
 GROUP_OF = {module: group for group, modules in GROUPS.items() for module in modules}
+
+
+def module_of(path: Path) -> str:
+    """Name the module of the planner that a file belongs to: itself, or its folder."""
+    return path.relative_to(ROOT / "planner").parts[0].removesuffix(".py")
+
+
+def label(path: Path) -> str:
+    """Name a file as it is imported."""
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts)
 
 
 def imported(path: Path) -> set[str]:
@@ -85,22 +109,22 @@ def imported(path: Path) -> set[str]:
 def test_every_module_has_one_group() -> None:
     """None is left out, none stands twice, and no group names one that is gone."""
     listed = [module for modules in GROUPS.values() for module in modules]
-    assert sorted(listed) == [path.stem for path in MODULES]
+    assert sorted(listed) == sorted({module_of(path) for path in MODULES})
     assert set(MAY_IMPORT) == set(GROUPS)
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", MODULES, ids=label)
 def test_imports_point_down(path: Path) -> None:
     """No module of the planner imports from a group above its own, or from the screens."""
-    own = GROUP_OF[path.stem]
+    own = GROUP_OF[module_of(path)]
     names = imported(path)
     assert not {name for name in names if name.split(".")[0] in {"tui", "textual"}}
     used = {name.split(".")[1] for name in names if name.startswith("planner.")}
     above = {module for module in used if GROUP_OF[module] not in MAY_IMPORT[own] | {own}}
-    assert not above, f"{path.stem} ({own}) must not import {', '.join(sorted(above))}"
+    assert not above, f"{label(path)} ({own}) must not import {', '.join(sorted(above))}"
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "targets").glob("*.py")), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", sorted((ROOT / "targets").rglob("*.py")), ids=label)
 def test_targets_know_nothing_of_the_rest(path: Path) -> None:
     """What there is to look at knows no kit, night or screen."""
     tops = {name.split(".")[0] for name in imported(path)}
@@ -116,8 +140,8 @@ CLOCK_AND_HOME = {
 
 @pytest.mark.parametrize(
     "path",
-    [*MODULES, *sorted((ROOT / "targets").glob("*.py"))],
-    ids=lambda path: f"{path.parent.name}.{path.stem}",
+    [*MODULES, *sorted((ROOT / "targets").rglob("*.py"))],
+    ids=label,
 )
 def test_only_the_command_line_reads_clock_and_home(path: Path) -> None:
     """Time, environment and home folder are arguments everywhere else."""

@@ -55,7 +55,7 @@ def run(capsys: pytest.CaptureFixture[str], tmp_path: Path, example_text: str) -
 
     def run(*argv: str, now: datetime = AFTERNOON, home: Path = configuration) -> Result:
         capsys.readouterr()
-        status = main(argv, surroundings=Surroundings(now, home))
+        status = main(argv, surroundings=Surroundings(now, home, home.parent / "data"))
         out, err = capsys.readouterr()
         return Result(status, out, err)
 

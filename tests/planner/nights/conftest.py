@@ -94,7 +94,7 @@ def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
 
     def run(*argv: str, now: datetime = AFTERNOON) -> tuple[int, str, str]:
         capsys.readouterr()
-        status = main(argv, surroundings=Surroundings(now, configuration))
+        status = main(argv, surroundings=Surroundings(now, configuration, tmp_path / "data"))
         out, err = capsys.readouterr()
         return status, out, err
 

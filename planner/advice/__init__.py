@@ -1,0 +1,1 @@
+"""Before you buy: what a kit lacks, and what a candidate would change."""

@@ -1,0 +1,1 @@
+"""The journal: what was looked at, with which eyepiece, and what came of it."""

@@ -1,0 +1,156 @@
+"""What the journal keeps: sessions and entries, each with a copy of the kit as it was."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+
+class Outcome(StrEnum):
+    """What came of a look."""
+
+    SEEN = "seen"
+    SUSPECTED = "suspected"
+    NOT_SEEN = "not-seen"
+    SKIPPED = "skipped"
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedTarget:
+    """A target as it was when it was logged; None where a value is unknown.
+
+    ``id`` is empty for something that the catalogue does not know. Coordinates are J2000, None for
+    what moves.
+    """
+
+    id: str
+    name: str
+    kind: str
+    constellation: str | None = None
+    ra_deg: float | None = None
+    dec_deg: float | None = None
+    major_arcmin: float | None = None
+    minor_arcmin: float | None = None
+    magnitude: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedTrain:
+    """What the light went through, by the names and numbers that the kit had then.
+
+    ``eyepiece`` is empty for the naked eye or when it was not noted; numbers are None where
+    unknown.
+    """
+
+    telescope: str = ""
+    aperture_mm: float | None = None
+    telescope_focal_length_mm: float | None = None
+    eyepiece: str = ""
+    eyepiece_focal_length_mm: float | None = None
+    apparent_field_deg: float | None = None
+    amplifier: str = ""
+    amplifier_factor: float | None = None
+    filter: str = ""
+    filter_kind: str = ""
+    magnification: float | None = None
+    exit_pupil_mm: float | None = None
+    true_field_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class JournalSession:
+    """One evening at one site.
+
+    Parameters
+    ----------
+    id : str
+        Unique; 32 hexadecimal digits.
+    evening : date
+        Names the night.
+    site : str
+        Name.
+    timezone : str
+        IANA name of the site's zone.
+    start, end : datetime
+        UTC; ``end`` is None while it goes on.
+    latitude_deg, longitude_deg : float or None
+        East positive.
+    elevation_m : float or None
+    seeing : str or None
+        Antoniadi, ``I`` .. ``V``.
+    transparency : int or None
+        1 (thick haze) .. 5 (clear).
+    sky_mag_arcsec2 : float or None
+        Zenith.
+    faintest_star_mag : float or None
+        By eye.
+    weather, comments, observer : str
+    companions : tuple of str
+    """
+
+    id: str
+    evening: date
+    site: str
+    timezone: str
+    start: datetime
+    end: datetime | None = None
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    elevation_m: float | None = None
+    seeing: str | None = None
+    transparency: int | None = None
+    sky_mag_arcsec2: float | None = None
+    faintest_star_mag: float | None = None
+    weather: str = ""
+    comments: str = ""
+    observer: str = ""
+    companions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class JournalEntry:
+    """One look, and what came of it.
+
+    Parameters
+    ----------
+    id : str
+        Unique; 32 hexadecimal digits.
+    session_id : str
+        Of its session.
+    at : datetime
+        UTC.
+    target : LoggedTarget
+    train : LoggedTrain
+        What was used.
+    outcome : Outcome
+    planned_train : str
+        What the plan proposed, in words; empty when it was not planned.
+    planned_at : datetime or None
+        When the plan would have had it (UTC).
+    why_skipped : str
+    rating : int or None
+        1 (not worth it) .. 5 (unforgettable).
+    seeing : str or None
+        At this look, when it differs from the session's.
+    transparency : int or None
+        The same.
+    note : str
+    sketch : str
+        Path of a file, as the observer gave it.
+    """
+
+    id: str
+    session_id: str
+    at: datetime
+    target: LoggedTarget
+    train: LoggedTrain
+    outcome: Outcome
+    planned_train: str = ""
+    planned_at: datetime | None = None
+    why_skipped: str = ""
+    rating: int | None = None
+    seeing: str | None = None
+    transparency: int | None = None
+    note: str = ""
+    sketch: str = ""

@@ -1,0 +1,1 @@
+"""Plans for paper, phone, calendar and spreadsheet."""

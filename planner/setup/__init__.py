@@ -1,0 +1,1 @@
+"""The first configuration, written from the answers to a few questions."""
