@@ -14,7 +14,7 @@ from planner.subjects import LIGHTS, Subjects, subjects_from_columns
 from planner.survey import Circumstances
 from planner.trains_table import FILTER_CODES
 from planner.visibility import Moment, margins_dex, plain_lens
-from planner.worth import EXPECTED, look_worth, wanted_before
+from planner.worth import EXPECTED, STARS, look_worth, wanted_before
 from targets.catalogue import Catalogue
 from targets.values import KINDS
 
@@ -23,6 +23,9 @@ Codes = NDArray[np.intp]
 
 # How many go on to the full pass beside those that an observer expects to be told of.
 SHORTLIST = 250
+# How many of them may be pairs and single stars: every night has over a hundred bright ones up, of
+# which a plan takes a handful.
+MOST_STARS = 80
 # Exit pupils by which the catalogue is sifted [mm], beside the eye's own; the kit's come later.
 SIFTING_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
 # Every third step is enough to see how high a target gets.
@@ -64,7 +67,10 @@ def shortlist(
         return rows
     wanted = wanted_before(catalogue, rows)
     promise = _promise(catalogue, grid, circumstances, rows, wanted)
-    best = rows[np.argsort(-promise, kind="stable")[:SHORTLIST]]
+    ranked = rows[np.argsort(-promise, kind="stable")]
+    stars = np.concatenate([np.flatnonzero(catalogue.of_kind(kind)) for kind in STARS])
+    is_star = np.isin(ranked, stars)
+    best = ranked[~is_star | (np.cumsum(is_star) <= MOST_STARS)][:SHORTLIST]
     return np.union1d(best, rows[(wanted >= EXPECTED) | catalogue.moves[rows]])
 
 

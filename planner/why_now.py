@@ -23,10 +23,11 @@ def hurry_words(hurry: Hurry, site: Site) -> str:
         Whose clocks are meant.
     """
     spare = f"{hurry.slack_min:.0f} min to spare"
-    if hurry.closes is not None and hurry.slack_min <= LAST_CHANCE_MIN:
-        return f"now or never: {hurry.cause} at {clock(hurry.closes, site)}"
-    if hurry.loss >= TOLD_LOSS:
-        spare += f", but {hurry.loss:.0%} less in half an hour"
     if hurry.closes is not None:
-        return f"{spare}: {hurry.cause} at {clock(hurry.closes, site)}"
+        urgent = hurry.slack_min <= LAST_CHANCE_MIN
+        return (
+            f"{'now or never' if urgent else spare}: {hurry.cause} at {clock(hurry.closes, site)}"
+        )
+    if hurry.loss >= TOLD_LOSS:
+        return f"{spare}, but {hurry.loss:.0%} less in half an hour"
     return spare

@@ -31,7 +31,7 @@ AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)
         (Hurry(90.0, None, "", 0.25), "90 min to spare, but 25% less in half an hour"),
         (
             Hurry(40.0, AT, "dawn", 0.25),
-            "40 min to spare, but 25% less in half an hour: dawn at 19:12",
+            "40 min to spare: dawn at 19:12",
         ),
         (Hurry(5.0, None, "", 0.0), "5 min to spare"),
     ],
