@@ -112,6 +112,7 @@ def _look(look: Look, site: Site) -> Json:
         "view": _view(look.view),
         "slack_minutes": round(look.hurry.slack_min) if look.hurry else None,
         "why_now": hurry_words(look.hurry, site) if look.hurry else None,
+        "in_field": list(look.in_field),
     }
 
 

@@ -103,6 +103,7 @@ def _look(look: Look, site: Site) -> list[str]:
             wait=f"{look.hurry.slack_min:.0f} min" if look.hurry else "",
         ),
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
+        *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
         *warning_lines(look.view, INDENT),
     ]
 

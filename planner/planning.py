@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.closing import altitude_floors_deg
+from planner.companions import in_the_field
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.night import Night
 from planner.omissions import omissions, plan_notes
@@ -24,6 +25,7 @@ from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants
 from planner.view import Look, Plan
 from planner.views import view_through
+from planner.visibility import lens_of, margins_dex
 from targets.catalogue import Catalogue
 
 Codes = NDArray[np.intp]
@@ -198,6 +200,7 @@ def _looks(
     looks = []
     for row, (slot, target) in enumerate(zip(slots, targets, strict=True)):
         altitude = float(tracks.altitude_deg[row, row])
+        column = int(columns[slot.row])
         case = Case(
             target=target,
             row=row,
@@ -210,11 +213,29 @@ def _looks(
         looks.append(
             Look(
                 target=target,
-                view=view_through(case, int(columns[slot.row])),
+                view=view_through(case, column),
                 start=start + timedelta(minutes=slot.start_min),
                 end=start + timedelta(minutes=slot.end_min),
                 altitude_deg=altitude,
                 azimuth_deg=float(tracks.azimuth_deg[row, row]),
+                in_field=_companions(roster, circumstances, slot, column),
             )
         )
     return tuple(looks)
+
+
+def _companions(
+    roster: Roster, circumstances: Circumstances, slot: Slot, column: int
+) -> tuple[str, ...]:
+    """Name what else is plainly seen in the field of a look."""
+    step = round((slot.start_min + slot.end_min) / 2.0 / STEP_MIN)
+    every = len(roster.targets)
+    lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
+    margin = margins_dex(
+        roster.subjects,
+        moment_at(roster.moments, np.full(every, step)),
+        lens.for_each(np.full(every, column)),
+        circumstances.preferences,
+    )[:, 0]
+    field_arcmin = circumstances.table.trains[column].true_field_arcmin
+    return in_the_field(roster.targets, slot.row, true_field_arcmin=field_arcmin, margin_dex=margin)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.companions import companion_share
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.subjects import Subjects, subjects_of
@@ -34,7 +35,7 @@ class Roster:
     tracks, moments, windows
         Where they stand, the sky behind them, and when nothing is in the way; shape (N, T).
     wanted : ndarray
-        How much each is wanted, shape (N,).
+        How much each is wanted, shape (N,); less where a larger target shows it too.
     """
 
     targets: tuple[Target, ...]
@@ -86,6 +87,7 @@ def survey_roster(
         moon_illuminated=night.moon_illuminated,
         min_altitude_deg=min_altitude_deg,
     )
+    wanted = wanted_before(catalogue, rows)
     return Roster(
         targets=targets,
         subjects=subjects,
@@ -93,5 +95,5 @@ def survey_roster(
         tracks=tracks,
         moments=sky_behind(targets, tracks, grid, circumstances.conditions),
         windows=windows,
-        wanted=wanted_before(catalogue, rows),
+        wanted=wanted * companion_share(targets, wanted),
     )

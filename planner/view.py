@@ -88,7 +88,8 @@ class Hurry:
 class Look:
     """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
-    ``hurry`` says how long it could wait; None where that was not asked.
+    ``hurry`` says how long it could wait; None where that was not asked. ``in_field`` names what
+    else the eyepiece shows there.
     """
 
     target: Target
@@ -98,6 +99,7 @@ class Look:
     altitude_deg: float
     azimuth_deg: float
     hurry: Hurry | None = None
+    in_field: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

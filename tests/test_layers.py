@@ -34,7 +34,7 @@ GROUPS = {
         "candidates", "closing", "ordering", "pace", "polish", "search", "windows", "worth",
     },
     "planning": {
-        "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
+        "companions", "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
         "prospects", "session_times", "shortlist", "slack", "survey", "watching",
     },
     "journal": {"journal"},

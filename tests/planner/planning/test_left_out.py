@@ -10,6 +10,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from planner.companions import companion_share
 from planner.ephemeris import Ephemeris
 from planner.night import Night
 from planner.planning import Wishes, plan_night
@@ -65,12 +66,12 @@ def plan(
 def test_what_one_expects_is_told_of_once(
     plan: Callable[..., Plan], catalogue: Catalogue, site: str, day: str
 ) -> None:
-    """Each target that is wanted much is looked at or left out, and never both."""
+    """Each target that is wanted much for itself is looked at or left out, and never both."""
     found = plan(site, day)
-    every = np.arange(len(catalogue))
-    expected = {
-        catalogue.ids[k] for k in np.flatnonzero(wanted_before(catalogue, every) >= EXPECTED)
-    }
+    wanted = wanted_before(catalogue, np.arange(len(catalogue)))
+    rows = np.flatnonzero(wanted >= EXPECTED)
+    alone = companion_share([catalogue.target(int(row)) for row in rows], wanted[rows]) == 1.0
+    expected = {catalogue.ids[row] for row in rows[alone]}
     told = Counter([x.target.id for x in (*found.looks, *found.left_out)])
     assert set(told.values()) == {1}
     assert expected <= set(told)
