@@ -16,9 +16,9 @@ MOST_LOOKS = 100
 HIGHEST_FLOOR_DEG = 85.0
 
 
-def read_format(text: str | None) -> str:
+def read_format(text: str | None, *, allowed: Sequence[str] = FORMATS) -> str:
     """Read the name of an output format; text is the default."""
-    return read_word("--format", text, FORMATS) or "text"
+    return read_word("--format", text, allowed) or "text"
 
 
 def read_word(option: str, text: str | None, allowed: Sequence[str]) -> str | None:

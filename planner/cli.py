@@ -164,7 +164,7 @@ def plan(  # noqa: PLR0913  # one parameter for each option
     seeing: options.Seeing = None,
     transparency: options.Transparency = None,
     extinction: options.Extinction = None,
-    format_: options.Format = None,
+    format_: options.PlanFormat = None,
     output: options.Output = None,
 ) -> Outcome:
     """Plan the night: which target when, in which eyepiece, and why."""

@@ -117,7 +117,7 @@ def write_new_file(path: Path, text: str) -> None:
         handle, name = tempfile.mkstemp(prefix=".fieldstop-", dir=path.parent)
         draft = Path(name)
         try:
-            with os.fdopen(handle, "w", encoding="utf-8", errors="replace") as file:
+            with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="") as file:
                 file.write(text)
             draft.chmod(0o666 & ~_umask())
             read_output(str(path))  # it may have come to be there in the meantime

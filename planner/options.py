@@ -25,6 +25,12 @@ Date = Annotated[
 Format = Annotated[
     str | None, typer.Option("--format", metavar="text|json", help="Text, the default, or JSON.")
 ]
+PlanFormat = Annotated[
+    str | None,
+    typer.Option(
+        "--format", metavar="NAME", help="text, the default, json, csv, ecsv or ics (calendar)."
+    ),
+]
 Output = Annotated[
     str | None,
     typer.Option("--output", metavar="FILE", help="A new file instead of standard output."),

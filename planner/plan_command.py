@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 from pathlib import Path
 
 from planner.arguments import (
@@ -39,6 +39,8 @@ from planner.target_lists import chosen_rows
 from planner.view import Plan
 from targets.catalogue import load_catalogue
 from targets.model import Kind
+
+PLAN_FORMATS = ("text", "json", "csv", "ecsv", "ics")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,17 +103,29 @@ def plan_command(
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))
     if not plan.looks:
         talk += plan.notes
-    if asked.format == "json":
-        text = json_text(plan_json(plan))
-    else:
-        text = plan_text(plan, circumstances=occasion.circumstances, session=words)
+    text = _written(plan, asked.format, occasion, session=words, now=surroundings.now)
     return Outcome(text, asked.output, talk, 0 if plan.looks else 1)
+
+
+def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: datetime) -> str:
+    """Write a plan in a format; what only one of them needs is loaded for that one."""
+    if form == "json":
+        return json_text(plan_json(plan))
+    if form == "ics":
+        from planner.pages.ics import plan_ics  # noqa: PLC0415
+
+        return plan_ics(plan, now=now)
+    if form in {"csv", "ecsv"}:
+        from planner.pages import tables  # noqa: PLC0415
+
+        return tables.plan_csv(plan) if form == "csv" else tables.plan_ecsv(plan)
+    return plan_text(plan, circumstances=occasion.circumstances, session=session)
 
 
 def _read(common: Common, texts: PlanTexts, tonight: Tonight) -> _Asked:
     faults = Faults()
     asked = _Asked(
-        format=faults.attempt(read_format, common.format),
+        format=faults.attempt(read_format, common.format, allowed=PLAN_FORMATS),
         output=faults.attempt(read_output, common.output),
         evening=faults.attempt(read_date, common.date),
         readings=faults.attempt(read_tonight, tonight),

@@ -20,7 +20,7 @@ GROUPS = {
         "pupil", "ratings", "refraction", "resolution", "scoring", "seeing", "sky", "threshold",
         "twilight",
     },
-    "words": {"columns", "faults", "kit", "night", "site", "view"},
+    "words": {"columns", "faults", "kit", "night", "site", "spreadsheet", "view"},
     "settings": {
         "conditions", "entries", "kit_report", "plausibility", "preferences", "settings",
         "trains", "validation", "zones",

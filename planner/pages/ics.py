@@ -1,0 +1,88 @@
+"""A plan as a calendar: an event for each look (RFC 5545)."""
+
+from __future__ import annotations
+
+import unicodedata
+import uuid
+from datetime import datetime
+
+from icalendar import Calendar, Event
+
+from planner.kit import train_words
+from planner.sheet_words import SUN_CAUTION, arc, compass, grade_word, span
+from planner.view import Look, Plan
+
+# Events of this program, so that no other maker of calendars uses the same identifiers.
+NAMESPACE = uuid.UUID("5d2f3f0a-6c1b-4a53-9d0c-5f4c8a9c6e21")
+
+
+def plan_ics(plan: Plan, *, now: datetime) -> str:
+    """Write a plan as a calendar without alarms.
+
+    Times are in UTC: in the night in which clocks go back an hour of local time comes twice, and
+    nothing else tells the two apart. A calendar shows them in local time. A plan for the same night
+    and site keeps the identifiers, so that importing it again moves events and doubles none.
+
+    Parameters
+    ----------
+    plan : Plan
+    now : datetime
+        When it is written; aware.
+
+    Returns
+    -------
+    str
+        Lines that end in CRLF; nothing when there are no looks, for no calendar is without events.
+    """
+    calendar = Calendar()
+    calendar.add("prodid", "-//fieldstop//observing plan//EN")
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    for look in plan.looks:
+        calendar.add_component(_event(look, plan, now))
+    return str(calendar.to_ical(), "utf-8") if plan.looks else ""
+
+
+def _event(look: Look, plan: Plan, now: datetime) -> Event:
+    site = plan.night.site
+    event = Event()
+    event.add("uid", _identifier(look, plan))
+    event.add("dtstamp", now)
+    event.add("dtstart", look.start)
+    event.add("dtend", look.end)
+    event.add("summary", _text(f"{look.target.name}: {train_words(look.view.train)}"))
+    event.add("description", _text(_description(look, plan)))
+    event.add("location", _text(site.name))
+    event.add("geo", (site.latitude_deg, site.longitude_deg))
+    event.add("transp", "TRANSPARENT")
+    return event
+
+
+def _identifier(look: Look, plan: Plan) -> str:
+    """Give what stays the same when the plan for this night and place is made again."""
+    site = plan.night.site
+    place = f"{site.latitude_deg:.4f} {site.longitude_deg:.4f}"
+    name = f"{plan.night.date.isoformat()} {place} {look.target.id}"
+    return f"{uuid.uuid5(NAMESPACE, name)}@fieldstop"
+
+
+def _description(look: Look, plan: Plan) -> str:
+    train, view = look.view.train, look.view
+    when = span(look.start, look.end, plan.night.site)
+    where = f"{look.altitude_deg:.0f} deg up, {compass(look.azimuth_deg).split()[0]}"
+    optics = f"{train.magnification:.0f}x, exit pupil {train.exit_pupil_mm:.1f} mm"
+    field = f"field {arc(train.true_field_arcmin)}"
+    lines = [
+        f"{when} {plan.night.site.timezone}, {where}",
+        f"{train_words(train)}: {optics}, {field}, {grade_word(view.grade)}",
+        view.brief,
+        *view.warnings,
+        SUN_CAUTION,
+    ]
+    return "\n".join(line for line in lines if line)
+
+
+def _text(text: str) -> str:
+    """Leave the control characters out, which no text of a calendar may hold (RFC 5545, 3.1)."""
+    lines = text.replace("\r\n", "\n").split("\n")
+    return "\n".join("".join(c for c in line if unicodedata.category(c) != "Cc") for line in lines)
