@@ -253,3 +253,11 @@ def nights(  # noqa: PLR0913  # one parameter for each option
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
     )
+
+
+@app.command()
+def setup(context: typer.Context, *, config: options.Config = None) -> Outcome:
+    """Write a first configuration by asking: your place, telescope and eyepieces."""
+    from planner.setup_command import setup_command  # noqa: PLC0415  # slow to load
+
+    return setup_command(config, context.obj)

@@ -51,7 +51,7 @@ GROUPS = {
     },
     "advice": {"advice"},
     "command": {
-        "setup",
+        "setup", "setup_command",
         "__init__", "__main__", "arguments", "cli", "delivery", "kit_command", "look_command",
         "nights_command", "occasion", "options", "plan_command", "requests", "target_lists",
     },

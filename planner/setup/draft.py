@@ -1,0 +1,91 @@
+"""A configuration that is being made, and its text."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+Entry = Mapping[str, Any]
+
+HEADER = """\
+# Configuration of fieldstop, written by "fieldstop setup". Change it as you like:
+# every unit is in the name of its key. The README says what else may stand here,
+# such as a skyline, and more sites and telescopes.
+"""
+# What a key means, for whoever opens the file later.
+COMMENTS = {
+    "dark_pupil_mm": "as measured",
+    "birth_year": "for the usual pupil; if measured, dark_pupil_mm",
+    "spectacles": "true if they stay on at the eyepiece",
+    "longitude_deg": "east is positive",
+    "elevation_m": "above the sea",
+    "bortle": "if measured at the zenith, sky_mag_arcsec2",
+    "sky_mag_arcsec2": "zenith, no Moon",
+    "obstruction_mm": "diameter of the secondary mirror; 0 for a refractor",
+    "focuser": "the largest barrel that it takes",
+    "mount": 'the other kind: "equatorial"',
+    "driven": "true if motors follow the sky",
+    "field_stop_mm": "measured: the true field is exact",
+    "factor": "of the magnification",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """Tables of the configuration as far as they are known, by the names that the file has."""
+
+    observer: Entry = field(default_factory=dict)
+    site: Entry = field(default_factory=dict)
+    telescope: Entry = field(default_factory=dict)
+    eyepieces: tuple[Entry, ...] = ()
+    amplifiers: tuple[Entry, ...] = ()
+    filters: tuple[Entry, ...] = ()
+
+    def with_site(self, **values: Any) -> Draft:
+        """Put values into the site."""
+        return replace(self, site={**self.site, **values})
+
+    def with_telescope(self, **values: Any) -> Draft:
+        """Put values into the telescope."""
+        return replace(self, telescope={**self.telescope, **values})
+
+    def with_observer(self, **values: Any) -> Draft:
+        """Put values into the observer."""
+        return replace(self, observer={**self.observer, **values})
+
+
+def draft_toml(draft: Draft) -> str:
+    """Write a draft as a configuration file with comments."""
+    parts = [
+        ("[observer]", [draft.observer]),
+        ("[[site]]", [draft.site]),
+        ("[[telescope]]", [draft.telescope]),
+        ("[[eyepiece]]", draft.eyepieces),
+        ("[[amplifier]]", draft.amplifiers),
+        ("[[filter]]", draft.filters),
+    ]
+    tables = [_table(head, entry) for head, entries in parts for entry in entries if entry]
+    return HEADER + "\n" + "\n\n".join(tables) + "\n"
+
+
+def _table(head: str, entry: Entry) -> str:
+    return "\n".join([head, *(_line(key, value) for key, value in entry.items())])
+
+
+def _line(key: str, value: Any) -> str:
+    line = f"{key} = {_value(value)}"
+    comment = COMMENTS.get(key)
+    return f"{line:<30} # {comment}" if comment else line
+
+
+def _value(value: Any) -> str:
+    """Write a value as TOML; its strings are those of JSON, apart from what no name may hold."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, list):
+        return f"[{', '.join(map(_value, value))}]"
+    return f"{value}"

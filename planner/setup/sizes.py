@@ -1,0 +1,168 @@
+"""Telescopes, eyepieces and the rest as people write them: in millimetres or inches."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from planner.kit import AmplifierKind, Barrel, FilterKind
+from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
+from planner.validation import listed
+
+MM_PER_INCH = 25.4
+SIZE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*(mm|cm|m|in|inch|inches|\"|'')?\s*", re.IGNORECASE)
+RATIO = re.compile(r"\s*f\s*/?\s*([0-9]+(?:[.,][0-9]+)?)\s*", re.IGNORECASE)
+UNIT_MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
+# What may stand behind the three numbers of an eyepiece.
+EXTRAS = {
+    "field_stop_mm": re.compile(r"\bstop\s*([0-9]+(?:\.[0-9]+)?)(?:\s*mm)?", re.IGNORECASE),
+    "eye_relief_mm": re.compile(r"\brelief\s*([0-9]+(?:\.[0-9]+)?)(?:\s*mm)?", re.IGNORECASE),
+    "mass_g": re.compile(r"\b([0-9]+(?:\.[0-9]+)?)\s*g\b", re.IGNORECASE),
+}
+RANGE = r"([0-9]+(?:\.[0-9]+)?)(?:\s*-\s*([0-9]+(?:\.[0-9]+)?))?"
+EYEPIECE = re.compile(
+    rf"\s*{RANGE}\s*(?:mm)?[\s,;]+{RANGE}\s*(?:deg(?:rees)?|°)?(?:[\s,;]+(.*))?", re.IGNORECASE
+)
+BARREL = re.compile(r"\s*(0\.965|1\.25|2|3|1\s*1/4|1¼)\s*(?:in|inch|\"|'')?\s*", re.IGNORECASE)
+# Field stops beside the largest that 1.25 inch holds; between these it may be either.
+SURELY_SMALL, SURELY_LARGE = 0.95, 1.25
+BARRELS = {"1¼": "1.25", "11/4": "1.25"}
+
+
+def read_size_mm(text: str) -> float:
+    """Read a length: ``200``, ``8 in``, ``8"``, ``20 cm``; without a unit millimetres are meant.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what is allowed.
+    """
+    found = SIZE.fullmatch(text)
+    if not found:
+        raise ValueError(f'"{text}" is no size; write millimetres, or inches as in 8 in.')
+    unit = (found[2] or "mm").lower()
+    if unit in UNIT_MM:
+        return round(_number(found[1]) * UNIT_MM[unit], 1)
+    return float(round(_number(found[1]) * MM_PER_INCH))  # inches of a telescope are nominal
+
+
+def read_focal_length_mm(text: str, aperture_mm: float) -> float:
+    """Read a focal length, or a focal ratio: ``1200``, ``48 in``, ``f/6``."""
+    ratio = RATIO.fullmatch(text)
+    return round(aperture_mm * _number(ratio[1]), 1) if ratio else read_size_mm(text)
+
+
+def read_barrel(text: str) -> Barrel:
+    """Read the size of a barrel: ``1.25``, ``2 in``, ``1 1/4"``."""
+    found = BARREL.fullmatch(text)
+    if not found:
+        raise ValueError(f'"{text}" is no barrel; allowed is {listed(Barrel)}.')
+    number = found[1].replace(" ", "")
+    return Barrel(f"{BARRELS.get(number, number)}in")
+
+
+def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
+    """Read an eyepiece in a line: ``30 70 2in``, ``12 mm 60``, ``8-24 60-42 1.25 relief 15``.
+
+    Returns
+    -------
+    dict
+        As it stands in the configuration, without a name that was not given.
+    str
+        What was taken for granted, in a sentence; may be empty.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what is allowed.
+    """
+    rest, entry = text.replace("\u2013", "-"), dict[str, Any]()
+    for key, pattern in EXTRAS.items():
+        found = pattern.search(rest)
+        if found:
+            entry[key] = _plain(float(found[1]))
+            rest = rest[: found.start()] + rest[found.end() :]
+    found = EYEPIECE.fullmatch(rest.rstrip(" ,;"))
+    if not found:
+        raise ValueError(
+            f'"{text}" is no eyepiece; write focal length, apparent field and barrel, as in '
+            '"12 60 1.25", or for a zoom "8-24 60-42 1.25".'
+        )
+    focal, field = _ends(found[1], found[2]), _ends(found[3], found[4])
+    entry = {"focal_length_mm": focal, "apparent_field_deg": field} | entry
+    if found[5] and found[5].strip():
+        return {**entry, "barrel": str(read_barrel(found[5]))}, ""
+    barrel = _likely_barrel(focal, field)
+    return {**entry, "barrel": str(barrel)}, f"Taken to have a {barrel} barrel."
+
+
+def eyepiece_name(entry: dict[str, Any]) -> str:
+    """Name an eyepiece by its numbers: ``12 mm 60``, ``8-24 mm zoom``."""
+    focal = entry["focal_length_mm"]
+    if isinstance(focal, list):
+        return f"{min(focal):g}-{max(focal):g} mm zoom"
+    return f"{focal:g} mm {entry['apparent_field_deg']:g}"
+
+
+def read_amplifier_line(text: str) -> dict[str, Any]:
+    """Read a Barlow, reducer or corrector in a line: ``2x 1.25``, ``corrector 1.15 2in``."""
+    words = text.replace(",", " ").split()
+    kinds = [word.lower() for word in words if word.lower() in list(AmplifierKind)]
+    numbers = [word for word in words if word.lower() not in kinds]
+    factor = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?)x?", numbers[0].lower()) if numbers else None
+    if not factor or len(kinds) > 1 or len(numbers) < 2:
+        raise ValueError(
+            f'"{text}" is no Barlow or reducer; write factor and barrel, as in "2x 1.25", and '
+            'before them "corrector" for a coma corrector.'
+        )
+    value = float(factor[1])
+    kind = kinds[0] if kinds else str(AmplifierKind.BARLOW if value > 1 else AmplifierKind.REDUCER)
+    name = f"{value:g}x {kind.capitalize() if kind == AmplifierKind.BARLOW else kind}"
+    barrel = str(read_barrel(" ".join(numbers[1:])))
+    return {"name": name, "kind": kind, "factor": _plain(value), "barrel": barrel}
+
+
+def read_filter_line(text: str) -> dict[str, Any]:
+    """Read a filter in a line: ``oiii 2in``, ``narrowband 1.25``."""
+    word, _, barrel = text.strip().partition(" ")
+    kind = {"o3": "oiii", "o-iii": "oiii", "h-beta": "hbeta"}.get(word.lower(), word.lower())
+    if kind not in list(FilterKind):
+        raise ValueError(
+            f'"{text}" is no filter; write kind and barrel, as in "oiii 2in"; the kinds are '
+            f"{listed(FilterKind)}."
+        )
+    return {"name": FILTER_NAMES.get(kind, kind.capitalize()), "kind": kind,
+            "barrel": str(read_barrel(barrel or "1.25"))}  # fmt: skip
+
+
+FILTER_NAMES = {"oiii": "O III", "hbeta": "H-beta"}
+
+
+def _likely_barrel(focal: Any, field: Any) -> Barrel:
+    """Give the smallest usual barrel that holds the field stop."""
+    longest = max(focal) if isinstance(focal, list) else focal
+    widest = field[0] if isinstance(field, list) else field
+    stop_mm = field_stop_from_apparent_mm(apparent_field_deg=widest, focal_length_mm=longest)
+    small = Barrel.ONE_AND_A_QUARTER
+    share = stop_mm / LARGEST_FIELD_STOP_MM[small]
+    if SURELY_SMALL < share < SURELY_LARGE:
+        raise ValueError(
+            f"A field stop of about {stop_mm:.0f} mm: this may be a 1.25 or a 2 inch eyepiece; "
+            "add the barrel."
+        )
+    return small if share <= SURELY_SMALL else Barrel.TWO
+
+
+def _ends(first: str, second: str | None) -> Any:
+    if second is None:
+        return _plain(float(first))
+    return [_plain(float(first)), _plain(float(second))]
+
+
+def _plain(value: float) -> int | float:
+    """Write 12 and not 12.0 where that is all there is."""
+    return int(value) if value == int(value) else value
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))

@@ -1,0 +1,120 @@
+"""``fieldstop setup``: asks, checks as it goes, and writes a first configuration."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+from planner.columns import wrap
+from planner.delivery import Outcome
+from planner.faults import InputError
+from planner.requests import Surroundings
+from planner.settings import read_settings
+from planner.setup.draft import draft_toml
+from planner.setup.questions import BACK, Interview
+
+WIDTH = 80
+WELCOME = (
+    "A few questions about you, your place and your kit make the configuration. An empty answer "
+    f'takes what stands in brackets, "{BACK}" goes back, Ctrl-C leaves without writing anything.'
+)
+
+
+def setup_command(config: str | None, surroundings: Surroundings) -> Outcome:
+    """Ask at the terminal and write the configuration.
+
+    Raises
+    ------
+    InputError
+        When the answers end too early, or the file cannot be written.
+    """
+    path = surroundings.configuration if config is None else Path(config)
+    if path.is_dir():
+        raise InputError([f'"{path}" is a folder; give the name of a file.'])
+    _tell(WELCOME)
+    if path.exists():
+        _tell(f"{path} is there already. It stays as it is unless you say so at the end.")
+    try:
+        return _asked(Interview(surroundings.now.date()), path)
+    except KeyboardInterrupt:
+        _tell("\nLeft: nothing was written.")
+        raise
+
+
+def _asked(interview: Interview, path: Path) -> Outcome:
+    while True:
+        interview = _interviewed(interview)
+        text = draft_toml(interview.draft)
+        read_settings(text, source="the new configuration", today=interview.today)
+        _tell("")
+        sys.stderr.write(text)
+        _tell("")
+        answer = _answer(_last_question(path)).lower()
+        if answer in {"y", "yes"}:
+            return Outcome(f"{_write(path, text)}\n")
+        if answer != BACK:
+            _tell("Nothing was written.")
+            return Outcome("", status=1)
+        interview = interview.before or interview
+
+
+def _interviewed(interview: Interview) -> Interview:
+    """Ask until all is answered."""
+    while not interview.is_over:
+        interview, said = interview.answered(_answer(interview.question))
+        for sentence in said:
+            _tell(f"  {sentence}")
+    return interview
+
+
+def _answer(question: str) -> str:
+    """Ask one question; InputError when there is nobody to answer."""
+    sys.stderr.write("\n".join(wrap(f"{question}: ", width=WIDTH)) + " ")
+    sys.stderr.flush()
+    line = sys.stdin.readline()
+    if not line:
+        ended = f'The answers end at "{question}"; nothing was written.'
+        raise InputError([f'{ended} Run "fieldstop setup" at a terminal.'])
+    if not sys.stdin.isatty():
+        sys.stderr.write(line)
+    return line.strip()
+
+
+def _last_question(path: Path) -> str:
+    kept = f"; the old file is kept as {_free_path(path).name}" if path.exists() else ""
+    return f"Write this to {path}{kept}? y, n, or {BACK}"
+
+
+def _tell(sentence: str) -> None:
+    plain = "".join(char if char.isprintable() or char == "\n" else "?" for char in sentence)
+    sys.stderr.write("\n".join(wrap(plain, width=WIDTH) or [""]) + "\n")
+
+
+def _free_path(path: Path) -> Path:
+    """Give a name beside a file under which it can be kept."""
+    names = (path.with_name(f"{path.name}.old{number or ''}") for number in range(1000))
+    return next(name for name in names if not name.exists())
+
+
+def _write(path: Path, text: str) -> str:
+    """Put a file in its place whole, and keep the one that was there."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        kept = _free_path(path) if path.exists() else None
+        if kept:
+            shutil.copy2(path, kept)
+        handle, name = tempfile.mkstemp(prefix=".fieldstop-", dir=path.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+                file.flush()
+                os.fsync(file.fileno())
+            Path(name).replace(path)
+        finally:
+            Path(name).unlink(missing_ok=True)
+    except OSError as error:
+        raise InputError([f"{path} cannot be written: {error.strerror}."]) from None
+    return f'Written to {path}. "fieldstop plan" uses it from now on.'
