@@ -1,0 +1,69 @@
+"""What can go wrong with the journal, as sentences."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from planner.faults import InputError
+
+_BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+_NO_ACCESS = {
+    sqlite3.SQLITE_READONLY,
+    sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_PERM,
+    sqlite3.SQLITE_AUTH,
+}
+_DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
+_PRIMARY = 0xFF  # an extended result code holds the primary one in its lowest byte
+
+
+class JournalError(InputError):
+    """The journal cannot do what is asked; the message is a sentence."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__([sentence])
+
+
+class UnreadableRowError(ValueError):
+    """A row of the file holds what no journal writes."""
+
+
+def is_damage(error: Exception) -> bool:
+    """Tell whether an error means that the file itself is damaged."""
+    if isinstance(error, UnreadableRowError):
+        return True
+    if not isinstance(error, sqlite3.DatabaseError):
+        return False
+    return _code(error) in _DAMAGE or "decode to UTF-8" in str(error)
+
+
+def journal_fault(error: Exception, path: object) -> JournalError:
+    """Turn what SQLite or the system says into a sentence that the observer can act on."""
+    if isinstance(error, sqlite3.IntegrityError):
+        return _clash(error)
+    code = _code(error)
+    if code in _BUSY:
+        return JournalError(f"The journal {path} is in use by another program; try again.")
+    if code == sqlite3.SQLITE_FULL:
+        return JournalError(
+            f"The disk is full: the journal {path} took nothing new. What it had is unharmed; "
+            "make room and try again."
+        )
+    if code in _NO_ACCESS:
+        return JournalError(
+            f"The journal {path} cannot be opened for writing; check the rights of the file and "
+            "its folder, or name another folder with --data."
+        )
+    return JournalError(
+        f"The journal {path} took nothing new ({error}). What it had is unharmed; check the disk."
+    )
+
+
+def _clash(error: sqlite3.IntegrityError) -> JournalError:
+    if error.sqlite_errorcode == sqlite3.SQLITE_CONSTRAINT_FOREIGNKEY:
+        return JournalError("An entry belongs to a session that is not in the journal.")
+    return JournalError("One of these is in the journal already, under the same id.")
+
+
+def _code(error: Exception) -> int:
+    return getattr(error, "sqlite_errorcode", 0) & _PRIMARY

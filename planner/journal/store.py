@@ -1,0 +1,347 @@
+"""The journal on disk: one SQLite file, in which what was acknowledged stays.
+
+Every change is a transaction of its own, synchronised in full: it is on disk when the method
+returns. Several programs may have the journal open; each writes when its turn comes.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import uuid
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self, TypeVar
+
+from planner.journal.connection import connect
+from planner.journal.errors import JournalError, UnreadableRowError, is_damage, journal_fault
+from planner.journal.former import Former, former_records, keep_former
+from planner.journal.records import JournalEntry, JournalSession, Outcome
+from planner.journal.rescue import finish_rescue, rescue
+from planner.journal.rows import (
+    ENTRY_COLUMNS,
+    SESSION_COLUMNS,
+    entry_of,
+    entry_row,
+    insert_words,
+    instant_text,
+    session_of,
+    session_row,
+    sql_names,
+    update_words,
+)
+
+FILE_NAME = "journal.sqlite"
+
+Result = TypeVar("Result")
+
+# Names of columns are this package's own; what comes from outside is always bound to a "?".
+_ENTRIES = f"SELECT {sql_names(ENTRY_COLUMNS)} FROM entry"  # noqa: S608
+_SESSIONS = f"SELECT {sql_names(SESSION_COLUMNS)} FROM session"  # noqa: S608
+
+
+def journal_path(data: Path) -> Path:
+    """Give where the journal is in the folder of what the program keeps."""
+    return data / FILE_NAME
+
+
+def new_id() -> str:
+    """Give an id that nothing else has: 32 hexadecimal digits."""
+    return uuid.uuid4().hex
+
+
+def open_journal(path: Path) -> Journal:
+    """Open the journal in a file, which is made, with its folder, when it is not there.
+
+    Parameters
+    ----------
+    path : Path
+        See `journal_path`.
+
+    Returns
+    -------
+    Journal
+        To be closed, or used in a ``with`` statement. Its ``remarks`` say what was put right.
+
+    Raises
+    ------
+    JournalError
+        If the file cannot be used; it is left as it is.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise JournalError(
+            f'The folder "{path.parent}" for the journal cannot be made: {error.strerror}.'
+        ) from None
+    return Journal(path)
+
+
+class Journal:
+    """An open journal; `open_journal` gives one.
+
+    Every method raises `JournalError` when the file cannot be read or written, or a record cannot
+    be kept; nothing is changed then. Damage that shows up is put right on the way: the damaged file
+    is kept under another name, all that can be read goes into a new one, and ``remarks`` says so.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.remarks: tuple[str, ...] = ()
+        self._connection: sqlite3.Connection | None = None
+        self._file = 0
+        self._repairing(lambda connection: connection.execute("SELECT 1 FROM entry LIMIT 1"))
+
+    def __enter__(self) -> Self:
+        """Give the journal itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close it."""
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file; closing twice does nothing."""
+        if self._connection is not None:
+            self._connection.close()
+            self._connection = None
+
+    # Reading
+
+    def sessions(self) -> tuple[JournalSession, ...]:
+        """Give all sessions in order of time."""
+        return self._repairing(
+            lambda db: tuple(map(session_of, db.execute(f"{_SESSIONS} ORDER BY start, id")))
+        )
+
+    def session(self, session_id: str) -> JournalSession:
+        """Give the session of an id, or of digits with which only one id begins."""
+        return self._repairing(lambda db: session_of(_row_called(db, "session", session_id)))
+
+    def entries(
+        self,
+        *,
+        since: datetime | None = None,
+        target_id: str | None = None,
+        eyepiece: str | None = None,
+        session_id: str | None = None,
+        limit: int | None = None,
+    ) -> tuple[JournalEntry, ...]:
+        """Give entries in order of time.
+
+        Parameters
+        ----------
+        since : datetime, optional
+            Aware; none that are earlier.
+        target_id, eyepiece, session_id : str, optional
+            Only those of one target, eyepiece (its name) or session.
+        limit : int, optional
+            Only the latest so many.
+        """
+        where, values = _where(since, target_id, eyepiece, session_id)
+        query = f"{_ENTRIES} {where} ORDER BY at DESC, rowid DESC LIMIT ?"
+        most = -1 if limit is None else limit
+        return self._repairing(
+            lambda db: tuple(map(entry_of, db.execute(query, (*values, most))))[::-1]
+        )
+
+    def entry(self, entry_id: str) -> JournalEntry:
+        """Give the entry of an id, or of digits with which only one id begins."""
+        return self._repairing(lambda db: entry_of(_row_called(db, "entry", entry_id)))
+
+    def count(
+        self,
+        *,
+        since: datetime | None = None,
+        target_id: str | None = None,
+        eyepiece: str | None = None,
+        session_id: str | None = None,
+    ) -> int:
+        """Count what `entries` would give without a limit."""
+        where, values = _where(since, target_id, eyepiece, session_id)
+        query = f"SELECT count(*) FROM entry {where}"  # noqa: S608
+        return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
+
+    def columns(self, *names: str) -> list[tuple[Any, ...]]:
+        """Give some columns of all entries in order of time, as they stand in the file.
+
+        Parameters
+        ----------
+        *names : str
+            Of ``planner.journal.rows.ENTRY_COLUMNS``. Instants are text in ISO 8601, UTC.
+        """
+        query = f"SELECT {sql_names(names)} FROM entry ORDER BY at, rowid"  # noqa: S608
+        return self._repairing(lambda db: db.execute(query).fetchall())
+
+    def seen_ids(self) -> frozenset[str]:
+        """Give the ids of all targets that were seen at least once."""
+        query = "SELECT DISTINCT target_id FROM entry WHERE outcome = ? AND target_id != ''"
+        return self._repairing(
+            lambda db: frozenset(row[0] for row in db.execute(query, (str(Outcome.SEEN),)))
+        )
+
+    def history(self, entry_id: str) -> tuple[Former[JournalEntry], ...]:
+        """Give what an entry was before each of its corrections, the oldest first."""
+        return self._repairing(lambda db: former_records(db, entry_id, ENTRY_COLUMNS, entry_of))
+
+    def session_history(self, session_id: str) -> tuple[Former[JournalSession], ...]:
+        """Give what a session was before each of its corrections, the oldest first."""
+        return self._repairing(
+            lambda db: former_records(db, session_id, SESSION_COLUMNS, session_of)
+        )
+
+    # Writing
+
+    def add_session(self, session: JournalSession) -> None:
+        """Keep a new session."""
+        self.add_all([session], [])
+
+    def add(self, entry: JournalEntry) -> None:
+        """Keep a new entry of a session that is there."""
+        self.add_all([], [entry])
+
+    def add_all(self, sessions: Iterable[JournalSession], entries: Iterable[JournalEntry]) -> None:
+        """Keep new sessions and entries: all, or none of them."""
+        session_rows = [session_row(session) for session in sessions]
+        entry_rows = [entry_row(entry) for entry in entries]
+
+        def insert(db: sqlite3.Connection) -> None:
+            db.executemany(insert_words("session", SESSION_COLUMNS), session_rows)
+            db.executemany(insert_words("entry", ENTRY_COLUMNS), entry_rows)
+
+        self._writing(insert)
+
+    def amend(self, entry_id: str, *, changed_at: datetime, **changes: Any) -> JournalEntry:
+        """Correct an entry, and keep what it was.
+
+        Parameters
+        ----------
+        entry_id : str
+            Its id, or digits with which only that one begins.
+        changed_at : datetime
+            When it is corrected, aware; not to be mixed up with ``at``, when one looked.
+        **changes
+            New values by the names of the fields of `JournalEntry`.
+
+        Returns
+        -------
+        JournalEntry
+            As it stands now.
+        """
+
+        def change(db: sqlite3.Connection) -> JournalEntry:
+            row = _row_called(db, "entry", entry_id)
+            new = replace(entry_of(row), **changes)
+            _replace_row(db, "entry", row, entry_row(new), changed_at)
+            return new
+
+        return self._writing(change)
+
+    def change_session(
+        self, session_id: str, *, changed_at: datetime, **changes: Any
+    ) -> JournalSession:
+        """Correct a session, or end it, and keep what it was; see `amend`."""
+
+        def change(db: sqlite3.Connection) -> JournalSession:
+            row = _row_called(db, "session", session_id)
+            new = replace(session_of(row), **changes)
+            _replace_row(db, "session", row, session_row(new), changed_at)
+            return new
+
+        return self._writing(change)
+
+    def _writing(self, work: Callable[[sqlite3.Connection], Result]) -> Result:
+        """Do work in a transaction of its own."""
+
+        def transaction(db: sqlite3.Connection) -> Result:
+            db.execute("BEGIN IMMEDIATE")
+            try:
+                result = work(db)
+                db.execute("COMMIT")
+            except BaseException:
+                if db.in_transaction:
+                    db.execute("ROLLBACK")
+                raise
+            return result
+
+        return self._repairing(transaction)
+
+    def _repairing(self, work: Callable[[sqlite3.Connection], Result]) -> Result:
+        """Do work; where the file turns out to be damaged, put it right and do the work again."""
+        try:
+            return work(self._current())
+        except (sqlite3.Error, UnreadableRowError) as error:
+            if not is_damage(error):
+                raise journal_fault(error, self.path) from None
+        self.close()
+        try:
+            self.remarks += (rescue(self.path, file_number=self._file),)
+            return work(self._current())
+        except (sqlite3.Error, UnreadableRowError, OSError) as error:
+            raise journal_fault(error, self.path) from None
+
+    def _current(self) -> sqlite3.Connection:
+        """Give the connection; a new one where another program has put the file right meanwhile."""
+        if self._connection is None or self._file != _file_number(self.path):
+            self.close()
+            finish_rescue(self.path)
+            self._file = _file_number(self.path)
+            self._connection = connect(self.path)
+            self._file = _file_number(self.path)
+        return self._connection
+
+
+def _file_number(path: Path) -> int:
+    try:
+        return path.stat().st_ino
+    except OSError:
+        return -1
+
+
+def _where(
+    since: datetime | None, target_id: str | None, eyepiece: str | None, session_id: str | None
+) -> tuple[str, tuple[str, ...]]:
+    """Give the condition of a query and its values."""
+    asked = {
+        "at >= ?": None if since is None else instant_text(since),
+        "target_id = ?": target_id,
+        "train_eyepiece = ?": eyepiece,
+        "session_id = ?": session_id,
+    }
+    given = {clause: value for clause, value in asked.items() if value is not None}
+    return (f"WHERE {' AND '.join(given)}" if given else ""), tuple(given.values())
+
+
+def _row_called(db: sqlite3.Connection, table: str, beginning: str) -> Sequence[Any]:
+    """Give the one row whose id begins so."""
+    query = f"{_ENTRIES if table == 'entry' else _SESSIONS} WHERE id >= ? AND id < ? LIMIT 2"
+    word = beginning.strip().lower()
+    rows = db.execute(query, (word, f"{word}g")).fetchall() if word else []
+    if len(rows) == 1:
+        return rows[0]  # type: ignore[no-any-return]
+    begins = f'begins with "{beginning}"'
+    if rows:
+        raise JournalError(f"More than one id {begins}; give more of its digits.")
+    raise JournalError(f"There is no {table} in the journal whose id {begins}.")
+
+
+def _replace_row(
+    db: sqlite3.Connection,
+    table: str,
+    old: Sequence[Any],
+    new: Sequence[Any],
+    changed_at: datetime,
+) -> None:
+    """Put new values over a row and keep the old ones; nothing happens when they are the same."""
+    if tuple(old) == tuple(new):
+        return
+    columns = ENTRY_COLUMNS if table == "entry" else SESSION_COLUMNS
+    keep_former(db, table, dict(zip(columns, old, strict=True)), instant_text(changed_at))
+    db.execute(update_words(table, columns), (*new, old[0]))
