@@ -28,7 +28,7 @@ def read_word(option: str, text: str | None, allowed: Sequence[str]) -> str | No
     raise InputError([f"{option} {show(text)} is unknown; allowed is {listed(allowed)}."])
 
 
-def read_date(text: str | None) -> date | None:
+def read_date(text: str | None, *, option: str = "--date") -> date | None:
     """Read ``YYYY-MM-DD``; None when nothing is given."""
     if text is None:
         return None
@@ -36,9 +36,9 @@ def read_date(text: str | None) -> date | None:
         try:
             return date.fromisoformat(text)
         except ValueError:
-            raise InputError([f"--date {show(text)} is not in the calendar."]) from None
+            raise InputError([f"{option} {show(text)} is not in the calendar."]) from None
     raise InputError(
-        [f"--date {show(text)} is no date; write year, month and day as in 2026-11-25."]
+        [f"{option} {show(text)} is no date; write year, month and day as in 2026-11-25."]
     )
 
 

@@ -25,6 +25,7 @@ from planner.delivery import (
     write_standard_output,
 )
 from planner.faults import InputError, NothingToPlanError
+from planner.journal_cli import app as journal
 from planner.requests import Common, Surroundings, Tonight
 from planner.settings import SettingsError
 from targets.model import DatabaseError
@@ -46,6 +47,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+app.add_typer(journal, name="journal")
 
 
 def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None = None) -> int:

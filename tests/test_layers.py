@@ -40,7 +40,7 @@ GROUPS = {
     "journal": {"journal"},
     "drawing": {"field"},
     "sheets": {
-        "pages",
+        "journal_sheet", "pages",
         "contract", "kit_sheet", "look_sheet", "nights_sheet", "plan_sheet", "sheet_words",
         "why_now",
     },
@@ -52,6 +52,7 @@ GROUPS = {
     "advice": {"advice"},
     "command": {
         "setup", "setup_command",
+        "journal_cli", "journal_command", "journal_corrections", "journal_reading", "journal_texts",
         "__init__", "__main__", "arguments", "cli", "delivery", "kit_command", "look_command",
         "nights_command", "occasion", "options", "plan_command", "requests", "target_lists",
     },
@@ -68,6 +69,7 @@ MAY_IMPORT = {
     "drawing": {"formulas", "words", "settings", "ephemeris"},
     "sheets": {
         "formulas", "words", "settings", "ephemeris", "matcher", "ordering", "planning", "drawing",
+        "journal",
     },
     # A session speaks in the words of the sheets; no sheet knows a session.
     "session": {

@@ -130,6 +130,7 @@ class Journal:
         *,
         since: datetime | None = None,
         target_id: str | None = None,
+        target_name: str | None = None,
         eyepiece: str | None = None,
         session_id: str | None = None,
         limit: int | None = None,
@@ -140,12 +141,12 @@ class Journal:
         ----------
         since : datetime, optional
             Aware; none that are earlier.
-        target_id, eyepiece, session_id : str, optional
+        target_id, target_name, eyepiece, session_id : str, optional
             Only those of one target, eyepiece (its name) or session.
         limit : int, optional
             Only the latest so many.
         """
-        where, values = _where(since, target_id, eyepiece, session_id)
+        where, values = _where(since, target_id, target_name, eyepiece, session_id)
         query = f"{_ENTRIES} {where} ORDER BY at DESC, rowid DESC LIMIT ?"
         most = -1 if limit is None else limit
         return self._repairing(
@@ -161,11 +162,12 @@ class Journal:
         *,
         since: datetime | None = None,
         target_id: str | None = None,
+        target_name: str | None = None,
         eyepiece: str | None = None,
         session_id: str | None = None,
     ) -> int:
         """Count what `entries` would give without a limit."""
-        where, values = _where(since, target_id, eyepiece, session_id)
+        where, values = _where(since, target_id, target_name, eyepiece, session_id)
         query = f"SELECT count(*) FROM entry {where}"  # noqa: S608
         return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
 
@@ -179,6 +181,16 @@ class Journal:
         """
         query = f"SELECT {sql_names(names)} FROM entry ORDER BY at, rowid"  # noqa: S608
         return self._repairing(lambda db: db.execute(query).fetchall())
+
+    def eyepieces(self) -> tuple[str, ...]:
+        """Give the names of all eyepieces in the journal, those of former kits too."""
+        query = "SELECT DISTINCT train_eyepiece FROM entry WHERE train_eyepiece != '' ORDER BY 1"
+        return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
+
+    def unlisted_names(self) -> tuple[str, ...]:
+        """Give the names of all targets that the catalogue did not know."""
+        query = "SELECT DISTINCT target_name FROM entry WHERE target_id = '' ORDER BY 1"
+        return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
 
     def seen_ids(self) -> frozenset[str]:
         """Give the ids of all targets that were seen at least once."""
@@ -306,12 +318,17 @@ def _file_number(path: Path) -> int:
 
 
 def _where(
-    since: datetime | None, target_id: str | None, eyepiece: str | None, session_id: str | None
+    since: datetime | None,
+    target_id: str | None,
+    target_name: str | None,
+    eyepiece: str | None,
+    session_id: str | None,
 ) -> tuple[str, tuple[str, ...]]:
     """Give the condition of a query and its values."""
     asked = {
         "at >= ?": None if since is None else instant_text(since),
         "target_id = ?": target_id,
+        "target_name = ?": target_name,
         "train_eyepiece = ?": eyepiece,
         "session_id = ?": session_id,
     }

@@ -1,0 +1,251 @@
+"""The commands under ``fieldstop journal``; each loads what it needs when it is called."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from planner import options
+from planner.delivery import Outcome
+from planner.journal_texts import AddTexts, ListTexts, NightTexts, ResultTexts, TrainTexts
+from planner.requests import Common
+
+app = typer.Typer(
+    help="The journal: what was looked at, with what, and what came of it.",
+    rich_markup_mode=None,
+    no_args_is_help=True,
+)
+
+
+Data = Annotated[
+    str | None, typer.Option("--data", metavar="DIR", help="Folder of the journal; else the usual.")
+]
+Id = Annotated[
+    str, typer.Argument(metavar="ID", help="The first digits of it, as list shows them.")
+]
+Eyepiece = Annotated[
+    str | None,
+    typer.Option("--eyepiece", metavar="NAME", help='A zoom with its setting: "Zoom at 12 mm".'),
+]
+Amplifier = Annotated[
+    str | None, typer.Option("--amplifier", metavar="NAME", help="If one was in.")
+]
+Filter = Annotated[str | None, typer.Option("--filter", metavar="NAME", help="If one was in.")]
+At = Annotated[
+    str | None, typer.Option("--at", metavar="TIME", help="HH:MM or ISO 8601; else now.")
+]
+SameNight = Annotated[
+    str | None, typer.Option("--at", metavar="TIME", help="Another time of the same night.")
+]
+As = Annotated[
+    str | None,
+    typer.Option("--as", metavar="KIND", help="For a target that the catalogue does not know."),
+]
+Target = Annotated[
+    str | None, typer.Option("--target", metavar="TARGET", help="Such as M31, ring nebula, Saturn.")
+]
+Result = Annotated[
+    str | None,
+    typer.Option(
+        "--outcome", metavar="WORD", help="seen, the default, suspected, not-seen or skipped."
+    ),
+]
+Rating = Annotated[
+    str | None, typer.Option("--rating", metavar="1..5", help="1 not worth it, 5 unforgettable.")
+]
+Seeing = Annotated[
+    str | None, typer.Option("--seeing", metavar="I..V", help="Antoniadi: I is steady.")
+]
+Transparency = Annotated[
+    str | None, typer.Option("--transparency", metavar="1..5", help="1 thick haze, 5 clear.")
+]
+Note = Annotated[str | None, typer.Option("--note", metavar="TEXT", help="What you saw.")]
+Why = Annotated[
+    str | None, typer.Option("--why", metavar="TEXT", help="Why it was skipped: cloud, dew, ...")
+]
+Sketch = Annotated[
+    str | None, typer.Option("--sketch", metavar="FILE", help="Where the sketch is.")
+]
+Planned = Annotated[
+    str | None, typer.Option("--planned", metavar="NAME", help="The eyepiece that the plan had.")
+]
+Since = Annotated[
+    str | None, typer.Option("--since", metavar="YYYY-MM-DD", help="From that evening on.")
+]
+OfEyepiece = Annotated[
+    str | None, typer.Option("--eyepiece", metavar="NAME", help="Only looks with this eyepiece.")
+]
+Count = Annotated[
+    str | None, typer.Option("--count", metavar="N", help="The latest so many; else 40.")
+]
+Faintest = Annotated[
+    str | None, typer.Option("--faintest", metavar="MAG", help="Faintest star seen by eye.")
+]
+Weather = Annotated[
+    str | None, typer.Option("--weather", metavar="TEXT", help="Wind, dew, temperature, cloud.")
+]
+Comments = Annotated[
+    str | None, typer.Option("--comments", metavar="TEXT", help="About the whole session.")
+]
+Companions = Annotated[
+    list[str] | None, typer.Option("--with", metavar="NAME", help="Who was there; may be repeated.")
+]
+From = Annotated[
+    str | None, typer.Option("--from", metavar="HH:MM", help="When it began, site time.")
+]
+Until = Annotated[
+    str | None, typer.Option("--until", metavar="HH:MM", help="When it ended, site time.")
+]
+
+
+@app.command()
+def add(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    target: options.Words,
+    *,
+    eyepiece: Eyepiece = None,
+    telescope: options.Telescope = None,
+    amplifier: Amplifier = None,
+    filter_: Filter = None,
+    at: At = None,
+    outcome: Result = None,
+    rating: Rating = None,
+    note: Note = None,
+    why: Why = None,
+    seeing: Seeing = None,
+    transparency: Transparency = None,
+    planned: Planned = None,
+    sketch: Sketch = None,
+    kind: As = None,
+    site: options.Site = None,
+    date: options.Date = None,
+    config: options.Config = None,
+    data: Data = None,
+) -> Outcome:
+    """Add a look: TARGET, with what, and what came of it."""
+    from planner import journal_command as command  # noqa: PLC0415  # slow to load
+
+    return command.add_command(
+        Common(config=config, site=site, date=date),
+        AddTexts(" ".join(target), at, kind),
+        TrainTexts(telescope, eyepiece, amplifier, filter_),
+        ResultTexts(outcome, rating, seeing, transparency, note, why, sketch, planned),
+        data,
+        context.obj,
+    )
+
+
+@app.command("list")
+def list_(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    *,
+    since: Since = None,
+    target: Target = None,
+    eyepiece: OfEyepiece = None,
+    count: Count = None,
+    config: options.Config = None,
+    format_: options.Format = None,
+    output: options.Output = None,
+    data: Data = None,
+) -> Outcome:
+    """List looks, the latest last."""
+    from planner import journal_command as command  # noqa: PLC0415  # slow to load
+
+    return command.list_command(
+        Common(config=config, format=format_, output=output),
+        ListTexts(since, target, eyepiece, count),
+        data,
+        context.obj,
+    )
+
+
+@app.command()
+def show(
+    context: typer.Context,
+    entry_id: Id,
+    *,
+    format_: options.Format = None,
+    output: options.Output = None,
+    data: Data = None,
+) -> Outcome:
+    """Show one look, and what it was before it was corrected."""
+    from planner import journal_command as command  # noqa: PLC0415  # slow to load
+
+    return command.show_command(Common(format=format_, output=output), entry_id, data, context.obj)
+
+
+@app.command()
+def edit(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    entry_id: Id,
+    *,
+    target: Target = None,
+    eyepiece: Eyepiece = None,
+    telescope: options.Telescope = None,
+    amplifier: Amplifier = None,
+    filter_: Filter = None,
+    at: SameNight = None,
+    outcome: Result = None,
+    rating: Rating = None,
+    note: Note = None,
+    why: Why = None,
+    seeing: Seeing = None,
+    transparency: Transparency = None,
+    planned: Planned = None,
+    sketch: Sketch = None,
+    kind: As = None,
+    config: options.Config = None,
+    data: Data = None,
+) -> Outcome:
+    """Correct a look; what it was is kept. "none" takes a rating, a filter and the like out."""
+    from planner import journal_corrections as command  # noqa: PLC0415  # slow to load
+
+    return command.edit_command(
+        Common(config=config),
+        entry_id,
+        AddTexts(target or "", at, kind),
+        TrainTexts(telescope, eyepiece, amplifier, filter_),
+        ResultTexts(outcome, rating, seeing, transparency, note, why, sketch, planned),
+        data,
+        context.obj,
+    )
+
+
+@app.command()
+def night(  # noqa: PLR0913  # one parameter for each option
+    context: typer.Context,
+    *,
+    begin: From = None,
+    until: Until = None,
+    seeing: Seeing = None,
+    transparency: Transparency = None,
+    sky: options.Sky = None,
+    faintest: Faintest = None,
+    weather: Weather = None,
+    companions: Companions = None,
+    comments: Comments = None,
+    site: options.Site = None,
+    date: options.Date = None,
+    config: options.Config = None,
+    data: Data = None,
+) -> Outcome:
+    """Note what holds for a whole session: sky, weather, company, when it ended."""
+    from planner import journal_corrections as command  # noqa: PLC0415  # slow to load
+
+    return command.night_command(
+        Common(config=config, site=site, date=date),
+        NightTexts(
+            begin,
+            until,
+            seeing,
+            transparency,
+            sky,
+            faintest,
+            weather,
+            comments,
+            tuple(companions or ()),
+        ),
+        data,
+        context.obj,
+    )

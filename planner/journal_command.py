@@ -1,0 +1,208 @@
+"""``fieldstop journal add``, ``list`` and ``show``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from planner.arguments import read_date, read_format, read_whole
+from planner.contract import json_text
+from planner.delivery import Outcome as Delivery
+from planner.delivery import read_output
+from planner.faults import Faults, InputError
+from planner.journal.evenings import new_session, session_of_evening
+from planner.journal.logged import logged_words
+from planner.journal.plain import plain_line
+from planner.journal.records import JournalEntry, Outcome
+from planner.journal.store import Journal, new_id, open_journal
+from planner.journal_reading import (
+    hint_for,
+    journal_file,
+    read_at,
+    read_results,
+    read_since,
+    read_target,
+    read_train,
+)
+from planner.journal_sheet import (
+    ENTRY_SCHEMA,
+    ID_SHOWN,
+    entry_json,
+    entry_text,
+    history_json,
+    journal_json,
+    list_text,
+)
+from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
+from planner.requests import Common, Surroundings, open_settings
+from planner.settings import Settings
+from planner.site import Site
+from planner.validation import show
+
+USUAL_COUNT = 40
+MOST_LISTED = 1_000_000
+
+
+def add_command(
+    common: Common,
+    texts: AddTexts,
+    train: TrainTexts,
+    results: ResultTexts,
+    data: str | None,
+    surroundings: Surroundings,
+) -> Delivery:
+    """Add a look to the journal, and to the session of its evening and site.
+
+    Raises
+    ------
+    InputError, SettingsError
+        With a sentence for everything that is wrong; nothing is added then.
+    """
+    settings, talk = open_settings(common.config, surroundings)
+    faults = Faults()
+    site = faults.attempt(settings.site, common.site)
+    target = faults.attempt(read_target, texts.target, texts.kind)
+    used = faults.attempt(read_train, train, settings)
+    values = faults.attempt(read_results, results)
+    evening = faults.attempt(read_date, common.date)
+    path = faults.attempt(journal_file, data, surroundings)
+    place = settings.site() if faults.found else site
+    when = faults.attempt(read_at, texts.at, evening, place, surroundings.now)
+    faults.check()
+    entry = JournalEntry(
+        id=new_id(),
+        session_id="",
+        at=when[0],
+        target=target,
+        train=used[0],
+        outcome=Outcome.SEEN,
+    )
+    entry = replace(entry, **values)
+    with open_journal(path) as journal:
+        entry = _added(journal, entry, settings, site, when[1])
+        talk += (*journal.remarks, *used[1])
+    return Delivery(f"{_added_words(entry, site)}\n", talk=talk)
+
+
+def _added(
+    journal: Journal, entry: JournalEntry, settings: Settings, site: Site, evening: date
+) -> JournalEntry:
+    """Keep an entry with the session of its evening, or with a new one that takes its sky."""
+    session = session_of_evening(journal, evening, site.name)
+    if session is None:
+        session = new_session(site, evening, entry.at, observer=settings.observer.name)
+        session = replace(session, seeing=entry.seeing, transparency=entry.transparency)
+        entry = replace(entry, session_id=session.id, seeing=None, transparency=None)
+        journal.add_all([session], [entry])
+        return entry
+    entry = replace(entry, session_id=session.id)
+    if entry.seeing == session.seeing:
+        entry = replace(entry, seeing=None)
+    if entry.transparency == session.transparency:
+        entry = replace(entry, transparency=None)
+    journal.add(entry)
+    return entry
+
+
+def _added_words(entry: JournalEntry, site: Site) -> str:
+    train = entry.train
+    local = entry.at.astimezone(site.zone)
+    glass = plain_line(logged_words(train)) or "no eyepiece noted"
+    power = f", {train.magnification:.0f}x" if train.magnification else ""
+    return (
+        f"{entry.id[:ID_SHOWN]}  {local:%Y-%m-%d %H:%M}  {plain_line(entry.target.name)}: "
+        f"{glass}{power}, {entry.outcome}"
+    )
+
+
+def list_command(
+    common: Common, texts: ListTexts, data: str | None, surroundings: Surroundings
+) -> Delivery:
+    """List entries, the latest last.
+
+    Raises
+    ------
+    InputError, SettingsError
+        With a sentence for everything that is wrong with the options, or the configuration.
+    """
+    faults = Faults()
+    format_ = faults.attempt(read_format, common.format)
+    output = faults.attempt(read_output, common.output)
+    since = faults.attempt(read_date, texts.since, option="--since")
+    count = faults.attempt(read_whole, "--count", texts.count, low=1, high=MOST_LISTED)
+    path = faults.attempt(journal_file, data, surroundings)
+    faults.check()
+    site = open_settings(common.config, surroundings)[0].site()
+    with open_journal(path) as journal:
+        wanted = _wanted(journal, texts) | {"since": read_since(since, site)}
+        usual = None if format_ == "json" or since else USUAL_COUNT
+        entries = journal.entries(**wanted, limit=count or usual)
+        sessions = {session.id: session for session in journal.sessions()}
+        earlier = journal.count(**wanted) - len(entries)
+        talk = journal.remarks
+    pairs = [(entry, sessions[entry.session_id]) for entry in entries]
+    if not pairs:
+        talk += (f"The journal {path} has no {'such ' if any(wanted.values()) else ''}entry.",)
+    if format_ == "json":
+        return Delivery(json_text(journal_json(pairs)), output, talk)
+    return Delivery(list_text(pairs, earlier=earlier) if pairs else "", output, talk)
+
+
+def _wanted(journal: Journal, texts: ListTexts) -> dict[str, Any]:
+    """Read which entries are meant, by the names that the journal has."""
+    faults = Faults()
+    wanted: dict[str, Any] = {}
+    if texts.eyepiece is not None:
+        wanted["eyepiece"] = faults.attempt(_known_eyepiece, journal, texts.eyepiece)
+    if texts.target is not None:
+        named = faults.attempt(_known_target, journal, texts.target)
+        faults.check()
+        wanted |= named
+    faults.check()
+    return wanted
+
+
+def _known_eyepiece(journal: Journal, text: str) -> str:
+    names = journal.eyepieces()
+    for name in names:
+        if name.casefold() == text.strip().casefold():
+            return name
+    raise InputError([f"The journal has no eyepiece {show(text)}; {hint_for(text, names)}"])
+
+
+def _known_target(journal: Journal, text: str) -> dict[str, str]:
+    for name in journal.unlisted_names():
+        if name.casefold() == " ".join(text.split()).casefold():
+            return {"target_name": name}
+    return {"target_id": read_target(text, None).id}
+
+
+def show_command(
+    common: Common, entry_id: str, data: str | None, surroundings: Surroundings
+) -> Delivery:
+    """Show all that the journal has of one entry.
+
+    Raises
+    ------
+    InputError
+        With a sentence for everything that is wrong with the options.
+    """
+    faults = Faults()
+    format_ = faults.attempt(read_format, common.format)
+    output = faults.attempt(read_output, common.output)
+    path = faults.attempt(journal_file, data, surroundings)
+    faults.check()
+    with open_journal(path) as journal:
+        entry = journal.entry(entry_id)
+        session = journal.session(entry.session_id)
+        history = journal.history(entry.id)
+        talk = journal.remarks
+    if format_ == "json":
+        content = {
+            "schema": ENTRY_SCHEMA,
+            "entry": entry_json(entry, session),
+            "history": history_json(history, session),
+        }
+        return Delivery(json_text(content), output, talk)
+    return Delivery(entry_text(entry, session, history), output, talk)

@@ -1,0 +1,273 @@
+"""Reads what stands behind the options of the journal's commands."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+
+from planner.almanac import evening_date
+from planner.arguments import read_kinds, read_moment, read_whole
+from planner.faults import Faults, InputError
+from planner.journal.logged import logged_target, logged_train
+from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
+from planner.journal.store import journal_path
+from planner.journal_texts import ResultTexts, TrainTexts
+from planner.kit import Eyepiece, Kit
+from planner.requests import Surroundings
+from planner.seeing import ANTONIADI, antoniadi_step
+from planner.session_times import instant_of
+from planner.settings import Named, Settings
+from planner.site import Site
+from planner.target_lists import target_called
+from planner.trains import make_trains
+from planner.validation import listed, nearest, show
+from targets.catalogue import load_catalogue
+
+NONE = "none"
+LONGEST_NOTE = 100_000  # characters: a long evening's prose, not a film
+CLOCK_SLACK = timedelta(minutes=10)  # between the clocks of a wrist and of a computer
+ZOOM_SETTING = re.compile(r"(?P<name>.+) at (?P<mm>[0-9]+(?:[.][0-9]+)?) ?mm")
+
+Item = TypeVar("Item", bound=Named)
+
+
+def journal_file(data: str | None, surroundings: Surroundings) -> Path:
+    """Give where the journal is: in the folder of ``--data``, or in the usual one."""
+    if data is not None and ("\0" in data or not data.strip()):
+        raise InputError([f"--data {show(data)} is no path of a folder."])
+    return journal_path(surroundings.data if data is None else Path(data))
+
+
+def read_target(text: str, kind: str | None) -> LoggedTarget:
+    """Read what was looked at: a target of the catalogue, or with a kind, any name at all."""
+    if kind is None:
+        try:
+            return logged_target(target_called(load_catalogue(), text))
+        except InputError as error:
+            hint = f"{error.faults[0]} With --as KIND any name is taken."
+            raise InputError([hint if "Sun" not in text.title() else error.faults[0]]) from None
+    name = " ".join(text.split())
+    kinds = read_kinds([kind])
+    if len(kinds) != 1:
+        raise InputError([f"--as {show(kind)} means several; allowed is {listed(kinds)}."])
+    if not 1 <= len(name) <= 80:
+        raise InputError(["A target's name has 1 to 80 characters."])
+    return LoggedTarget(id="", name=name, kind=kinds[0].value)
+
+
+def read_results(texts: ResultTexts) -> dict[str, Any]:
+    """Read what came of a look; values by the names of the fields of an entry, if given.
+
+    ``none`` takes a rating, the seeing or the transparency out; an empty text does the same for
+    words.
+    """
+    faults = Faults()
+    values = {
+        "outcome": faults.attempt(read_outcome, texts.outcome),
+        "rating": faults.attempt(read_scale, "--rating", texts.rating),
+        "seeing": faults.attempt(read_seeing, texts.seeing),
+        "transparency": faults.attempt(read_scale, "--transparency", texts.transparency),
+        "note": faults.attempt(read_words, "--note", texts.note),
+        "why_skipped": faults.attempt(read_words, "--why", texts.why),
+        "sketch": faults.attempt(read_words, "--sketch", texts.sketch),
+        "planned_train": faults.attempt(read_words, "--planned", texts.planned),
+    }
+    faults.check()
+    given = {"why_skipped": texts.why, "planned_train": texts.planned}
+    return {
+        name: value
+        for name, value in values.items()
+        if given.get(name, getattr(texts, name, None)) is not None
+    }
+
+
+def read_outcome(text: str | None) -> Outcome | None:
+    """Read ``seen``, ``suspected``, ``not-seen`` (also with a blank) or ``skipped``."""
+    if text is None:
+        return None
+    word = "-".join(text.casefold().replace("_", " ").replace("-", " ").split())
+    if word in list(Outcome):
+        return Outcome(word)
+    raise InputError([f"--outcome {show(text)} is unknown; allowed is {listed(Outcome)}."])
+
+
+def read_seeing(text: str | None) -> str | None:
+    """Read a step of the Antoniadi scale."""
+    if text is None or text == NONE:
+        return None
+    return ANTONIADI[antoniadi_step(text) - 1]
+
+
+def read_scale(option: str, text: str | None) -> int | None:
+    """Read a step from 1 to 5; None for ``none``."""
+    return None if text == NONE else read_whole(option, text, low=1, high=5)
+
+
+def read_words(option: str, text: str | None) -> str | None:
+    """Read words of the observer's, as they are."""
+    if text is not None and len(text) > LONGEST_NOTE:
+        raise InputError([f"{option} has {len(text)} characters; up to {LONGEST_NOTE} are kept."])
+    return text
+
+
+def read_train(texts: TrainTexts, settings: Settings) -> tuple[LoggedTrain, tuple[str, ...]]:
+    """Put together what was looked through, with its numbers.
+
+    Returns
+    -------
+    train : LoggedTrain
+    remarks : tuple of str
+        What is odd about it.
+
+    Raises
+    ------
+    InputError
+        With a sentence for every part that the kit does not have; the nearest is named.
+    """
+    faults = Faults()
+    kit = settings.kit
+    telescope = faults.attempt(settings.telescope, texts.telescope)
+    eyepiece, is_set = faults.attempt(_eyepiece, kit.eyepieces, texts.eyepiece) or (None, True)
+    amplifier = faults.attempt(_part, "amplifier", kit.amplifiers, texts.amplifier)
+    filter_ = faults.attempt(_part, "filter", kit.filters, texts.filter)
+    faults.check()
+    if eyepiece is None:
+        if amplifier or filter_:
+            raise InputError(["--amplifier and --filter go with an --eyepiece; name that too."])
+        return _without_eyepiece(telescope.name, telescope.aperture_mm, telescope.focal_length_mm)
+    parts = Kit((telescope,), (eyepiece,), (amplifier,) if amplifier else (),
+                (filter_,) if filter_ else ())  # fmt: skip
+    train = make_trains(telescope, parts)[-1]  # the last one has all parts
+    logged = logged_train(train)
+    remarks = tuple(
+        f"By the configuration this does not go together: {fault}" for fault in train.faults
+    )
+    if is_set:
+        return logged, remarks
+    remark = f'{eyepiece.name} is a zoom: "{eyepiece.name} at 12 mm" would keep the power too.'
+    return _at_no_setting(logged), (*remarks, remark)
+
+
+def _without_eyepiece(
+    name: str, aperture_mm: float, focal_length_mm: float
+) -> tuple[LoggedTrain, tuple[str, ...]]:
+    train = LoggedTrain(
+        telescope=name, aperture_mm=aperture_mm, telescope_focal_length_mm=focal_length_mm
+    )
+    return train, ()
+
+
+def _at_no_setting(train: LoggedTrain) -> LoggedTrain:
+    return replace(
+        train,
+        eyepiece_focal_length_mm=None,
+        apparent_field_deg=None,
+        magnification=None,
+        exit_pupil_mm=None,
+        true_field_deg=None,
+    )
+
+
+def _eyepiece(eyepieces: Sequence[Eyepiece], text: str | None) -> tuple[Eyepiece, bool] | None:
+    """Give the eyepiece that is meant, a zoom as it was set, and whether its setting is known."""
+    if text is None:
+        return None
+    setting = ZOOM_SETTING.fullmatch(text.strip())
+    if setting and (zoom := _part("eyepiece", eyepieces, setting["name"])) and zoom.is_zoom:
+        return _set_to(zoom, float(setting["mm"])), True
+    eyepiece = _part("eyepiece", eyepieces, text)
+    return None if eyepiece is None else (eyepiece, not eyepiece.is_zoom)
+
+
+def _set_to(zoom: Eyepiece, focal_length_mm: float) -> Eyepiece:
+    low, high = zoom.focal_lengths_mm
+    if not low <= focal_length_mm <= high:
+        raise InputError(
+            [f"{zoom.name} goes from {low:g} to {high:g} mm, not to {focal_length_mm:g} mm."]
+        )
+    field_deg = float(np.interp(focal_length_mm, (low, high), zoom.apparent_fields_deg))
+    return replace(zoom, focal_lengths_mm=(focal_length_mm,), apparent_fields_deg=(field_deg,))
+
+
+def _part(what: str, items: Sequence[Item], text: str | None) -> Item | None:
+    """Give the part of a name, or the only one whose name begins so; None for none."""
+    if text is None or text == NONE:
+        return None
+    word = " ".join(text.split()).casefold()
+    exact = [item for item in items if item.name.casefold() == word]
+    found = exact or [item for item in items if word and item.name.casefold().startswith(word)]
+    if len(found) == 1:
+        return found[0]
+    names = [item.name for item in found or items]
+    if found:
+        raise InputError([f"--{what} {show(text)} may be {listed(names)}."])
+    raise InputError([f"No {what} is called {show(text)}; {hint_for(text, names)}"])
+
+
+def hint_for(text: str, names: Iterable[str]) -> str:
+    """Name the nearest, or all, or say that there is none."""
+    names = list(names)
+    guess = nearest(text, names)
+    if guess:
+        return f'did you mean "{guess}"?'
+    return f"there is {listed(names)}." if names else "there is none."
+
+
+def read_at(
+    text: str | None, evening: date | None, site: Site, now: datetime
+) -> tuple[datetime, date]:
+    """Give when one looked (UTC), and the evening of that night.
+
+    Parameters
+    ----------
+    text : str or None
+        ``HH:MM`` by the site's clock, or ISO 8601; None for now.
+    evening : date or None
+        The night that a time of day is in; without it the last time that the clock showed it.
+    site : Site
+    now : datetime
+        Aware.
+
+    Raises
+    ------
+    InputError
+        If it is no time, is still to come, or is in another night than that of ``evening``.
+    """
+    moment = read_moment(text)
+    if moment is None and evening is not None:
+        raise InputError(["--date needs --at: the time of the night at which you looked."])
+    if isinstance(moment, time):
+        at = _at_clock(moment, evening, site, now)
+    else:
+        at = now.astimezone(UTC) if moment is None else instant_of(moment, site)
+    night = evening_date(at, site.zone)
+    if evening not in {None, night}:
+        raise InputError([f"--at {text} is in the night of {night}, not of --date {evening}."])
+    if at > now + CLOCK_SLACK:
+        local = at.astimezone(site.zone)
+        raise InputError([f"{local:%Y-%m-%d %H:%M} is still to come; a journal holds what was."])
+    return at, night
+
+
+def _at_clock(clock: time, evening: date | None, site: Site, now: datetime) -> datetime:
+    usual = evening_date(now, site.zone) if evening is None else evening
+    at = _instant(clock, usual, site)
+    if evening is None and at > now + CLOCK_SLACK:
+        return _instant(clock, usual - timedelta(days=1), site)
+    return at
+
+
+def _instant(clock: time, evening: date, site: Site) -> datetime:
+    day = evening if clock >= time(12) else evening + timedelta(days=1)
+    return instant_of(datetime.combine(day, clock), site)  # in site time
+
+
+def read_since(text: date | None, site: Site) -> datetime | None:
+    """Give the noon before an evening (UTC)."""
+    return None if text is None else _instant(time(12), text, site)

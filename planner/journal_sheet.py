@@ -1,0 +1,261 @@
+"""The journal as text of 80 columns, and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime, tzinfo
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from planner.columns import cell_width, fit, wrap
+from planner.journal.evenings import seeing_at, transparency_at
+from planner.journal.former import Former
+from planner.journal.logged import logged_words
+from planner.journal.plain import plain_line, plain_lines
+from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
+from planner.sheet_words import WIDTH, arc, double_date, item
+
+JOURNAL_SCHEMA = "fieldstop.journal/1"
+ENTRY_SCHEMA = "fieldstop.entry/1"
+ID_SHOWN = 8
+INDENT = " " * 7
+TARGET_WIDTH, TRAIN_WIDTH = 27, 19
+
+Json = dict[str, Any]
+Pairs = Sequence[tuple[JournalEntry, JournalSession]]
+
+
+def session_zone(session: JournalSession) -> tzinfo:
+    """Give the zone of a session's site; UTC where its name means nothing here."""
+    try:
+        return ZoneInfo(session.timezone)
+    except (OSError, ValueError, KeyError):
+        return UTC
+
+
+def list_text(pairs: Pairs, *, earlier: int) -> str:
+    """Write entries under the nights to which they belong.
+
+    Parameters
+    ----------
+    pairs : sequence of (JournalEntry, JournalSession)
+        In order of time.
+    earlier : int
+        How many more there are before them.
+    """
+    lines: list[str] = []
+    told = None
+    for entry, session in pairs:
+        if session.id != told:
+            lines += [*([""] if lines else []), *_session_lines(session)]
+            told = session.id
+        lines += _entry_lines(entry, session)
+    if earlier:
+        lines += ["", f"{earlier} earlier ones; --count and --since show more."]
+    return _sheet(lines)
+
+
+def session_text(session: JournalSession, entries: Sequence[JournalEntry]) -> str:
+    """Write one session with its entries."""
+    zone = session_zone(session)
+    end = f"{session.end.astimezone(zone):%H:%M}" if session.end else ""
+    lines = [
+        *_session_lines(session),
+        *item("Time", f"{session.start.astimezone(zone):%H:%M}-{end}"),
+        *(item("With", plain_line(", ".join(session.companions))) if session.companions else []),
+        *(["", *_prose(session.comments)] if session.comments else []),
+        *([""] if entries else []),
+    ]
+    return _sheet([*lines, *(line for entry in entries for line in _entry_lines(entry, session))])
+
+
+def _session_lines(session: JournalSession) -> list[str]:
+    clauses = [f"{double_date(session.evening)}, {plain_line(session.site)}"]
+    clauses += sky_clauses(session, session.seeing, session.transparency)
+    return wrap("; ".join(clauses), width=WIDTH, rest="  ")
+
+
+def sky_clauses(session: JournalSession, seeing: str | None, transparency: int | None) -> list[str]:
+    """Say what the sky was like, as far as it was noted."""
+    sky, star = session.sky_mag_arcsec2, session.faintest_star_mag
+    return [
+        *([f"seeing {seeing}"] if seeing else []),
+        *([f"transparency {transparency} of 5"] if transparency else []),
+        *([f"sky {sky:.1f} mag/arcsec2"] if sky is not None else []),
+        *([f"stars to {star:.1f}"] if star is not None else []),
+        *([plain_line(session.weather)] if session.weather.strip() else []),
+    ]
+
+
+def _entry_lines(entry: JournalEntry, session: JournalSession) -> list[str]:
+    train = entry.train
+    power = f"{train.magnification:.0f}x" if train.magnification else ""
+    result = f"{fit(entry.outcome.value, 9)} {entry.rating or ' '}"
+    glass = plain_line(logged_words(train)) or "-"
+    line = (
+        f"{_clock(entry.at, session)}  {fit(plain_line(entry.target.name), TARGET_WIDTH)} "
+        f"{fit(glass, TRAIN_WIDTH)} {power:>5} {result} {entry.id[:ID_SHOWN]}"
+    )
+    words = plain_line(entry.note or entry.why_skipped)
+    return [line, *([INDENT + fit(words, WIDTH - len(INDENT)).rstrip()] if words else [])]
+
+
+def _clock(at: datetime, session: JournalSession) -> str:
+    return f"{at.astimezone(session_zone(session)):%H:%M}"
+
+
+def entry_text(
+    entry: JournalEntry, session: JournalSession, history: Sequence[Former[JournalEntry]]
+) -> str:
+    """Write all that the journal has of one entry, and what it was before."""
+    target, zone = entry.target, session_zone(session)
+    local = entry.at.astimezone(zone)
+    kind = f" ({target.kind})" if target.kind and target.kind != target.name else ""
+    result = entry.outcome.value + (f", rated {entry.rating} of 5" if entry.rating else "")
+    lines = [
+        *wrap(plain_line(target.name + kind), width=WIDTH),
+        *item("Night", f"{double_date(session.evening)}, {plain_line(session.site)}"),
+        *item("Time", f"{local:%H:%M} {plain_line(session.timezone)}, {entry.at:%H:%M} UT"),
+        *item("With", _train_words(entry)),
+        *(item("Planned", _planned(entry, zone)) if entry.planned_train else []),
+        *item("Outcome", result),
+        *(item("Why", plain_line(entry.why_skipped)) if entry.why_skipped else []),
+        *item("Sky", "; ".join(_sky(entry, session)) or "not noted"),
+        *(item("Sketch", plain_line(entry.sketch)) if entry.sketch else []),
+        *item("Id", entry.id),
+    ]
+    if entry.note:
+        lines += ["", *_prose(entry.note)]
+    if history:
+        lines += ["", "Corrected", *_corrections(entry, history, zone)]
+    return _sheet(lines)
+
+
+def _sky(entry: JournalEntry, session: JournalSession) -> list[str]:
+    return sky_clauses(session, seeing_at(entry, session), transparency_at(entry, session))
+
+
+def _train_words(entry: JournalEntry) -> str:
+    train = entry.train
+    clauses = [plain_line(train.telescope), plain_line(logged_words(train)) or "no eyepiece noted"]
+    if train.magnification:
+        clauses.append(f"{train.magnification:.0f}x")
+    if train.exit_pupil_mm:
+        clauses.append(f"exit pupil {train.exit_pupil_mm:.1f} mm")
+    if train.true_field_deg:
+        clauses.append(f"field {arc(train.true_field_deg * 60.0)}")
+    return ", ".join(clause for clause in clauses if clause)
+
+
+def _planned(entry: JournalEntry, zone: tzinfo) -> str:
+    when = f" at {entry.planned_at.astimezone(zone):%H:%M}" if entry.planned_at else ""
+    return plain_line(entry.planned_train) + when
+
+
+def _prose(text: str) -> list[str]:
+    return [line for part in plain_lines(text) for line in wrap(_broken(part), width=WIDTH)]
+
+
+def _broken(text: str) -> str:
+    """Break words that no line holds, such as long addresses."""
+    pieces = []
+    for word in text.split(" "):
+        while cell_width(word) > WIDTH:
+            pieces.append(word[: WIDTH // 2])  # at most two cells each
+            word = word[WIDTH // 2 :]  # noqa: PLW2901
+        pieces.append(word)
+    return " ".join(pieces)
+
+
+def _corrections(
+    entry: JournalEntry, history: Sequence[Former[JournalEntry]], zone: tzinfo
+) -> Iterable[str]:
+    """Say what each correction replaced."""
+    after = [*(former.record for former in history[1:]), entry]
+    for former, newer in zip(history, after, strict=True):
+        was = "; ".join(_differences(former.record, newer))
+        until = f"{former.changed_at.astimezone(zone):%Y-%m-%d %H:%M}"
+        yield from wrap(f"until {until} {was}", width=WIDTH, first="- ", rest="  ")
+
+
+def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:
+    if old.target != new.target:
+        yield f"target {plain_line(old.target.name)}"
+    if old.train != new.train:
+        yield f"with {_train_words(old)}"
+    for name in JournalEntry.__dataclass_fields__:
+        value = getattr(old, name)
+        if name in {"target", "train"} or value == getattr(new, name):
+            continue
+        shown = f'"{plain_line(value)}"' if isinstance(value, str) else value
+        yield f"{name.replace('_', ' ')} {'none' if value in {None, ''} else shown}"
+
+
+def journal_json(pairs: Pairs) -> Json:
+    """Give entries as the object of the ``fieldstop.journal/1`` contract."""
+    return {"schema": JOURNAL_SCHEMA, "entries": [entry_json(*pair) for pair in pairs]}
+
+
+def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
+    """Give one entry; texts as they are, null where nothing is known."""
+    train, zone = entry.train, session_zone(session)
+    return {
+        "id": entry.id,
+        "session": session.id,
+        "evening": session.evening.isoformat(),
+        "at": _time(entry.at, zone),
+        "site": session.site,
+        "target": _target_json(entry.target),
+        "telescope": train.telescope or None,
+        "eyepiece": train.eyepiece or None,
+        "eyepiece_focal_length_mm": train.eyepiece_focal_length_mm,
+        "amplifier": train.amplifier or None,
+        "filter": train.filter or None,
+        "magnification": _rounded(train.magnification, 2),
+        "exit_pupil_mm": _rounded(train.exit_pupil_mm, 3),
+        "true_field_arcmin": _rounded(train.true_field_deg, 6, factor=60.0),
+        "planned_eyepiece": entry.planned_train or None,
+        "planned_at": None if entry.planned_at is None else _time(entry.planned_at, zone),
+        "outcome": entry.outcome.value,
+        "why_skipped": entry.why_skipped or None,
+        "seeing": seeing_at(entry, session),
+        "transparency": transparency_at(entry, session),
+        "rating": entry.rating,
+        "note": entry.note or None,
+        "sketch": entry.sketch or None,
+    }
+
+
+def _target_json(target: LoggedTarget) -> Json:
+    return {
+        "id": target.id or None,
+        "name": target.name,
+        "kind": target.kind,
+        "constellation": target.constellation,
+        "ra_deg": _rounded(target.ra_deg, 5),
+        "dec_deg": _rounded(target.dec_deg, 5),
+        "major_arcmin": _rounded(target.major_arcmin, 4),
+        "minor_arcmin": _rounded(target.minor_arcmin, 4),
+        "magnitude": _rounded(target.magnitude, 2),
+    }
+
+
+def history_json(history: Sequence[Former[JournalEntry]], session: JournalSession) -> list[Json]:
+    """Give what an entry was before each correction."""
+    zone = session_zone(session)
+    return [
+        {"changed_at": _time(former.changed_at, zone), "entry": entry_json(former.record, session)}
+        for former in history
+    ]
+
+
+def _time(instant: datetime, zone: tzinfo) -> str:
+    return instant.astimezone(zone).isoformat(timespec="seconds")
+
+
+def _rounded(value: float | None, digits: int, *, factor: float = 1.0) -> float | None:
+    return None if value is None else round(value * factor, digits)
+
+
+def _sheet(lines: Iterable[str]) -> str:
+    return "\n".join(line.rstrip() for line in lines) + "\n"
