@@ -187,6 +187,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
     *,
     at: options.At = None,
     why: options.Why = None,
+    fields: options.Fields = None,
     config: options.Config = None,
     site: options.Site = None,
     telescope: options.Telescope = None,
@@ -195,7 +196,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
     seeing: options.Seeing = None,
     transparency: options.Transparency = None,
     extinction: options.Extinction = None,
-    format_: options.Format = None,
+    format_: options.LookFormat = None,
     output: options.Output = None,
 ) -> Outcome:
     """Show one target: when it is up, and how every eyepiece shows it."""
@@ -203,7 +204,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
 
     return look_command(
         Common(config, site, telescope, date, format_, output),
-        LookTexts(" ".join(target), at, why),
+        LookTexts(" ".join(target), at, why, fields),
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
     )
@@ -259,7 +260,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
 
 @app.command()
 def setup(context: typer.Context, *, config: options.Config = None) -> Outcome:
-    """Write a first configuration by asking: your place, telescope and eyepieces."""
+    """Write a first configuration by asking about your place and kit."""
     from planner.setup_command import setup_command  # noqa: PLC0415  # slow to load
 
     return setup_command(config, context.obj)

@@ -103,6 +103,12 @@ def write_standard_output(text: str) -> None:
         raise InputError([f"Standard output cannot be written: {error.strerror}."]) from None
 
 
+def takes_dots(output: Path | None) -> bool:
+    """Whether Braille dots can be written: to a file, or to an output that knows Unicode."""
+    encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+    return output is not None or encoding.lower().replace("-", "").startswith("utf")
+
+
 def abandon_standard_output() -> None:
     """Point standard output at nothing, so that what is left in it fails no more at the end."""
     with suppress(OSError, ValueError):

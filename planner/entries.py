@@ -18,6 +18,7 @@ from planner.kit import (
     FilterKind,
     Mount,
     Observer,
+    Orientation,
     Telescope,
 )
 from planner.optics import LARGEST_FIELD_STOP_MM
@@ -182,6 +183,12 @@ def read_telescope(table: Table) -> Telescope:
         mount=table.choice("mount", Mount, Mount.ALTAZIMUTH),
         driven=table.flag("driven", default=False),
         balance_g=table.number_or_none("balance_g", Bounds(1, 20000, "g")),
+        # A refractor is used with a star diagonal, a reflector without one (common practice).
+        orientation=table.choice(
+            "orientation",
+            Orientation,
+            Orientation.INVERTED if obstruction_mm else Orientation.MIRRORED,
+        ),
     )
 
 

@@ -46,6 +46,14 @@ class Mount(StrEnum):
     EQUATORIAL = "equatorial"
 
 
+class Orientation(StrEnum):
+    """How a telescope turns what it shows: half a turn, left and right exchanged, or neither."""
+
+    UPRIGHT = "upright"
+    INVERTED = "inverted"
+    MIRRORED = "mirrored"
+
+
 @dataclass(frozen=True, slots=True)
 class Observer:
     """Who looks.
@@ -85,6 +93,7 @@ class Telescope:
     mount: Mount = Mount.ALTAZIMUTH
     driven: bool = False
     balance_g: float | None = None
+    orientation: Orientation = Orientation.INVERTED
 
     @property
     def focal_ratio(self) -> float:

@@ -8,11 +8,12 @@ from datetime import date, datetime, time
 from pathlib import Path
 
 from planner.almanac import evening_date
-from planner.arguments import read_date, read_format, read_moment
+from planner.arguments import read_date, read_format, read_moment, read_whole
 from planner.contract import json_text, look_json
-from planner.delivery import Outcome, read_output
+from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris import load_ephemeris
 from planner.faults import Faults, InputError
+from planner.field_sheet import MOST_FIELDS, look_drawings
 from planner.kit import Eyepiece, train_words
 from planner.look_sheet import look_text
 from planner.looking import LookReport, look_at
@@ -35,6 +36,8 @@ from planner.view import View
 from targets.catalogue import load_catalogue
 from targets.model import Target
 
+LOOK_FORMATS = ("text", "json", "html")
+
 
 @dataclass(frozen=True, slots=True)
 class LookTexts:
@@ -43,6 +46,7 @@ class LookTexts:
     target: str
     at: str | None = None
     why: str | None = None
+    fields: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +59,7 @@ class _Asked:
     readings: Readings
     at: time | datetime | None
     target: Target
+    fields: int
 
 
 def look_command(
@@ -88,8 +93,19 @@ def look_command(
     why = why_answers(report, wanted)
     if asked.format == "json":
         text = json_text(look_json(report, why=why))
+    elif asked.format == "html":
+        from planner.pages.html import look_html  # noqa: PLC0415  # slow to load
+
+        text = look_html(report, occasion.circumstances, load_ephemeris())
     else:
-        text = look_text(report, circumstances=occasion.circumstances, why=why)
+        drawings = look_drawings(
+            report,
+            occasion.circumstances,
+            load_ephemeris(),
+            count=asked.fields,
+            unicode=takes_dots(asked.output),
+        )
+        text = look_text(report, circumstances=occasion.circumstances, why=why, drawings=drawings)
     talk += doubt_remarks(settings) + remarks
     if not report.views:
         talk += (_why_nothing(report),)
@@ -98,12 +114,14 @@ def look_command(
 
 def _read(common: Common, texts: LookTexts, tonight: Tonight) -> _Asked:
     faults = Faults()
+    fields = faults.attempt(read_whole, "--fields", texts.fields, low=0, high=MOST_FIELDS)
     asked = _Asked(
-        format=faults.attempt(read_format, common.format),
+        format=faults.attempt(read_format, common.format, allowed=LOOK_FORMATS),
         output=faults.attempt(read_output, common.output),
         evening=faults.attempt(read_date, common.date),
         readings=faults.attempt(read_tonight, tonight),
         at=faults.attempt(read_moment, texts.at),
+        fields=1 if fields is None else fields,
         target=faults.attempt(target_called, load_catalogue(), texts.target),
     )
     faults.check()

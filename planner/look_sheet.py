@@ -33,7 +33,13 @@ FEWEST_VIEWS = 3
 MOST_VIEWS = 12
 
 
-def look_text(report: LookReport, *, circumstances: Circumstances, why: Sequence[str] = ()) -> str:
+def look_text(
+    report: LookReport,
+    *,
+    circumstances: Circumstances,
+    why: Sequence[str] = (),
+    drawings: Sequence[str] = (),
+) -> str:
     """Write a report.
 
     Parameters
@@ -43,11 +49,13 @@ def look_text(report: LookReport, *, circumstances: Circumstances, why: Sequence
         Under which it was made.
     why : sequence of str
         Answers to what was asked about an eyepiece.
+    drawings : sequence of str
+        Lines with drawings, to be put below the numbers.
 
     Returns
     -------
     str
-        Lines of at most 80 cells; apart from the user's own names plain ASCII.
+        Lines of at most 80 cells; apart from the user's own names and the drawings plain ASCII.
     """
     lines = [
         fit(report.target.name, WIDTH),
@@ -61,16 +69,20 @@ def look_text(report: LookReport, *, circumstances: Circumstances, why: Sequence
     ]
     if why:
         lines += ["", *(line for answer in why for line in wrap(answer, width=WIDTH))]
-    lines += ["", *wrap(SUN_CAUTION, width=WIDTH)]
+    lines += [*drawings, "", *wrap(SUN_CAUTION, width=WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
 def _facts(target: Target) -> list[str]:
+    return [line for fact in target_facts(target) for line in wrap(fact, width=WIDTH)]
+
+
+def target_facts(target: Target) -> list[str]:
+    """Say what a target is, and what else an observer should know of it."""
     facts = [target.kind + _where(target), pair_words(target)]
     if target.separation_arcsec is None:
         facts += ["" if target.kind is Kind.STAR else f"size {_size(target)}", _brightness(target)]
-    lines = wrap("; ".join(fact for fact in facts if fact), width=WIDTH)
-    return lines + (wrap(target.note, width=WIDTH) if target.note else [])
+    return ["; ".join(fact for fact in facts if fact), *([target.note] if target.note else [])]
 
 
 def _where(target: Target) -> str:
@@ -101,6 +113,11 @@ def _brightness(target: Target) -> str:
 
 
 def _when(report: LookReport) -> list[str]:
+    return [line for name, text in when_facts(report) for line in item(name, text)]
+
+
+def when_facts(report: LookReport) -> list[tuple[str, str]]:
+    """Give names and texts: when the target is up, when it can be looked at, where it is then."""
     site = report.night.site
     spans = ", ".join(span(start, end, site) for start, end in report.windows)
     now = (
@@ -108,11 +125,13 @@ def _when(report: LookReport) -> list[str]:
         if report.altitude_deg > 0.0
         else "below the horizon"
     )
-    lines = item("Course", _path(report))
-    lines += item("Window", spans or f"none: {report.hindrance}")
     time, _, day = clock_and_day(report.at, site).partition(" ")
-    lines += item(f"At {time}", f"{day}: {now}" if day else now)
-    return lines + (item("!", f"Not to be looked at: {report.hazard}.") if report.hazard else [])
+    facts = [
+        ("Course", _path(report)),
+        ("Window", spans or f"none: {report.hindrance}"),
+        (f"At {time}", f"{day}: {now}" if day else now),
+    ]
+    return [*facts, ("!", f"Not to be looked at: {report.hazard}.")] if report.hazard else facts
 
 
 def _path(report: LookReport) -> str:

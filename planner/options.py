@@ -27,9 +27,10 @@ Format = Annotated[
 ]
 PlanFormat = Annotated[
     str | None,
-    typer.Option(
-        "--format", metavar="NAME", help="text, the default, json, csv, ecsv or ics (calendar)."
-    ),
+    typer.Option("--format", metavar="NAME", help="text, json, html, csv, ecsv or ics."),
+]
+LookFormat = Annotated[
+    str | None, typer.Option("--format", metavar="NAME", help="text, json or html.")
 ]
 Output = Annotated[
     str | None,
@@ -93,6 +94,10 @@ At = Annotated[
 Why = Annotated[
     str | None,
     typer.Option("--why", metavar="EYEPIECE", help="Say why not this eyepiece."),
+]
+Fields = Annotated[
+    str | None,
+    typer.Option("--fields", metavar="0..3", help="How many eyepieces to draw; else 1."),
 ]
 
 OptionalWords = Annotated[

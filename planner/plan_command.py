@@ -40,7 +40,7 @@ from planner.view import Plan
 from targets.catalogue import load_catalogue
 from targets.model import Kind
 
-PLAN_FORMATS = ("text", "json", "csv", "ecsv", "ics")
+PLAN_FORMATS = ("text", "json", "html", "csv", "ecsv", "ics")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +115,10 @@ def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: da
         from planner.pages.ics import plan_ics  # noqa: PLC0415
 
         return plan_ics(plan, now=now)
+    if form == "html":
+        from planner.pages.html import plan_html  # noqa: PLC0415
+
+        return plan_html(plan, occasion.circumstances, load_ephemeris(), session=session)
     if form in {"csv", "ecsv"}:
         from planner.pages import tables  # noqa: PLC0415
 

@@ -20,10 +20,11 @@ from planner.reasons import Case
 from planner.roster import Roster, survey_roster
 from planner.shortlist import shortlist
 from planner.slack import hurry_of
+from planner.spares import find_spares
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants
-from planner.view import Look, Plan
+from planner.view import Look, Plan, Spare
 from planner.views import view_through
 from planner.visibility import lens_of, margins_dex
 from targets.catalogue import Catalogue
@@ -111,10 +112,13 @@ def plan_night(
         circumstances, night, start, end, step_min=STEP_MIN, most_looks=wishes.count
     )
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
+    spares: tuple[Spare, ...] = ()
     if len(circumstances.table):
         order, candidates, columns = _order(roster, circumstances, session)
         looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
         looks = _with_hurry(looks, roster, candidates, session, order.slots, circumstances, wishes)
+        planned = {slot.row for slot in order.slots}
+        spares = find_spares(roster, candidates, circumstances, columns, planned, start)
     return Plan(
         night=night,
         start=start,
@@ -126,6 +130,7 @@ def plan_night(
         ),
         left_out=omissions(roster, candidates, session, order.slots, by_name=wishes.by_name),
         notes=plan_notes(roster, circumstances, looks, start),
+        spares=spares,
     )
 
 

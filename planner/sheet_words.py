@@ -83,18 +83,22 @@ def grade_word(grade: Grade) -> str:
 
 def heading(night: Night, circumstances: Circumstances) -> list[str]:
     """Write the lines about night, place, eye, Sun, Moon and sky."""
+    facts = heading_facts(night, circumstances)
+    return [double_date(night.date), *(line for name, text in facts for line in item(name, text))]
+
+
+def heading_facts(night: Night, circumstances: Circumstances) -> list[tuple[str, str]]:
+    """Give the same as names and texts, without the date."""
     site, observer = night.site, circumstances.observer
-    place = f"{site.name}, {_coordinates(site)}"
-    lines = [
-        double_date(night.date),
-        *item("Site", f"{place}; times are {zone_words(night)}"),
-        *item("With", f"{_telescope(circumstances.telescope)}; the observer's pupil is "
-                       f"{circumstances.conditions.pupil_mm:.1f} mm ({observer.pupil_source})"),
-        *item("Sun", _sun(night)),
-        *item("Moon", _moon(night)),
-        *item("Sky", _sky(site, circumstances)),
-    ]  # fmt: skip
-    return lines + (item("Note", night.note) if night.note else [])
+    pupil = f"{circumstances.conditions.pupil_mm:.1f} mm ({observer.pupil_source})"
+    facts = [
+        ("Site", f"{site.name}, {_coordinates(site)}; times are {zone_words(night)}"),
+        ("With", f"{_telescope(circumstances.telescope)}; the observer's pupil is {pupil}"),
+        ("Sun", _sun(night)),
+        ("Moon", _moon(night)),
+        ("Sky", _sky(site, circumstances)),
+    ]
+    return [*facts, ("Note", night.note)] if night.note else facts
 
 
 def item(name: str, text: str) -> list[str]:

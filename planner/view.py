@@ -103,6 +103,17 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
+class Spare:
+    """A target that found no place, for when cloud comes: where it is at its best moment (UTC)."""
+
+    target: Target
+    train: Train
+    at: datetime
+    altitude_deg: float
+    azimuth_deg: float
+
+
+@dataclass(frozen=True, slots=True)
 class LeftOut:
     """A target for which there is no look, with the cause."""
 
@@ -128,6 +139,8 @@ class Plan:
         Targets that one would expect.
     notes : tuple of str
         Sentences about the whole.
+    spares : tuple of Spare
+        The best of the rest in each part of the sky, from north through east.
     """
 
     night: Night
@@ -137,3 +150,4 @@ class Plan:
     breaks: tuple[tuple[datetime, datetime], ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     notes: tuple[str, ...] = ()
+    spares: tuple[Spare, ...] = ()

@@ -16,8 +16,8 @@ MODULES = sorted((ROOT / "planner").rglob("*.py"))
 # one module, with all that is in it.
 GROUPS = {
     "formulas": {
-        "atmosphere", "crossings", "discs", "eye", "filters", "moonlight", "optics", "photometry",
-        "pupil", "ratings", "refraction", "resolution", "scoring", "seeing", "sky", "threshold",
+        "atmosphere", "crossings", "discs", "eye", "filters", "kepler", "magnitudes", "moonlight", "optics", "photometry",
+        "pupil", "ratings", "refraction", "resolution", "scoring", "seeing", "sky", "tangent", "threshold",
         "twilight",
     },
     "words": {"columns", "faults", "kit", "night", "site", "spreadsheet", "view"},
@@ -25,7 +25,10 @@ GROUPS = {
         "conditions", "entries", "kit_report", "plausibility", "preferences", "settings",
         "trains", "validation", "zones",
     },
-    "ephemeris": {"almanac", "bodies", "ephemeris", "grid", "motion", "tracks"},
+    "ephemeris": {
+        "almanac", "bodies", "ephemeris", "grid", "minor_bodies", "minor_targets", "motion",
+        "tracks",
+    },
     "matcher": {
         "briefs", "cores", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls", "subjects",
         "trains_table", "views", "visibility", "wanted",
@@ -35,13 +38,13 @@ GROUPS = {
     },
     "planning": {
         "companions", "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
-        "prospects", "session_times", "shortlist", "slack", "survey", "watching",
+        "prospects", "session_times", "shortlist", "slack", "spares", "survey", "watching",
     },
     "journal": {"journal"},
     "drawing": {"field"},
     "sheets": {
         "journal_sheet", "pages",
-        "contract", "kit_sheet", "look_sheet", "nights_sheet", "plan_sheet", "sheet_words",
+        "contract", "field_sheet", "night_curves", "kit_sheet", "look_sheet", "nights_sheet", "plan_sheet", "sheet_words",
         "why_now",
     },
     "session": {

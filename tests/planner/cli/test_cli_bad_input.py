@@ -25,7 +25,10 @@ def _refused(result: Any, *sentences: str, status: int = 2) -> None:
         (["plan", "M31"], "unexpected extra argument"),
         (["look"], "Missing argument 'TARGET'."),
         (["look", " "], "no target is named"),
-        (["plan", "--format", "xml"], '--format "xml" is unknown; allowed is "text" or "json".'),
+        (
+            ["plan", "--format", "xml"],
+            '--format "xml" is unknown; allowed is "text", "json", "html",',
+        ),
         (["kit", "--format", "csv"], '--format "csv" is unknown; allowed is "text" or "json".'),
         (["plan", "--date", "25.11.2026"], "write year, month and day as in 2026-11-25"),
         (["plan", "--date", "20261125"], "write year, month and day as in 2026-11-25"),

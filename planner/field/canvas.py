@@ -1,0 +1,93 @@
+"""A canvas of dots for a terminal: eight to a cell in Braille, or one character a cell in ASCII."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+# The dot of each place in a cell, by column and row (Unicode 15, "Braille Patterns").
+DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
+BLANK = 0x2800
+# ASCII cells by how many dots they hold.
+DENSITY = " ..::+++*"
+
+
+class Canvas:
+    """Dots on ``columns`` by ``rows`` terminal cells; a cell is two dots wide and four high.
+
+    Dots are numbered from the left and from above; what lies outside is left out.
+
+    Parameters
+    ----------
+    columns, rows : int
+        Size in cells.
+    """
+
+    def __init__(self, columns: int, rows: int) -> None:
+        self.columns, self.rows = columns, rows
+        self.width, self.height = 2 * columns, 4 * rows
+        self._cells = [[0] * columns for _ in range(rows)]
+        self._text: dict[tuple[int, int], str] = {}
+
+    def dot(self, x: float, y: float) -> None:
+        """Set the dot nearest to a place."""
+        column, row = math.floor(x), math.floor(y)
+        if 0 <= column < self.width and 0 <= row < self.height:
+            self._cells[row // 4][column // 2] |= DOTS[column % 2][row % 4]
+
+    def dots(self, places: Iterable[tuple[float, float]]) -> None:
+        """Set the dots at several places."""
+        for x, y in places:
+            self.dot(x, y)
+
+    def ellipse(
+        self,
+        x: float,
+        y: float,
+        semi_major: float,
+        semi_minor: float,
+        angle_deg: float = 0.0,
+        *,
+        within: float = math.inf,
+    ) -> None:
+        """Draw an ellipse; its long axis is turned from the right upward [deg].
+
+        What is farther than ``within`` from the middle of the canvas is left out.
+        """
+        middle_x, middle_y = (self.width - 1) / 2.0, (self.height - 1) / 2.0
+        steps = max(8, math.ceil(2.0 * math.pi * semi_major * 1.5))
+        cosine, sine = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+        for step in range(steps):
+            turn = 2.0 * math.pi * step / steps
+            along, across = semi_major * math.cos(turn), semi_minor * math.sin(turn)
+            right, down = x + along * cosine - across * sine, y - along * sine - across * cosine
+            if math.hypot(right - middle_x, down - middle_y) <= within:
+                self.dot(right, down)
+
+    def line(self, x: float, y: float, to_x: float, to_y: float, *, gap: int = 1) -> None:
+        """Draw a straight line with every dot, or every so many."""
+        steps = max(1, math.ceil(max(abs(to_x - x), abs(to_y - y))))
+        for step in range(0, steps + 1, gap):
+            self.dot(x + (to_x - x) * step / steps, y + (to_y - y) * step / steps)
+
+    def write(self, column: int, row: int, text: str) -> None:
+        """Put characters over the dots, one a cell."""
+        for place, character in enumerate(text, start=column):
+            if 0 <= place < self.columns and 0 <= row < self.rows:
+                self._text[place, row] = character
+
+    def lines(self, *, unicode: bool = True) -> list[str]:
+        """Give the rows as text, each exactly as many cells wide as the canvas."""
+        return [
+            "".join(
+                self._text.get((column, row)) or _character(cell, unicode=unicode)
+                for column, cell in enumerate(cells)
+            )
+            for row, cells in enumerate(self._cells)
+        ]
+
+
+def _character(cell: int, *, unicode: bool) -> str:
+    if unicode:
+        return chr(BLANK + cell) if cell else " "
+    return DENSITY[cell.bit_count()]

@@ -1,0 +1,229 @@
+"""Altitudes through a night: of one target or of the looks of a plan, for terminal and page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from html import escape
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.field.canvas import Canvas
+
+Floats = NDArray[np.float64]
+Clock = Callable[[datetime], str]
+
+HIGHEST_DEG = 90.0
+# The axis of a terminal curve: altitudes take so many cells on the left.
+AXIS_CELLS = 4
+TICKS_DEG = (60, 30, 0)
+HOUR_GAP = 3
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curve:
+    """The altitude of something [deg] at each of T instants.
+
+    ``begin`` and ``end`` mark when it is looked at; None when it is not.
+    """
+
+    name: str
+    altitude_deg: Floats
+    begin: datetime | None = None
+    end: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NightCurves:
+    """Altitudes through a night.
+
+    Parameters
+    ----------
+    instants : tuple of datetime
+        T of them, evenly spaced (UTC).
+    curves : tuple of Curve
+        Of the targets.
+    moon_deg : ndarray
+        The Moon's altitude [deg], (T,).
+    skyline_deg : ndarray or None
+        How high the skyline stands below the target [deg], (T,); None for several targets.
+    dark_start, dark_end : datetime or None
+        Of full darkness (UTC).
+    now : datetime or None
+        To be marked (UTC).
+    """
+
+    instants: tuple[datetime, ...]
+    curves: tuple[Curve, ...]
+    moon_deg: Floats
+    skyline_deg: Floats | None = None
+    dark_start: datetime | None = None
+    dark_end: datetime | None = None
+    now: datetime | None = None
+
+    def share(self, instant: datetime) -> float:
+        """Give where an instant stands between the first, 0, and the last, 1."""
+        whole = self.instants[-1] - self.instants[0]
+        return (instant - self.instants[0]) / whole if whole else 0.0
+
+
+def curve_cells(
+    curves: NightCurves, *, columns: int, rows: int, clock: Clock, unicode: bool = True
+) -> list[str]:
+    """Draw altitudes in terminal cells.
+
+    Parameters
+    ----------
+    curves : NightCurves
+    columns, rows : int
+        Size [cells], the axes included: altitudes on the left, times in the last row.
+    clock : callable
+        Writes an instant as local time, ``21:40``.
+    unicode : bool
+        Braille dots, or plain ASCII.
+
+    Returns
+    -------
+    list of str
+        ``rows`` lines of ``columns`` cells. The target is a full line, the Moon a dotted one, the
+        skyline is filled, a bar marks now; the last row but one tells what is dark.
+    """
+    canvas = Canvas(columns - AXIS_CELLS, rows - 2)
+    for curve in curves.curves:
+        _trace(canvas, curve.altitude_deg, gap=1)
+    _trace(canvas, curves.moon_deg, gap=4)
+    if curves.skyline_deg is not None:
+        _fill(canvas, curves.skyline_deg)
+    if curves.now is not None and 0.0 <= curves.share(curves.now) <= 1.0:
+        x = curves.share(curves.now) * (canvas.width - 1)
+        canvas.line(x, 0.0, x, canvas.height - 1.0, gap=2)
+    lines = canvas.lines(unicode=unicode)
+    lowest = len(lines) - 1
+    ticks = {round((1.0 - deg / HIGHEST_DEG) * lowest): f"{deg:>3} " for deg in TICKS_DEG}
+    drawn = [ticks.get(row, " " * AXIS_CELLS) + line for row, line in enumerate(lines)]
+    return [*drawn, _darkness(curves, columns), _times(curves, columns, clock)]
+
+
+def _trace(canvas: Canvas, altitude_deg: Floats, *, gap: int) -> None:
+    """Draw a line of altitudes; what is below the horizon is left out."""
+    at = np.linspace(0.0, len(altitude_deg) - 1.0, canvas.width)
+    heights = np.interp(at, np.arange(len(altitude_deg)), altitude_deg)
+    for x in range(0, canvas.width, gap):
+        if heights[x] > 0.0:
+            canvas.dot(x, _y(canvas, float(heights[x])))
+
+
+def _fill(canvas: Canvas, skyline_deg: Floats) -> None:
+    at = np.linspace(0.0, len(skyline_deg) - 1.0, canvas.width)
+    for x, top in enumerate(np.interp(at, np.arange(len(skyline_deg)), skyline_deg)):
+        y = int(_y(canvas, max(float(top), 0.0)))
+        canvas.dots((x, below) for below in range(y, canvas.height) if (x + 2 * below) % 4 == 0)
+
+
+def _y(canvas: Canvas, altitude_deg: float) -> float:
+    return (1.0 - altitude_deg / HIGHEST_DEG) * (canvas.height - 1) + 0.5
+
+
+def _darkness(curves: NightCurves, columns: int) -> str:
+    """Mark the dark part of the night: ``#`` dark, ``-`` twilight or day."""
+    width = columns - AXIS_CELLS
+    start, end = curves.dark_start, curves.dark_end
+    if start is None or end is None:
+        return " " * AXIS_CELLS + "-" * width
+    first, last = (curves.share(instant) * (width - 1) for instant in (start, end))
+    return " " * AXIS_CELLS + "".join("#" if first <= k <= last else "-" for k in range(width))
+
+
+def _times(curves: NightCurves, columns: int, clock: Clock) -> str:
+    """Write the clock at full hours, as many as there is room for."""
+    width, line, end = columns - AXIS_CELLS, "", -1
+    for hour in _full_hours(curves):
+        words = clock(hour)
+        cell = round(curves.share(hour) * (width - 1))
+        if cell > end and cell + len(words) <= width:
+            line, end = line.ljust(cell) + words, cell + len(words) + HOUR_GAP
+    return (" " * AXIS_CELLS + line).ljust(columns)[:columns]
+
+
+def _full_hours(curves: NightCurves) -> list[datetime]:
+    first = curves.instants[0].replace(minute=0, second=0, microsecond=0)
+    hours = int((curves.instants[-1] - first) / timedelta(hours=1)) + 1
+    every = [first + timedelta(hours=hour) for hour in range(hours + 1)]
+    return [hour for hour in every if 0.0 <= curves.share(hour) <= 1.0]
+
+
+# Size of a page's curves in their own units, and the room for words around them.
+WIDTH, HEIGHT, LEFT, BELOW = 640.0, 180.0, 28.0, 18.0
+
+
+def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
+    """Draw altitudes as an SVG element for a page; colours come from the page's classes.
+
+    Each target has a thin line, thick while it is looked at, with its number in the plan.
+    """
+    box = f"{-LEFT:g} -6 {WIDTH + LEFT + 6:g} {HEIGHT + BELOW + 6:g}"
+    parts = [
+        f'<svg class="night-curves" viewBox="{box}" role="img"',
+        f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
+        _dark_box(curves),
+        *(_level(degrees) for degrees in (0, 30, 60)),
+        f'<polyline class="moon" points="{_points(curves.moon_deg)}"/>',
+        *(_svg_curve(curves, number, c) for number, c in enumerate(curves.curves, start=1)),
+        *_svg_times(curves, clock),
+        "</svg>",
+    ]
+    return "".join(parts)
+
+
+def _svg_curve(curves: NightCurves, number: int, curve: Curve) -> str:
+    line = f'<polyline class="course" points="{_points(curve.altitude_deg)}"/>'
+    if curve.begin is None or curve.end is None:
+        return line
+    shares = np.linspace(curves.share(curve.begin), curves.share(curve.end), 8)
+    at = np.linspace(0.0, 1.0, len(curve.altitude_deg))
+    heights = np.interp(shares, at, curve.altitude_deg)
+    points = " ".join(
+        f"{share * WIDTH:.1f},{_svg_y(height):.1f}"
+        for share, height in zip(shares, heights, strict=True)
+    )
+    x, y = shares.mean() * WIDTH, _svg_y(float(heights.mean())) - 6.0
+    words = f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{number}</text>'
+    return f'{line}<polyline class="look" points="{points}"/>{words}'
+
+
+def _points(altitude_deg: Floats) -> str:
+    """Give the points of a line; what is below the horizon lies on it."""
+    xs = np.linspace(0.0, WIDTH, len(altitude_deg))
+    return " ".join(f"{x:.1f},{_svg_y(max(float(h), 0.0)):.1f}" for x, h in zip(xs, altitude_deg))  # noqa: B905
+
+
+def _svg_y(altitude_deg: float) -> float:
+    return HEIGHT * (1.0 - altitude_deg / HIGHEST_DEG)
+
+
+def _dark_box(curves: NightCurves) -> str:
+    if curves.dark_start is None or curves.dark_end is None:
+        return ""
+    first = max(curves.share(curves.dark_start), 0.0) * WIDTH
+    last = min(curves.share(curves.dark_end), 1.0) * WIDTH
+    width = max(last - first, 0.0)
+    return f'<rect class="darkness" x="{first:.1f}" y="0" width="{width:.1f}" height="{HEIGHT:g}"/>'
+
+
+def _level(degrees: int) -> str:
+    y = _svg_y(degrees)
+    return (
+        f'<path class="level" d="M 0 {y:.1f} H {WIDTH:g}"/>'
+        f'<text x="-4" y="{y + 4:.1f}" text-anchor="end">{degrees}</text>'
+    )
+
+
+def _svg_times(curves: NightCurves, clock: Clock) -> Sequence[str]:
+    """Write the full hours."""
+    return [
+        f'<text x="{curves.share(hour) * WIDTH:.1f}" y="{HEIGHT + 14:.0f}" text-anchor="middle">'
+        f"{escape(clock(hour))}</text>"
+        for hour in _full_hours(curves)
+    ]

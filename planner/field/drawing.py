@@ -1,0 +1,120 @@
+"""What a drawing of a field is made of: marks at their places, as the eye sees them.
+
+Places are arcminutes from the middle of the field, x to the right and y up. Angles of marks are
+degrees from the x axis, against the clock.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Star:
+    """A star: place [arcmin] and weight, 0 (just seen) .. 1 (brilliant)."""
+
+    x: float
+    y: float
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """The edge of something extended: an ellipse with half axes [arcmin] and angle [deg]."""
+
+    x: float
+    y: float
+    semi_major: float
+    semi_minor: float
+    angle_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """A body with a phase.
+
+    Parameters
+    ----------
+    x, y : float
+        Middle [arcmin].
+    semi_major, semi_minor : float
+        Half axes [arcmin].
+    angle_deg : float
+        Of the long axis [deg].
+    lit : float
+        Lit fraction, 0 .. 1.
+    sunward_deg : float
+        Direction of the bright limb [deg].
+    """
+
+    x: float
+    y: float
+    semi_major: float
+    semi_minor: float
+    angle_deg: float = 0.0
+    lit: float = 1.0
+    sunward_deg: float = 0.0
+
+    def is_lit(self, x: float, y: float) -> bool | None:
+        """Tell whether a point [arcmin] of the disc is lit; None when it lies outside."""
+        along, across = turned(x - self.x, y - self.y, -self.angle_deg)
+        if (along / self.semi_major) ** 2 + (across / self.semi_minor) ** 2 > 1.0:
+            return None
+        sunward, aside = turned(x - self.x, y - self.y, -self.sunward_deg)
+        half = math.sqrt(max(self.semi_major**2 - aside**2, 0.0))
+        return sunward >= (1.0 - 2.0 * self.lit) * half
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A word at a place [arcmin], beside a mark."""
+
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FieldDrawing:
+    """A field of view.
+
+    Parameters
+    ----------
+    span_arcmin : float
+        What the drawing is wide and high.
+    field_arcmin : float
+        Diameter of the field; larger than the span in a close-up.
+    stars, outlines, discs, labels
+        Marks.
+    north_deg, east_deg, drift_deg : float
+        Directions [deg]; stars drift to ``drift_deg`` while the telescope stands still.
+    scale_arcmin : float
+        A round length for a scale bar.
+    words : str
+        Which way up it is, in a sentence.
+    """
+
+    span_arcmin: float
+    field_arcmin: float
+    stars: tuple[Star, ...] = ()
+    outlines: tuple[Outline, ...] = ()
+    discs: tuple[Disc, ...] = ()
+    labels: tuple[Label, ...] = ()
+    north_deg: float = 90.0
+    east_deg: float = 180.0
+    drift_deg: float = 0.0
+    scale_arcmin: float = 1.0
+    words: str = ""
+
+    @property
+    def is_close_up(self) -> bool:
+        """Whether the edge of the field is outside."""
+        return self.field_arcmin > self.span_arcmin
+
+
+def turned(x: float, y: float, by_deg: float) -> tuple[float, float]:
+    """Turn a place about the middle, against the clock [deg]."""
+    angle = math.radians(by_deg)
+    cosine, sine = math.cos(angle), math.sin(angle)
+    return x * cosine - y * sine, x * sine + y * cosine

@@ -1,0 +1,131 @@
+"""A field drawing as scalable vector graphics, for paper and telephone."""
+
+from __future__ import annotations
+
+import math
+import zlib
+from html import escape
+
+from planner.field.cells import length_words
+from planner.field.drawing import Disc, FieldDrawing, Outline, Star
+
+# Half the width of the drawing in its own units, and the margin for letters around it.
+HALF, MARGIN = 100.0, 14.0
+SMALLEST_STAR, LARGEST_STAR = 0.7, 3.2
+
+
+def field_svg(drawing: FieldDrawing, *, title: str) -> str:
+    """Draw a field as an SVG element for a page.
+
+    Colours come from the page: lines and stars have its text colour, what is lit the class
+    ``lit``, what is in shadow ``dark``, the field itself ``field``.
+
+    Parameters
+    ----------
+    drawing : FieldDrawing
+    title : str
+        What it shows, for those who do not see it; any text.
+
+    Returns
+    -------
+    str
+        One ``svg`` element without anything outside it.
+    """
+    scale = 2.0 * HALF / drawing.span_arcmin
+    size = HALF + MARGIN
+    box = f"{-size:g} {-size:g} {2 * size:g} {2 * size + MARGIN:g}"
+    # The field is round; a part of it that is enlarged is drawn in a square.
+    square = f'x="{-HALF:g}" y="{-HALF:g}" width="{2 * HALF:g}" height="{2 * HALF:g}"'
+    shape = f"rect {square}" if drawing.is_close_up else f'circle r="{HALF:g}"'
+    # A name of its own for the clip, as there may be several drawings on a page.
+    name = f"field-{zlib.crc32(repr((title, drawing)).encode()):x}"
+    parts = [
+        f'<svg class="field-drawing" viewBox="{box}" role="img"',
+        f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
+        f'<clipPath id="{name}"><{shape}/></clipPath>',
+        f'<{shape} class="field"/><g clip-path="url(#{name})">',
+        *(_outline(outline, scale) for outline in drawing.outlines),
+        *(_disc(disc, scale) for disc in drawing.discs),
+        *(_star(star, scale) for star in drawing.stars),
+        "</g>",
+        *(
+            _letter(label.x * scale + 5.0, -label.y * scale - 4.0, label.text)
+            for label in drawing.labels
+        ),
+        _around(drawing.north_deg, "N"),
+        _around(drawing.east_deg, "E"),
+        _drift(drawing.drift_deg),
+        _scale_bar(drawing, scale),
+        "</svg>",
+    ]
+    return "".join(parts)
+
+
+def _outline(outline: Outline, scale: float) -> str:
+    return (
+        f'<ellipse class="outline" rx="{outline.semi_major * scale:.2f}" '
+        f'ry="{outline.semi_minor * scale:.2f}" '
+        f'transform="{_moved(outline.x, outline.y, scale, outline.angle_deg)}"/>'
+    )
+
+
+def _disc(disc: Disc, scale: float) -> str:
+    """Draw the dark disc and, over it, its lit part: half an edge and half a terminator."""
+    major, minor = disc.semi_major * scale, disc.semi_minor * scale
+    turn = disc.sunward_deg - disc.angle_deg
+    radius = major * minor / math.hypot(minor * math.cos(math.radians(turn)),
+                                        major * math.sin(math.radians(turn)))  # fmt: skip
+    across = major * minor / radius if radius else 0.0
+    terminator = abs(1.0 - 2.0 * disc.lit) * radius
+    sweep = 0 if disc.lit < 0.5 else 1
+    lit = (
+        f'<path class="lit" d="M 0 {-across:.2f} A {radius:.2f} {across:.2f} 0 0 1 0 {across:.2f} '
+        f'A {terminator:.2f} {across:.2f} 0 0 {sweep} 0 {-across:.2f} Z" '
+        f'transform="{_moved(disc.x, disc.y, scale, disc.sunward_deg)}"/>'
+    )
+    moved = _moved(disc.x, disc.y, scale, disc.angle_deg)
+    dark = f'<ellipse class="dark" rx="{major:.2f}" ry="{minor:.2f}" transform="{moved}"/>'
+    if disc.lit > 0.995:
+        return dark.replace('class="dark"', 'class="lit"')
+    return dark + lit
+
+
+def _star(star: Star, scale: float) -> str:
+    radius = SMALLEST_STAR + (LARGEST_STAR - SMALLEST_STAR) * star.weight
+    return (
+        f'<circle class="star" cx="{star.x * scale:.1f}" cy="{-star.y * scale:.1f}" '
+        f'r="{radius:.2f}"/>'
+    )
+
+
+def _moved(x: float, y: float, scale: float, angle_deg: float) -> str:
+    return f"translate({x * scale:.2f} {-y * scale:.2f}) rotate({-angle_deg:.2f})"
+
+
+def _around(direction_deg: float, letter: str) -> str:
+    """Write a letter outside the edge."""
+    angle = math.radians(direction_deg)
+    reach = HALF + MARGIN / 2.0
+    return _letter(reach * math.cos(angle), 4.0 - reach * math.sin(angle), letter)
+
+
+def _letter(x: float, y: float, text: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(text)}</text>'
+
+
+def _drift(direction_deg: float) -> str:
+    """Draw an arrow at the edge to which the sky drifts."""
+    return (
+        f'<path class="drift" transform="rotate({-direction_deg:.1f})" '
+        f'd="M {HALF - 20:.0f} 0 H {HALF - 4:.0f} m -6 -4 l 6 4 l -6 4"/>'
+    )
+
+
+def _scale_bar(drawing: FieldDrawing, scale: float) -> str:
+    length = drawing.scale_arcmin * scale
+    y = HALF + MARGIN + 4.0
+    words = escape(length_words(drawing.scale_arcmin))
+    return (
+        f'<path class="scale" d="M {-HALF:.0f} {y - 3:.0f} v 6 m 0 -3 h {length:.1f} m 0 -3 v 6"/>'
+        f'<text x="{-HALF + length + 5:.1f}" y="{y + 4:.0f}">{words}</text>'
+    )

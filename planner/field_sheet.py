@@ -1,0 +1,107 @@
+"""Fields and altitude curves as text beside the numbers of a look."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import zip_longest
+
+from planner.columns import fit
+from planner.ephemeris import Ephemeris
+from planner.field.cells import field_cells, length_words, scale_words
+from planner.field.curves import curve_cells
+from planner.field.drawing import FieldDrawing
+from planner.field.scene import Circumstance, draw_field, wants_close_up
+from planner.kit import train_words
+from planner.looking import LookReport
+from planner.night_curves import target_curves
+from planner.sheet_words import clock
+from planner.survey import Circumstances
+from planner.view import View
+
+GAP = "  "
+# Two or three drawings beside each other on 80 columns, and their rows.
+TWO_WIDE, THREE_WIDE = 38, 25
+CURVE_ROWS = 12
+MOST_FIELDS = 3
+
+
+def look_drawings(
+    report: LookReport,
+    circumstances: Circumstances,
+    ephemeris: Ephemeris,
+    *,
+    count: int,
+    unicode: bool,
+) -> list[str]:
+    """Draw the field of the best eyepieces, and the target's way through the night.
+
+    Parameters
+    ----------
+    report : LookReport
+        With views; without any there is nothing to draw.
+    circumstances, ephemeris
+        Under which it was made.
+    count : int
+        How many eyepieces to draw, 0 to 3; with 1 a small target is enlarged beside it.
+    unicode : bool
+        Whether dots may be drawn, or ASCII alone.
+
+    Returns
+    -------
+    list of str
+        Lines of at most 80 cells.
+    """
+    if not report.views or count == 0:
+        return []
+    site = report.night.site
+    circumstance = Circumstance(ephemeris, site, report.at, circumstances.conditions)
+    views = different_eyepieces(report.views, count)
+    drawn = [_titled(draw_field(report.target, v.train, circumstance), v) for v in views]
+    if count == 1 and wants_close_up(report.target, views[0].train):
+        close = draw_field(report.target, views[0].train, circumstance, close_up=True)
+        drawn.append((f"enlarged, {length_words(close.span_arcmin)} wide", close))
+    width = TWO_WIDE if len(drawn) < MOST_FIELDS else THREE_WIDE
+    blocks = [_block(title, drawing, width, unicode=unicode) for title, drawing in drawn]
+    first = drawn[0][1]
+    orientation = f"As seen in the eyepiece: {first.words}; {drift_words(first)}."
+    curves = curve_cells(
+        target_curves(report.target, ephemeris, report.night, now=report.at),
+        columns=2 * TWO_WIDE,
+        rows=CURVE_ROWS,
+        clock=lambda instant: clock(instant, site),
+        unicode=unicode,
+    )
+    legend = "Altitude through the night: line the target, dots the Moon, # full darkness"
+    return ["", *_beside(blocks, width), orientation, "", legend, *curves]
+
+
+def different_eyepieces(views: Sequence[View], count: int) -> list[View]:
+    """Give the best view in each of the best eyepieces, without those that cannot be used."""
+    best: dict[str, View] = {}
+    for view in views:
+        if view.train.usable:
+            best.setdefault(view.train.eyepiece.name, view)
+    return list(best.values())[:count]
+
+
+def drift_words(drawing: FieldDrawing) -> str:
+    """Say where stars leave the field of a telescope that stands still, as on a clock's face."""
+    hour = round((90.0 - drawing.drift_deg) / 30.0) % 12 or 12
+    return f"stars drift toward {hour} o'clock"
+
+
+def _titled(drawing: FieldDrawing, view: View) -> tuple[str, FieldDrawing]:
+    return f"{train_words(view.train)}, {view.train.magnification:.0f}x", drawing
+
+
+def _block(title: str, drawing: FieldDrawing, width: int, *, unicode: bool) -> list[str]:
+    rows = width // 2
+    cells = field_cells(drawing, columns=width, rows=rows, unicode=unicode)
+    return [title, *cells, scale_words(drawing, columns=width)]
+
+
+def _beside(blocks: Sequence[Sequence[str]], width: int) -> list[str]:
+    return [
+        GAP.join(fit(line, width) for line in lines).rstrip()
+        for lines in zip_longest(*blocks, fillvalue="")
+    ]

@@ -1,0 +1,89 @@
+"""Follows targets and the Moon through a night, for the curves that sheets and screens draw."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from planner.ephemeris import Ephemeris
+from planner.field.curves import Curve, NightCurves
+from planner.night import Night
+from planner.survey import follow
+from planner.tracks import track_instants
+from planner.view import Plan
+from targets.model import Target
+
+STEP = timedelta(minutes=10)
+# What is shown of the time around a session.
+AROUND = timedelta(minutes=30)
+
+
+def target_curves(
+    target: Target,
+    ephemeris: Ephemeris,
+    night: Night,
+    *,
+    now: datetime | None = None,
+    begin: datetime | None = None,
+    end: datetime | None = None,
+) -> NightCurves:
+    """Follow one target from sunset to sunrise, with the skyline below it.
+
+    Parameters
+    ----------
+    target : Target
+    ephemeris, night
+        The sky, and the night; where the Sun does not set or rise, the whole of it.
+    now : datetime, optional
+        To be marked.
+    begin, end : datetime, optional
+        When it is looked at.
+    """
+    start, until = night.sunset or night.start, night.sunrise or night.end
+    return _curves([target], ephemeris, night, start, until, [(begin, end)], now)
+
+
+def plan_curves(plan: Plan, ephemeris: Ephemeris) -> NightCurves:
+    """Follow the targets of a plan through its session."""
+    return _curves(
+        [look.target for look in plan.looks],
+        ephemeris,
+        plan.night,
+        max(plan.start - AROUND, plan.night.start),
+        min(plan.end + AROUND, plan.night.end),
+        [(look.start, look.end) for look in plan.looks],
+        None,
+    )
+
+
+def _curves(
+    targets: Sequence[Target],
+    ephemeris: Ephemeris,
+    night: Night,
+    start: datetime,
+    end: datetime,
+    spans: Sequence[tuple[datetime | None, datetime | None]],
+    now: datetime | None,
+) -> NightCurves:
+    steps = max(int((end - start) / STEP), 1)
+    instants = tuple(start + step * STEP for step in range(steps + 1))
+    grid = track_instants(ephemeris, night, instants)
+    tracks = follow(targets, ephemeris, grid)
+    skyline = None
+    if len(targets) == 1 and night.site.horizon:
+        skyline = night.site.horizon_altitude_deg(tracks.azimuth_deg[0])
+    curves = [
+        Curve(target.name, tracks.altitude_deg[row], *spans[row])
+        for row, target in enumerate(targets)
+    ]
+    return NightCurves(
+        instants=instants,
+        curves=tuple(curves),
+        moon_deg=np.asarray(grid.moon_altitude_deg),
+        skyline_deg=skyline,
+        dark_start=night.dark_start,
+        dark_end=night.dark_end,
+        now=now,
+    )

@@ -1,0 +1,207 @@
+"""Pages for paper and telephone: one file that needs nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from itertools import groupby
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from planner.ephemeris import Ephemeris
+from planner.field.curves import NightCurves, curves_svg
+from planner.field.drawing import FieldDrawing
+from planner.field.scene import Circumstance, draw_field, wants_close_up
+from planner.field.vector import field_svg
+from planner.field_sheet import different_eyepieces, drift_words
+from planner.kit import train_words
+from planner.look_sheet import target_facts, when_facts
+from planner.looking import LookReport
+from planner.night_curves import plan_curves, target_curves
+from planner.sheet_words import (
+    SUN_CAUTION,
+    arc,
+    clock,
+    compass,
+    double_date,
+    grade_word,
+    heading_facts,
+    span,
+)
+from planner.site import Site
+from planner.survey import Circumstances
+from planner.view import Look, Plan, Spare, View
+from planner.why_now import hurry_words
+
+DARK_CAUTION = (
+    "In the dark: know where steps, cables and tripod legs are, dress for standing still, tell "
+    "somebody where you are. Where local rules say more, they come first."
+)
+# Drawings on paper are the smaller the more looks there are, so that they fit three pages [mm].
+PRINT_SIZES_MM = ((8, 28), (14, 22), (20, 19), (100, 16))
+FIELDS = 3
+MOST_VIEWS = 8
+POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+
+
+def plan_html(
+    plan: Plan, circumstances: Circumstances, ephemeris: Ephemeris, *, session: str
+) -> str:
+    """Write a plan as a page.
+
+    Parameters
+    ----------
+    plan : Plan
+    circumstances, ephemeris
+        Under which it was made.
+    session : str
+        A clause that says how its start and end were found.
+
+    Returns
+    -------
+    str
+        HTML without a script and without anything that is loaded from elsewhere. On paper it is
+        black on white; on a telephone, or where the reader asks for dark, deep red on black.
+    """
+    site = plan.night.site
+    facts = heading_facts(plan.night, circumstances)
+    if plan.looks:
+        facts.append(("Session", f"{span(plan.start, plan.end, site)}, {session}"))
+    drawings = [_look_drawing(look, circumstances, ephemeris, site) for look in plan.looks]
+    return _page(
+        "plan.html.j2",
+        title=f"{double_date(plan.night.date)}, {site.name}",
+        facts=facts,
+        curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else "",
+        looks=[_look(look, d, site) for look, d in zip(plan.looks, drawings, strict=True)],
+        print_size_mm=next(mm for most, mm in PRINT_SIZES_MM if len(plan.looks) <= most),
+        orientation=_orientation(drawings),
+        notes=[note for note in plan.notes if note != plan.night.note],
+        spares=_spares(plan.spares, site),
+    )
+
+
+def look_html(report: LookReport, circumstances: Circumstances, ephemeris: Ephemeris) -> str:
+    """Write what is known of one target on one night as a page, as `plan_html` does."""
+    site = report.night.site
+    circumstance = Circumstance(ephemeris, site, report.at, circumstances.conditions)
+    views = different_eyepieces(report.views, FIELDS)
+    drawn = [(draw_field(report.target, v.train, circumstance), _field_words(v)) for v in views]
+    if views and wants_close_up(report.target, views[0].train):
+        close = draw_field(report.target, views[0].train, circumstance, close_up=True)
+        drawn.append((close, f"enlarged, {arc(close.span_arcmin)} wide"))
+    usable = [view for view in report.views if view.train.usable]
+    return _page(
+        "look.html.j2",
+        title=f"{report.target.name}, {double_date(report.night.date)}",
+        lines=target_facts(report.target),
+        facts=[*when_facts(report), *heading_facts(report.night, circumstances)],
+        fields=[
+            {"drawing": Markup(field_svg(d, title=report.target.name)), "words": words}  # noqa: S704  # escaped there
+            for d, words in drawn
+        ],
+        orientation=_orientation([d for d, _ in drawn]),
+        curves=_curves(target_curves(report.target, ephemeris, report.night, now=report.at), site),
+        views=[
+            {"train": train_words(v.train), "optics": _optics(v), "why": "; ".join(v.reasons)}
+            for v in usable[:MOST_VIEWS]
+        ],
+    )
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("planner.pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _page(template: str, **values: Any) -> str:
+    return (
+        _environment().get_template(template).render(cautions=(SUN_CAUTION, DARK_CAUTION), **values)
+    )
+
+
+def _curves(curves: NightCurves, site: Site) -> Markup:
+    title = "Altitudes through the night"
+    svg = curves_svg(curves, clock=lambda instant: clock(instant, site), title=title)
+    return Markup(svg)  # noqa: S704  # made of numbers, and escaped words
+
+
+def _look_drawing(
+    look: Look, circumstances: Circumstances, ephemeris: Ephemeris, site: Site
+) -> FieldDrawing:
+    middle = look.start + (look.end - look.start) / 2
+    circumstance = Circumstance(ephemeris, site, middle, circumstances.conditions)
+    return draw_field(look.target, look.view.train, circumstance)
+
+
+def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
+    hurry, clauses = look.hurry, [look.view.brief]
+    if hurry is not None and hurry.closes is not None:
+        clauses.append(hurry_words(hurry, site))
+    if look.in_field:
+        clauses.append(f"in the same field: {', '.join(look.in_field)}")
+    clauses += [warning for warning in look.view.warnings if warning not in look.view.brief]
+    return {
+        "time": span(look.start, look.end, site),
+        "wait": f"{hurry.slack_min:.0f} min" if hurry else "",
+        "drawing": Markup(field_svg(drawing, title=look.target.name)),  # noqa: S704  # escaped there
+        "name": look.target.name,
+        "kind": look.target.kind,
+        "where": f"{look.altitude_deg:.0f} deg up, {compass(look.azimuth_deg)}",
+        "train": train_words(look.view.train),
+        "optics": _optics(look.view),
+        "why": "; ".join(clause for clause in clauses if clause),
+    }
+
+
+def _optics(view: View) -> str:
+    train = view.train
+    about = "" if train.true_field_is_exact else "about "
+    return (
+        f"{train.magnification:.0f}x, exit pupil {train.exit_pupil_mm:.1f} mm, field "
+        f"{about}{arc(train.true_field_arcmin)}, {grade_word(view.grade)}"
+    )
+
+
+def _field_words(view: View) -> str:
+    return f"{train_words(view.train)}: {_optics(view)}"
+
+
+def _orientation(drawings: Sequence[FieldDrawing]) -> str:
+    """Say which way up the drawings are, by the first; the drift differs from one to the next."""
+    if not drawings:
+        return ""
+    words = f"Fields as seen in the eyepiece: {drawings[0].words}. An arrow at the edge shows where"
+    if len(drawings) == 1:
+        return f"{words} stars drift: {drift_words(drawings[0])}."
+    return f"{words} stars drift while the telescope stands still."
+
+
+def _spares(spares: Sequence[Spare], site: Site) -> list[tuple[str, list[dict[str, str]]]]:
+    """Sort the spares by direction."""
+
+    def point(spare: Spare) -> str:
+        return POINTS[round(spare.azimuth_deg / 45.0) % 8]
+
+    return [
+        (
+            direction,
+            [
+                {
+                    "name": spare.target.name,
+                    "train": train_words(spare.train),
+                    "where": f"{spare.altitude_deg:.0f} deg up at {clock(spare.at, site)}",
+                }
+                for spare in group
+            ],
+        )
+        for direction, group in groupby(spares, key=point)
+    ]

@@ -1,0 +1,62 @@
+"""Small angles on the sky: the tangent plane, and position angles."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+def tangent_plane_arcmin(
+    ra_deg: Floats, dec_deg: Floats, *, center_ra_deg: float, center_dec_deg: float
+) -> tuple[Floats, Floats]:
+    """Project places onto the plane that touches the sky at a centre.
+
+    Parameters
+    ----------
+    ra_deg, dec_deg : ndarray
+        Places [deg], within 90 degrees of the centre.
+    center_ra_deg, center_dec_deg : float
+        Where the plane touches [deg].
+
+    Returns
+    -------
+    east_arcmin, north_arcmin : ndarray
+        Standard coordinates [arcmin].
+
+    References
+    ----------
+    Smart 1977, "Textbook on Spherical Astronomy", 6th ed., sec. 161.
+    """
+    ra, dec = np.radians(ra_deg - center_ra_deg), np.radians(dec_deg)
+    dec0 = math.radians(center_dec_deg)
+    depth = np.sin(dec) * math.sin(dec0) + np.cos(dec) * math.cos(dec0) * np.cos(ra)
+    east = np.cos(dec) * np.sin(ra) / depth
+    north = (np.sin(dec) * math.cos(dec0) - np.cos(dec) * math.sin(dec0) * np.cos(ra)) / depth
+    return 60.0 * np.degrees(east), 60.0 * np.degrees(north)
+
+
+def position_angle_deg(
+    *, ra_deg: float, dec_deg: float, toward_ra_deg: float, toward_dec_deg: float
+) -> float:
+    """Give the direction from one place to another: 0 .. 360 from north through east [deg].
+
+    Parameters
+    ----------
+    ra_deg, dec_deg : float
+        From where [deg].
+    toward_ra_deg, toward_dec_deg : float
+        Whereto [deg].
+
+    References
+    ----------
+    Meeus 1998, "Astronomical Algorithms", 2nd ed., eq. 48.5, where it gives the Moon's bright limb.
+    """
+    ra = math.radians(toward_ra_deg - ra_deg)
+    dec, toward = math.radians(dec_deg), math.radians(toward_dec_deg)
+    east = math.cos(toward) * math.sin(ra)
+    north = math.sin(toward) * math.cos(dec) - math.cos(toward) * math.sin(dec) * math.cos(ra)
+    return math.degrees(math.atan2(east, north)) % 360.0

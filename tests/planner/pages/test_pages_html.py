@@ -1,0 +1,268 @@
+"""The printed sheet and the page for the telephone, opened in a browser."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+from pypdf import PdfReader
+
+from planner.ephemeris import load_ephemeris
+from planner.looking import look_at
+from planner.occasion import occasion_of
+from planner.pages.html import look_html, plan_html
+from planner.requests import Readings
+from planner.settings import example_settings
+from planner.survey import Circumstances
+from planner.view import Plan
+from targets.catalogue import load_catalogue
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+LIMIT_BYTES = 1_000_000
+# WCAG 2.2, success criterion 1.4.3 (level AA): text against its background.
+LEAST_CONTRAST = 4.5
+NARROW = {"width": 360, "height": 740}
+WIDE = {"width": 1100, "height": 900}
+
+
+@pytest.fixture(scope="module")
+def circumstances() -> Circumstances:
+    """Give the example's kit under its usual sky."""
+    settings = example_settings(today=date(2026, 10, 24))
+    occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
+    return occasion.circumstances
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Give a browser; without one on the machine the tests are skipped."""
+    if CHROMIUM is None:
+        pytest.skip("no chromium on this machine")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+def _page(plan: Plan, circumstances: Circumstances) -> str:
+    return plan_html(plan, circumstances, load_ephemeris(), session="4 hours from dusk")
+
+
+def _look(circumstances: Circumstances, plan: Plan, name: str = "M57") -> str:
+    target, at = load_catalogue().find(name), datetime(2026, 10, 24, 20, 0, tzinfo=UTC)
+    report = look_at(target, load_ephemeris(), plan.night, circumstances, misfits=(), at=at)
+    return look_html(report, circumstances, load_ephemeris())
+
+
+def _thirty(plan: Plan) -> Plan:
+    looks = (plan.looks * 5)[:30]
+    return replace(plan, looks=looks)
+
+
+@pytest.mark.parametrize("kind", ["plan", "look"])
+@pytest.mark.parametrize("size", [NARROW, WIDE], ids=["telephone", "desk"])
+def test_a_page_opens_quietly_and_fits(
+    browser: Browser,
+    autumn_plan: Plan,
+    circumstances: Circumstances,
+    kind: str,
+    size: Any,
+) -> None:
+    """No word on the console, nothing asked of a network, nothing to scroll sideways."""
+    text = (
+        _page(autumn_plan, circumstances) if kind == "plan" else _look(circumstances, autumn_plan)
+    )
+    page = browser.new_page(viewport=size)
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: said.append(request.url))
+    page.set_content(text, wait_until="networkidle")
+    width = page.evaluate("document.documentElement.scrollWidth")
+    page.close()
+    assert [words for words in said if not words.startswith("data:")] == []
+    assert width <= size["width"]
+
+
+def _colours(browser: Browser, text: str, size: Any, *, dark: bool, switched: bool) -> Any:
+    page = browser.new_page(viewport=size, color_scheme="dark" if dark else "light")
+    page.set_content(text)
+    if switched:
+        page.locator("label.switch").click()
+    found = page.evaluate(
+        """() => [...document.querySelectorAll('.page, .page *')]
+          .filter(e => [...e.childNodes].some(n => n.nodeType == 3 && n.textContent.trim()))
+          .filter(e => e.tagName != 'STYLE' && e.tagName != 'title')
+          .map(e => e.closest('svg') ? getComputedStyle(e).fill : getComputedStyle(e).color)
+          .concat([getComputedStyle(document.querySelector('.page')).backgroundColor])"""
+    )
+    page.close()
+    return [tuple(int(float(n)) for n in re.findall(r"[0-9.]+", colour)[:3]) for colour in found]
+
+
+def _luminance(rgb: tuple[int, ...]) -> float:
+    """Give the relative luminance of WCAG 2.2."""
+    linear = [
+        c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4
+        for c in (channel / 255.0 for channel in rgb)
+    ]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_the_day_face_has_contrast(
+    browser: Browser, autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """Every text stands out from the paper by 4.5 or more."""
+    colours = _colours(browser, _page(autumn_plan, circumstances), WIDE, dark=False, switched=False)
+    *texts, paper = colours
+    assert paper == (255, 255, 255)
+    ratios = [1.05 / (_luminance(text) + 0.05) for text in texts]
+    assert len(ratios) > 30
+    assert min(ratios) >= LEAST_CONTRAST
+
+
+@pytest.mark.parametrize(
+    ("size", "dark", "switched"),
+    [(NARROW, False, False), (NARROW, True, False), (WIDE, True, False), (WIDE, False, True)],
+)
+def test_the_night_face_is_red_on_black(
+    browser: Browser,
+    autumn_plan: Plan,
+    circumstances: Circumstances,
+    size: Any,
+    dark: bool,
+    switched: bool,
+) -> None:
+    """On a telephone at once, on a screen that asks for dark, or switched on: nearly no green."""
+    *texts, paper = _colours(
+        browser, _page(autumn_plan, circumstances), size, dark=dark, switched=switched
+    )
+    assert paper == (0, 0, 0)
+    assert all(red <= 0xC0 and green <= 0x10 and blue == 0 for red, green, blue in texts)
+
+
+def test_the_switch_brings_the_day_face_to_a_telephone(
+    browser: Browser, autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """One touch, without a script."""
+    *_, paper = _colours(
+        browser, _page(autumn_plan, circumstances), NARROW, dark=False, switched=True
+    )
+    assert paper == (255, 255, 255)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("count", [7, 30])
+def test_it_prints_on_one_to_three_pages(
+    browser: Browser, autumn_plan: Plan, circumstances: Circumstances, paper: str, count: int
+) -> None:
+    """With the caution on the last one, black on white even where the screen is dark."""
+    plan = replace(_thirty(autumn_plan), looks=_thirty(autumn_plan).looks[:count])
+    page = browser.new_page(color_scheme="dark")
+    page.set_content(_page(plan, circumstances))
+    pdf = PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False)))
+    page.close()
+    assert 1 <= len(pdf.pages) <= 3
+    assert "Caution" in pdf.pages[-1].extract_text()
+
+
+def test_thirty_looks_are_less_than_a_megabyte(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """Drawings included."""
+    text = _page(_thirty(autumn_plan), circumstances)
+    assert text.count("field-drawing") == 30
+    assert len(text.encode()) <= LIMIT_BYTES
+
+
+def test_nothing_is_loaded_and_nothing_runs(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """No script, no address of anything outside."""
+    for text in (_page(autumn_plan, circumstances), _look(circumstances, autumn_plan)):
+        assert "<script" not in text
+        assert not re.findall(r"(?:src|href)=\"(?!data:)", text)
+        assert not re.findall(r"url\((?!#)", text)
+
+
+HOSTILE = [
+    "<script>alert(1)</script>",
+    '"><img src=x onerror=alert(1)>',
+    "</title></style><script>alert(1)</script>",
+    "{{ 7 * 7 }}{% raw %}",
+    "&lt;b&gt; & 'quotes' \"double\"",
+    "\u202eM31 \U0001f30c",
+]
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_no_name_breaks_out_of_a_page(
+    browser: Browser,
+    named: Callable[[str], Plan],
+    circumstances: Circumstances,
+    name: str,
+) -> None:
+    """A hostile name is shown as it is written, and runs in nothing."""
+    page = browser.new_page()
+    dialogs: list[str] = []
+    page.on("dialog", lambda dialog: (dialogs.append(dialog.message), dialog.dismiss()))
+    page.set_content(_page(named(name), circumstances))
+    shown = page.locator("span.name").first.inner_text()
+    scripts = page.evaluate("document.querySelectorAll('script, img').length")
+    page.close()
+    assert shown == name
+    assert scripts == 0
+    assert dialogs == []
+
+
+def test_a_plan_without_looks_is_a_page_that_says_why(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """The notes are there; no table, no curves."""
+    plan = replace(autumn_plan, looks=(), spares=(), notes=("Nothing is up.",))
+    text = _page(plan, circumstances)
+    assert "Nothing is up." in text
+    assert "<table" not in text
+    assert "Caution" in text
+
+
+def test_what_has_no_view_can_still_be_shown(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """A target below the horizon: its course and its reason, no field."""
+    text = _look(circumstances, autumn_plan, "NGC 104")
+    assert "does not rise" in text
+    assert "<figure" not in text
+
+
+def test_spares_stand_under_their_direction(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """From north through east, none that is planned."""
+    assert autumn_plan.spares
+    planned = {look.target.id for look in autumn_plan.looks}
+    assert not planned & {spare.target.id for spare in autumn_plan.spares}
+    sectors = [round(spare.azimuth_deg / 45.0) % 8 for spare in autumn_plan.spares]
+    assert sectors == sorted(sectors)
+    assert "When cloud comes" in _page(autumn_plan, circumstances)
+
+
+@pytest.mark.parametrize("name", ["p.html"])
+def test_the_command_writes_a_page(tmp_path: Path, name: str) -> None:
+    """From the command line into a file."""
+    from planner.cli import main  # noqa: PLC0415
+    from planner.requests import Surroundings  # noqa: PLC0415
+
+    around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), tmp_path / "no.toml", tmp_path)
+    path = tmp_path / name
+    argv = ["plan", "--date", "2026-12-08", "--count", "2", "--format", "html", "--output"]
+    assert main([*argv, str(path)], surroundings=around) == 0
+    assert path.read_text("utf-8").startswith("<!DOCTYPE html>")
