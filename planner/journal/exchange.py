@@ -1,0 +1,210 @@
+"""What comes in from other programs: what was read line by line, and what is new of it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from planner.faults import InputError
+from planner.journal.records import JournalEntry, JournalSession
+
+LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries
+NOON = timedelta(hours=12)
+OWN_ID = re.compile(r"[0-9a-f]{32}")
+
+
+class ExchangeError(InputError):
+    """A file cannot be read as a whole; the message is a sentence."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__([sentence])
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One entry, or one session without entries, as it stands in a file.
+
+    Parameters
+    ----------
+    place : str
+        Where: ``line 34``, ``row 5``, ``entry 3``.
+    what : str
+        Which, in a few words; empty when that could not be read.
+    session : JournalSession or None
+    entry : JournalEntry or None
+        None for a session without entries.
+    fault : str
+        Why it is refused; empty when it can be used.
+    remarks : tuple of str
+        What of it cannot be kept, or was understood in a certain way.
+    own : bool
+        Whether its id is one that a journal of ours gave it.
+    """
+
+    place: str
+    what: str = ""
+    session: JournalSession | None = None
+    entry: JournalEntry | None = None
+    fault: str = ""
+    remarks: tuple[str, ...] = ()
+    own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What is to be done with a file.
+
+    Parameters
+    ----------
+    sessions, entries : tuple
+        What is new.
+    lines : tuple of (Line, str)
+        Each line of the file and what becomes of it: ``read``, ``here already`` or ``refused``.
+    """
+
+    sessions: tuple[JournalSession, ...]
+    entries: tuple[JournalEntry, ...]
+    lines: tuple[tuple[Line, str], ...]
+
+    def count(self, fate: str) -> int:
+        """Count the lines of one fate."""
+        return sum(found == fate for _, found in self.lines)
+
+
+READ, HERE, REFUSED = "read", "here already", "refused"
+
+
+def sort_out(
+    lines: Iterable[Line],
+    *,
+    sessions: Iterable[JournalSession] = (),
+    entries: Iterable[JournalEntry] = (),
+) -> Arrival:
+    """Tell what is new in a file.
+
+    An entry is here already when one of its id is, or, with an id that is not ours, when one of
+    the same second, target, telescope and eyepiece is. What the journal has is never changed.
+
+    Parameters
+    ----------
+    lines : iterable of Line
+        The file.
+    sessions, entries : iterable
+        What the journal has.
+
+    Returns
+    -------
+    Arrival
+    """
+    known = {session.id for session in sessions}
+    looks = list(entries)
+    ids = {entry.id for entry in looks}
+    marks = {_mark(entry) for entry in looks}
+    new_sessions: dict[str, JournalSession] = {}
+    new_entries: list[JournalEntry] = []
+    fates: list[tuple[Line, str]] = []
+    for line in lines:
+        session, entry = line.session, line.entry
+        if line.fault or session is None:
+            fates.append((line, REFUSED))
+            continue
+        if entry is None:
+            is_new = session.id not in known and session.id not in new_sessions
+        else:
+            is_new = entry.id not in ids and (line.own or _mark(entry) not in marks)
+        fates.append((line, READ if is_new else HERE))
+        if not is_new:
+            continue
+        if session.id not in known:
+            others = new_sessions.get(session.id, session)
+            new_sessions[session.id] = min(others, session, key=lambda one: one.start)
+        if entry is not None:
+            ids.add(entry.id)
+            new_entries.append(entry)
+    return Arrival(tuple(new_sessions.values()), tuple(new_entries), tuple(fates))
+
+
+def _mark(entry: JournalEntry) -> tuple[str, ...]:
+    target = entry.target.id or entry.target.name
+    return (
+        entry.at.isoformat(timespec="seconds"),
+        "".join(target.split()).casefold(),
+        entry.train.telescope.strip().casefold(),
+        entry.train.eyepiece.strip().casefold(),
+    )
+
+
+def identified(lines: Iterable[Line], identify: Callable[[str], str | None]) -> Iterator[Line]:
+    """Give targets of other programs, which come without an id of ours, the catalogue's.
+
+    Parameters
+    ----------
+    lines : iterable of Line
+    identify : callable
+        From a name to the id, None where the catalogue knows none such.
+    """
+    for line in lines:
+        if line.entry is None or line.own or line.entry.target.id:
+            yield line
+            continue
+        target = line.entry.target
+        found = identify(target.name)
+        entry = replace(line.entry, target=replace(target, id=found)) if found else line.entry
+        yield replace(line, entry=entry)
+
+
+def is_own_id(text: str) -> bool:
+    """Tell whether an id may have come from a journal of ours."""
+    return bool(OWN_ID.fullmatch(text))
+
+
+def content_id(*parts: Any) -> str:
+    """Give an id that the same content always gets, so that it is known again."""
+    text = json.dumps([str(part) for part in parts])
+    return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()[:32]
+
+
+def evening_of(instant: datetime, zone: str) -> date:
+    """Give the date of the night, from noon to noon, in which an instant falls.
+
+    Parameters
+    ----------
+    instant : datetime
+        Aware.
+    zone : str
+        Name of the time zone.
+    """
+    try:
+        return (instant.astimezone(ZoneInfo(zone)) - NOON).date()
+    except OverflowError:  # the first or the last day that Python knows
+        return instant.date()
+
+
+def zone_of_offset(minutes_east: float) -> str:
+    """Name a zone of whole hours for an offset from UT [min]; those names count westwards."""
+    hours = max(-12, min(14, round(minutes_east / 60.0)))
+    return f"Etc/GMT{-hours:+d}" if hours else "UTC"
+
+
+def look_words(entry: JournalEntry) -> str:
+    """Say which look an entry is: ``M31 Andromeda Galaxy, 2026-11-25 21:30 UT``."""
+    return f"{entry.target.name or entry.target.id}, {entry.at:%Y-%m-%d %H:%M} UT"
+
+
+def entry_id_of(entry: JournalEntry) -> str:
+    """Give the content id of an entry from another program."""
+    return content_id(
+        entry.session_id, entry.at.isoformat(), entry.target.name, entry.target.id,
+        entry.train.telescope, entry.train.eyepiece, entry.outcome, entry.note,
+    )  # fmt: skip
+
+
+def session_id_of(session: JournalSession) -> str:
+    """Give the content id of a session from another program."""
+    return content_id(session.site, session.start.isoformat(), session.evening, session.observer)

@@ -1,0 +1,82 @@
+"""The formats in which the journal comes and goes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+
+from planner.journal.csv_table import journal_csv, read_csv
+from planner.journal.exchange import LARGEST_FILE_BYTES, ExchangeError, Line
+from planner.journal.json_document import journal_json, read_json
+from planner.journal.oal_reader import read_oal
+from planner.journal.oal_writer import journal_oal
+from planner.journal.records import JournalEntry, JournalSession
+
+FORMATS = ("oal", "csv", "json")
+
+
+def _json_text(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> str:
+    return json.dumps(journal_json(sessions, entries), indent=2, allow_nan=False) + "\n"
+
+
+_WRITERS: dict[str, Callable[[Sequence[JournalSession], Iterable[JournalEntry]], str]] = {
+    "oal": journal_oal,
+    "csv": journal_csv,
+    "json": _json_text,
+}
+
+
+def journal_text(
+    sessions: Sequence[JournalSession], entries: Iterable[JournalEntry], *, form: str
+) -> str:
+    """Write the journal in one of ``FORMATS``."""
+    return _WRITERS[form](sessions, entries)
+
+
+def read_journal(content: bytes, *, form: str | None = None) -> list[Line]:
+    """Read a file of another program, or one of ours.
+
+    Parameters
+    ----------
+    content : bytes
+        The file.
+    form : str, optional
+        One of ``FORMATS``; else its beginning tells.
+
+    Returns
+    -------
+    list of Line
+
+    Raises
+    ------
+    ExchangeError
+        If nothing of it can be used; the message is a sentence.
+    """
+    if len(content) > LARGEST_FILE_BYTES:
+        raise ExchangeError(
+            f"The file is larger than {LARGEST_FILE_BYTES // 1_000_000} MB, which no journal is."
+        )
+    if not content.strip():
+        raise ExchangeError("The file is empty.")
+    form = form or _form_of(content)
+    if form == "oal":
+        return read_oal(content)
+    return {"csv": read_csv, "json": read_json}[form](_text(content))
+
+
+def _form_of(content: bytes) -> str:
+    """Tell the format by the beginning of a file."""
+    begin = content[:200].replace(b"\0", b"").lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n")
+    if begin.startswith(b"<"):
+        return "oal"
+    return "json" if begin.startswith((b"{", b"[")) else "csv"
+
+
+def _text(content: bytes) -> str:
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise ExchangeError(
+            f"Line {line} of the file holds a character that is not UTF-8; save it as UTF-8."
+        ) from None

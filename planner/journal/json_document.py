@@ -1,0 +1,295 @@
+"""Writes the journal as a JSON document, and reads one."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from planner.journal.exchange import (
+    ExchangeError,
+    Line,
+    content_id,
+    entry_id_of,
+    evening_of,
+    is_own_id,
+    look_words,
+    session_id_of,
+    zone_of_offset,
+)
+from planner.journal.exchange_fields import (
+    ENTRY_FIELDS,
+    SESSION_FIELDS,
+    TARGET_FIELDS,
+    TRAIN_FIELDS,
+    exported_fields,
+    read_fields,
+)
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTarget,
+    LoggedTrain,
+    Outcome,
+)
+from planner.validation import show
+
+SCHEMA = "fieldstop.journal/1"
+UNKNOWN_SITE = "unknown site"
+
+Json = dict[str, Any]
+
+
+def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> Json:
+    """Give a journal as the object of the ``fieldstop.journal/1`` contract.
+
+    Parameters
+    ----------
+    sessions : sequence of JournalSession
+        Those of the entries; others may be among them.
+    entries : iterable of JournalEntry
+
+    Returns
+    -------
+    dict
+        Times have the site's offset; None stands where nothing is known.
+    """
+    of_id = {session.id: session for session in sessions}
+    return {
+        "schema": SCHEMA,
+        "sessions": [session_json(session) for session in sessions],
+        "entries": [entry_json(entry, of_id[entry.session_id]) for entry in entries],
+    }
+
+
+def session_json(session: JournalSession) -> Json:
+    """Give a session as a JSON object; its times have the site's offset."""
+    values = {"id": session.id} | exported_fields(SESSION_FIELDS, session)
+    times = {name: _local(getattr(session, name), session) for name in ("start", "end")}
+    return values | times
+
+
+def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
+    """Give an entry of a session as a JSON object; its times have the site's offset."""
+    values = exported_fields(ENTRY_FIELDS, entry)
+    planned = values.pop("planned_train")
+    del values["at"]
+    return {
+        "id": entry.id,
+        "session_id": entry.session_id,
+        "at": _local(entry.at, session),
+        "site": session.site or None,
+        "target": exported_fields(TARGET_FIELDS, entry.target),
+        **exported_fields(TRAIN_FIELDS, entry.train),
+        "planned_eyepiece": planned,
+        **values,
+        "planned_at": _local(entry.planned_at, session),
+    }
+
+
+def _local(instant: datetime | None, session: JournalSession) -> str | None:
+    if instant is None:
+        return None
+    try:
+        return instant.astimezone(ZoneInfo(session.timezone or "UTC")).isoformat()
+    except OverflowError:  # the first or the last day that Python knows
+        return instant.isoformat()
+
+
+def read_json(text: str) -> list[Line]:
+    """Read a journal from a JSON document.
+
+    Parameters
+    ----------
+    text : str
+        An object with the key ``entries`` and perhaps ``sessions``, as `journal_json` gives it.
+        What another program leaves out is nothing; ids of its own are replaced.
+
+    Returns
+    -------
+    list of Line
+
+    Raises
+    ------
+    ExchangeError
+        If it is no such document.
+    """
+    document = _document(text)
+    sessions, lines = _sessions(document["sessions"]) if document.get("sessions") else ({}, [])
+    used: set[str] = set()
+    seen: set[str] = set()
+    for number, item in enumerate(document["entries"], start=1):
+        line = _entry_line(f"entry {number}", item, sessions, seen)
+        if line.session is not None:
+            used.add(line.session.id)
+        lines.append(line)
+    idle = (session for session in sessions.values() if session.id not in used)
+    return lines + [session_line("sessions", session) for session in idle]
+
+
+def session_line(place: str, session: JournalSession) -> Line:
+    """Give the line of a session without entries."""
+    what = f"session of {session.evening}, {session.site or UNKNOWN_SITE}"
+    return Line(place, what, session, own=True)
+
+
+def _document(text: str) -> Json:
+    try:
+        document = json.loads(text, parse_constant=_no_number, object_pairs_hook=_no_twins)
+    except RecursionError:
+        raise ExchangeError("The JSON file is nested too deeply to be a journal.") from None
+    except json.JSONDecodeError as error:
+        raise ExchangeError(
+            f"The JSON file is damaged, line {error.lineno}: {error.msg}."
+        ) from None
+    except ValueError as error:
+        raise ExchangeError(f"The JSON file cannot be read: {error}.") from None
+    if not isinstance(document, dict) or "schema" not in document:
+        raise ExchangeError(f'The JSON file has no key "schema"; expected is "{SCHEMA}".')
+    if document["schema"] != SCHEMA:
+        raise ExchangeError(
+            f'The JSON file is of the schema {show(document["schema"])}; expected is "{SCHEMA}".'
+        )
+    for key in ("entries", "sessions"):
+        if not isinstance(document.get(key, None if key == "entries" else []), list):
+            raise ExchangeError(f'The JSON file has no list under the key "{key}".')
+    return document
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"{word} is no number in JSON")
+
+
+def _no_twins(pairs: list[tuple[str, Any]]) -> Json:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        keys = [key for key, _ in pairs]
+        twin = next(key for key in keys if keys.count(key) > 1)
+        raise ValueError(f"the key {show(twin)} stands twice in one object")
+    return found
+
+
+def _sessions(items: list[Any]) -> tuple[dict[str, JournalSession], list[Line]]:
+    """Read the sessions: those that can be used by the ids in the file, and lines for the rest."""
+    sessions: dict[str, JournalSession] = {}
+    faults = []
+    for number, item in enumerate(items, start=1):
+        place = f"session {number}"
+        try:
+            raw_id = raw_id_of(item)
+            if not raw_id:
+                raise ValueError('"id" is missing')  # noqa: TRY301
+            if raw_id in sessions:
+                raise ValueError(f"the id {show(raw_id)} stands there twice")  # noqa: TRY301
+            sessions[raw_id] = session_of(item)
+        except ValueError as error:
+            faults.append(Line(place, fault=str(error)))
+    return sessions, faults
+
+
+def raw_id_of(item: Any, key: str = "id") -> str:
+    """Give the id under which an object stands in a file; empty when it has none."""
+    if not isinstance(item, Mapping):
+        raise ValueError(f"found {show(item)} where an object is needed")  # noqa: TRY004
+    value = item.get(key)
+    if value is not None and not isinstance(value, str):
+        raise ValueError(f'"{key}" is {show(value)}; allowed is text')
+    return value or ""
+
+
+def session_of(item: Mapping[str, Any]) -> JournalSession:
+    """Make a session of what a file says of it.
+
+    Raises
+    ------
+    ValueError
+        With a sentence, when something cannot be used.
+    """
+    values = read_fields(SESSION_FIELDS, item)
+    if values["start"] is None:
+        raise ValueError('"start" is missing')
+    if values["end"] is not None and values["end"] < values["start"]:
+        raise ValueError('"end" is before "start"')
+    values["timezone"] = values["timezone"] or "UTC"
+    values["evening"] = values["evening"] or evening_of(values["start"], values["timezone"])
+    session = JournalSession(id="", **values)
+    raw_id = raw_id_of(item)
+    return replace(session, id=raw_id if is_own_id(raw_id) else session_id_of(session))
+
+
+def _entry_line(
+    place: str, item: Any, sessions: Mapping[str, JournalSession], seen: set[str]
+) -> Line:
+    try:
+        raw_id, raw_session = raw_id_of(item), raw_id_of(item, "session_id")
+        if raw_id in seen:
+            raise ValueError(f"the id {show(raw_id)} stands there twice")  # noqa: TRY301
+        if raw_id:
+            seen.add(raw_id)
+        if raw_session and raw_session not in sessions:
+            raise ValueError(  # noqa: TRY301
+                f"its session {show(raw_session)} is not among the sessions, or is refused"
+            )
+        flat = dict(item) | {"planned_train": item.get("planned_eyepiece")}
+        return entry_line(place, flat, sessions.get(raw_session))
+    except ValueError as error:
+        return Line(place, fault=str(error))
+
+
+def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | None) -> Line:
+    """Make the line of an entry of what a file says of it.
+
+    Parameters
+    ----------
+    place : str
+    item : mapping
+        With the names of the fields; the target's under ``target``.
+    session : JournalSession or None
+        None where the file has none: an evening at the site that is named is taken.
+
+    Raises
+    ------
+    ValueError
+        With a sentence, when something cannot be used.
+    """
+    target_item = item.get("target")
+    raw_id_of(target_item)  # an object it must be
+    target = LoggedTarget(**read_fields(TARGET_FIELDS, target_item or {}))
+    train = LoggedTrain(**read_fields(TRAIN_FIELDS, item))
+    values = read_fields(ENTRY_FIELDS, item)
+    if not (target.name or target.id):
+        raise ValueError("its target has no name")
+    if values["at"] is None:
+        raise ValueError('"at" is missing')
+    session = session or session_at(values["at"], item.get("site"), item["at"])
+    values["outcome"] = Outcome(values["outcome"])
+    raw_id = raw_id_of(item)
+    entry = JournalEntry(raw_id, session.id, target=target, train=train, **values)
+    own = is_own_id(raw_id)
+    if not own:
+        entry = replace(entry, id=entry_id_of(entry))
+    return Line(place, look_words(entry), session, entry, own=own)
+
+
+def session_at(at: datetime, site: Any, written: Any) -> JournalSession:
+    """Give the session of a look of which the file tells none: that evening at the site.
+
+    Parameters
+    ----------
+    at : datetime
+        UTC.
+    site : object
+        Its name, or None.
+    written : object
+        The time as it stands in the file, whose offset tells which evening is meant.
+    """
+    if site is not None and not isinstance(site, str):
+        raise ValueError(f'"site" is {show(site)}; allowed is text')
+    offset = datetime.fromisoformat(written).utcoffset() if isinstance(written, str) else None
+    zone = zone_of_offset(offset.total_seconds() / 60.0 if offset else 0.0)
+    evening = evening_of(at, zone)
+    name = site or UNKNOWN_SITE
+    return JournalSession(content_id(name, evening), evening, name, zone, at)

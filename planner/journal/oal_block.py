@@ -1,0 +1,79 @@
+"""What a schema has no place for, as lines at the end of one of its text elements.
+
+``[fieldstop 1]`` stands on a line of its own; each line after it is the name of a field and its
+value as JSON. People can read it, and reading the file again loses nothing.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from planner.journal.exchange_fields import Field, exported_fields, read_fields
+
+MARKER = "[fieldstop 1]"
+
+
+def with_block(text: str, values: Mapping[str, Any]) -> str:
+    """Append a block of values to a text; an empty one marks where the text ends."""
+    lines = (f"{name} = {json.dumps(value)}" for name, value in values.items())
+    return "\n".join([*([text] if text else []), MARKER, *lines])
+
+
+def split_block(text: str) -> tuple[str, dict[str, Any] | None]:
+    """Take a text and the values of its block apart.
+
+    Returns
+    -------
+    text : str
+        What stands before the block.
+    values : dict or None
+        None when there is no block.
+
+    Raises
+    ------
+    ValueError
+        With a sentence, when the block is damaged.
+    """
+    lines = text.split("\n")
+    places = [number for number, line in enumerate(lines) if line.strip() == MARKER]
+    if not places:
+        return text, None
+    values = {}
+    for line in lines[places[-1] + 1 :]:
+        name, sign, value = line.partition("=")
+        try:
+            values[name.strip()] = json.loads(value) if sign else None
+        except (ValueError, RecursionError):
+            raise ValueError(
+                f'after {MARKER}, "{name.strip()[:40]}" has no value in JSON'
+            ) from None
+    return "\n".join(lines[: places[-1]]), values
+
+
+def read_block(fields: tuple[Field, ...], values: Mapping[str, Any] | None) -> dict[str, Any]:
+    """Read the values of a block; fields that it does not name are not in the result.
+
+    Raises
+    ------
+    ValueError
+        With a sentence, when it names another field or holds what cannot be.
+    """
+    if not values:
+        return {}
+    known = {field.name: field for field in fields}
+    for name in values:
+        if name not in known:
+            raise ValueError(f'after {MARKER}, "{name[:40]}" is no field')
+    return read_fields(tuple(known[name] for name in values), values)
+
+
+def lost(fields: tuple[Field, ...], record: object, again: object | None) -> dict[str, Any]:
+    """Give the fields of a record that are other ones in what is read again; all without that."""
+    exported = exported_fields(fields, record)
+    return {
+        field.name: exported[field.name]
+        for field in fields
+        if again is None or getattr(record, field.name) != getattr(again, field.name)
+    }

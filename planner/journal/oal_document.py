@@ -1,0 +1,208 @@
+"""XML of OpenAstronomyLog as plain nodes: written with all escapes, read as if it were hostile.
+
+References
+----------
+OpenAstronomyLog 2.1, schema ``oal21.xsd`` (Pfleger, Lehmann and Lang 2011, Apache 2.0).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from xml.parsers import expat
+from xml.sax.saxutils import escape, quoteattr
+
+from planner.journal.exchange import ExchangeError
+from planner.validation import show
+
+NAMESPACE = "http://groups.google.com/group/openastronomylog"
+INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"
+ROOT_ATTRIBUTES = {
+    "version": "2.1",
+    "xmlns:oal": NAMESPACE,
+    "xmlns:xsi": INSTANCE,
+    "xsi:schemaLocation": f"{NAMESPACE} oal21.xsd",
+}
+SEPARATOR = "|"
+# The schema nests six deep; room is left for extensions.
+DEEPEST = 20
+MOST_ATTRIBUTES = 50
+CHUNK_BYTES = 1 << 16
+# What XML 1.0 has no way to write (production 2, Char).
+NO_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+@dataclass(slots=True)
+class Node:
+    """An element.
+
+    Parameters
+    ----------
+    tag : str
+        Without a prefix.
+    text : str
+        All its text; empty when it has children.
+    attributes : dict
+        ``xsi:type`` and the like with the usual prefix.
+    children : list of Node
+    line : int
+        On which it begins in a file; 0 when it was made here.
+    """
+
+    tag: str
+    text: str = ""
+    attributes: dict[str, str] = field(default_factory=dict)
+    children: list[Node] = field(default_factory=list)
+    line: int = 0
+
+    def add(self, tag: str, text: str = "", **attributes: str) -> Node:
+        """Append a child and give it."""
+        child = Node(tag, plain_text(text), attributes)
+        self.children.append(child)
+        return child
+
+    def find(self, tag: str) -> Node | None:
+        """Give the first child of a name."""
+        return next(self.all(tag), None)
+
+    def all(self, tag: str) -> Iterator[Node]:
+        """Give the children of a name."""
+        return (child for child in self.children if child.tag == tag)
+
+    def text_of(self, tag: str) -> str:
+        """Give the text of a child, without blanks around it; empty when there is none."""
+        child = self.find(tag)
+        return child.text.strip() if child is not None else ""
+
+
+def plain_text(text: str) -> str:
+    """Give a text as it comes out of XML: without what XML cannot hold, lines ended by LF."""
+    return NO_XML.sub("", text).replace("\r\n", "\n").replace("\r", "\n")
+
+
+def document_text(root: Node) -> str:
+    """Write a document, one element in each line."""
+    return '<?xml version="1.0" encoding="UTF-8"?>\n' + "".join(_lines(root, 0))
+
+
+def _lines(node: Node, depth: int) -> Iterator[str]:
+    tag = node.tag if depth else f"oal:{node.tag}"
+    attributes = node.attributes if depth else ROOT_ATTRIBUTES
+    pairs = "".join(f" {key}={quoteattr(value)}" for key, value in attributes.items())
+    indent = " " * depth
+    if not node.children:
+        yield f"{indent}<{tag}{pairs}>{escape(node.text)}</{tag}>\n"
+        return
+    yield f"{indent}<{tag}{pairs}>\n"
+    for child in node.children:
+        yield from _lines(child, depth + 1)
+    yield f"{indent}</{tag}>\n"
+
+
+def read_document(content: bytes) -> Node:
+    """Read a document.
+
+    Parameters
+    ----------
+    content : bytes
+        In any encoding that its declaration names and the reader knows.
+
+    Returns
+    -------
+    Node
+        Its root.
+
+    Raises
+    ------
+    ExchangeError
+        If it is not well formed, has a document type or entities of its own (with which a small
+        file can fill the memory or read other files), or is nested too deeply.
+    """
+    builder = _Builder()
+    try:
+        for start in range(0, len(content), CHUNK_BYTES):
+            builder.parser.Parse(content[start : start + CHUNK_BYTES], False)  # noqa: FBT003
+        builder.parser.Parse(b"", True)  # noqa: FBT003
+    except expat.ExpatError as error:
+        reason = expat.ErrorString(error.code)
+        raise ExchangeError(f"The XML is damaged, line {error.lineno}: {reason}.") from None
+    except (LookupError, ValueError) as error:  # of an encoding that there is not
+        raise ExchangeError(f"The XML cannot be read: {error}.") from None
+    assert builder.root is not None  # noqa: S101  # else expat would have complained
+    return builder.root
+
+
+class _Builder:
+    """Builds nodes from what the parser finds."""
+
+    def __init__(self) -> None:
+        self.root: Node | None = None
+        self.open: list[Node] = []
+        self.texts: list[list[str]] = []
+        self.parser = expat.ParserCreate(namespace_separator=SEPARATOR)
+        self.parser.buffer_text = True
+        self.parser.StartElementHandler = self.start
+        self.parser.EndElementHandler = self.end
+        self.parser.CharacterDataHandler = self.text
+        self.parser.StartDoctypeDeclHandler = self.refuse
+        self.parser.EntityDeclHandler = self.refuse
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        line = self.parser.CurrentLineNumber
+        if len(self.open) == DEEPEST:
+            raise ExchangeError(
+                f"The XML is nested deeper than {DEEPEST} elements, line {line}; a log never is."
+            )
+        if len(attributes) > MOST_ATTRIBUTES:
+            raise ExchangeError(
+                f"An element has more than {MOST_ATTRIBUTES} attributes, line {line}."
+            )
+        tag = _local(name) if self.open else name
+        node = Node(tag, "", {_attribute(key): value for key, value in attributes.items()})
+        node.line = line
+        if self.open:
+            self.open[-1].children.append(node)
+        else:
+            self.root = node
+            _check_root(name, node)
+        self.open.append(node)
+        self.texts.append([])
+
+    def end(self, _: str) -> None:
+        node, texts = self.open.pop(), self.texts.pop()
+        if not node.children:  # else it is the blanks between them
+            node.text = "".join(texts)
+
+    def text(self, text: str) -> None:
+        self.texts[-1].append(text)
+
+    def refuse(self, *_: object) -> None:
+        raise ExchangeError(
+            "The XML has a document type or entities of its own, line "
+            f"{self.parser.CurrentLineNumber}. They can be made to fill the memory or read other "
+            "files, and a log needs none: take them out."
+        )
+
+
+def _local(name: str) -> str:
+    return name.rpartition(SEPARATOR)[2]
+
+
+def _attribute(name: str) -> str:
+    space, _, local = name.rpartition(SEPARATOR)
+    return f"xsi:{local}" if space == INSTANCE else local
+
+
+def _check_root(name: str, node: Node) -> None:
+    if name != f"{NAMESPACE}{SEPARATOR}observations":
+        raise ExchangeError(
+            f"The root of the XML is {show(name)}; that of an OpenAstronomyLog is "
+            f'"observations" in the namespace "{NAMESPACE}".'
+        )
+    version = node.attributes.get("version", "")
+    if version not in {"2.0", "2.1"}:  # 2.1 added nothing but a session's images
+        raise ExchangeError(
+            f"The OpenAstronomyLog is of version {show(version)}; read are 2.0 and 2.1."
+        )
+    node.tag = "observations"

@@ -1,0 +1,151 @@
+"""Whatever the journal holds comes back from each format as it was."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from lxml import etree
+
+from planner.journal.exchange import sort_out
+from planner.journal.exchange_fields import (
+    ENTRY_FIELDS,
+    SESSION_FIELDS,
+    TARGET_FIELDS,
+    TRAIN_FIELDS,
+    Field,
+)
+from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTarget,
+    LoggedTrain,
+    Outcome,
+)
+
+SCHEMA = Path(__file__).parents[3] / "references" / "openastronomylog" / "oal21.xsd"
+
+Journal = tuple[tuple[JournalSession, ...], tuple[JournalEntry, ...]]
+
+
+def back_again(journal: Journal, form: str) -> Journal:
+    """Write a journal and read it."""
+    text = journal_text(*journal, form=form)
+    lines = read_journal(text.encode(), form=form)
+    assert not [line for line in lines if line.fault]
+    arrival = sort_out(lines)
+    return arrival.sessions, arrival.entries
+
+
+def by_id(records: Any) -> list[Any]:
+    """Put records into an order of their own."""
+    return sorted(records, key=lambda record: record.id)
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_full_and_bare_records_come_back(
+    form: str, sessions: tuple[JournalSession, ...], entries: tuple[JournalEntry, ...]
+) -> None:
+    """Export and import give equal sessions and entries, the idle evening among them."""
+    came_sessions, came_entries = back_again((sessions, entries), form)
+    assert by_id(came_sessions) == by_id(sessions)
+    assert by_id(came_entries) == by_id(entries)
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_an_empty_journal_comes_back_empty(form: str) -> None:
+    """Nothing is written and read as nothing."""
+    assert back_again(((), ()), form) == ((), ())
+
+
+@pytest.fixture(scope="module")
+def schema() -> etree.XMLSchema:
+    """Give the schema of OpenAstronomyLog 2.1 as a general validator reads it."""
+    return etree.XMLSchema(etree.parse(SCHEMA))
+
+
+def test_exports_are_valid(
+    schema: etree.XMLSchema,
+    sessions: tuple[JournalSession, ...],
+    entries: tuple[JournalEntry, ...],
+) -> None:
+    """The published schema holds full, bare and empty exports for valid."""
+    for journal in ((sessions, entries), (sessions, ()), ((), ())):
+        schema.assertValid(etree.fromstring(journal_text(*journal, form="oal").encode()))
+
+
+TEXT = st.text(max_size=30) | st.sampled_from(
+    ["=1+1", "-2+3", "@x", "'=x", "''", "<b>&", '"', "]]>", "\u202e", "\r\n", "\x00", "\x1b[0m",
+     "[fieldstop 1]\nrating = 1", "Not seen. Bah", "Skipped: x. y", " a ", "\U0001f52d", "#N/A"]
+)  # fmt: skip
+ZONES = ("Europe/London", "America/St_Johns", "Pacific/Auckland", "UTC", "Asia/Kathmandu")
+INSTANTS = st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1), timezones=st.just(UTC))  # noqa: DTZ001  # the zone is given beside
+
+
+def values(field: Field) -> st.SearchStrategy[Any]:
+    """Give what a field can hold."""
+    number = st.floats(field.low, field.high, allow_nan=False)
+    made: dict[str, st.SearchStrategy[Any]] = {
+        "text": TEXT if field.absent == "" else st.text(min_size=1, max_size=10),
+        "number": number,
+        "whole": st.integers(1, 5),
+        "instant": INSTANTS,
+        "date": st.dates(date(1900, 1, 1), date(2200, 1, 1)),
+        "texts": st.lists(TEXT, max_size=3).map(tuple),
+        "zone": st.sampled_from(ZONES),
+        "word": st.sampled_from(field.words or ("-",)),
+    }
+    needed = {"at", "start", "evening", "timezone", "outcome"}
+    plain = made[field.form]
+    is_optional = field.absent is None and field.form != "texts" and field.name not in needed
+    return plain | st.none() if is_optional else plain
+
+
+def records(kinds: tuple[Field, ...]) -> st.SearchStrategy[dict[str, Any]]:
+    """Give the values of several fields."""
+    return st.fixed_dictionaries({field.name: values(field) for field in kinds})
+
+
+@st.composite
+def journals(draw: st.DrawFn) -> Journal:
+    """Give a session, and an entry of it."""
+    told = draw(records(SESSION_FIELDS))
+    if told["end"] is not None:
+        told["end"] = max(told["end"], told["start"] + timedelta(hours=1))
+    session = JournalSession(id="5" * 32, **told)
+    target = draw(records(TARGET_FIELDS))
+    target["name"] = target["name"] or "M1"
+    entry = draw(records(ENTRY_FIELDS))
+    entry["outcome"] = Outcome(entry["outcome"])
+    train = LoggedTrain(**draw(records(TRAIN_FIELDS)))
+    return (session,), (
+        JournalEntry("6" * 32, session.id, target=LoggedTarget(**target), train=train, **entry),
+    )
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(journal=journals(), form=st.sampled_from(FORMATS))
+def test_anything_comes_back(journal: Journal, form: str, schema: etree.XMLSchema) -> None:
+    """Markup, formulas, control characters and all numbers in bounds come back as they were."""
+    assert back_again(journal, form) == journal
+    if form == "oal":
+        schema.assertValid(etree.fromstring(journal_text(*journal, form="oal").encode()))
+
+
+def test_every_field_of_the_records_is_exchanged() -> None:
+    """None is forgotten when a record gets a new one."""
+    exchanged = {
+        JournalSession: (SESSION_FIELDS, {"id"}),
+        JournalEntry: (ENTRY_FIELDS, {"id", "session_id", "target", "train"}),
+        LoggedTarget: (TARGET_FIELDS, set()),
+        LoggedTrain: (TRAIN_FIELDS, set()),
+    }
+    for record, (listed, others) in exchanged.items():
+        names = {field.name for field in fields(record)}
+        assert {field.name for field in listed} == names - others
