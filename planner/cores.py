@@ -13,6 +13,7 @@ Freeman 1970, ApJ 160, 811: an exponential disc holds 1 - (1 + 3.1 x) exp(-3.1 x
 within the share x of its radius at 25 mag/arcsec2.
 Okamura, Kodaira & Watanabe 1984, ApJ 280, 7: concentration and mean surface brightness of
 galaxies go together (from memory); the size of the bulges is our estimate.
+A'Hearn et al. 1984, AJ 89, 579: light within an aperture on a steady coma goes with its radius.
 """
 
 from __future__ import annotations
@@ -65,6 +66,9 @@ CORES = (
     Core((Kind.GALAXY, Kind.GALAXY_GROUP), (21.5, 23.0), (0.4, 0.4), (0.5, 0.5)),
     # A bulge, or little more than what a bare disc has there.
     Core((Kind.GALAXY,), (21.5, 23.0), (0.1, 0.2), (0.15, 0.2)),
+    # The brightness of a coma falls with the distance from its middle, so that a share of its
+    # radius holds the same share of its light.
+    Core((Kind.COMET,), (21.5, 23.0), (0.3, 0.3), (0.3, 0.3)),
 )
 
 

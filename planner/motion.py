@@ -6,9 +6,10 @@ are interpolated. Over 25 hours that is exact to a few milliarcseconds, the Moon
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 import numpy as np
 from numpy.polynomial import chebyshev
@@ -17,7 +18,9 @@ from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 
 from planner.ephemeris import Ephemeris
+from planner.minor_bodies import minor_body
 from planner.site import Site
+from targets.elements import Elements
 
 FloatArray = NDArray[np.float64]
 
@@ -75,7 +78,13 @@ class Motion:
 
 
 def fit_motion(
-    ephemeris: Ephemeris, site: Site, *, start: datetime, end: datetime, bodies: Sequence[str]
+    ephemeris: Ephemeris,
+    site: Site,
+    *,
+    start: datetime,
+    end: datetime,
+    bodies: Sequence[str],
+    orbits: Mapping[str, Elements] | None = None,
 ) -> Motion:
     """Ask the ephemeris at a few instants between two and lay polynomials through the answers.
 
@@ -89,6 +98,8 @@ def fit_motion(
         The span, aware; about a day at most.
     bodies : sequence of str
         Whose places are wanted.
+    orbits : mapping of str to Elements, optional
+        Orbits of those among them that are comets or minor planets.
 
     Returns
     -------
@@ -109,10 +120,14 @@ def fit_motion(
         sidereal_rad=solve @ np.unwrap(np.radians(times.gast * 15.0))[:, None],
         velocity_c=solve @ observer.velocity.au_per_d.T / C_AUDAY,
         bodies_au={
-            name: solve @ observer.observe(ephemeris.body(name)).apparent().xyz.au.T
+            name: solve @ observer.observe(_body(name, ephemeris, orbits or {})).apparent().xyz.au.T
             for name in bodies
         },
     )
+
+
+def _body(name: str, ephemeris: Ephemeris, orbits: Mapping[str, Elements]) -> Any:
+    return minor_body(ephemeris, orbits[name]) if name in orbits else ephemeris.body(name)
 
 
 def altitude_deg(axes: FloatArray, places: FloatArray) -> FloatArray:

@@ -218,6 +218,9 @@ def class_names(
         (Kind.DOUBLE_STAR, major_arcmin < CLOSE_DOUBLE_ARCMIN, "double_close"),
         (Kind.DOUBLE_STAR, True, "double_wide"),
         (Kind.STAR, True, "red_star"),
+        (Kind.COMET, True, "comet"),
+        (Kind.ASTEROID, True, "asteroid"),
+        (Kind.OTHER, True, "other"),
         (Kind.MOON, True, "moon"),
         *((Kind.PLANET, ids == planet, name) for planet, name in _PLANET_CLASSES.items()),
     ]

@@ -16,6 +16,7 @@ from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.kit import Observer, Telescope
 from planner.matcher import Ratings, rate_trains
+from planner.minor_targets import minor_at
 from planner.preferences import Preferences
 from planner.refraction import apparent_altitude_deg
 from planner.sky import sky_luminance_cd_m2
@@ -78,6 +79,8 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
     """
     if not target.moves:
         return pair_at(target, julian_year(instant))
+    if target.elements is not None:
+        return minor_at(target, target.elements, ephemeris, grid, instant)
     seen = observe_body(ephemeris, grid.night.site, target.id, [instant])
     major, minor = _axes_arcsec(seen)
     ra_deg, dec_deg = float(seen.ra_j2000_deg[0]), float(seen.dec_j2000_deg[0])
@@ -141,7 +144,8 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         sun[fixed] = grid.sun_separations(ra_deg, dec_deg)
     moving = {target.id: row for row, target in enumerate(targets) if target.moves}
     if moving:
-        for name, track in track_bodies(ephemeris, grid, list(moving)).items():
+        orbits = {target.id: target.elements for target in targets if target.elements is not None}
+        for name, track in track_bodies(ephemeris, grid, list(moving), orbits=orbits).items():
             row = moving[name]
             altitude[row], azimuth[row] = track.altitude_deg, track.azimuth_deg
             moon[row], sun[row] = track.moon_separation_deg, track.sun_separation_deg

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -14,6 +14,7 @@ from planner.ephemeris import BODIES, Ephemeris, unix_seconds
 from planner.grid import SkyGrid, along
 from planner.motion import Motion, altitude_deg, azimuth_deg, fit_motion
 from planner.night import Night
+from targets.elements import Elements
 
 __all__ = ["BodyTrack", "SkyGrid", "track_bodies", "track_instants", "track_night"]
 
@@ -94,9 +95,13 @@ def track_instants(ephemeris: Ephemeris, night: Night, instants: Sequence[dateti
 
 
 def track_bodies(
-    ephemeris: Ephemeris, grid: SkyGrid, names: Sequence[str] = BODIES
+    ephemeris: Ephemeris,
+    grid: SkyGrid,
+    names: Sequence[str] = BODIES,
+    *,
+    orbits: Mapping[str, Elements] | None = None,
 ) -> dict[str, BodyTrack]:
-    """Follow the Moon and planets through a grid.
+    """Follow the Moon, planets, comets and minor planets through a grid.
 
     Parameters
     ----------
@@ -106,6 +111,8 @@ def track_bodies(
         Of the night, whole or cut.
     names : sequence of str
         Bodies, such as ``Moon`` and ``Saturn``.
+    orbits : mapping of str to Elements, optional
+        Orbits of those among them that are comets or minor planets.
 
     Returns
     -------
@@ -118,7 +125,9 @@ def track_bodies(
         If a name is not a body's.
     """
     night = grid.night
-    motion = fit_motion(ephemeris, night.site, start=night.start, end=night.end, bodies=names)
+    motion = fit_motion(
+        ephemeris, night.site, start=night.start, end=night.end, bodies=names, orbits=orbits
+    )
     return {name: _body_track(name, motion, grid) for name in names}
 
 

@@ -31,6 +31,8 @@ _EVEN_GLOWS = (
     Kind.EMISSION_NEBULA,
     Kind.REFLECTION_NEBULA,
     Kind.SUPERNOVA_REMNANT,
+    Kind.COMET,
+    Kind.OTHER,
 )
 _DISC_CLASSES = ("planetary_small", "ice_giant")
 _DOUBLE_CLASSES = ("double_close", "double_wide")

@@ -53,6 +53,12 @@ BODIES = {
     "Neptune": 0.45,
     "Mercury": 0.45,
 }
+# Comets and minor planets go by the magnitude that is expected, from one bound to the other; our
+# choice: a comet within reach of the eye is what everybody asks for.
+BY_EXPECTED_MAG = {
+    Kind.COMET: ((6.0, 10.0, 13.0), (0.95, 0.6, 0.3)),
+    Kind.ASTEROID: ((6.0, 8.5, 11.5), (0.4, 0.25, 0.12)),
+}
 # A target wanted this much is missed when it is not in the plan.
 EXPECTED = 0.6
 # How much the train counts: a power of its score. A target too large for every eyepiece, but worth
@@ -94,6 +100,11 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():
         worth[catalogue.index_of(name)] = value
+    for kind, (bounds, values) in BY_EXPECTED_MAG.items():
+        minor = np.flatnonzero(catalogue.of_kind(kind))
+        worth[minor] = np.nan_to_num(
+            np.interp(catalogue.magnitude[minor], bounds, values), nan=values[-1]
+        )
     return np.asarray(worth[rows])
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from targets.elements import Elements
 from targets.orbits import Orbit
 
 
@@ -31,6 +32,9 @@ class Kind(StrEnum):
     STAR = "star"
     PLANET = "planet"
     MOON = "Moon"
+    COMET = "comet"
+    ASTEROID = "asteroid"
+    OTHER = "other object"  # on a user's own list, which does not say what it is
 
 
 class Origin(StrEnum):
@@ -86,6 +90,8 @@ class Target:
         On which the companion of a pair goes; see :func:`targets.doubles.pair_at`.
     magnitude_range : tuple of float or None
         V magnitude of a variable star at its brightest and at its faintest.
+    elements : Elements or None
+        Of a comet's or minor planet's way around the Sun.
     """
 
     id: str
@@ -109,6 +115,7 @@ class Target:
     epoch_yr: float | None = None
     orbit: Orbit | None = None
     magnitude_range: tuple[float, float] | None = None
+    elements: Elements | None = None
 
     @property
     def size_is_approximate(self) -> bool:
@@ -125,4 +132,4 @@ class Target:
     @property
     def moves(self) -> bool:
         """Whether its place comes from the ephemeris, not from the catalogue."""
-        return self.kind in (Kind.MOON, Kind.PLANET)
+        return self.elements is not None or self.kind in (Kind.MOON, Kind.PLANET)

@@ -1,0 +1,177 @@
+"""Comets and minor planets: where they stand and how bright they are expected to be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from skyfield.api import wgs84
+from skyfield.constants import C_AUDAY
+from skyfield.vectorlib import VectorFunction
+
+from planner.ephemeris import Ephemeris, unix_seconds
+from planner.kepler import orbit_position_au
+from planner.magnitudes import asteroid_magnitude, comet_magnitude
+from planner.site import Site
+from targets.elements import Elements
+from targets.model import Kind
+
+Floats = NDArray[np.float64]
+
+_SUN = 10  # NAIF number
+# Velocity comes from a step this long [d]; it only serves the change of light time.
+_STEP_DAYS = 0.01
+# Slope parameters where a file gives none: G by convention (Bowell et al. 1989), k for 10 log r,
+# the usual assumption for comets of which little is known (common practice).
+USUAL_G = 0.15
+USUAL_K = 4.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MinorPlace:
+    """N comets or minor planets at one instant each; arrays of shape (N,).
+
+    Parameters
+    ----------
+    ra_deg, dec_deg : ndarray
+        Astrometric, J2000 [deg].
+    distance_au, sun_distance_au : ndarray
+        From the observer and from the Sun [au].
+    magnitude : ndarray
+        Expected; NaN where the elements come without an absolute magnitude.
+    """
+
+    ra_deg: Floats
+    dec_deg: Floats
+    distance_au: Floats
+    sun_distance_au: Floats
+    magnitude: Floats
+
+
+class _OnOrbit(VectorFunction):  # type: ignore[misc]  # skyfield ships no types
+    """A body on undisturbed elements, as skyfield observes it."""
+
+    def __init__(self, elements: Elements) -> None:
+        self.center = _SUN
+        self.target = self
+        self._perihelion_jd = elements.perihelion_jd
+        self._shape = _columns([elements])[:, 0]
+
+    @property
+    def vector_name(self) -> str:
+        return "Orbit"
+
+    def _at(self, t: Any) -> tuple[Floats, Floats, None, None]:
+        days = np.asarray(t.whole - self._perihelion_jd + t.tdb_fraction)
+        here, ahead = (_on_orbit(days + step, self._shape) for step in (0.0, _STEP_DAYS))
+        return np.moveaxis(here, -1, 0), np.moveaxis(ahead - here, -1, 0) / _STEP_DAYS, None, None
+
+
+def minor_body(ephemeris: Ephemeris, elements: Elements) -> Any:
+    """Give a body on its orbit as an object of skyfield, to be observed like a planet."""
+    return ephemeris.body("Sun") + _OnOrbit(elements)
+
+
+def observe_minor(
+    ephemeris: Ephemeris,
+    site: Site,
+    bodies: Sequence[tuple[Kind, Elements]],
+    instant: datetime,
+) -> MinorPlace:
+    """Work out how comets and minor planets appear from a site, all at once.
+
+    Parameters
+    ----------
+    ephemeris : Ephemeris
+        As loaded.
+    site : Site
+        Where.
+    bodies : sequence of (Kind, Elements)
+        N of them, of kind COMET or ASTEROID.
+    instant : datetime
+        Aware.
+
+    Returns
+    -------
+    MinorPlace
+
+    Raises
+    ------
+    OutsideEphemerisError
+        If there are no positions for the instant.
+
+    Notes
+    -----
+    Light time is taken off twice, which leaves less than 0.1 arcsec. No perturbations: see
+    `planner.kepler`.
+    """
+    ephemeris.check_night(instant.date())
+    time = ephemeris.times(unix_seconds([instant]))[0]
+    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+    observer = (ephemeris.kernel["earth"] + ground).at(time).xyz.au
+    sun = ephemeris.body("Sun").at(time).xyz.au
+    elements = [element for _, element in bodies]
+    since = np.array([time.tdb - element.perihelion_jd for element in elements])
+    away_au, shape = np.zeros(len(elements)), _columns(elements)
+    for _ in range(3):
+        from_sun = _on_orbit(since - away_au / C_AUDAY, shape)
+        seen = from_sun + sun - observer
+        away_au = np.linalg.norm(seen, axis=-1)
+    sun_distance_au = np.linalg.norm(from_sun, axis=-1)
+    return MinorPlace(
+        ra_deg=np.degrees(np.arctan2(seen[:, 1], seen[:, 0])) % 360.0,
+        dec_deg=np.degrees(np.arcsin(seen[:, 2] / away_au)),
+        distance_au=away_au,
+        sun_distance_au=sun_distance_au,
+        magnitude=_magnitudes(
+            bodies, away_au, sun_distance_au, float(np.linalg.norm(observer - sun))
+        ),
+    )
+
+
+def _columns(elements: Sequence[Elements]) -> Floats:
+    """Give the shape of N orbits, (5, N)."""
+    rows = [
+        (e.perihelion_au, e.eccentricity, e.argument_deg, e.node_deg, e.inclination_deg)
+        for e in elements
+    ]
+    return np.array(rows, dtype=float).reshape(-1, 5).T
+
+
+def _on_orbit(days: Floats, columns: Floats) -> Floats:
+    q, e, argument, node, inclination = columns
+    return orbit_position_au(
+        days,
+        perihelion_au=q,
+        eccentricity=e,
+        argument_deg=argument,
+        node_deg=node,
+        inclination_deg=inclination,
+    )
+
+
+def _magnitudes(
+    bodies: Sequence[tuple[Kind, Elements]], away_au: Floats, sun_au: Floats, earth_au: float
+) -> Floats:
+    is_comet = np.array([kind is Kind.COMET for kind, _ in bodies], dtype=bool)
+    absolute = _column(bodies, "absolute_mag", np.full(len(bodies), np.nan))
+    slope = _column(bodies, "slope", np.where(is_comet, USUAL_K, USUAL_G))
+    comets = comet_magnitude(absolute, slope_k=slope, distance_au=away_au, sun_distance_au=sun_au)
+    asteroids = asteroid_magnitude(
+        absolute,
+        slope_g=slope,
+        distance_au=away_au,
+        sun_distance_au=sun_au,
+        earth_sun_au=earth_au,
+    )
+    return np.where(is_comet, comets, asteroids)
+
+
+def _column(bodies: Sequence[tuple[Kind, Elements]], name: str, usual: Floats) -> Floats:
+    values = [getattr(elements, name) for _, elements in bodies]
+    known = np.array([np.nan if value is None else value for value in values], dtype=float)
+    return np.where(np.isnan(known), usual, known)
