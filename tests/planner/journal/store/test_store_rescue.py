@@ -1,0 +1,171 @@
+"""A damaged journal is set aside, and all that can be read goes into a new one."""
+
+from __future__ import annotations
+
+import random
+import shutil
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.journal import rescue as rescue_module
+from planner.journal.errors import JournalError
+from planner.journal.records import JournalEntry
+from planner.journal.salvage import salvage
+from planner.journal.store import Journal, open_journal
+
+PAGE = 4096
+LATER = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
+COUNT = 150
+
+
+@pytest.fixture
+def kept(journal: Journal, make_entry: Any) -> dict[str, JournalEntry]:
+    """Give the entries of a journal of some hundred pages, one of them corrected, by their ids."""
+    entries = [make_entry(note=f"note {n}: " + "long " * (n * 8)) for n in range(COUNT)]
+    journal.add_all([], entries)
+    entries[7] = journal.amend(entries[7].id, changed_at=LATER, note="corrected", rating=1)
+    journal.close()
+    return {entry.id: entry for entry in entries}
+
+
+def damage(path: Path, change: Callable[[bytearray], None]) -> bytes:
+    """Change the bytes of a file; give what it holds then."""
+    content = bytearray(path.read_bytes())
+    change(content)
+    path.write_bytes(content)
+    return bytes(content)
+
+
+def test_without_its_first_page_all_is_recovered(
+    path: Path, kept: dict[str, JournalEntry], session: Any
+) -> None:
+    """Header and tables gone: SQLite gives up, and every row is still found."""
+
+    def change(content: bytearray) -> None:
+        content[:PAGE] = bytes(PAGE)
+
+    damaged = damage(path, change)
+    with open_journal(path) as journal:
+        (remark,) = journal.remarks
+        assert {entry.id: entry for entry in journal.entries()} == kept
+        assert journal.sessions() == (session,)
+        corrected = next(entry for entry in kept.values() if entry.note == "corrected")
+        assert journal.history(corrected.id)[0].record.note.startswith("note 7")
+        journal.add(replace(corrected, id="b" * 32))
+    assert f"{COUNT} entries and 1 session could be read" in remark
+    assert 'kept as "journal.damaged-1.sqlite"' in remark
+    assert path.with_name("journal.damaged-1.sqlite").read_bytes() == damaged
+    with open_journal(path) as journal:
+        assert journal.remarks == ()
+        assert journal.count() == COUNT + 1
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_scattered_damage_costs_no_more_than_its_pages(
+    path: Path, kept: dict[str, JournalEntry], seed: int
+) -> None:
+    """With some pages overwritten, entries are as they were or lost with their page."""
+    chance = random.Random(seed)  # noqa: S311  # places, not secrets
+
+    def change(content: bytearray) -> None:
+        pages = chance.sample(range(len(content) // PAGE), 8)
+        for page in pages:
+            content[page * PAGE : (page + 1) * PAGE] = chance.randbytes(PAGE)
+
+    damage(path, change)
+    with open_journal(path) as journal:
+        found = {entry.id: entry for entry in journal.entries()}
+        sessions = {session.id for session in journal.sessions()}
+    assert {entry.session_id for entry in found.values()} <= sessions
+    for entry_id, entry in found.items():
+        # The end of a long row, note and sketch, stands on pages that carry no mark of being whole.
+        assert replace(entry, note="", sketch="") == replace(kept[entry_id], note="", sketch="")
+        assert entry.note[:50] == kept[entry_id].note[:50]
+    # A page holds up to about ten of these; the first ones, short, share their pages.
+    assert len(found) >= COUNT - 8 * 10
+
+
+def test_a_cut_off_file_gives_what_is_left(path: Path, kept: dict[str, JournalEntry]) -> None:
+    """Half a file is worth half of the entries."""
+    content = path.read_bytes()
+    path.write_bytes(content[: len(content) // 2 + 100])
+    with open_journal(path) as journal:
+        found = journal.entries()
+        assert len(journal.remarks) == 1
+    assert len(found) >= COUNT // 3
+    assert all(kept[entry.id] == entry for entry in found)
+
+
+def test_what_is_no_journal_is_kept_beside_a_new_one(path: Path) -> None:
+    """A text file under the journal's name is not lost."""
+    path.parent.mkdir()
+    path.write_text("my notes, years of them\n" * 1000)
+    with open_journal(path) as journal:
+        assert journal.entries() == ()
+        assert "0 entries and 0 sessions could be read" in journal.remarks[0]
+    assert path.with_name("journal.damaged-1.sqlite").read_text().startswith("my notes")
+
+
+def test_the_log_of_a_killed_program_is_recovered_too(
+    journal: Journal, path: Path, kept: dict[str, JournalEntry], make_entry: Any
+) -> None:
+    """What stands in the write-ahead log counts, and more than what it has replaced."""
+    newest = [make_entry(), make_entry()]
+    for entry in newest:
+        journal.add(entry)
+    first = next(iter(kept.values()))
+    journal.amend(first.id, changed_at=LATER, note="corrected in the log")
+    found = salvage(path, path.with_name("journal.sqlite-wal"))
+    assert set(found.entries) == {*kept, *(entry.id for entry in newest)}
+    assert found.entries[first.id]["note"] == "corrected in the log"
+    without = salvage(path, path.with_name("none"))
+    assert set(without.entries) == set(kept)
+
+
+def test_a_second_damage_gets_a_second_name(path: Path, kept: dict[str, JournalEntry]) -> None:
+    """What was set aside is never written over."""
+    for number in (1, 2):
+        damage(path, lambda content: content.__setitem__(slice(0, 20), bytes(20)))
+        with open_journal(path) as journal:
+            assert f"journal.damaged-{number}.sqlite" in journal.remarks[0]
+            assert journal.count() == len(kept)
+
+
+def test_an_open_journal_finds_the_new_file(path: Path, kept: dict[str, JournalEntry]) -> None:
+    """Whoever had the damaged file open writes into the new one, not into the one set aside."""
+    with open_journal(path) as early:
+        shutil.copy(path, path.with_name("whole"))
+        other = path.with_name("other.sqlite")
+        shutil.copy(path, other)
+        other.replace(path)  # what a rescue does at its end
+        entry = replace(next(iter(kept.values())), id="c" * 32)
+        early.add(entry)
+    with open_journal(path) as late:
+        assert late.entry(entry.id) == entry
+
+
+def test_a_rescue_that_is_cut_short_is_finished_or_begun_again(
+    path: Path, kept: dict[str, JournalEntry], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At no moment does a power cut during a rescue lose what had been readable."""
+    damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
+    with monkeypatch.context() as patch:
+        patch.setattr(rescue_module, "_fill", fail)
+        with pytest.raises(JournalError, match="No space left"):
+            open_journal(path)
+    with monkeypatch.context() as patch:
+        patch.setattr(rescue_module, "_take_over", fail)
+        with pytest.raises(JournalError, match="No space left"):
+            open_journal(path)
+    with open_journal(path) as journal:
+        assert {entry.id: entry for entry in journal.entries()} == kept
+
+
+def fail(*_: object) -> None:
+    """Fail as a full disk does."""
+    raise OSError(28, "No space left on device")
