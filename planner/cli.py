@@ -25,7 +25,7 @@ from planner.delivery import (
     write_standard_output,
 )
 from planner.faults import InputError, NothingToPlanError
-from planner.journal_cli import app as journal
+from planner.journal_files_cli import app as journal
 from planner.requests import Common, Surroundings, Tonight
 from planner.settings import SettingsError
 from targets.model import DatabaseError

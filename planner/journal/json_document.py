@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from planner.journal.evenings import seeing_at, transparency_at
 from planner.journal.exchange import (
     ExchangeError,
     Line,
@@ -38,6 +39,7 @@ from planner.journal.records import (
 from planner.validation import show
 
 SCHEMA = "fieldstop.journal/1"
+OWN = ("seeing", "transparency")
 UNKNOWN_SITE = "unknown site"
 
 Json = dict[str, Any]
@@ -73,19 +75,28 @@ def session_json(session: JournalSession) -> Json:
 
 
 def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
-    """Give an entry of a session as a JSON object; its times have the site's offset."""
+    """Give an entry of a session as a JSON object; its times have the site's offset.
+
+    Seeing and transparency are those of the look; the ``own_`` ones are None where it has them from
+    its session.
+    """
     values = exported_fields(ENTRY_FIELDS, entry)
     planned = values.pop("planned_train")
     del values["at"]
     return {
         "id": entry.id,
-        "session_id": entry.session_id,
+        "session": entry.session_id,
+        "evening": session.evening.isoformat(),
         "at": _local(entry.at, session),
         "site": session.site or None,
         "target": exported_fields(TARGET_FIELDS, entry.target),
         **exported_fields(TRAIN_FIELDS, entry.train),
         "planned_eyepiece": planned,
         **values,
+        "seeing": seeing_at(entry, session),
+        "transparency": transparency_at(entry, session),
+        "own_seeing": entry.seeing,
+        "own_transparency": entry.transparency,
         "planned_at": _local(entry.planned_at, session),
     }
 
@@ -118,11 +129,12 @@ def read_json(text: str) -> list[Line]:
         If it is no such document.
     """
     document = _document(text)
-    sessions, lines = _sessions(document["sessions"]) if document.get("sessions") else ({}, [])
+    sessions, lines = _sessions(document.get("sessions", []))
+    has_sessions = "sessions" in document
     used: set[str] = set()
     seen: set[str] = set()
     for number, item in enumerate(document["entries"], start=1):
-        line = _entry_line(f"entry {number}", item, sessions, seen)
+        line = _entry_line(f"entry {number}", item, sessions if has_sessions else None, seen)
         if line.session is not None:
             used.add(line.session.id)
         lines.append(line)
@@ -221,20 +233,22 @@ def session_of(item: Mapping[str, Any]) -> JournalSession:
 
 
 def _entry_line(
-    place: str, item: Any, sessions: Mapping[str, JournalSession], seen: set[str]
+    place: str, item: Any, sessions: Mapping[str, JournalSession] | None, seen: set[str]
 ) -> Line:
     try:
-        raw_id, raw_session = raw_id_of(item), raw_id_of(item, "session_id")
+        raw_id, raw_session = raw_id_of(item), raw_id_of(item, "session")
         if raw_id in seen:
             raise ValueError(f"the id {show(raw_id)} stands there twice")  # noqa: TRY301
         if raw_id:
             seen.add(raw_id)
-        if raw_session and raw_session not in sessions:
+        known = sessions or {}
+        if raw_session and sessions is not None and raw_session not in known:
             raise ValueError(  # noqa: TRY301
                 f"its session {show(raw_session)} is not among the sessions, or is refused"
             )
-        flat = dict(item) | {"planned_train": item.get("planned_eyepiece")}
-        return entry_line(place, flat, sessions.get(raw_session))
+        own = {name: item.get(f"own_{name}", item.get(name)) for name in OWN}
+        flat = dict(item) | {"planned_train": item.get("planned_eyepiece")} | own
+        return entry_line(place, flat, known.get(raw_session))
     except ValueError as error:
         return Line(place, fault=str(error))
 
@@ -264,7 +278,10 @@ def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | No
         raise ValueError("its target has no name")
     if values["at"] is None:
         raise ValueError('"at" is missing')
-    session = session or session_at(values["at"], item.get("site"), item["at"])
+    if session is None:
+        session = session_at(values["at"], item.get("site"), item["at"])
+        raw_session = raw_id_of(item, "session")
+        session = replace(session, id=raw_session) if is_own_id(raw_session) else session
     values["outcome"] = Outcome(values["outcome"])
     raw_id = raw_id_of(item)
     entry = JournalEntry(raw_id, session.id, target=target, train=train, **values)

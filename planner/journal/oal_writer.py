@@ -7,8 +7,8 @@ block in one of its text elements (see `oal_block`). So nothing is lost, whateve
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import astuple, dataclass, field
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
@@ -20,7 +20,7 @@ from planner.journal.exchange_fields import (
     TRAIN_FIELDS,
 )
 from planner.journal.oal_block import MARKER, lost, with_block
-from planner.journal.oal_document import Node, document_text, plain_text
+from planner.journal.oal_document import NO_XML, Node, document_text, plain_text
 from planner.journal.oal_parts import Optics, entry_of, person, session_of, target_of
 from planner.journal.oal_reader import CONTAINERS
 from planner.journal.oal_terms import (
@@ -73,6 +73,21 @@ def journal_oal(sessions: Sequence[JournalSession], entries: Iterable[JournalEnt
     for entry in looks:
         log.add_entry(entry)
     return document_text(log.root())
+
+
+def count_unwritable(sessions: Iterable[JournalSession], entries: Iterable[JournalEntry]) -> int:
+    """Count the records with characters that XML cannot hold; they stand in a block, escaped."""
+    records = [*map(astuple, sessions), *map(astuple, entries)]
+    texts = map(_texts, records)
+    return sum(any(map(NO_XML.search, group)) for group in texts)
+
+
+def _texts(values: Iterable[Any]) -> Iterator[str]:
+    for value in values:
+        if isinstance(value, tuple):
+            yield from _texts(value)
+        elif isinstance(value, str):
+            yield value
 
 
 @dataclass(slots=True)

@@ -1,0 +1,180 @@
+"""``fieldstop journal export`` and ``import``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from planner.arguments import read_word
+from planner.columns import wrap
+from planner.delivery import Outcome as Delivery
+from planner.delivery import read_output
+from planner.faults import Faults, InputError, NothingToPlanError
+from planner.journal.exchange import (
+    HERE,
+    LARGEST_FILE_BYTES,
+    READ,
+    REFUSED,
+    Arrival,
+    Line,
+    identified,
+    sort_out,
+)
+from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.oal_writer import count_unwritable
+from planner.journal.plain import plain_line
+from planner.journal.store import open_journal
+from planner.journal_reading import journal_file
+from planner.requests import Common, Surroundings
+from planner.sheet_words import WIDTH
+from planner.validation import listed
+from targets.catalogue import load_catalogue
+from targets.lookup import UnknownTarget
+
+
+def export_command(common: Common, data: str | None, surroundings: Surroundings) -> Delivery:
+    """Write the whole journal for other programs.
+
+    Raises
+    ------
+    InputError
+        With a sentence for everything that is wrong.
+    NothingToPlanError
+        When there is no journal yet.
+    """
+    faults = Faults()
+    form = faults.attempt(_needed_format, common.format)
+    path = faults.attempt(journal_file, data, surroundings)
+    output = faults.attempt(read_output, common.output)
+    faults.check()
+    if not path.exists():
+        raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
+    with open_journal(path) as journal:
+        sessions, entries = journal.sessions(), journal.entries()
+        talk = list(journal.remarks)
+    count = count_unwritable(sessions, entries) if form == "oal" else 0
+    if count:
+        talk.append(
+            f"{_counted(count, 'record')} with characters that XML cannot hold: other programs "
+            "will see the text without them, fieldstop reads them back."
+        )
+    return Delivery(journal_text(sessions, entries, form=form), output, tuple(talk))
+
+
+def _needed_format(text: str | None) -> str:
+    form = read_word("--format", text, FORMATS)
+    if form is None:
+        raise InputError([f"--format is missing; allowed is {listed(FORMATS)}."])
+    return form
+
+
+def import_command(
+    file: str, form: str | None, data: str | None, surroundings: Surroundings, *, partly: bool
+) -> Delivery:
+    """Take a file of another program, or an export, into the journal.
+
+    Parameters
+    ----------
+    file : str
+        Its path.
+    form : str or None
+        One of ``FORMATS``; else the beginning of the file tells.
+    data : str or None
+        Folder of the journal.
+    surroundings : Surroundings
+    partly : bool
+        Whether what can be used is taken when something is refused.
+
+    Returns
+    -------
+    Delivery
+        A line for each entry of the file; status 2 when nothing was taken because of a fault.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read as a whole; the journal is as it was.
+    """
+    faults = Faults()
+    chosen = faults.attempt(read_word, "--format", form, FORMATS)
+    path = faults.attempt(journal_file, data, surroundings)
+    content = faults.attempt(_content, file)
+    faults.check()
+    lines = read_journal(content, form=chosen)
+    if any(line.entry and not line.own for line in lines):
+        lines = list(identified(lines, _identify()))
+    return _take(lines, path, partly=partly)
+
+
+def _take(lines: list[Line], path: Path, *, partly: bool) -> Delivery:
+    talk: tuple[str, ...] = ()
+    arrival = sort_out(lines)
+    if path.exists():
+        with open_journal(path) as journal:
+            arrival = sort_out(lines, sessions=journal.sessions(), entries=journal.entries())
+            talk = journal.remarks
+    is_held_back = arrival.count(REFUSED) > 0 and not partly
+    if not is_held_back and (arrival.sessions or arrival.entries):
+        with open_journal(path) as journal:
+            journal.add_all(arrival.sessions, arrival.entries)
+    text = arrival_text(arrival, held_back=is_held_back)
+    return Delivery(text, None, talk, status=2 if is_held_back else 0)
+
+
+def _content(file: str) -> bytes:
+    try:
+        with Path(file).open("rb") as stream:
+            content = stream.read(LARGEST_FILE_BYTES + 1)
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
+        reason = getattr(error, "strerror", None) or "this is no path"
+        raise InputError([f'The file "{file}" cannot be read: {reason}.']) from None
+    return content
+
+
+def _identify() -> Callable[[str], str | None]:
+    catalogue = load_catalogue()
+    known: dict[str, str | None] = {}
+
+    def identify(name: str) -> str | None:
+        if name not in known:
+            try:
+                known[name] = catalogue.find(name).id
+            except UnknownTarget:
+                known[name] = None
+        return known[name]
+
+    return identify
+
+
+def arrival_text(arrival: Arrival, *, held_back: bool) -> str:
+    """Say what became of each line of a file, and of all.
+
+    Parameters
+    ----------
+    arrival : Arrival
+    held_back : bool
+        Whether nothing was taken because something is refused.
+    """
+    lines = [text for line, fate in arrival.lines for text in _fate(line, fate)]
+    counts = ", ".join(f"{arrival.count(fate)} {fate}" for fate in (READ, HERE, REFUSED))
+    taken = "The journal took what is new."
+    if held_back:
+        taken = (
+            "The journal took nothing: it takes all or nothing. Put right what is refused, or "
+            "take the rest with --partly."
+        )
+    elif not (arrival.sessions or arrival.entries):
+        taken = "There was nothing new for the journal."
+    return "\n".join([*lines, *wrap(f"{counts}. {taken}", width=WIDTH)]) + "\n"
+
+
+def _fate(line: Line, fate: str) -> Iterable[str]:
+    words = f"{fate}: {line.what}" if line.what else fate
+    if line.fault:
+        words += f": {line.fault}"
+    said = "; ".join([words, *line.remarks])
+    return wrap(plain_line(f"{line.place}, {said}."), width=WIDTH, rest="    ")
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"1 {noun}" if count == 1 else f"{count} {noun}s"

@@ -1,0 +1,52 @@
+"""The journal's commands that write for other programs and people, and read what they wrote."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from planner import options
+from planner.delivery import Outcome
+from planner.journal_cli import Data, app
+from planner.requests import Common
+
+__all__ = ["app"]
+
+Form = Annotated[
+    str | None,
+    typer.Option("--format", metavar="oal|csv|json", help="oal is OpenAstronomyLog 2.1 (XML)."),
+]
+File = Annotated[str, typer.Argument(metavar="FILE", help="OpenAstronomyLog, CSV or JSON.")]
+Partly = Annotated[
+    bool, typer.Option("--partly", help="Take what can be used when something is refused.")
+]
+
+
+@app.command()
+def export(
+    context: typer.Context,
+    *,
+    format_: Form = None,
+    output: options.Output = None,
+    data: Data = None,
+) -> Outcome:
+    """Write the whole journal for other programs."""
+    from planner import journal_exchange as command  # noqa: PLC0415  # slow to load
+
+    return command.export_command(Common(format=format_, output=output), data, context.obj)
+
+
+@app.command("import")
+def import_(
+    context: typer.Context,
+    file: File,
+    *,
+    format_: Form = None,
+    partly: Partly = False,
+    data: Data = None,
+) -> Outcome:
+    """Take looks from FILE into the journal: all of them, or none when one is refused."""
+    from planner import journal_exchange as command  # noqa: PLC0415  # slow to load
+
+    return command.import_command(file, format_, data, context.obj, partly=partly)
