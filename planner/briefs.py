@@ -32,7 +32,8 @@ def brief_reason(case: Case, winner: int, rival: int | None) -> str:
         Size in field, what decided, and what the rival lacks, in at most 67 characters: such as
         ``13' in 36'; 1.5-3.0 mm suits; 18 mm 65: shows it small``.
     """
-    first = [clause for clause in (_framing(case, winner), _decider(case, winner)) if clause]
+    decider = _leaning(case, winner) or _decider(case, winner)
+    first = [clause for clause in (_framing(case, winner), decider) if clause]
     if rival is None:
         return _joined(first)
     name = train_words(case.table.trains[rival])
@@ -54,6 +55,15 @@ def _framing(case: Case, column: int) -> str:
     if math.isnan(fill):
         return "size unknown"
     return f"does not fit: {in_field(case, column)}" if fill > 1.0 else in_field(case, column)
+
+
+def _leaning(case: Case, column: int) -> str:
+    """Say that experience decided; empty where the train would have won without it."""
+    leaning = case.ratings.leaning(case.row, column)
+    if leaning is None or leaning.factor < 1.0:
+        return ""
+    scores = case.ratings.score[case.row] / case.ratings.parts["leaning"][case.row]
+    return leaning.brief if scores.max() > scores[column] else ""
 
 
 def _decider(case: Case, column: int) -> str:

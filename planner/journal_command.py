@@ -38,7 +38,7 @@ from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
 from planner.requests import Common, Surroundings, open_settings
 from planner.settings import Settings
 from planner.site import Site
-from planner.validation import show
+from planner.validation import listed, show
 
 USUAL_COUNT = 40
 MOST_LISTED = 1_000_000
@@ -165,9 +165,13 @@ def _wanted(journal: Journal, texts: ListTexts) -> dict[str, Any]:
 
 def _known_eyepiece(journal: Journal, text: str) -> str:
     names = journal.eyepieces()
-    for name in names:
-        if name.casefold() == text.strip().casefold():
-            return name
+    word = " ".join(text.split()).casefold()
+    exact = [name for name in names if name.casefold() == word]
+    found = exact or [name for name in names if word and name.casefold().startswith(word)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise InputError([f"--eyepiece {show(text)} may be {listed(found)}."])
     raise InputError([f"The journal has no eyepiece {show(text)}; {hint_for(text, names)}"])
 
 

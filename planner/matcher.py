@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 from planner.conditions import Conditions
 from planner.eye import GRADE_BOUNDS_DEX, GRADES
 from planner.filters import FILTER_EXCEPTIONS, filter_suits
+from planner.habits import NO_LEANING, leaning_codes, leaning_part
 from planner.kit import Observer, Telescope
+from planner.leaning import Leaning
 from planner.optics import transit_time_s
 from planner.pairs import air_limit_arcsec, aperture_limit_arcsec, magnitude_difference
 from planner.preferences import Preferences, Weights
@@ -59,7 +61,8 @@ class Ratings:
     score : ndarray
         Product of the parts, 0 .. 1.
     parts : dict of str to ndarray
-        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``.
+        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``; with
+        leanings also ``leaning``, 0.9 .. 1.1.
     fill : ndarray
         Long axis over true field; NaN when the size is unknown.
     fill_max : ndarray
@@ -75,6 +78,10 @@ class Ratings:
         What suits.
     drift_s : ndarray
         Time in which an undriven telescope loses the target [s], shape (N, K) or (1, K).
+    leanings : tuple of Leaning
+        What the observer prefers by experience.
+    leaning_code : ndarray of int or None
+        Which of them counts, -1 for none; None where there are no leanings.
     """
 
     score: Floats
@@ -88,6 +95,14 @@ class Ratings:
     air_limit_arcsec: Floats
     exit_pupils: ExitPupils
     drift_s: Floats
+    leanings: tuple[Leaning, ...] = ()
+    leaning_code: NDArray[np.intp] | None = None
+
+    def leaning(self, row: int, column: int) -> Leaning | None:
+        """Give what the observer's experience says of a target in a train."""
+        if self.leaning_code is None or self.leaning_code[row, column] == NO_LEANING:
+            return None
+        return self.leanings[int(self.leaning_code[row, column])]
 
 
 def rate_trains(
@@ -99,6 +114,7 @@ def rate_trains(
     observer: Observer,
     conditions: Conditions,
     preferences: Preferences,
+    leanings: tuple[Leaning, ...] = (),
 ) -> Ratings:
     """Rate K trains for N targets.
 
@@ -110,6 +126,8 @@ def rate_trains(
         K trains of ``telescope``.
     telescope, observer, conditions, preferences
         What decides.
+    leanings : tuple of Leaning
+        What the observer prefers by experience; none by default.
 
     Returns
     -------
@@ -142,8 +160,13 @@ def rate_trains(
         "visibility": _visibility_part(margin, idle, table, preferences.weights),
         "comfort": _comfort_part(subjects, table, drift_s, observer, preferences),
     }
+    score = _combined(parts, preferences.weights)
+    codes = leaning_codes(subjects, table, leanings, preferences) if leanings else None
+    if codes is not None:
+        parts["leaning"] = leaning_part(codes, leanings)
+        score = np.minimum(score * parts["leaning"], 1.0)
     return Ratings(
-        score=_combined(parts, preferences.weights),
+        score=score,
         parts=parts,
         fill=fill,
         fill_max=fill_limits(subjects, preferences)[2][:, 0],
@@ -157,6 +180,8 @@ def rate_trains(
         air_limit_arcsec=air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0]),
         exit_pupils=asked,
         drift_s=drift_s,
+        leanings=leanings,
+        leaning_code=codes,
     )
 
 

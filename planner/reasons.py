@@ -54,6 +54,7 @@ def reasons_for(case: Case, winner: int) -> tuple[str, ...]:
         _exit_pupil(case, winner),
         _power(case, winner),
         _filter(case, winner),
+        _leaning(case, winner),
     )
     return tuple(clause for clause in clauses if clause)
 
@@ -157,6 +158,11 @@ def _filter(case: Case, column: int) -> str:
     if part is None or gain_mag is None:
         return ""
     return f"{part.name} lifts the contrast by {gain_mag:.1f} mag"
+
+
+def _leaning(case: Case, column: int) -> str:
+    leaning = case.ratings.leaning(case.row, column)
+    return leaning.words if leaning else ""
 
 
 def _does_not_fit(case: Case, column: int) -> str:

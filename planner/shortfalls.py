@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from planner.kit import train_words
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
 from planner.reasons import Case, eye_relief_warning, held_s, in_field, size_words, suits
 from planner.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
@@ -101,6 +102,14 @@ def _lacks_comfort(case: Case, winner: int, other: int) -> str:
     return "less comfortable"
 
 
+def _lacks_leaning(case: Case, winner: int, other: int) -> str:
+    own, rival = (case.ratings.leaning(case.row, column) for column in (other, winner))
+    if own is not None and own.factor < 1.0:
+        return own.brief
+    count = f", {rival.count}" if rival is not None else ""
+    return f"you preferred {train_words(case.table.trains[winner])}{count}"
+
+
 _FAULTS = {
     "fit": _lacks_fit,
     "framing": _lacks_framing,
@@ -108,4 +117,5 @@ _FAULTS = {
     "power": _lacks_power,
     "visibility": _lacks_visibility,
     "comfort": _lacks_comfort,
+    "leaning": _lacks_leaning,
 }

@@ -15,6 +15,7 @@ from planner.conditions import Conditions
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.kit import Observer, Telescope
+from planner.leaning import Leaning
 from planner.matcher import Ratings, rate_trains
 from planner.minor_targets import minor_at
 from planner.preferences import Preferences
@@ -37,13 +38,14 @@ _OWN_SEPARATION_DEG = 90.0
 
 @dataclass(frozen=True, slots=True)
 class Circumstances:
-    """Who looks, through what, under what sky."""
+    """Who looks, through what, under what sky, and what he or she prefers by experience."""
 
     observer: Observer
     telescope: Telescope
     table: TrainTable
     conditions: Conditions
     preferences: Preferences
+    leanings: tuple[Leaning, ...] = ()
 
     def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each; see `planner.matcher.rate_trains`."""
@@ -55,6 +57,7 @@ class Circumstances:
             observer=self.observer,
             conditions=self.conditions,
             preferences=self.preferences,
+            leanings=self.leanings,
         )
 
 

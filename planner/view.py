@@ -38,7 +38,7 @@ class View:
         0 (useless) .. 1 (ideal).
     parts : dict of str to float
         The factors of the score, each 0 .. 1: ``fit``, ``framing``, ``exit pupil``, ``power``,
-        ``visibility``, ``comfort``.
+        ``visibility``, ``comfort``; where experience counts also ``leaning``, 0.9 .. 1.1.
     grade : Grade
         How easily it is seen.
     margin_dex : float or None

@@ -20,7 +20,7 @@ GROUPS = {
         "pupil", "ratings", "refraction", "resolution", "scoring", "seeing", "sky", "tangent", "threshold",
         "twilight",
     },
-    "words": {"columns", "faults", "kit", "night", "site", "spreadsheet", "view"},
+    "words": {"columns", "faults", "kit", "leaning", "night", "site", "spreadsheet", "view"},
     "settings": {
         "conditions", "entries", "kit_report", "plausibility", "preferences", "settings",
         "trains", "validation", "zones",
@@ -30,7 +30,7 @@ GROUPS = {
         "tracks",
     },
     "matcher": {
-        "briefs", "cores", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls", "subjects",
+        "briefs", "cores", "habits", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls", "subjects",
         "trains_table", "views", "visibility", "wanted",
     },
     "ordering": {
@@ -56,7 +56,7 @@ GROUPS = {
     "command": {
         "setup", "setup_command",
         "journal_cli", "journal_command", "journal_corrections", "journal_exchange",
-        "journal_files_cli", "journal_reading", "journal_texts",
+        "journal_files_cli", "journal_leaning", "journal_reading", "journal_texts",
         "__init__", "__main__", "arguments", "cli", "delivery", "kit_command", "look_command",
         "nights_command", "occasion", "options", "plan_command", "requests", "target_lists",
     },

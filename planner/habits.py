@@ -1,0 +1,55 @@
+"""Lets the matcher lean toward what the observer prefers by experience."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.leaning import Leaning
+from planner.preferences import Preferences
+from planner.subjects import Subjects
+from planner.trains_table import TrainTable
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.intp]
+
+NO_LEANING = -1
+
+
+def leaning_codes(
+    subjects: Subjects,
+    table: TrainTable,
+    leanings: Sequence[Leaning],
+    preferences: Preferences,
+) -> Codes:
+    """Tell which leaning concerns each target in each train.
+
+    Parameters
+    ----------
+    subjects, table
+        N targets and K trains.
+    leanings : sequence of Leaning
+    preferences : Preferences
+        Names the classes.
+
+    Returns
+    -------
+    ndarray of int
+        Index into the leanings, ``NO_LEANING`` where there is none; shape (N, K).
+    """
+    codes = np.full((len(subjects), len(table)), NO_LEANING, dtype=np.intp)
+    classes = {preference.name: code for code, preference in enumerate(preferences.classes)}
+    glass = [(t.eyepiece.name, t.amplifier.name if t.amplifier else "") for t in table.trains]
+    for number, leaning in enumerate(leanings):
+        rows = subjects.class_code == classes.get(leaning.target_class, NO_LEANING)
+        columns = np.array([g == (leaning.eyepiece, leaning.amplifier) for g in glass], dtype=bool)
+        codes[np.ix_(rows, columns)] = number
+    return codes
+
+
+def leaning_part(codes: Codes, leanings: Sequence[Leaning]) -> Floats:
+    """Give what each score is multiplied by, 1 where there is no leaning; shape (N, K)."""
+    factors = np.array([*(leaning.factor for leaning in leanings), 1.0])
+    return np.asarray(factors[codes])  # the last one is what NO_LEANING points to
