@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache, cached_property
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from targets.assembly import assemble_texts
 from targets.cleaning import clean_values
 from targets.constellations import constellation_code
+from targets.elements import Elements
 from targets.folding import fold
 from targets.model import Kind, Target
 from targets.openngc import FloatArray, check_rows, read_objects
@@ -71,6 +72,8 @@ class Catalogue:
     stars : mapping of int to StarFacts
         Epochs, orbits and ranges of double and variable stars. Separations and angles in the
         columns are those of the epoch; :func:`targets.doubles.pair_at` gives those of a night.
+    elements : mapping of int to Elements
+        Of comets and minor planets that a user has added; see :mod:`targets.joining`.
     """
 
     ids: tuple[str, ...]
@@ -88,6 +91,7 @@ class Catalogue:
     constellation: NDArray[np.str_]
     texts: Texts
     stars: Mapping[int, StarFacts]
+    elements: Mapping[int, Elements] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Lock the arrays: the catalogue is shared by everyone in the process."""
@@ -181,6 +185,7 @@ class Catalogue:
             epoch_yr=facts.epoch_yr,
             orbit=facts.orbit,
             magnitude_range=facts.magnitude_range,
+            elements=self.elements.get(index),
         )
 
     @cached_property
