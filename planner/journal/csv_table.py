@@ -105,17 +105,21 @@ def read_csv(text: str) -> list[Line]:
     names = _names(next(rows, (0, []))[1])
     sessions: dict[str, JournalSession] = {}
     seen: set[str] = set()
-    return [_line(f"line {number}", names, cells, sessions, seen) for number, cells in rows]
+    return [
+        _line(f"line {number}", names, cells, sessions, seen)
+        for number, cells in rows
+        if any(cells) or len(cells) != len(names)  # spreadsheets leave empty rows behind
+    ]
 
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Give the rows that are not empty, each with the line on which it begins."""
+    """Give the rows with cells, each with the line on which it begins."""
     before = csv.field_size_limit(LARGEST_CELL)
     try:
         reader = csv.reader(io.StringIO(text, newline=""), strict=True)
         begin = 1
         for cells in reader:
-            if any(cells):
+            if cells:
                 yield begin, cells
             begin = reader.line_num + 1
     except csv.Error as error:

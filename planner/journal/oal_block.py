@@ -40,15 +40,16 @@ def split_block(text: str) -> tuple[str, dict[str, Any] | None]:
     places = [number for number, line in enumerate(lines) if line.strip() == MARKER]
     if not places:
         return text, None
-    values = {}
+    values: dict[str, Any] = {}
     for line in lines[places[-1] + 1 :]:
-        name, sign, value = line.partition("=")
+        before, _, value = line.partition("=")
+        name = before.strip()
+        if name in values:
+            raise ValueError(f'after {MARKER}, "{name[:40]}" stands there twice')
         try:
-            values[name.strip()] = json.loads(value) if sign else None
+            values[name] = json.loads(value)
         except (ValueError, RecursionError):
-            raise ValueError(
-                f'after {MARKER}, "{name.strip()[:40]}" has no value in JSON'
-            ) from None
+            raise ValueError(f'after {MARKER}, "{name[:40]}" has no value in JSON') from None
     return "\n".join(lines[: places[-1]]), values
 
 

@@ -94,8 +94,7 @@ def target_of(node: Node) -> LoggedTarget:
         With a sentence, when something cannot be used.
     """
     position = node.find("position") or Node("position")
-    frame = position.find("frame")
-    usable = frame is None or frame.text_of("equinox") in {"", "J2000"}
+    usable = is_j2000(node)
     _, block = split_block(node.text_of("notes"))
     found: dict[str, Any] = {
         "name": node.text_of("name"),
@@ -113,6 +112,13 @@ def target_of(node: Node) -> LoggedTarget:
     if not (values["name"] or values["id"]):
         raise ValueError("the target has no name")
     return LoggedTarget(**values)
+
+
+def is_j2000(target: Node) -> bool:
+    """Tell whether the position of a target is one that the journal keeps."""
+    position = target.find("position")
+    frame = position.find("frame") if position is not None else None
+    return frame is None or frame.text_of("equinox") in {"", "J2000"}
 
 
 def _first(*values: float | None) -> float | None:
@@ -385,8 +391,10 @@ def _finding(result: Node, *, with_text: bool) -> list[str]:
         size = angle(result, tag, "arcmin")
         said += [f"Estimated {words} {size:.4g}'."] if size is not None else []
     if (estimate := number(result, "visMag")) is not None:
-        fainter = _is_set(result.find("visMag"), "fainterThan")
-        said.append(f"Estimated magnitude {'fainter than ' if fainter else ''}{estimate:g}.")
+        magnitude = result.find("visMag")
+        fainter = "fainter than " if _is_set(magnitude, "fainterThan") else ""
+        doubt = ", uncertain" if _is_set(magnitude, "uncertain") else ""
+        said.append(f"Estimated magnitude {fainter}{estimate:g}{doubt}.")
     stars = [star.text.strip() for star in result.all("comparisonStar")]
     said += [f"Comparison stars {', '.join(stars)}."] if stars else []
     for tag, words in (("chartID", "Chart"), ("character", "Character"),

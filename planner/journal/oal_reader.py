@@ -12,6 +12,7 @@ from planner.journal.oal_document import Node, read_document
 from planner.journal.oal_parts import (
     Optics,
     entry_of,
+    is_j2000,
     made_up_session,
     observed_at,
     own_id,
@@ -213,7 +214,8 @@ def _line(log: _Log, node: Node) -> Line:
     own = bool(entry.id)
     if not own:
         entry = replace(entry, id=entry_id_of(entry))
-    return Line(place, look_words(entry), session, entry, remarks=tuple(_remarks(node)), own=own)
+    remarks = tuple(_remarks(node, log.part(node, "target")))
+    return Line(place, look_words(entry), session, entry, remarks=remarks, own=own)
 
 
 def _session_site(log: _Log, node: Node) -> Node | None:
@@ -221,13 +223,15 @@ def _session_site(log: _Log, node: Node) -> Node | None:
     return log.part(session, "site") if session else None
 
 
-def _remarks(node: Node) -> Iterator[str]:
+def _remarks(node: Node, target: Node | None) -> Iterator[str]:
     """Say what of an observation is not kept, or was understood in a certain way."""
     for child in node.children:
         if child.tag not in KNOWN_PARTS:
             yield f"<{child.tag}> is unknown and left out"
     if not has_offset(node.text_of("begin")):
         yield "its time has no offset and is taken for the site's standard time"
+    if target is not None and not is_j2000(target):
+        yield "its position is not of J2000 and is left out"
 
 
 def _idle_line(log: _Log, node: Node) -> Line:

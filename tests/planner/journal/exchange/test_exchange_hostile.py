@@ -1,0 +1,148 @@
+"""Damaged and hostile files give sentences and leave the journal as it is."""
+
+from __future__ import annotations
+
+import importlib.util
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from planner.cli import main
+from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.records import JournalEntry, JournalSession
+from planner.journal.store import journal_path, open_journal
+from planner.requests import Surroundings
+
+# A bomb of nine levels would take hours; a file of some kilobytes takes milliseconds.
+PATIENCE_S = 5.0
+LEAST_CORPUS = 200
+
+Sessions = tuple[JournalSession, ...]
+Entries = tuple[JournalEntry, ...]
+
+
+@pytest.fixture(scope="module")
+def damage() -> ModuleType:
+    """Give the module beside this one that damages files."""
+    place = Path(__file__).parent / "damage.py"
+    spec = importlib.util.spec_from_file_location("journal_damage", place)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture
+def good(sessions: Sessions, entries: Entries) -> dict[str, str]:
+    """Give a good file in each format."""
+    return {form: journal_text(sessions, entries, form=form) for form in FORMATS}
+
+
+@pytest.fixture
+def bring(tmp_path: Path) -> Callable[..., int]:
+    """Give a function that imports a file into a journal of the test's own."""
+
+    def bring(content: bytes, *more: str) -> int:
+        file = tmp_path / "file"
+        file.write_bytes(content)
+        around = Surroundings(
+            datetime(2026, 11, 25, tzinfo=UTC), tmp_path / "none.toml", tmp_path / "data"
+        )
+        return main(["journal", "import", str(file), *more], surroundings=around)
+
+    return bring
+
+
+def test_the_good_files_are_taken(good: dict[str, str], bring: Callable[..., int]) -> None:
+    """What the damage is done to can be read: the refusals are for the damage."""
+    for form, text in good.items():
+        assert bring(text.encode(), "--format", form) == 0
+        assert not [line for line in read_journal(text.encode()) if line.fault]
+
+
+def test_damaged_files_give_sentences_and_change_nothing(
+    good: dict[str, str],
+    damage: ModuleType,
+    bring: Callable[..., int],
+    tmp_path: Path,
+    sessions: Sessions,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Of more than 200 damaged files none is taken, none shows a traceback, none takes long."""
+    path = journal_path(tmp_path / "data")
+    with open_journal(path) as journal:
+        journal.add_all(sessions[1:], [])
+    wrong = []
+    corpus = list(damage.damaged_files(good))
+    assert len({content for _, _, content in corpus}) >= LEAST_CORPUS
+    for name, form, content in corpus:
+        begin = time.monotonic()
+        status = bring(content, "--format", form)
+        took_s = time.monotonic() - begin
+        out, err = capsys.readouterr()
+        said = out + err
+        is_sentence = said.strip().endswith((".", "?")) and "Traceback" not in said
+        shows_control = any(not ch.isprintable() and ch != "\n" for ch in said)
+        if status != 2 or not is_sentence or shows_control or took_s > PATIENCE_S:
+            wrong.append((name, status, took_s, said[-200:]))
+    assert not wrong, "\n".join(map(str, wrong))
+    with open_journal(path) as journal:
+        assert journal.sessions() == sessions[1:]
+        assert journal.entries() == ()
+        assert journal.remarks == ()
+
+
+def test_a_file_that_is_refused_makes_no_journal(
+    bring: Callable[..., int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where there was no journal there is none afterwards."""
+    assert bring(b"junk") == 2
+    assert not (tmp_path / "data").exists()
+    assert "column" in capsys.readouterr().err
+
+
+def test_one_refused_line_keeps_all_out_unless_told(
+    good: dict[str, str],
+    bring: Callable[..., int],
+    tmp_path: Path,
+    entries: Entries,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """All or nothing, with a line for each; --partly takes what can be used."""
+    content = good["oal"].replace("<target>target_1<", "<target>gone<").encode()
+    assert bring(content) == 2
+    out = capsys.readouterr().out
+    assert '<target> refers to "gone", which is not there' in out
+    assert "4 read, 0 here already, 1 refused." in out
+    assert not journal_path(tmp_path / "data").exists()
+    assert bring(content, "--partly") == 0
+    with open_journal(journal_path(tmp_path / "data")) as journal:
+        assert {entry.id for entry in journal.entries()} == {entry.id for entry in entries[1:]}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_what_is_here_already_is_known_again(
+    form: str, good: dict[str, str], bring: Callable[..., int], tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:  # fmt: skip
+    """A second import of the same file adds nothing, and says so of each line."""
+    assert bring(good[form].encode()) == 0
+    capsys.readouterr()
+    assert bring(good[form].encode()) == 0
+    assert "0 read, 5 here already, 0 refused. There was nothing new" in capsys.readouterr().out
+    with open_journal(journal_path(tmp_path / "data")) as journal:
+        assert len(journal.entries()) == 4
+
+
+def test_missing_file_and_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is no file is named, with the reason."""
+    around = Surroundings(datetime(2026, 11, 25, tzinfo=UTC), tmp_path / "x", tmp_path / "data")
+    for name, reason in (("gone.xml", "No such file"), (".", "directory"), ("a\0b", "no path")):
+        argument = name if "\0" in name else str(tmp_path / name)
+        assert main(["journal", "import", argument], surroundings=around) == 2
+        assert reason in capsys.readouterr().err
