@@ -26,7 +26,7 @@ from planner.delivery import (
 )
 from planner.faults import InputError, NothingToPlanError
 from planner.journal_files_cli import app as journal
-from planner.requests import Common, Surroundings, Tonight
+from planner.requests import Common, Experience, Surroundings, Tonight
 from planner.settings import SettingsError
 from targets.model import DatabaseError
 
@@ -166,6 +166,9 @@ def plan(  # noqa: PLR0913  # one parameter for each option
     seeing: options.Seeing = None,
     transparency: options.Transparency = None,
     extinction: options.Extinction = None,
+    not_seen: options.NotSeen = False,
+    no_leaning: options.NoLeaning = False,
+    data: options.Data = None,
     format_: options.PlanFormat = None,
     output: options.Output = None,
 ) -> Outcome:
@@ -177,6 +180,7 @@ def plan(  # noqa: PLR0913  # one parameter for each option
         PlanTexts(begin, until, count, kind or (), list_name, constellation, min_altitude),
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
+        Experience(data, leaning=not no_leaning, not_seen=not_seen),
     )
 
 
@@ -196,6 +200,8 @@ def look(  # noqa: PLR0913  # one parameter for each option
     seeing: options.Seeing = None,
     transparency: options.Transparency = None,
     extinction: options.Extinction = None,
+    no_leaning: options.NoLeaning = False,
+    data: options.Data = None,
     format_: options.LookFormat = None,
     output: options.Output = None,
 ) -> Outcome:
@@ -207,6 +213,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
         LookTexts(" ".join(target), at, why, fields),
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
+        Experience(data, leaning=not no_leaning),
     )
 
 

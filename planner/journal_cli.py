@@ -18,9 +18,7 @@ app = typer.Typer(
 )
 
 
-Data = Annotated[
-    str | None, typer.Option("--data", metavar="DIR", help="Folder of the journal; else the usual.")
-]
+Data = options.Data
 Id = Annotated[
     str, typer.Argument(metavar="ID", help="The first digits of it, as list shows them.")
 ]

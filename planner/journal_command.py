@@ -18,7 +18,6 @@ from planner.journal.records import JournalEntry, Outcome
 from planner.journal.store import Journal, new_id, open_journal
 from planner.journal_reading import (
     hint_for,
-    journal_file,
     read_at,
     read_results,
     read_since,
@@ -35,7 +34,7 @@ from planner.journal_sheet import (
     list_text,
 )
 from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
-from planner.requests import Common, Surroundings, open_settings
+from planner.requests import Common, Surroundings, journal_file, open_settings
 from planner.settings import Settings
 from planner.site import Site
 from planner.validation import listed, show

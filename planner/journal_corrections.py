@@ -15,7 +15,6 @@ from planner.journal.evenings import new_session, session_of_evening
 from planner.journal.records import JournalSession, LoggedTrain
 from planner.journal.store import Journal, open_journal
 from planner.journal_reading import (
-    journal_file,
     read_at,
     read_results,
     read_scale,
@@ -26,7 +25,7 @@ from planner.journal_reading import (
 )
 from planner.journal_sheet import entry_text, session_text, session_zone
 from planner.journal_texts import AddTexts, NightTexts, ResultTexts, TrainTexts
-from planner.requests import Common, Surroundings, open_settings
+from planner.requests import Common, Surroundings, journal_file, open_settings
 from planner.settings import Settings
 from planner.site import Site
 

@@ -24,8 +24,7 @@ from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
 from planner.journal.oal_writer import count_unwritable
 from planner.journal.plain import plain_line
 from planner.journal.store import open_journal
-from planner.journal_reading import journal_file
-from planner.requests import Common, Surroundings
+from planner.requests import Common, Surroundings, journal_file
 from planner.sheet_words import WIDTH
 from planner.validation import listed
 from targets.catalogue import load_catalogue

@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
-from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
@@ -16,10 +15,8 @@ from planner.arguments import read_kinds, read_moment, read_whole
 from planner.faults import Faults, InputError
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
-from planner.journal.store import journal_path
 from planner.journal_texts import ResultTexts, TrainTexts
 from planner.kit import Eyepiece, Kit
-from planner.requests import Surroundings
 from planner.seeing import ANTONIADI, antoniadi_step
 from planner.session_times import instant_of
 from planner.settings import Named, Settings
@@ -35,13 +32,6 @@ CLOCK_SLACK = timedelta(minutes=10)  # between the clocks of a wrist and of a co
 ZOOM_SETTING = re.compile(r"(?P<name>.+) at (?P<mm>[0-9]+(?:[.][0-9]+)?) ?mm")
 
 Item = TypeVar("Item", bound=Named)
-
-
-def journal_file(data: str | None, surroundings: Surroundings) -> Path:
-    """Give where the journal is: in the folder of ``--data``, or in the usual one."""
-    if data is not None and ("\0" in data or not data.strip()):
-        raise InputError([f"--data {show(data)} is no path of a folder."])
-    return journal_path(surroundings.data if data is None else Path(data))
 
 
 def read_target(text: str, kind: str | None) -> LoggedTarget:

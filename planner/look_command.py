@@ -12,6 +12,7 @@ from planner.arguments import read_date, read_format, read_moment, read_whole
 from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris import load_ephemeris
+from planner.experience import occasion_with
 from planner.faults import Faults, InputError
 from planner.field_sheet import MOST_FIELDS, look_drawings
 from planner.kit import Eyepiece, train_words
@@ -21,6 +22,7 @@ from planner.night import Night
 from planner.occasion import check_kit, night_of, occasion_of
 from planner.requests import (
     Common,
+    Experience,
     Readings,
     Surroundings,
     Tonight,
@@ -63,7 +65,11 @@ class _Asked:
 
 
 def look_command(
-    common: Common, texts: LookTexts, tonight: Tonight, surroundings: Surroundings
+    common: Common,
+    texts: LookTexts,
+    tonight: Tonight,
+    surroundings: Surroundings,
+    experience: Experience = Experience(),  # noqa: B008  # frozen
 ) -> Outcome:
     """Look at one target.
 
@@ -81,6 +87,8 @@ def look_command(
         settings, site=common.site, telescope=common.telescope, readings=asked.readings
     )
     check_kit(occasion)
+    occasion, lessons = occasion_with(occasion, experience, surroundings)
+    talk += lessons
     night, at, remarks = _night_and_moment(asked, occasion.site, surroundings.now)
     report = look_at(
         asked.target,

@@ -84,6 +84,16 @@ Extinction = Annotated[
     typer.Option("--extinction", metavar="MAG", help="Per air mass on a clear night."),
 ]
 
+Data = Annotated[
+    str | None, typer.Option("--data", metavar="DIR", help="Folder of the journal; else the usual.")
+]
+NotSeen = Annotated[
+    bool, typer.Option("--not-seen", help="Leave out what the journal has as seen.")
+]
+NoLeaning = Annotated[
+    bool, typer.Option("--no-leaning", help="Take no account of what the journal teaches.")
+]
+
 Words = Annotated[
     list[str], typer.Argument(metavar="TARGET", help="Such as M31, ngc 7000, ring nebula, Saturn.")
 ]

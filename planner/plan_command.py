@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from planner.arguments import (
 from planner.contract import json_text, plan_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
+from planner.experience import occasion_with, unseen_rows
 from planner.faults import Faults, NothingToPlanError
 from planner.night import Night
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
@@ -27,6 +28,7 @@ from planner.plan_sheet import plan_text
 from planner.planning import Wishes, plan_night
 from planner.requests import (
     Common,
+    Experience,
     Readings,
     Surroundings,
     Tonight,
@@ -72,7 +74,11 @@ class _Asked:
 
 
 def plan_command(
-    common: Common, texts: PlanTexts, tonight: Tonight, surroundings: Surroundings
+    common: Common,
+    texts: PlanTexts,
+    tonight: Tonight,
+    surroundings: Surroundings,
+    experience: Experience = Experience(),  # noqa: B008  # frozen
 ) -> Outcome:
     """Plan a session.
 
@@ -88,6 +94,8 @@ def plan_command(
     )
     night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
     talk += doubt_remarks(settings) + _clock_remarks(night, asked)
+    occasion, lessons = occasion_with(occasion, experience, surroundings)
+    talk += lessons
     words = ""
     try:
         check_kit(occasion)
@@ -98,7 +106,7 @@ def plan_command(
             now=surroundings.now if asked.evening is None else None,
         )
         words = session.words
-        plan = _plan(texts, asked, occasion, night, session)
+        plan = _plan(texts, asked, occasion, night, session, experience, surroundings)
     except NothingToPlanError as error:
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))
     if not plan.looks:
@@ -156,7 +164,13 @@ def _clock_remarks(night: Night, asked: _Asked) -> tuple[str, ...]:
 
 
 def _plan(
-    texts: PlanTexts, asked: _Asked, occasion: Occasion, night: Night, session: SessionTimes
+    texts: PlanTexts,
+    asked: _Asked,
+    occasion: Occasion,
+    night: Night,
+    session: SessionTimes,
+    experience: Experience,
+    surroundings: Surroundings,
 ) -> Plan:
     catalogue = load_catalogue()
     rows = chosen_rows(
@@ -165,7 +179,10 @@ def _plan(
         constellation=texts.constellation,
         list_name=texts.list_name,
     )
-    return plan_night(
+    note = None
+    if experience.not_seen:
+        rows, note = unseen_rows(catalogue, rows, experience, surroundings)
+    plan = plan_night(
         catalogue,
         load_ephemeris(),
         night,
@@ -179,3 +196,4 @@ def _plan(
             min_altitude_deg=asked.min_altitude_deg,
         ),
     )
+    return replace(plan, notes=(*plan.notes, note)) if note else plan

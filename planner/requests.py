@@ -7,8 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.arguments import read_number, read_whole
-from planner.faults import Faults
+from planner.faults import Faults, InputError
+from planner.journal.place import FILE_NAME
 from planner.settings import Settings, example_settings, load_settings
+from planner.validation import show
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,25 @@ class Tonight:
     seeing: str | None = None
     transparency: str | None = None
     extinction: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Experience:
+    """What use to make of the journal.
+
+    Parameters
+    ----------
+    data : str or None
+        The text behind ``--data``; None for the usual folder.
+    leaning : bool
+        Whether the matcher leans toward what the observer prefers.
+    not_seen : bool
+        Whether to leave out what has been seen.
+    """
+
+    data: str | None = None
+    leaning: bool = True
+    not_seen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +126,13 @@ def open_settings(
         return load_settings(path, today=today), ()
     remark = f"No configuration at {path}; the built-in example, an invented kit and site, serves."
     return example_settings(today=today), (remark,)
+
+
+def journal_file(data: str | None, surroundings: Surroundings) -> Path:
+    """Give where the journal is: in the folder of ``--data``, or in the usual one."""
+    if data is not None and ("\0" in data or not data.strip()):
+        raise InputError([f"--data {show(data)} is no path of a folder."])
+    return (surroundings.data if data is None else Path(data)) / FILE_NAME
 
 
 def doubt_remarks(settings: Settings) -> tuple[str, ...]:

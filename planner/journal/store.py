@@ -18,6 +18,7 @@ from typing import Any, Self, TypeVar
 from planner.journal.connection import connect
 from planner.journal.errors import JournalError, UnreadableRowError, is_damage, journal_fault
 from planner.journal.former import Former, former_records, keep_former
+from planner.journal.place import FILE_NAME
 from planner.journal.records import JournalEntry, JournalSession, Outcome
 from planner.journal.rescue import finish_rescue, rescue
 from planner.journal.rows import (
@@ -32,8 +33,6 @@ from planner.journal.rows import (
     sql_names,
     update_words,
 )
-
-FILE_NAME = "journal.sqlite"
 
 Result = TypeVar("Result")
 

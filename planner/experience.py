@@ -1,0 +1,78 @@
+"""Brings the journal into a plan; where there is no journal, nothing of it is even loaded."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.faults import NothingToPlanError
+from planner.occasion import Occasion
+from planner.requests import Experience, Surroundings, journal_file
+from targets.catalogue import Catalogue
+
+Codes = NDArray[np.intp]
+
+
+def occasion_with(
+    occasion: Occasion, experience: Experience, surroundings: Surroundings
+) -> tuple[Occasion, tuple[str, ...]]:
+    """Let an occasion lean toward what the observer prefers, if that is wanted.
+
+    Returns
+    -------
+    occasion : Occasion
+        As it was where there is no journal, or too little in it.
+    remarks : tuple of str
+        Sentences for the observer.
+    """
+    path = journal_file(experience.data, surroundings)
+    if not experience.leaning or not path.exists():
+        return occasion, ()
+    from planner.journal_leaning import leaned  # noqa: PLC0415  # only where there is a journal
+
+    return leaned(occasion, path)
+
+
+def unseen_rows(
+    catalogue: Catalogue, rows: Codes | None, experience: Experience, surroundings: Surroundings
+) -> tuple[Codes | None, str | None]:
+    """Leave out the targets that the journal has as seen.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    rows : ndarray of int or None
+        What to choose from; None for all.
+    experience, surroundings
+        Where the journal is.
+
+    Returns
+    -------
+    rows : ndarray of int or None
+        The rest.
+    note : str or None
+        A sentence that counts what was left out.
+
+    Raises
+    ------
+    NothingToPlanError
+        When all of them have been seen.
+    InputError
+        When the journal cannot be read.
+    """
+    path = journal_file(experience.data, surroundings)
+    if not path.exists():
+        return rows, f"There is no journal at {path}, so nothing counts as seen."
+    from planner.journal.store import open_journal  # noqa: PLC0415  # only where there is one
+
+    with open_journal(path) as journal:
+        seen = journal.seen_ids()
+    every = np.arange(len(catalogue), dtype=np.intp) if rows is None else rows
+    rest = np.array([row for row in every if catalogue.ids[row] not in seen], dtype=np.intp)
+    if not rest.size:
+        raise NothingToPlanError("The journal has all of these targets as seen.")
+    count = len(every) - len(rest)
+    if not count:
+        return rows, None
+    targets = "1 target is" if count == 1 else f"{count} targets are"
+    return rest, f"{targets} left out: the journal has them as seen (--not-seen)."
