@@ -137,14 +137,28 @@ def _print_version(asked: bool) -> None:  # noqa: FBT001  # typer passes the opt
 def _program(
     context: typer.Context,
     *,
+    config: options.Config = None,
+    site: options.Site = None,
+    telescope: options.Telescope = None,
+    date: options.Date = None,
+    data: options.Data = None,
     _version: Annotated[
         bool,
         typer.Option("--version", callback=_print_version, is_eager=True, help="The version."),
     ] = False,
-) -> None:
-    """Plan a visual observing night: each target with the eyepiece of your own kit for it."""
-    if context.invoked_subcommand is None:
-        write_standard_output(context.get_help() + "\n")
+) -> Outcome | None:
+    """Plan a visual observing night: each target with the eyepiece of your own kit for it.
+
+    Without a command the night opens at the telescope, screen by screen; ? shows the keys.
+    """
+    common = Common(config, site, telescope, date)
+    if context.invoked_subcommand is not None:
+        if common != Common() or data is not None:
+            raise InputError([f'Put the options behind "{context.invoked_subcommand}".'])
+        return None
+    from planner.screens import open_screens  # noqa: PLC0415  # slow to load
+
+    return open_screens(common, data, context.obj)
 
 
 @app.command()

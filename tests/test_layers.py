@@ -16,8 +16,9 @@ MODULES = sorted((ROOT / "planner").rglob("*.py"))
 # one module, with all that is in it.
 GROUPS = {
     "formulas": {
-        "atmosphere", "crossings", "discs", "eye", "filters", "kepler", "magnitudes", "moonlight", "optics", "photometry",
-        "pupil", "ratings", "refraction", "resolution", "scoring", "seeing", "sky", "tangent", "threshold",
+        "atmosphere", "crossings", "discs", "eye", "filters", "galilean", "kepler", "lunar_light", 
+        "magnitudes", "moonlight", "optics", "orientation", "photometry",
+        "pupil", "ratings", "refraction", "resolution", "saturn_moons", "scoring", "seeing", "sky", "tangent", "threshold",
         "twilight",
     },
     "words": {"columns", "faults", "kit", "leaning", "night", "site", "spreadsheet", "view"},
@@ -26,7 +27,7 @@ GROUPS = {
         "trains", "validation", "zones",
     },
     "ephemeris": {
-        "almanac", "bodies", "ephemeris", "grid", "minor_bodies", "minor_targets", "motion",
+        "almanac", "aspect", "bodies", "ephemeris", "grid", "lunar", "minor_bodies", "minor_targets", "motion",
         "tracks",
     },
     "matcher": {
@@ -49,12 +50,12 @@ GROUPS = {
     },
     "session": {
         "losses", "night_field", "open_sky", "replanning", "sectors", "session", "session_clock",
-        "session_clouds", "session_files", "session_json", "session_state", "session_words",
+        "session_clouds", "session_files", "session_report", "session_json", "session_state", "session_words",
         "session_targets", "swaps",
     },
     "advice": {"advice"},
     "command": {
-        "setup", "setup_command",
+        "screens", "setup", "setup_command",
         "journal_cli", "journal_command", "journal_corrections", "journal_exchange",
         "journal_files_cli", "journal_leaning", "journal_reading", "journal_texts",
         "__init__", "__main__", "arguments", "cli", "delivery", "experience", "kit_command", "look_command",

@@ -1,1 +1,1 @@
-"""The screens at the scope, without content so far: they know the planner, it never them."""
+"""At the telescope: the screens of a night under way."""

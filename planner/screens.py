@@ -1,0 +1,55 @@
+"""Opens the screens from the command line, without the planner knowing any of them."""
+
+from __future__ import annotations
+
+import importlib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from planner.arguments import read_date
+from planner.delivery import Outcome, say
+from planner.faults import Faults
+from planner.requests import Common, Surroundings
+
+# By name only: screens know the planner, and the planner knows no screen.
+SCREENS = "tui.start"
+
+
+def open_screens(common: Common, data: str | None, surroundings: Surroundings) -> Outcome:
+    """Open the night at the telescope; where a terminal cannot show it, plan it as text.
+
+    Parameters
+    ----------
+    common : Common
+        Texts behind the options; format and output are of no meaning.
+    data : str or None
+        Another data folder.
+    surroundings : Surroundings
+
+    Raises
+    ------
+    InputError
+        When an option is wrong.
+    """
+    faults = Faults()
+    evening = faults.attempt(read_date, common.date)
+    faults.check()
+    if data is not None:
+        surroundings = replace(surroundings, data=Path(data))
+    screens: Any = importlib.import_module(SCREENS)
+    reason = screens.why_not_here()
+    if reason is not None:
+        return _plain(reason, common, surroundings)
+    request = screens.Request(surroundings, common.config, common.site, common.telescope, evening)
+    ended = screens.open_screens(request)
+    return Outcome("", status=0) if ended is None else Outcome("", talk=(ended,), status=1)
+
+
+def _plain(reason: str, common: Common, surroundings: Surroundings) -> Outcome:
+    """Say why there are no screens, and give the plan as text."""
+    from planner.plan_command import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
+    from planner.requests import Tonight  # noqa: PLC0415
+
+    say(f"{reason} Here is the plan as text.")
+    return plan_command(common, PlanTexts(), Tonight(), surroundings)

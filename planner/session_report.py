@@ -1,0 +1,159 @@
+"""What a screen shows of a session: each look with its numbers, and how dark it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.eye import grade_word
+from planner.kit import Train
+from planner.night import Night
+from planner.night_field import NightField
+from planner.planning import STEP_MIN
+from planner.session_state import SessionLook, SessionState, Status
+from planner.sheet_words import clock
+from planner.survey import moment_at
+from planner.swaps import spare_words
+from planner.view import Grade
+from planner.visibility import lens_of, margins_dex
+from targets.model import Target
+
+Codes = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class LookLine:
+    """A look of a session with what is told of it in a list.
+
+    Parameters
+    ----------
+    look : SessionLook
+    target : Target
+    train : Train or None
+        None when the kit has it no more.
+    is_next : bool
+        Whether it is the first of those that wait.
+    is_shut : bool
+        Whether it was lost to cloud.
+    fill : float or None
+        Long axis over true field; None when the size is unknown.
+    altitude_deg, azimuth_deg : float
+        In the middle of the look [deg].
+    grade : Grade
+        How easily it is seen then.
+    spare : str
+        How long it could wait yet, in words; empty when that is of no meaning.
+    """
+
+    look: SessionLook
+    target: Target
+    train: Train | None
+    is_next: bool
+    is_shut: bool
+    fill: float | None
+    altitude_deg: float
+    azimuth_deg: float
+    grade: Grade
+    spare: str
+
+
+def look_lines(night: NightField, state: SessionState) -> tuple[LookLine, ...]:
+    """Describe all looks of a session that the night knows, in time order."""
+    looks = [look for look in state.looks if look.target_id in night.row_of]
+    if not looks:
+        return ()
+    rows = np.array([night.row_of[look.target_id] for look in looks], dtype=np.intp)
+    steps = np.array([_step(night, look) for look in looks], dtype=np.intp)
+    columns = np.array([night.column_of.get(look.train, -1) for look in looks], dtype=np.intp)
+    grades = _grades(night, rows, steps, np.maximum(columns, 0))
+    spares = spare_words(night, state)
+    tracks, trains = night.roster.tracks, night.circumstances.table.trains
+    following = next(iter(state.waiting), None)
+    lines = []
+    for k, look in enumerate(looks):
+        target = night.roster.targets[rows[k]]
+        train = trains[int(columns[k])] if columns[k] >= 0 else None
+        lines.append(
+            LookLine(
+                look=look,
+                target=target,
+                train=train,
+                is_next=look is following,
+                is_shut=_is_shut(look),
+                fill=_fill(target, train),
+                altitude_deg=float(tracks.altitude_deg[rows[k], steps[k]]),
+                azimuth_deg=float(tracks.azimuth_deg[rows[k], steps[k]]),
+                grade=grades[k] if train else Grade.UNKNOWN,
+                spare=spares.get(look.target_id, ""),
+            )
+        )
+    return tuple(lines)
+
+
+def _is_shut(look: SessionLook) -> bool:
+    return look.status is Status.LOST and look.reason.startswith("cloud")
+
+
+def _fill(target: Target, train: Train | None) -> float | None:
+    if train is None or not target.major_arcmin:
+        return None
+    return target.major_arcmin / train.true_field_arcmin
+
+
+def _step(night: NightField, look: SessionLook) -> int:
+    middle = night.minute(look.start + (look.end - look.start) / 2)
+    last = len(night.roster.grid.unix_s) - 1
+    return min(max(round(middle / STEP_MIN), 0), last)
+
+
+def _grades(night: NightField, rows: Codes, steps: Codes, columns: Codes) -> list[Grade]:
+    """Grade some targets, each at a step of its own and in a train of its own."""
+    roster, circumstances = night.roster, night.circumstances
+    lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
+    margins = margins_dex(
+        roster.subjects.of_rows(rows),
+        moment_at(roster.moments.of_rows(rows), steps),
+        lens.for_each(columns),
+        circumstances.preferences,
+    )[:, 0]
+    return [grade_word(None if np.isnan(margin) else float(margin)) for margin in margins]
+
+
+def darkness_words(night: Night, now: datetime) -> str:
+    """Say how dark it is, and until when it stays so.
+
+    Parameters
+    ----------
+    night : Night
+    now : datetime
+        Aware.
+    """
+
+    def at(instant: datetime) -> str:
+        return clock(instant, night.site)
+
+    if night.dark_start and night.dark_end and night.dark_start <= now < night.dark_end:
+        return f"dark until {at(night.dark_end)}"
+    if night.sunset and now < night.sunset:
+        return f"day, Sun sets {at(night.sunset)}"
+    if night.sunrise and now >= night.sunrise:
+        return f"day, Sun rose {at(night.sunrise)}"
+    if night.dark_start and now < night.dark_start:
+        return f"twilight, dark from {at(night.dark_start)}"
+    if night.dark_end and now >= night.dark_end:
+        return "twilight, morning"
+    return "no full darkness"
+
+
+def moon_words(night: Night, now: datetime) -> str:
+    """Say how much of the Moon is lit, and when it rises or sets."""
+    lit = f"Moon {night.moon_illuminated:.0%}"
+    events = [(night.moonrise, "rises"), (night.moonset, "sets")]
+    coming = sorted((at, word) for at, word in events if at is not None and at > now)
+    if not coming:
+        return lit
+    at, word = coming[0]
+    return f"{lit}, {word} {clock(at, night.site)}"

@@ -1,0 +1,141 @@
+"""The application at the telescope."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
+from typing import Any, ClassVar
+
+from textual.app import App
+from textual.filter import LineFilter
+
+from tui.desk import Desk, Request, Scene
+from tui.screens.moves import MovesScreen
+from tui.screens.night import NightScreen
+from tui.screens.target import TargetScreen
+from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, themes
+
+TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
+
+
+class NightApp(App[str]):
+    """Shows one night; what is done takes place in a thread, one thing after the other.
+
+    Parameters
+    ----------
+    request : Request
+    clock : callable
+        Gives the time, aware.
+    unicode : bool
+        Whether the terminal can show dots.
+    """
+
+    ENABLE_COMMAND_PALETTE = False
+    CSS = "Screen { background: $background; color: $foreground; }"
+    BINDINGS: ClassVar[list[Any]] = [("ctrl+c", "quit", "leave")]
+
+    def __init__(
+        self, request: Request, clock: Callable[[], datetime], *, unicode: bool = True
+    ) -> None:
+        super().__init__()
+        self.desk, self.unicode = Desk(request, clock), unicode
+        self.scene: Scene | None = None
+        self.opening_words = "Planning the night ..."
+        self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
+        self._step, self._minute, self._working = USUAL_STEP, -1, 0
+        for theme in themes():
+            self.register_theme(theme)
+        self.theme = NIGHT
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Let no colour through that the night face does not have."""
+        filters = list(super().get_line_filters())
+        return [*filters, NightFilter(STEPS[self._step])] if self.theme == NIGHT else filters
+
+    def on_mount(self) -> None:
+        """Paint first, then plan."""
+        self.push_screen(NightScreen())
+        self.call_after_refresh(self.perform, self.desk.open)
+        self.set_interval(LOOK_AT_CLOCK_S, self._look_at_clock)
+        self.set_interval(TICK_S, self._tick)
+
+    def perform(self, work: Callable[[], Scene | None]) -> None:
+        """Do something that gives a scene, and show it."""
+        self.ask(work, self._show)
+
+    def ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
+        """Do something in the desk's thread, then go on with what it gives."""
+        self._working += 1
+        self.run_worker(self._ask(work, then), exit_on_error=True)
+
+    async def _ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
+        try:
+            answer = await asyncio.get_running_loop().run_in_executor(self._executor, work)
+        except (ValueError, RuntimeError, OSError) as error:
+            self._refused(error)
+        else:
+            then(answer)
+        finally:
+            self._working -= 1
+
+    def _show(self, scene: Scene | None) -> None:
+        """Show a scene unless a newer one is shown already."""
+        if scene is None or (self.scene is not None and scene.number <= self.scene.number):
+            return
+        self.scene = scene
+        for screen in self.screen_stack:
+            if isinstance(screen, MovesScreen):
+                screen.show_scene(scene)
+
+    def _refused(self, error: Exception) -> None:
+        """Say what is wrong; without a night there is nothing to stay for."""
+        sentence = "\n".join(getattr(error, "faults", None) or [str(error)])
+        if self.scene is None:
+            self.exit(sentence)
+        else:
+            self.notify(sentence, title="That did not work", markup=False)
+
+    def _look_at_clock(self) -> None:
+        minute = self.desk.now().minute
+        if minute != self._minute and isinstance(self.screen, NightScreen):
+            self._minute = minute
+            self.screen.redraw()
+
+    def _tick(self) -> None:
+        if self.scene is not None and not self._working:
+            self.perform(self.desk.tick)
+
+    def open_target(self, target_id: str) -> None:
+        """Take a target in hand."""
+        self.push_screen(TargetScreen(target_id))
+
+    def change_face(self) -> None:
+        """Change between the red and the day face."""
+        self.theme = DAY if self.theme == NIGHT else NIGHT
+        self.refresh(layout=True)
+
+    def change_brightness(self, by: int) -> None:
+        """Go some steps brighter or darker, inside the limits of the night face."""
+        self._step = min(max(self._step + by, 0), len(STEPS) - 1)
+        for screen in self.screen_stack:
+            screen.refresh(layout=True)
+
+    @property
+    def ephemeris(self) -> Any:
+        """The positions of the bodies."""
+        from planner.ephemeris import load_ephemeris  # noqa: PLC0415  # after the first paint
+
+        return load_ephemeris()
+
+    @property
+    def conditions(self) -> Any:
+        """Tonight's sky and eye."""
+        assert self.scene is not None  # noqa: S101  # asked for by screens of a scene
+        return self.scene.night.circumstances.conditions
+
+    def on_unmount(self) -> None:
+        """Let go of the night."""
+        self._executor.shutdown(wait=True, cancel_futures=True)
+        self.desk.close()

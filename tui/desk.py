@@ -1,0 +1,314 @@
+"""Runs a night behind the screens: plans it, takes it up again, makes moves, writes the journal.
+
+Nothing here draws, and everything here may take its time: screens call it from a thread.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from planner.ephemeris import load_ephemeris
+from planner.faults import NothingToPlanError
+from planner.journal.records import JournalEntry
+from planner.looking import LookReport, look_at
+from planner.night import Night
+from planner.night_field import NightField, survey_night
+from planner.occasion import Occasion, check_kit, night_of, occasion_of
+from planner.planning import Wishes, plan_night
+from planner.requests import Readings, Surroundings, doubt_remarks, open_settings
+from planner.session import begin_session, done, resume, tick
+from planner.session_files import load_state, previous_path, save_state
+from planner.session_report import LookLine, look_lines
+from planner.session_state import SessionState, Status
+from planner.session_times import SessionTimes, session_times
+from planner.view import Plan
+from targets.catalogue import Catalogue, load_catalogue
+from tui.lock import NightLock
+from tui.logbook import Answer, Conditions, Logbook
+
+Move = Callable[[NightField, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
+
+# Looks that can still be ended.
+OPEN_ENDED = {Status.NOW, Status.WAITING, Status.LOST}
+READ_ONLY = "Another fieldstop has this night open: here it can only be read."
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is to be opened: the surroundings, and what options name."""
+
+    surroundings: Surroundings
+    config: str | None = None
+    site: str | None = None
+    telescope: str | None = None
+    evening: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What screens show: a night and where it stands.
+
+    Parameters
+    ----------
+    number : int
+        Scenes with a higher number are newer.
+    night : NightField
+    plan : Plan
+        As it was made at the beginning.
+    state : SessionState
+    lines : tuple of LookLine
+    words : tuple of str
+        What has just changed.
+    warning : str
+        What stays wrong until it is mended, such as a disk that is full; empty when nothing is.
+    read_only : bool
+    """
+
+    number: int
+    night: NightField
+    plan: Plan
+    state: SessionState
+    lines: tuple[LookLine, ...]
+    words: tuple[str, ...] = ()
+    warning: str = ""
+    read_only: bool = False
+
+
+class Desk:
+    """The night that is open.
+
+    Parameters
+    ----------
+    request : Request
+    clock : callable
+        Gives the time, aware.
+    """
+
+    def __init__(self, request: Request, clock: Callable[[], datetime]) -> None:
+        self._request, self._clock = request, clock
+        self._number = 0
+        self._scene: Scene | None = None
+        self._occasion: Occasion | None = None
+        self._lock: NightLock | None = None
+        self._logbook: Logbook | None = None
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """All there is to look at."""
+        return load_catalogue()
+
+    def now(self) -> datetime:
+        """Give the time."""
+        return self._clock()
+
+    def open(self) -> Scene:
+        """Plan the night, or take it up where it stood.
+
+        Raises
+        ------
+        InputError, SettingsError, NothingToPlanError, DatabaseError
+            With sentences, when there is nothing that could be opened.
+        """
+        settings, talk = open_settings(self._request.config, self._request.surroundings)
+        self._occasion = occasion_of(
+            settings,
+            site=self._request.site,
+            telescope=self._request.telescope,
+            readings=Readings(),
+        )
+        now = self.now()
+        evening = self._request.evening
+        night = night_of(load_ephemeris(), self._occasion.site, evening=evening, now=now)
+        check_kit(self._occasion)
+        path = _state_path(self._request.surroundings.data, night.date, night.site.name)
+        self._lock = NightLock(path)
+        _make_folder(path)
+        read_only = not self._lock.take()
+        saved, said = _saved(path)
+        times = _times(night, saved, None if self._request.evening else now)
+        plan, field = self._survey(night, times, saved)
+        self._logbook = Logbook(self._request.surroundings.data, night, settings.observer.name)
+        if saved is None:
+            state, words = begin_session(field, plan, now)
+        else:
+            state, words = resume(field, saved, now)
+            words = ("Taken up where it stood.", *words)
+        talk += doubt_remarks(settings)
+        self._scene = Scene(0, field, plan, state, look_lines(field, state), read_only=read_only)
+        return self._show(state, (*talk, *said, *words, *((READ_ONLY,) if read_only else ())))
+
+    def _survey(
+        self, night: Night, times: SessionTimes, saved: SessionState | None
+    ) -> tuple[Plan, NightField]:
+        assert self._occasion is not None  # noqa: S101  # open() has set it
+        what: dict[str, Any] = {
+            "start": times.start,
+            "end": times.end,
+            "circumstances": self._occasion.circumstances,
+            "wishes": Wishes(),
+        }
+        catalogue, ephemeris = load_catalogue(), load_ephemeris()
+        plan = plan_night(catalogue, ephemeris, night, **what)
+        also = [look.target.id for look in plan.looks]
+        if saved is not None:
+            also += [look.target_id for look in saved.looks] + list(saved.added)
+        return plan, survey_night(catalogue, ephemeris, night, **what, also=tuple(also))
+
+    def make(self, move: Move) -> Scene:
+        """Make a move: it is on disk before it is given back."""
+        scene = self._require()
+        if scene.read_only:
+            return self._show(scene.state, (READ_ONLY,), save=False)
+        state, words = move(scene.night, scene.state, self.now())
+        return self._show(state, words)
+
+    def add(self, target_id: str, move: Move) -> Scene:
+        """Make a move with a target that the night may not know yet: it is then followed too."""
+        scene = self._require()
+        if target_id not in scene.night.row_of:
+            state = scene.state
+            also = (*(look.target_id for look in state.looks), *state.added, target_id)
+            assert self._occasion is not None  # noqa: S101  # open() has set it
+            night = survey_night(
+                load_catalogue(),
+                load_ephemeris(),
+                scene.night.night,
+                start=scene.night.start,
+                end=scene.plan.end,
+                circumstances=self._occasion.circumstances,
+                wishes=scene.night.wishes,
+                also=also,
+            )
+            self._scene = replace(scene, night=night)
+        return self.make(move)
+
+    def tick(self) -> Scene | None:
+        """Let time pass; None when nothing changes."""
+        scene = self._require()
+        if scene.read_only:
+            return self._reread(scene)
+        state, words = tick(scene.night, scene.state, self.now())
+        if not words and replace(state, clock=scene.state.clock) == scene.state:
+            return None
+        return self._show(state, words)
+
+    def log_and_end(
+        self, target_id: str, answer: Answer, conditions: Conditions | None, *, ends: bool
+    ) -> Scene:
+        """Write an entry into the journal, and end the look if asked for.
+
+        What cannot be written is kept and tried again with the next entry.
+        """
+        scene = self._require()
+        if scene.read_only:
+            return self._show(scene.state, (READ_ONLY,), save=False)
+        assert self._logbook is not None  # noqa: S101  # open() has set it
+        now = self.now()
+        written = self._logbook.write(
+            scene.night, scene.plan, scene.state, target_id, answer, conditions, now
+        )
+        look = scene.state.look_at(target_id)
+        if not (ends and look and look.status in OPEN_ENDED):
+            return self._show(scene.state, written, save=False)
+        state, words = done(scene.night, scene.state, now, target_id)
+        return self._show(state, (*written, *words))
+
+    def wants_conditions(self) -> bool:
+        """Whether seeing and transparency of this night are not in the journal yet."""
+        return self._logbook is not None and self._logbook.wants_conditions()
+
+    def entries(self, target_id: str) -> tuple[JournalEntry, ...]:
+        """Give what the journal has of a target, the latest first; nothing when it is shut."""
+        return () if self._logbook is None else self._logbook.entries(target_id)
+
+    def report(self, target_id: str, at: datetime) -> LookReport:
+        """Look at one target: every eyepiece ranked, when it is up."""
+        scene = self._require()
+        assert self._occasion is not None  # noqa: S101  # open() has set it
+        night = scene.night.night
+        return look_at(
+            load_catalogue().target(load_catalogue().index_of(target_id)),
+            load_ephemeris(),
+            night,
+            self._occasion.circumstances,
+            misfits=(),
+            at=min(max(at, night.start), night.end),
+        )
+
+    def close(self) -> None:
+        """Let go of the night."""
+        if self._lock is not None:
+            self._lock.release()
+
+    def _require(self) -> Scene:
+        if self._scene is None:
+            raise NothingToPlanError("No night is open.")
+        return self._scene
+
+    def _reread(self, scene: Scene) -> Scene | None:
+        """See what the other program has made of the night meanwhile."""
+        state, _ = _saved(self._state_path(scene))
+        if state is None or state == scene.state or state.kit != scene.night.kit:
+            return None
+        return self._show(state, (), save=False)
+
+    def _state_path(self, scene: Scene) -> Path:
+        night = scene.night.night
+        return _state_path(self._request.surroundings.data, night.date, night.site.name)
+
+    def _show(self, state: SessionState, words: tuple[str, ...], *, save: bool = True) -> Scene:
+        scene = self._require()
+        warning = scene.warning
+        if save and not scene.read_only:
+            try:
+                save_state(self._state_path(scene), state)
+                warning = ""
+            except OSError as error:
+                reason = error.strerror or type(error).__name__
+                warning = f"NOT SAVED: {reason}. The next move tries again."
+        if self._logbook is not None and self._logbook.pending:
+            warning = warning or f"{len(self._logbook.pending)} journal entries wait to be written."
+        self._number += 1
+        self._scene = replace(
+            scene,
+            number=self._number,
+            state=state,
+            lines=look_lines(scene.night, state),
+            words=words,
+            warning=warning,
+        )
+        return self._scene
+
+
+def _state_path(data: Path, evening: date, site: str) -> Path:
+    slug = re.sub(r"[^A-Za-z0-9]+", "-", site).strip("-").lower()[:40] or "site"
+    return data / "nights" / f"{evening.isoformat()}-{slug}.json"
+
+
+def _make_folder(path: Path) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return  # saving says what is wrong
+
+
+def _saved(path: Path) -> tuple[SessionState | None, tuple[str, ...]]:
+    """Read what was saved of a night; None when nothing was, or when it cannot be used."""
+    if not (path.exists() or previous_path(path).exists()):
+        return None, ()
+    try:
+        return load_state(path)
+    except (ValueError, OSError) as error:
+        return None, (str(error),)
+
+
+def _times(night: Night, saved: SessionState | None, now: datetime | None) -> SessionTimes:
+    """Find when the session is: as it was saved, else from dusk, or from now on."""
+    if saved is not None:
+        return SessionTimes(saved.start, saved.end, "as saved")
+    return session_times(night, now=now)

@@ -1,0 +1,98 @@
+"""Every key, once: footer, help screen and README are made from this table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key and what it does.
+
+    Parameters
+    ----------
+    action : str
+        Of the screens.
+    key : str
+        As the terminal names it.
+    shown : str
+        As it is shown.
+    label : str
+        For the footer.
+    help : str
+        For the help screen and the README.
+    in_footer : bool
+        Whether the narrow footer has it.
+    """
+
+    action: str
+    key: str
+    shown: str
+    label: str
+    help: str
+    in_footer: bool = False
+
+
+KEYS = (
+    Key(
+        "open_target",
+        "enter",
+        "Enter",
+        "target",
+        "the target in hand: field, reasons, curve",
+        in_footer=True,
+    ),
+    Key(
+        "log_done",
+        "d",
+        "d",
+        "done",
+        "done: what came of it? then on to the next",
+        in_footer=True,
+    ),
+    Key("skip", "s", "s", "skip", "skip this look", in_footer=True),
+    Key("cloud", "c", "c", "cloud", "cloud: close or dim a part of the sky", in_footer=True),
+    Key("clear", "o", "o", "open", "open the sky again, all of it", in_footer=True),
+    Key("best_now", "n", "n", "now", "what is best now, and what is nearly lost", in_footer=True),
+    Key("swap", "e", "e", "eyepiece", "another eyepiece for this look", in_footer=True),
+    Key("longer", "l", "l", "longer", "stay longer with the look under way"),
+    Key("late", "r", "r", "late", "running late: all that waits begins later"),
+    Key("pause", "b", "b", "break", "take a break"),
+    Key("add", "a", "a", "add", "add any target, found by name", in_footer=True),
+    Key("veto", "v", "v", "keep out", "keep this target out for tonight"),
+    Key("write", "w", "w", "write", "write this look into the journal without ending it"),
+    Key("undo", "u", "u", "undo", "take the last move back", in_footer=True),
+    Key("enlarge", "z", "z", "large", "large print, and back; enlarges the field of a target"),
+    Key("face", "f", "f", "face", "the red face for the dark, or the day face"),
+    Key("brighter", "plus", "+", "brighter", "a little brighter, up to the limit of the face"),
+    Key("darker", "minus", "-", "darker", "a little darker"),
+    Key("help", "question_mark", "?", "help", "this page", in_footer=True),
+    Key(
+        "quit",
+        "q",
+        "q",
+        "quit",
+        "leave; the night is taken up again where it stood",
+        in_footer=True,
+    ),
+)
+MOVES_OF_THE_CURSOR = (
+    ("Up, Down", "choose a look"),
+    ("Esc", "back, without changing anything"),
+)
+
+
+def footer_text(width: int) -> str:
+    """Give the keys of the footer, as many as fit: ``d done  s skip``."""
+    words = ""
+    for key in KEYS:
+        piece = f"{key.shown} {key.label}"
+        if key.in_footer and len(words) + len(piece) + 2 <= width:
+            words += f"  {piece}" if words else piece
+    return words
+
+
+def help_lines() -> list[str]:
+    """Give a line for each key, for the help screen and the README."""
+    pairs = [*MOVES_OF_THE_CURSOR, *((key.shown, key.help) for key in KEYS)]
+    return [f"{shown:<9} {words}" for shown, words in pairs]

@@ -1,0 +1,1 @@
+"""Questions over a screen; each gives an answer of its own kind."""

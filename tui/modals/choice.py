@@ -1,0 +1,177 @@
+"""One of a list, or a number of minutes, or yes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from planner.columns import fit
+from tui.modals.asking import Asking
+
+# Lines of a list that fit a small screen.
+MOST_SHOWN = 14
+LINE_CELLS = 72
+
+
+class ChoiceScreen(Asking[int]):
+    """Choose one of several lines: the answer is its number, from 0.
+
+    Parameters
+    ----------
+    title : str
+    options : sequence of str
+        A line each.
+    hint : str
+        Below the list.
+    """
+
+    def __init__(self, title: str, options: Sequence[str], hint: str = "") -> None:
+        super().__init__()
+        self.title_text, self._options, self._hint = title, tuple(options), hint
+        self._at = 0
+
+    def body(self) -> tuple[Sequence[str], range | None]:
+        """Show a part of the list around the one that is chosen."""
+        if not self._options:
+            return ["There is nothing to choose from.", "", "Esc back"], None
+        first = max(0, min(self._at - MOST_SHOWN // 2, len(self._options) - MOST_SHOWN))
+        shown = self._options[first : first + MOST_SHOWN]
+        lines = [
+            f"{'>' if k == self._at else ' '}{k + 1:>3}  {fit(words, LINE_CELLS - 6)}"
+            for k, words in enumerate(shown, start=first)
+        ]
+        place = self._at - first + 2
+        hint = [self._hint] if self._hint else []
+        tail = ["", *hint, "Up, Down, a number; Enter takes it; Esc back"]
+        return [*lines, *tail], range(place, place + 1)
+
+    def press(self, key: str, character: str | None) -> bool:
+        """Move, choose by number, or take."""
+        if not self._options:
+            return False
+        if key in {"up", "down"}:
+            self._at = (self._at + (1 if key == "down" else -1)) % len(self._options)
+        elif key == "enter":
+            self.dismiss(self._at)
+            return True
+        elif character and character.isdigit() and 1 <= int(character) <= len(self._options):
+            self._at = int(character) - 1
+        else:
+            return False
+        self.redraw()
+        return True
+
+
+class MinutesScreen(Asking[int]):
+    """How many minutes: typed, or what stands there already.
+
+    Parameters
+    ----------
+    title : str
+    usual : int
+        What Enter alone means [min].
+    """
+
+    MOST = 240
+
+    def __init__(self, title: str, usual: int) -> None:
+        super().__init__()
+        self.title_text, self._usual, self._typed, self._said = title, usual, "", ""
+
+    def body(self) -> tuple[Sequence[str], range | None]:
+        """Show what is typed."""
+        shown = self._typed or str(self._usual)
+        return [f"  {shown} min", self._said, "Digits; Enter takes it; Esc back"], None
+
+    def press(self, key: str, character: str | None) -> bool:
+        """Type, take back, or take."""
+        self._said = ""
+        if key == "enter":
+            minutes = int(self._typed or self._usual)
+            if 1 <= minutes <= self.MOST:
+                self.dismiss(minutes)
+                return True
+            self._said = f"{minutes} cannot be; allowed is 1 to {self.MOST}."
+        elif key == "backspace":
+            self._typed = self._typed[:-1]
+        elif character and character.isascii() and character.isdigit():
+            self._typed = (self._typed + character)[:3]
+        else:
+            return False
+        self.redraw()
+        return True
+
+
+class PagesScreen(Asking[None]):
+    """Lines to read, a page at a time."""
+
+    def __init__(self, title: str, lines: Sequence[str]) -> None:
+        super().__init__()
+        self.title_text, self._lines, self._first = title, tuple(lines), 0
+
+    def body(self) -> tuple[Sequence[str], range | None]:
+        """Show as many as the screen holds."""
+        room = max(self.app.size.height - 6, 4)
+        shown = self._lines[self._first : self._first + room]
+        more = " Up, Down for more;" if len(self._lines) > room else ""
+        return [*shown, f"{more} Esc back".strip()], None
+
+    def press(self, key: str, character: str | None) -> bool:
+        """Turn the page."""
+        del character
+        if key not in {"up", "down"}:
+            return False
+        step = 5 if key == "down" else -5
+        self._first = min(max(self._first + step, 0), max(len(self._lines) - 5, 0))
+        self.redraw()
+        return True
+
+
+class SearchScreen(Asking[str]):
+    """Find a target by typing its name; the answer is its identity.
+
+    Parameters
+    ----------
+    find : callable
+        Takes what is typed, gives identity and a line for each that goes with it, best first.
+    """
+
+    title_text = "Add a target: type a name or number"
+
+    def __init__(self, find: Callable[[str], Sequence[tuple[str, str]]]) -> None:
+        super().__init__()
+        self._find, self._typed, self._at = find, "", 0
+        self._found: Sequence[tuple[str, str]] = ()
+
+    def body(self) -> tuple[Sequence[str], range | None]:
+        """Show what is typed and what it finds."""
+        lines = [
+            f"{'>' if k == self._at else ' '} {fit(words, LINE_CELLS - 2)}"
+            for k, (_, words) in enumerate(self._found)
+        ]
+        none = "Nothing goes by that name." if self._typed and not lines else ""
+        place = self._at + 4
+        chosen = range(place, place + 1) if lines else None
+        return [
+            f"  {self._typed}_", "", *(lines or [none]), "", "Up, Down; Enter takes it; Esc back"
+        ], chosen  # fmt: skip
+
+    def press(self, key: str, character: str | None) -> bool:
+        """Type, move, or take."""
+        if key == "enter":
+            if self._found:
+                self.dismiss(self._found[self._at][0])
+            return True
+        if key in {"up", "down"} and self._found:
+            self._at = (self._at + (1 if key == "down" else -1)) % len(self._found)
+        elif key == "backspace":
+            self._type(self._typed[:-1])
+        elif character and character.isprintable() and len(self._typed) < 40:
+            self._type(self._typed + character)
+        else:
+            return False
+        self.redraw()
+        return True
+
+    def _type(self, text: str) -> None:
+        self._typed, self._at = text, 0
+        self._found = self._find(text) if text.strip() else ()

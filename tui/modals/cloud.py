@@ -1,0 +1,111 @@
+"""Where cloud stands: a small map of the sky to choose a part from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.sectors import ALL_SKY, BANDS, DIRECTIONS, inside
+from planner.session_state import Closure, CloudKind
+from tui.modals.asking import Asking
+
+POINTS = tuple(name for name in DIRECTIONS if len(name) <= 2)
+HEIGHTS = ("high", "middle", "low")
+KINDS = {"s": CloudKind.SOLID, "t": CloudKind.THIN, "h": CloudKind.HAZE}
+KIND_WORDS = {
+    CloudKind.SOLID: "solid, nothing seen through it",
+    CloudKind.THIN: "thin, faint targets drop out",
+    CloudKind.HAZE: "haze, a little light lost",
+}
+MARKS = {CloudKind.SOLID: "##", CloudKind.THIN: "//", CloudKind.HAZE: ".."}
+# The map's columns from east over south to west, as one stands facing south; north at both sides.
+EVERYWHERE = ALL_SKY
+
+
+@dataclass(frozen=True, slots=True)
+class CloudChoice:
+    """A part of the sky by the names of `planner.sectors`, and how thick the cloud is."""
+
+    direction: str
+    band: str
+    kind: CloudKind
+
+
+class CloudScreen(Asking[CloudChoice]):
+    """Choose a direction and a height, or half of the sky, or all of it.
+
+    Parameters
+    ----------
+    closures : sequence of Closure
+        What is closed now.
+    at : str
+        The direction to begin with.
+    """
+
+    title_text = "Cloud: which part of the sky?"
+
+    def __init__(self, closures: Sequence[Closure], at: str = "S") -> None:
+        super().__init__()
+        self._closures = closures
+        self._column = POINTS.index(at) if at in POINTS else 0
+        self._row = len(HEIGHTS)  # all heights
+        self._kind = CloudKind.SOLID
+
+    def body(self) -> tuple[Sequence[str], range | None]:
+        """Draw the map: a column for each direction, a row for each height, and one for all."""
+        head = "           " + "".join(f"{point:^6}" for point in POINTS)
+        rows = [self._map_row(name, number) for number, name in enumerate((*HEIGHTS, "all"))]
+        kind = f"{self._kind}: {KIND_WORDS[self._kind]}"
+        return [
+            head, *rows, "",
+            f"Now closed: ## solid  // thin  .. haze      This cloud is {kind}",
+            "Left, Right, Up, Down; Enter closes what is in [ ]; a all of the sky;",
+            "1 north half  2 east half  3 south half  4 west half;",
+            "s solid  t thin  h haze; Esc back",
+        ], None  # fmt: skip
+
+    def _map_row(self, name: str, number: int) -> str:
+        cells = []
+        for column, point in enumerate(POINTS):
+            mark = self._mark(point, name)
+            chosen = column == self._column and number == self._row
+            cells.append(f"[ {mark} ]" if chosen else f"  {mark}  ")
+        return f"{name:<11}" + "".join(cells)
+
+    def _mark(self, point: str, band: str) -> str:
+        """Show how the middle of a part is closed."""
+        first, last = DIRECTIONS[point]
+        azimuth = (first + ((last - first) % 360.0) / 2.0) % 360.0
+        if band == "all":
+            return "--"
+        altitude = sum(BANDS[band]) / 2.0
+        for closure in self._closures:
+            if inside(closure, np.array([azimuth]), np.array([altitude]))[0]:
+                return MARKS[closure.kind]
+        return " ."
+
+    def press(self, key: str, character: str | None) -> bool:
+        """Move on the map, say how thick, or close."""
+        halves = {"1": "north half", "2": "east half", "3": "south half", "4": "west half"}
+        if key in {"left", "right"}:
+            self._column = (self._column + (1 if key == "right" else -1)) % len(POINTS)
+        elif key in {"up", "down"}:
+            self._row = (self._row + (1 if key == "down" else -1)) % (len(HEIGHTS) + 1)
+        elif key == "enter":
+            band = (*HEIGHTS, ALL_SKY)[self._row]
+            self.dismiss(CloudChoice(POINTS[self._column], band, self._kind))
+            return True
+        elif character == "a":
+            self.dismiss(CloudChoice(EVERYWHERE, EVERYWHERE, self._kind))
+            return True
+        elif character in halves:
+            self.dismiss(CloudChoice(halves[character], ALL_SKY, self._kind))
+            return True
+        elif character in KINDS:
+            self._kind = KINDS[character]
+        else:
+            return False
+        self.redraw()
+        return True

@@ -1,0 +1,124 @@
+"""What came of a look: two keys for the usual case."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from planner.columns import fit
+from planner.journal.records import Outcome
+from tui.logbook import Answer, Conditions
+from tui.modals.asking import Asking
+
+OUTCOMES = {
+    "s": (Outcome.SEEN, "seen"),
+    "p": (Outcome.SUSPECTED, "perhaps: suspected"),
+    "n": (Outcome.NOT_SEEN, "not seen"),
+}
+SEEING = ("I", "II", "III", "IV", "V")
+LONGEST_NOTE = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """The answer, and the night's conditions where they were asked for."""
+
+    answer: Answer
+    conditions: Conditions | None = None
+
+
+class LogScreen(Asking[Logged]):
+    """Ask for outcome and rating; a note when one is wanted; the sky once a night.
+
+    Parameters
+    ----------
+    name : str
+        Of the target.
+    used, planned : str
+        Eyepieces, in words; ``planned`` is empty when nothing was.
+    ask_sky : bool
+        Whether seeing and transparency are not known yet.
+    """
+
+    def __init__(self, name: str, *, used: str, planned: str, ask_sky: bool) -> None:
+        super().__init__()
+        self.title_text = f"Journal: {fit(name, 60).rstrip()}"
+        self._used, self._planned, self._ask_sky = used, planned, ask_sky
+        self._outcome: Outcome | None = None
+        self._rating: int | None = None
+        self._note, self._is_typing = "", False
+        self._seeing: str | None = None
+        self._stage = "outcome"
+
+    def body(self) -> tuple[Sequence[str], range | None]:
+        """Show what is known and what is asked next."""
+        planned = f"   planned: {self._planned}" if self._planned != self._used else ""
+        note = f"{self._note}{'_' if self._is_typing else ''}" or "t to type one"
+        return [
+            f"with {self._used}{planned}" if self._used else "with what is not noted",
+            f"outcome  {self._outcome or '...'}",
+            f"rating   {self._rating or '...'}",
+            f"note     {note[-64:]}",
+            "",
+            *self._question(),
+            "Esc back: nothing is written",
+        ], None
+
+    def _question(self) -> list[str]:
+        if self._is_typing:
+            return ["Type the note; Enter ends it"]
+        if self._stage == "outcome":
+            return ["  ".join(f"{key} {words}" for key, (_, words) in OUTCOMES.items())]
+        if self._stage == "rating":
+            return ["How good was it? 1 poor .. 5 unforgettable; Enter: no rating"]
+        if self._stage == "seeing":
+            return ["Seeing tonight? 1 perfect .. 5 very bad (Antoniadi I to V); Enter: pass"]
+        return ["Transparency tonight? 1 thick haze .. 5 clear; Enter: pass"]
+
+    def press(self, key: str, character: str | None) -> bool:
+        """Take the next answer."""
+        taken = self._type(key, character) if self._is_typing else self._take(key, character)
+        if taken and self.is_current:
+            self.redraw()
+        return taken
+
+    def _type(self, key: str, character: str | None) -> bool:
+        if key == "enter":
+            self._is_typing = False
+        elif key == "backspace":
+            self._note = self._note[:-1]
+        elif character and character.isprintable():
+            self._note = (self._note + character)[:LONGEST_NOTE]
+        else:
+            return False
+        return True
+
+    def _take(self, key: str, character: str | None) -> bool:
+        if character == "t":
+            self._is_typing = True
+            return True
+        if self._stage == "outcome":
+            return self._take_outcome(character or "")
+        digit = int(character) if character and character in "12345" else None
+        return (digit is not None or key == "enter") and self._take_digit(digit)
+
+    def _take_outcome(self, character: str) -> bool:
+        if character not in OUTCOMES:
+            return False
+        self._outcome, self._stage = OUTCOMES[character][0], "rating"
+        return True
+
+    def _take_digit(self, digit: int | None) -> bool:
+        """Take a number, or none, for what is asked now."""
+        if self._stage == "rating":
+            self._rating, self._stage = digit, "seeing"
+            return self._ask_sky or self._finish(None)
+        if self._stage == "seeing":
+            self._seeing, self._stage = (SEEING[digit - 1] if digit else None), "transparency"
+            return True
+        return self._finish(Conditions(self._seeing, digit))
+
+    def _finish(self, conditions: Conditions | None) -> bool:
+        if self._outcome is not None:
+            self.dismiss(Logged(Answer(self._outcome, self._rating, self._note), conditions))
+        return True

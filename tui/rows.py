@@ -1,0 +1,160 @@
+"""The lines of the night's list and of its head, as text; pure functions of what they show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from planner.columns import fit
+from planner.kit import FilterKind, train_words
+from planner.night_field import key_words
+from planner.session_report import LookLine, darkness_words, moon_words
+from planner.session_state import Status
+from planner.sheet_words import clock, compass, double_date
+from planner.view import Grade
+from tui.desk import Scene
+
+NARROWEST, LOWEST = 60, 16
+SHORT_GRADES = {Grade.VERY_HARD: "v.hard", Grade.UNLIKELY: "unlik.", Grade.UNKNOWN: "?"}
+SHORT_KINDS = {
+    "open cluster": "open cl", "globular cluster": "globular", "planetary nebula": "planetary",
+    "emission nebula": "emission", "reflection nebula": "reflectn", "supernova remnant": "remnant",
+    "dark nebula": "dark neb", "double star": "double", "galaxy group": "gx group",
+    "star cloud": "st cloud", "lunar feature": "lunar",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Widths:
+    """Cells of each column; what is left goes to target, kind and eyepiece."""
+
+    target: int
+    kind: int
+    train: int
+
+
+SHORT_FILTERS = {
+    FilterKind.BROADBAND: "BB", FilterKind.NARROWBAND: "NB", FilterKind.OIII: "OIII",
+    FilterKind.HBETA: "Hb", FilterKind.NEUTRAL: "grey", FilterKind.COLOUR: "col",
+}  # fmt: skip
+# Room in which kinds need not be shortened.
+LONG_KINDS = 12
+# Cells that the other columns and the gaps take.
+FIXED = 38
+
+
+def widths_for(columns: int) -> Widths:
+    """Share a screen's cells among the columns."""
+    free = columns - FIXED
+    kind = 9 if free < 60 else 18
+    train = max(14, (free - kind) * 9 // 20)
+    return Widths(target=free - kind - train, kind=kind, train=train)
+
+
+def status_word(line: LookLine) -> str:
+    """Say what has become of a look in four letters: colour alone tells nothing."""
+    if line.is_shut:
+        return "shut"
+    if line.is_next:
+        return "next"
+    return {
+        Status.WAITING: "wait",
+        Status.NOW: "NOW",
+        Status.DONE: "done",
+        Status.SKIPPED: "skip",
+        Status.LOST: "lost",
+    }[line.look.status]
+
+
+def list_head(columns: int) -> str:
+    """Give the heads of the columns."""
+    widths = widths_for(columns)
+    return (
+        f"      time  {fit('target', widths.target)} {fit('kind', widths.kind)} "
+        f"{fit('eyepiece', widths.train)} {'power':>4} {'fills':>4} up at  seen"
+    )[:columns].replace("power fills", "powr fill")
+
+
+def list_row(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> str:
+    """Give a look on one line."""
+    widths, site = widths_for(columns), scene.night.night.site
+    power = f"{line.train.magnification:.0f}x" if line.train else "?"
+    fills = "" if line.fill is None else f"{min(line.fill, 9.99):.0%}"
+    kind: str = line.target.kind
+    kind = SHORT_KINDS.get(kind, kind) if widths.kind < LONG_KINDS else kind
+    return fit(
+        f"{'>' if chosen else ' '}{status_word(line):<4} {clock(line.look.start, site)} "
+        f"{fit(line.look.name, widths.target)} {fit(kind, widths.kind)} "
+        f"{fit(_train(line, widths.train), widths.train)} {power:>4} {fills:>4} "
+        f"{line.altitude_deg:>2.0f} {_point(line.azimuth_deg):<3} "
+        f"{SHORT_GRADES.get(line.grade, line.grade)}",
+        columns,
+    )
+
+
+def large_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
+    """Give a look in large print: two lines of spaced letters, and a blank one."""
+    site = scene.night.night.site
+    mark, when = ">" if chosen else " ", clock(line.look.start, site)
+    first = f"{mark} {status_word(line)} {when} {line.look.name}"
+    power = f"{line.train.magnification:.0f}x" if line.train else ""
+    second = (
+        f"    {_train(line, columns)} {power} {line.altitude_deg:.0f} up {_point(line.azimuth_deg)}"
+    )
+    return [spaced(first, columns), spaced(second, columns), " " * columns]
+
+
+def spaced(text: str, columns: int) -> str:
+    """Set a blank after each letter where that fits, else leave the text as it is."""
+    wide = " ".join(text.upper())
+    return fit(wide if len(wide) <= columns else text.upper(), columns)
+
+
+def detail_lines(line: LookLine | None, scene: Scene) -> list[str]:
+    """Say what more there is of the chosen look, on two lines."""
+    if line is None:
+        return ["Nothing is planned. a adds a target, n tells what is best now.", ""]
+    end = clock(line.look.end, scene.night.night.site)
+    where = f"{compass(line.azimuth_deg)}, {line.altitude_deg:.0f} deg up"
+    train = train_words(line.train) if line.train else key_words(line.look.train)
+    chosen = " (your choice)" if line.look.chosen else ""
+    what = f"{line.look.name} until {end}, {where}"
+    reason = line.look.reason or line.spare
+    return [what, "; ".join(part for part in (f"{train}{chosen}", reason) if part)]
+
+
+def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
+    """Give what stands above the list, in two lines."""
+    night, state = scene.night.night, scene.state
+    local = now.astimezone(night.site.zone)
+    focuser = key_words(state.focuser) if state.focuser else "nothing yet"
+    left = f"{double_date(night.date)}  {night.site.name}"
+    right = f"{local:%H:%M} {local:%Z}   {now.astimezone(UTC):%H:%M} UT"
+    first = f"{fit(left, max(columns - len(right) - 2, 8))}  {right}"
+    sky = f"{darkness_words(night, now)}; {moon_words(night, now)}"
+    second = f"{sky}; in the focuser: {focuser}"
+    return [fit(first, columns), fit(second, columns)]
+
+
+def cloud_line(scene: Scene) -> str:
+    """Say what part of the sky is closed; empty when none is."""
+    from planner.losses import cloud_words  # noqa: PLC0415
+
+    words = [cloud_words(scene.night, closure) for closure in scene.state.closures]
+    return f"Cloud: {'; '.join(words)}" if words else ""
+
+
+def _train(line: LookLine, width: int) -> str:
+    """Name a train; where it does not fit, amplifier and filter in short: ``12 mm 60 +2x +OIII``."""
+    if line.train is None:
+        return key_words(line.look.train)
+    words, train = train_words(line.train), line.train
+    if len(words) <= width:
+        return words
+    amplifier = f" +{train.amplifier.factor:g}x" if train.amplifier else ""
+    filter_ = f" +{SHORT_FILTERS[train.filter.kind]}" if train.filter else ""
+    return f"{train.eyepiece.name}{amplifier}{filter_}"
+
+
+def _point(azimuth_deg: float) -> str:
+    return compass(azimuth_deg).split()[0]

@@ -1,0 +1,258 @@
+"""The moves that every screen of the night has, by the actions of the key table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from planner.kit import train_words
+from planner.night_field import NightField, key_of, key_words
+from planner.session import longer_here, running_late, skip, take_break, use_train
+from planner.session_clouds import cleared, cloud_here
+from planner.session_report import LookLine
+from planner.session_state import SessionState, TrainKey, undo
+from planner.session_targets import add_target, veto_target
+from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.view import View
+from targets.matching import matching_rows
+from tui.desk import Move, Scene
+from tui.keys import KEYS, help_lines
+from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
+from tui.modals.cloud import CloudChoice, CloudScreen
+from tui.modals.log import Logged, LogScreen
+
+if TYPE_CHECKING:
+    from tui.app import NightApp
+
+LONGER_MIN, LATE_MIN, BREAK_MIN = 10, 15, 12
+
+
+class MovesScreen(Screen[None]):
+    """A screen of the night; subclasses say which look is chosen and show scenes."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(key.key, key.action, key.label, show=False) for key in KEYS
+    ]
+
+    @property
+    def night_app(self) -> NightApp:
+        """The application."""
+        return cast("NightApp", self.app)
+
+    @property
+    def scene(self) -> Scene | None:
+        """What is shown; None while the night is being planned."""
+        return self.night_app.scene
+
+    def chosen(self) -> LookLine | None:
+        """Give the look that is chosen."""
+        raise NotImplementedError
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show a newer scene."""
+        raise NotImplementedError
+
+    def _make(self, move: Move) -> None:
+        self.night_app.perform(lambda: self.night_app.desk.make(move))
+
+    def _chosen_id(self) -> str | None:
+        line = self.chosen()
+        return line.look.target_id if line else None
+
+    def action_skip(self) -> None:
+        """Skip the chosen look."""
+        target_id = self._chosen_id()
+        self._make(lambda night, state, now: skip(night, state, now, target_id))
+
+    def action_veto(self) -> None:
+        """Keep the chosen target out."""
+        target_id = self._chosen_id()
+        if target_id is not None:
+            self._make(lambda night, state, now: veto_target(night, state, now, target_id))
+
+    def action_undo(self) -> None:
+        """Take the last move back."""
+        self._make(lambda night, state, now: undo(state))  # noqa: ARG005  # as every move
+
+    def action_clear(self) -> None:
+        """Open the sky."""
+        self._make(cleared)
+
+    def action_longer(self) -> None:
+        """Stay longer."""
+        self._minutes("How much longer here?", LONGER_MIN, longer_here)
+
+    def action_late(self) -> None:
+        """Begin all later."""
+        self._minutes("How late are you?", LATE_MIN, running_late)
+
+    def action_pause(self) -> None:
+        """Take a break."""
+        self._minutes("How long a break?", BREAK_MIN, take_break)
+
+    def _minutes(self, title: str, usual: int, move: Callable[..., object]) -> None:
+        def answered(minutes: int | None) -> None:
+            if minutes is not None:
+                self._make(lambda n, s, now: move(n, s, now, minutes))  # type: ignore[arg-type, return-value]
+
+        if self.scene is not None:
+            self.app.push_screen(MinutesScreen(title, usual), answered)
+
+    def action_cloud(self) -> None:
+        """Ask where cloud is."""
+
+        def answered(choice: CloudChoice | None) -> None:
+            if choice is not None:
+                self._make(
+                    lambda n, s, now: cloud_here(
+                        n, s, now, direction=choice.direction, band=choice.band, kind=choice.kind
+                    )
+                )
+
+        scene, line = self.scene, self.chosen()
+        if scene is not None:
+            point = _eight(line.azimuth_deg) if line else "S"
+            self.app.push_screen(CloudScreen(scene.state.closures, point), answered)
+
+    def action_swap(self) -> None:
+        """Choose another eyepiece for the chosen look."""
+        line, app = self.chosen(), self.night_app
+        if line is None or self.scene is None:
+            return
+        look = line.look
+        middle = look.start + (look.end - look.start) / 2
+        app.ask(
+            lambda: app.desk.report(look.target_id, middle),
+            lambda report: self._offer_trains(look.target_id, look.name, report.views),
+        )
+
+    def _offer_trains(self, target_id: str, name: str, views: tuple[View, ...]) -> None:
+        usable = [view for view in views if view.train.usable]
+
+        def answered(number: int | None) -> None:
+            if number is not None:
+                train = key_of(usable[number].train)
+                self._make(lambda n, s, now: _swap(n, s, now, train, target_id))
+
+        options = [_view_words(view) for view in usable]
+        self.app.push_screen(ChoiceScreen(f"Eyepiece for {name}", options), answered)
+
+    def action_best_now(self) -> None:
+        """Say what is best now, and take it if it is chosen."""
+        scene, app = self.scene, self.night_app
+        if scene is None:
+            return
+        app.ask(lambda: _offers(scene, app.desk.now()), self._offer_targets)
+
+    def _offer_targets(self, offers: list[tuple[str, Offer]]) -> None:
+        def answered(number: int | None) -> None:
+            if number is not None:
+                self._add(offers[number][1].target.id)
+
+        options = [
+            f"{group}: {offer.target.name}, {train_words(offer.view.train)}; {offer.reason}"
+            for group, offer in offers
+        ]
+        hint = "here = with what is in the focuser, any = best eyepiece, soon = nearly lost"
+        self.app.push_screen(ChoiceScreen("Best now, in the open sky", options, hint), answered)
+
+    def action_add(self) -> None:
+        """Search for a target."""
+        catalogue = self.night_app.desk.catalogue
+
+        def find(text: str) -> list[tuple[str, str]]:
+            rows = matching_rows(catalogue, text)
+            targets = [catalogue.target(row) for row in rows]
+            return [(t.id, f"{t.name} ({t.kind})") for t in targets]
+
+        if self.scene is not None:
+            self.app.push_screen(SearchScreen(find), self._add_found)
+
+    def _add_found(self, found: str | None) -> None:
+        if found is not None:
+            self._add(found)
+
+    def _add(self, target_id: str) -> None:
+        desk = self.night_app.desk
+        self.night_app.perform(
+            lambda: desk.add(target_id, lambda n, s, now: add_target(n, s, now, target_id))
+        )
+
+    def action_log_done(self) -> None:
+        """Ask what came of the look, and end it."""
+        self._log(ends=True)
+
+    def action_write(self) -> None:
+        """Ask what came of the look, without ending it."""
+        self._log(ends=False)
+
+    def _log(self, *, ends: bool) -> None:
+        line, scene, app = self.chosen(), self.scene, self.night_app
+        if line is None or scene is None:
+            return
+        target_id = line.look.target_id
+        planned = next((p for p in scene.plan.looks if p.target.id == target_id), None)
+
+        def answered(logged: Logged | None) -> None:
+            if logged is not None:
+                app.perform(lambda: app.desk.log_and_end(target_id, logged.answer,
+                                                         logged.conditions, ends=ends))  # fmt: skip
+
+        screen = LogScreen(
+            line.look.name,
+            used=key_words(line.look.train),
+            planned=train_words(planned.view.train) if planned else "",
+            ask_sky=app.desk.wants_conditions(),
+        )
+        app.push_screen(screen, answered)
+
+    def action_face(self) -> None:
+        """Change between the red and the day face."""
+        self.night_app.change_face()
+
+    def action_brighter(self) -> None:
+        """Go a step brighter."""
+        self.night_app.change_brightness(1)
+
+    def action_darker(self) -> None:
+        """Go a step darker."""
+        self.night_app.change_brightness(-1)
+
+    def action_help(self) -> None:
+        """Show the keys."""
+        self.app.push_screen(PagesScreen("Keys", help_lines()))
+
+    def action_quit(self) -> None:
+        """Leave."""
+        self.night_app.exit()
+
+
+def _swap(
+    night: NightField, state: SessionState, now: datetime, train: TrainKey, target_id: str
+) -> tuple[SessionState, tuple[str, ...]]:
+    """Use another train for a look; for one that is over, put it into the focuser."""
+    look = state.look_at(target_id)
+    return use_train(night, state, now, train, target_id if look and look.counts else None)
+
+
+def _eight(azimuth_deg: float) -> str:
+    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(azimuth_deg / 45.0) % 8]
+
+
+def _view_words(view: View) -> str:
+    why = view.reasons[0] if view.reasons else ""
+    return f"{train_words(view.train)}, {view.train.magnification:.0f}x, {view.grade}; {why}"
+
+
+def _offers(scene: Scene, now: datetime) -> list[tuple[str, Offer]]:
+    """Give what is best now, each target once."""
+    groups = (("here", best_in_focuser), ("any", best_of_all), ("soon", nearly_lost))
+    found: dict[str, tuple[str, Offer]] = {}
+    for group, find in groups:
+        for offer in find(scene.night, scene.state, now)[:4]:
+            found.setdefault(offer.target.id, (group, offer))
+    return list(found.values())

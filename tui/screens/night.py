@@ -1,0 +1,159 @@
+"""The night in time order."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+
+from planner.columns import wrap
+from planner.session_report import LookLine
+from planner.session_state import Status
+from tui.desk import Scene
+from tui.keys import footer_text
+from tui.rows import (
+    LOWEST,
+    NARROWEST,
+    cloud_line,
+    detail_lines,
+    head_lines,
+    large_rows,
+    list_head,
+    list_row,
+)
+from tui.screens.moves import MovesScreen
+from tui.widgets.lines import Lines
+
+LARGE_ROWS = 3
+# Lines of what has changed.
+MOST_SAID = 4
+
+
+class NightScreen(MovesScreen):
+    """Head, list of looks, what has changed, and the keys."""
+
+    CSS = """
+    NightScreen { layout: vertical; }
+    #list { height: 1fr; }
+    #detail, #said { height: auto; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._chosen_id_now: str | None = None
+        self._is_large = False
+
+    def compose(self) -> ComposeResult:
+        """Lay out the blocks from above."""
+        for name in ("head", "list", "detail", "said", "foot"):
+            yield Lines(id=name)
+
+    def on_mount(self) -> None:
+        """Say what is going on."""
+        self.redraw()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Lay the lines out anew."""
+        del event
+        self.redraw()
+
+    def chosen(self) -> LookLine | None:
+        """Give the look under the cursor: by its target, so that it moves with it."""
+        scene = self.scene
+        if scene is None or not scene.lines:
+            return None
+        return scene.lines[self._row(scene)]
+
+    def _row(self, scene: Scene) -> int:
+        for row, line in enumerate(scene.lines):
+            if line.look.target_id == self._chosen_id_now:
+                return row
+        return _first_open(scene)
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show a newer scene; the cursor follows the night where its look is over."""
+        chosen = next((x for x in scene.lines if x.look.target_id == self._chosen_id_now), None)
+        over = {Status.DONE, Status.SKIPPED}
+        if chosen is not None and chosen.look.status in over:
+            self._chosen_id_now = None
+        self.redraw()
+
+    def on_key(self, event: events.Key) -> None:
+        """Move the cursor."""
+        steps = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8, "home": -999, "end": 999}
+        scene = self.scene
+        if event.key not in steps or scene is None or not scene.lines:
+            return
+        row = min(max(self._row(scene) + steps[event.key], 0), len(scene.lines) - 1)
+        self._chosen_id_now = scene.lines[row].look.target_id
+        self.redraw()
+        event.stop()
+
+    def action_enlarge(self) -> None:
+        """Change between large and usual print."""
+        self._is_large = not self._is_large
+        self.redraw()
+
+    def action_open_target(self) -> None:
+        """Take the chosen target in hand."""
+        line = self.chosen()
+        if line is not None:
+            self.night_app.open_target(line.look.target_id)
+
+    def redraw(self) -> None:
+        """Show all as it stands."""
+        columns, rows = self.app.size
+        if columns < NARROWEST or rows < LOWEST:
+            self._say_only(
+                f"{columns} by {rows} is too small: {NARROWEST} by {LOWEST} are needed.", "q leaves"
+            )
+            return
+        scene = self.scene
+        if scene is None:
+            self._say_only(self.night_app.opening_words, "")
+            return
+        detail = detail_lines(self.chosen(), scene)
+        said = [line for line in (scene.warning, cloud_line(scene)) if line]
+        told = [
+            line
+            for words in (*said, *scene.words)
+            for line in wrap(words, width=columns, first="* ", rest="  ")
+        ][:MOST_SAID]
+        foot = footer_text(columns)
+        head = head_lines(scene, self.night_app.desk.now(), columns)
+        self._block("head", [*head, list_head(columns)])
+        self._block("detail", ["-" * columns, *(line[:columns] for line in detail)])
+        self._block("said", told)
+        self._block("foot", [foot])
+        self._draw_list(scene, columns, rows - 3 - 3 - len(told) - 1)
+
+    def _draw_list(self, scene: Scene, columns: int, room: int) -> None:
+        each = LARGE_ROWS if self._is_large else 1
+        fit, at = max(room // each, 1), self._row(scene) if scene.lines else 0
+        first = max(0, min(at - fit // 2, len(scene.lines) - fit))
+        lines: list[str] = []
+        for row, line in enumerate(scene.lines[first : first + fit], start=first):
+            if self._is_large:
+                lines += large_rows(line, scene, columns, chosen=row == at)
+            else:
+                lines.append(list_row(line, scene, columns, chosen=row == at))
+        place = (at - first) * each
+        height = min(each, 2)
+        self.query_one("#list", Lines).show(
+            lines, chosen=range(place, place + height) if scene.lines else None
+        )
+
+    def _block(self, name: str, lines: list[str]) -> None:
+        self.query_one(f"#{name}", Lines).show(lines)
+
+    def _say_only(self, words: str, more: str) -> None:
+        for name in ("head", "detail", "said", "foot"):
+            self._block(name, [])
+        self._block("list", ["", f"  {words}", f"  {more}"])
+
+
+def _first_open(scene: Scene) -> int:
+    """Give the row of the look under way, else the next one, else the last."""
+    for row, line in enumerate(scene.lines):
+        if line.look.status is Status.NOW or line.is_next:
+            return row
+    return len(scene.lines) - 1

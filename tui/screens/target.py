@@ -1,0 +1,221 @@
+"""The target in hand: its field to scale, its numbers, why this eyepiece, how long it stays."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+
+from planner.columns import wrap
+from planner.field.cells import field_cells, scale_words
+from planner.field.curves import curve_cells
+from planner.field.scene import Circumstance, draw_field
+from planner.field_sheet import drift_words
+from planner.kit import train_words
+from planner.look_sheet import target_facts, when_facts
+from planner.looking import LookReport
+from planner.night_curves import target_curves
+from planner.night_field import key_of
+from planner.session_report import LookLine
+from planner.sheet_words import arc, clock, grade_word
+from planner.view import View
+from tui.desk import Scene
+from tui.screens.moves import MovesScreen
+from tui.widgets.lines import Lines
+
+CURVE_ROWS = 7
+FOOT = "Esc back   Up Down next target   z enlarge   e eyepiece   d done   ? help"
+
+
+class TargetScreen(MovesScreen):
+    """One target of the night.
+
+    Parameters
+    ----------
+    target_id : str
+    """
+
+    CSS = """
+    TargetScreen { layout: vertical; }
+    #page { height: 1fr; }
+    """
+    BINDINGS = [("escape", "back", "back")]  # noqa: RUF012  # textual's way
+
+    def __init__(self, target_id: str) -> None:
+        super().__init__()
+        self._target_id = target_id
+        self._report: LookReport | None = None
+        self._is_close = False
+        self._history: tuple[str, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        """Lay out page and keys."""
+        yield Lines(id="page")
+        yield Lines(id="foot")
+
+    def on_mount(self) -> None:
+        """Ask for what there is to tell."""
+        self.query_one("#foot", Lines).show([FOOT])
+        self._ask()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Lay out anew."""
+        del event
+        self.redraw()
+
+    def _ask(self) -> None:
+        line, app = self.chosen(), self.night_app
+        if line is None:
+            return
+        look, target_id = line.look, self._target_id
+        at = look.start + (look.end - look.start) / 2
+
+        def work() -> tuple[LookReport, tuple[str, ...]]:
+            entries = app.desk.entries(target_id)[:3]
+            told = tuple(
+                f"{entry.at:%Y-%m-%d} {entry.outcome} with {entry.train.eyepiece or '?'}"
+                f"{f', {entry.rating} of 5' if entry.rating else ''}"
+                for entry in entries
+            )
+            return app.desk.report(target_id, at), told
+
+        app.ask(work, self._answered)
+
+    def _answered(self, answer: tuple[LookReport, tuple[str, ...]]) -> None:
+        report, history = answer
+        if report.target.id == self._target_id:
+            self._report, self._history = report, history
+            self.redraw()
+
+    def chosen(self) -> LookLine | None:
+        """Give the look of this target."""
+        lines = self.scene.lines if self.scene else ()
+        return next((x for x in lines if x.look.target_id == self._target_id), None)
+
+    def show_scene(self, scene: Scene) -> None:
+        """Show a newer scene."""
+        del scene
+        self._ask()
+
+    def on_key(self, event: events.Key) -> None:
+        """Go to the target before or after."""
+        if event.key not in {"up", "down"} or self.scene is None:
+            return
+        ids = [line.look.target_id for line in self.scene.lines]
+        if self._target_id in ids:
+            step = 1 if event.key == "down" else -1
+            self._target_id = ids[(ids.index(self._target_id) + step) % len(ids)]
+            self._report = None
+            self._ask()
+            self.redraw()
+        event.stop()
+
+    def action_back(self) -> None:
+        """Back to the night."""
+        self.app.pop_screen()
+
+    def action_open_target(self) -> None:
+        """Back to the night, too."""
+        self.app.pop_screen()
+
+    def action_enlarge(self) -> None:
+        """Enlarge the middle of the field, or show all of it."""
+        self._is_close = not self._is_close
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Show all as it stands."""
+        line, scene, report = self.chosen(), self.scene, self._report
+        page = self.query_one("#page", Lines)
+        if line is None or scene is None:
+            page.show(["This target is not in the plan any more.", "Esc back"])
+            return
+        if report is None:
+            page.show([line.look.name, "", "One moment ..."])
+            return
+        columns, rows = self.app.size
+        page.show(self._page(line, report, scene, columns, rows - 2))
+
+    def _page(
+        self, line: LookLine, report: LookReport, scene: Scene, columns: int, rows: int
+    ) -> list[str]:
+        high = max(rows - CURVE_ROWS - 3, 6)
+        wide = min(2 * high, columns // 2)
+        view = _view_of(line, report)
+        drawing = self._field(report, view, wide, high) if view else ["No eyepiece shows it."]
+        facts = self._facts(line, report, view, columns - wide - 2)
+        beside = [
+            f"{left:<{wide}}  {right}"
+            for left, right in zip(
+                drawing + [""] * max(len(facts) - len(drawing), 0),
+                facts + [""] * max(len(drawing) - len(facts), 0),
+                strict=False,
+            )
+        ]
+        site, unicode = scene.night.night.site, self.night_app.unicode
+        curves = curve_cells(
+            target_curves(
+                report.target, self.night_app.ephemeris, report.night, now=self.night_app.desk.now()
+            ),
+            columns=columns - 1,
+            rows=CURVE_ROWS,
+            clock=lambda instant: clock(instant, site),
+            unicode=unicode,
+        )
+        return [*beside[: rows - CURVE_ROWS], *curves]
+
+    def _field(self, report: LookReport, view: View, wide: int, high: int) -> list[str]:
+        app = self.night_app
+        circumstance = Circumstance(app.ephemeris, report.night.site, report.at, app.conditions)
+        drawing = draw_field(report.target, view.train, circumstance, close_up=self._is_close)
+        cells = field_cells(drawing, columns=wide, rows=high, unicode=app.unicode)
+        across = min(wide, 2 * high)
+        enlarged = ", enlarged" if drawing.is_close_up else ""
+        words = f"{scale_words(drawing, columns=across)}{enlarged}"
+        return [*cells, words, drawing.words[:wide], drift_words(drawing)[:wide]]
+
+    def _facts(
+        self, line: LookLine, report: LookReport, view: View | None, width: int
+    ) -> list[str]:
+        facts = [report.target.name, *target_facts(report.target)]
+        when = dict(when_facts(report))
+        course, window, *pointing = when.items()
+        if view is not None:
+            facts += ["", train_words(view.train), _optics(view)]
+        facts += [f"{name}: {words}" for name, words in (*pointing, window)]
+        facts += [line.spare] if line.spare else []
+        if view is not None:
+            facts += [*view.reasons, *view.warnings]
+            facts += [f"not {_against(other)}" for other in _others(report, view)]
+        facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in self._history)]
+        return [part for fact in facts for part in (wrap(fact, width=width) if fact else [""])]
+
+
+def _view_of(line: LookLine, report: LookReport) -> View | None:
+    """Give the view in the eyepiece that is planned or was chosen, else the best."""
+    for view in report.views:
+        if key_of(view.train) == line.look.train:
+            return view
+    return report.views[0] if report.views else None
+
+
+def _others(report: LookReport, view: View) -> list[View]:
+    """Give the best two with other eyepieces."""
+    others = [
+        v for v in report.views
+        if v.train.usable
+        and v.train.eyepiece.name != view.train.eyepiece.name
+        and not any(train_words(v.train) in reason for reason in view.reasons)
+    ]  # fmt: skip
+    return others[:2]
+
+
+def _against(view: View) -> str:
+    return f"{train_words(view.train)}: {view.reasons[0] if view.reasons else 'less'}"
+
+
+def _optics(view: View) -> str:
+    train = view.train
+    return (
+        f"{train.magnification:.0f}x, exit pupil {train.exit_pupil_mm:.1f} mm, "
+        f"field {arc(train.true_field_arcmin)}, {grade_word(view.grade)}"
+    )

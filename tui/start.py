@@ -1,0 +1,48 @@
+"""Opens the screens, or says why they cannot be opened here."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+from tui.app import NightApp
+from tui.desk import Request
+from tui.rows import LOWEST, NARROWEST
+
+
+def why_not_here() -> str | None:
+    """Say why this terminal cannot show screens; None when it can."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return "The screens need a terminal for input and output."
+    if os.environ.get("TERM", "") in {"", "dumb", "unknown"}:
+        return "This terminal cannot place text (TERM is dumb or not set)."
+    columns, rows = shutil.get_terminal_size()
+    if columns < NARROWEST or rows < LOWEST:
+        return f"This terminal is {columns} by {rows}; {NARROWEST} by {LOWEST} are needed."
+    return None
+
+
+def open_screens(request: Request, clock: Callable[[], datetime] | None = None) -> str | None:
+    """Show the night until the observer leaves.
+
+    Parameters
+    ----------
+    request : Request
+    clock : callable, optional
+        Gives the time, aware; the system's when not given.
+
+    Returns
+    -------
+    str or None
+        Why there was nothing to show.
+    """
+    encoding = (sys.stdout.encoding or "ascii").lower().replace("-", "")
+    app = NightApp(request, clock or _system_clock, unicode=encoding.startswith("utf"))
+    return app.run()
+
+
+def _system_clock() -> datetime:
+    return datetime.now(UTC)

@@ -1,0 +1,1 @@
+"""Parts of screens: each shows what it is given."""

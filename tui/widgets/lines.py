@@ -1,0 +1,33 @@
+"""Lines of text, shown as they are: no markup in them means anything."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.style import Style
+from rich.text import Text
+from textual.widgets import Static
+
+
+class Lines(Static):
+    """A block of text lines; the one that is chosen is set off by its ground and by a mark."""
+
+    DEFAULT_CSS = "Lines { width: 100%; height: auto; }"
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002  # textual's name for it
+        super().__init__("", id=id, markup=False)
+        self.lines: tuple[str, ...] = ()
+
+    def show(self, lines: Sequence[str], *, chosen: range | None = None) -> None:
+        """Show lines, those of ``chosen`` set off."""
+        self.lines = tuple(lines)
+        text = Text(no_wrap=True, overflow="crop", end="")
+        for number, line in enumerate(lines):
+            style = Style(reverse=True) if chosen is not None and number in chosen else Style()
+            text.append(_plain(line) + ("\n" if number + 1 < len(lines) else ""), style)
+        self.update(text)
+
+
+def _plain(line: str) -> str:
+    """Leave out what a terminal would obey instead of show."""
+    return "".join(char if char.isprintable() else "?" for char in line)
