@@ -23,7 +23,7 @@ from planner.view import View
 from planner.views import ranked_views
 from planner.watching import Wanted, best_step, watch_targets
 from planner.windows import SUN_CLEARANCE_DEG, SkyTracks, Windows, find_windows, hindrance
-from targets.model import Target
+from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]
 
@@ -222,7 +222,7 @@ def _rise_transit_set(
     _, transits = find_crossings(grid.unix_s, east)
     rise = _instant(float(rises[0])) if rises.size else None
     set_ = _instant(float(sets[-1])) if sets.size else None
-    if target.id == "Moon":
+    if target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}:
         rise, set_ = grid.night.moonrise, grid.night.moonset
     return rise, _instant(float(transits[0])) if transits.size else None, set_
 

@@ -24,6 +24,8 @@ Codes = NDArray[np.intp]
 
 # What asks for a Sun as low as this asks for a dark-adapted eye too.
 FAINT_BELOW_SUN_DEG = -13.0
+# What blinds an eye for faint things.
+DAZZLING = (Kind.MOON, Kind.LUNAR_FEATURE)
 # Keeps a score from being divided by nothing where a target is out of reach.
 LEAST_SEEN = 1e-6
 
@@ -130,7 +132,7 @@ def candidates_of(
         altitude_deg=roster.tracks.altitude_deg,
         azimuth_deg=roster.tracks.azimuth_deg,
         kind=_codes([target.kind for target in roster.targets]),
-        dazzling=np.array([target.kind == Kind.MOON for target in roster.targets], dtype=bool),
+        dazzling=np.array([target.kind in DAZZLING for target in roster.targets], dtype=bool),
         faint=_sun_limits(roster, preferences) <= FAINT_BELOW_SUN_DEG,
         eyepiece=_codes([train.eyepiece.name for train in trains]),
         barrel=_codes([train.eyepiece.barrel for train in trains]),

@@ -16,6 +16,7 @@ from planner.trains_table import FILTER_CODES
 from planner.visibility import Moment, margins_dex, plain_lens
 from planner.worth import EXPECTED, STARS, look_worth, wanted_before
 from targets.catalogue import Catalogue
+from targets.model import Kind
 from targets.values import KINDS
 
 Floats = NDArray[np.float64]
@@ -65,6 +66,8 @@ def shortlist(
     rows = np.arange(len(catalogue)) if rows is None else np.unique(rows)
     if keep_all or len(rows) <= SHORTLIST:
         return rows
+    if len(rows) > len(catalogue) // 2:  # nobody has asked for craters: the Moon's look names them
+        rows = rows[~catalogue.of_kind(Kind.LUNAR_FEATURE)[rows]]
     wanted = wanted_before(catalogue, rows)
     promise = _promise(catalogue, grid, circumstances, rows, wanted)
     ranked = rows[np.argsort(-promise, kind="stable")]

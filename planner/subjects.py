@@ -30,6 +30,8 @@ SMALL_PLANETARY_ARCMIN = 40.0 / 60.0
 LARGE_PLANETARY_ARCMIN = 6.0
 FAINT_PLANETARY_MAG_ARCSEC2 = 21.0
 CLOSE_DOUBLE_ARCMIN = 10.0 / 60.0
+LUNAR_SEA_ARCMIN = 3.0
+LUNAR_DETAIL_ARCMIN = 0.5
 
 _PLANET_CLASSES = {
     "Jupiter": "jupiter",
@@ -222,6 +224,9 @@ def class_names(
         (Kind.ASTEROID, True, "asteroid"),
         (Kind.OTHER, True, "other"),
         (Kind.MOON, True, "moon"),
+        (Kind.LUNAR_FEATURE, major_arcmin >= LUNAR_SEA_ARCMIN, "lunar_sea"),
+        (Kind.LUNAR_FEATURE, major_arcmin >= LUNAR_DETAIL_ARCMIN, "lunar_feature"),
+        (Kind.LUNAR_FEATURE, True, "lunar_detail"),
         *((Kind.PLANET, ids == planet, name) for planet, name in _PLANET_CLASSES.items()),
     ]
     by_kind = {kind: kinds == str(kind) for kind in {kind for kind, _, _ in rules}}

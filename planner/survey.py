@@ -16,6 +16,8 @@ from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.kit import Observer, Telescope
 from planner.leaning import Leaning
+from planner.lunar import feature_at, lit_steps, moon_face
+from planner.lunar_light import Lit
 from planner.matcher import Ratings, rate_trains
 from planner.minor_targets import minor_at
 from planner.preferences import Preferences
@@ -27,13 +29,14 @@ from planner.trains_table import TrainTable
 from planner.visibility import Moment
 from planner.windows import SkyTracks
 from targets.doubles import julian_year, pair_at
-from targets.model import Origin, Target
+from targets.model import Kind, Origin, Target
 
 Floats = NDArray[np.float64]
 
 # The sky behind the Moon's own disc is taken as if the Moon stood this far away: nobody judges
 # the Moon by the sky around it.
 _OWN_SEPARATION_DEG = 90.0
+_THE_MOON = Target("Moon", "Moon", Kind.MOON)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +85,8 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
     """
     if not target.moves:
         return pair_at(target, julian_year(instant))
+    if target.lunar is not None:
+        return _feature_at(target, ephemeris, grid, instant)
     if target.elements is not None:
         return minor_at(target, target.elements, ephemeris, grid, instant)
     seen = observe_body(ephemeris, grid.night.site, target.id, [instant])
@@ -99,6 +104,14 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
         magnitude_origin=Origin.COMPUTED,
         note=_body_note(seen),
     )
+
+
+def _feature_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:
+    site = grid.night.site
+    moon = body_at(_THE_MOON, ephemeris, grid, instant)
+    distance_au = float(observe_body(ephemeris, site, "Moon", [instant]).distance_au[0])
+    face = moon_face(ephemeris, site, instant)
+    return feature_at(target, moon, face, distance_au)
 
 
 def _axes_arcsec(seen: BodyEphemeris) -> tuple[float, float]:
@@ -145,13 +158,16 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         altitude[fixed], azimuth[fixed] = grid.place(ra_deg, dec_deg)
         moon[fixed] = grid.moon_separations(ra_deg, dec_deg)
         sun[fixed] = grid.sun_separations(ra_deg, dec_deg)
-    moving = {target.id: row for row, target in enumerate(targets) if target.moves}
+    moving: dict[str, list[int]] = {}
+    for row, target in enumerate(targets):
+        if target.moves:
+            moving.setdefault(_THE_MOON.id if target.lunar else target.id, []).append(row)
     if moving:
         orbits = {target.id: target.elements for target in targets if target.elements is not None}
         for name, track in track_bodies(ephemeris, grid, list(moving), orbits=orbits).items():
-            row = moving[name]
-            altitude[row], azimuth[row] = track.altitude_deg, track.azimuth_deg
-            moon[row], sun[row] = track.moon_separation_deg, track.sun_separation_deg
+            rows = moving[name]
+            altitude[rows], azimuth[rows] = track.altitude_deg, track.azimuth_deg
+            moon[rows], sun[rows] = track.moon_separation_deg, track.sun_separation_deg
     elevation_m = grid.night.site.elevation_m
     return SkyTracks(
         altitude_deg=apparent_altitude_deg(altitude, elevation_m=elevation_m),
@@ -161,14 +177,29 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         sun_separation_deg=sun,
         sun_altitude_deg=grid.sun_altitude_deg,
         moon_altitude_deg=grid.moon_altitude_deg,
+        lit=_light_on(targets, ephemeris, grid),
     )
+
+
+def _light_on(
+    targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid
+) -> NDArray[np.int8] | None:
+    """Tell how features of the Moon are lit, (N, T); None when there are none."""
+    rows = [row for row, target in enumerate(targets) if target.lunar is not None]
+    if not rows:
+        return None
+    lit = np.full((len(targets), len(grid.unix_s)), Lit.WELL, dtype=np.int8)
+    features = [targets[row] for row in rows]
+    lit[rows] = lit_steps(ephemeris, grid.night.site, features, grid.unix_s)
+    return lit
 
 
 def sky_behind(
     targets: Sequence[Target], tracks: SkyTracks, grid: SkyGrid, conditions: Conditions
 ) -> Moment:
     """Give the sky behind N targets at each of T steps, arrays of shape (N, T)."""
-    is_moon = np.array([target.id == "Moon" for target in targets], dtype=bool)[:, None]
+    on_moon = [target.id == _THE_MOON.id or target.lunar is not None for target in targets]
+    is_moon = np.array(on_moon, dtype=bool)[:, None]
     sky = sky_luminance_cd_m2(
         zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
         extinction_mag=conditions.extinction_mag,

@@ -174,7 +174,9 @@ def best_step(watch: Watch, row: int, circumstances: Circumstances) -> tuple[int
 def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:
     """Take some of the targets; what belongs to the steps alone stays as it is."""
     arrays = {item.name: getattr(tracks, item.name) for item in fields(tracks)}
-    return SkyTracks(**{name: a[rows] if a.ndim == 2 else a for name, a in arrays.items()})
+    return SkyTracks(
+        **{name: a[rows] if a is not None and a.ndim == 2 else a for name, a in arrays.items()}
+    )
 
 
 def _margins_dex(

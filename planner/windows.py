@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.kit import Mount, Telescope
+from planner.lunar_light import Lit
 from planner.preferences import Preferences
 from planner.refraction import SUNSET_ALTITUDE_DEG
 from planner.site import Site
@@ -24,13 +25,23 @@ ALTAZIMUTH_LIMIT_DEG = 80.0
 LEAST_CLEARANCE_SHARE = 0.1
 
 
+# Why a feature of the Moon is not shown.
+_NO_LIGHT = {
+    Lit.NIGHT: "in the Moon's night",
+    Lit.TOO_LOW: "the Sun stands too low over it on the Moon",
+    Lit.TOO_HIGH: "the Sun stands too high over it on the Moon: no shadows",
+    Lit.TURNED_AWAY: "turned away from the Earth by libration",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class SkyTracks:
     """Where N targets, the Sun and the Moon stand at T times.
 
     ``altitude_deg`` (apparent), ``true_altitude_deg`` (without air), ``azimuth_deg``,
     ``moon_separation_deg`` and ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and
-    ``moon_altitude_deg`` (true) shape (T,).
+    ``moon_altitude_deg`` (true) shape (T,). ``lit``, the light on features of the Moon as `Lit`,
+    has shape (N, T); None when there are none among the targets.
     """
 
     altitude_deg: Floats
@@ -40,6 +51,7 @@ class SkyTracks:
     sun_separation_deg: Floats
     sun_altitude_deg: Floats
     moon_altitude_deg: Floats
+    lit: NDArray[np.int8] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +67,7 @@ class Windows:
     clear_of_moon: Flags
     clear_of_sun: Flags
     within_mount: Flags
+    well_lit: Flags
 
     @property
     def open(self) -> Flags:
@@ -66,6 +79,7 @@ class Windows:
             & self.clear_of_moon
             & self.clear_of_sun
             & self.within_mount
+            & self.well_lit
         )
 
 
@@ -117,6 +131,9 @@ def find_windows(
         clear_of_moon=(tracks.moon_altitude_deg < 0) | (tracks.moon_separation_deg >= clearance),
         clear_of_sun=sun_down | (tracks.sun_separation_deg >= SUN_CLEARANCE_DEG),
         within_mount=altitude <= highest,
+        well_lit=(
+            np.ones(altitude.shape, dtype=bool) if tracks.lit is None else tracks.lit == Lit.WELL
+        ),
     )
 
 
@@ -155,5 +172,8 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
         usable = usable & condition
         if not usable.any():
             return clause
+    if tracks.lit is not None and not (usable & windows.well_lit[row]).any():
+        codes, counts = np.unique(tracks.lit[row, usable], return_counts=True)
+        return _NO_LIGHT[Lit(int(codes[np.argmax(counts)]))]
     farthest = float(tracks.moon_separation_deg[row, usable].max())
     return f"in the Moon's glare, {farthest:.0f} deg away at most"

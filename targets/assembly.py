@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from targets.designations import compact, name_key
 from targets.folding import Folded
+from targets.lunar import feature_names
 from targets.model import Kind, Origin
 from targets.openngc import RawObjects
 from targets.solar_system import BODIES, OTHER_NAMES
@@ -33,12 +34,14 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
     Returns
     -------
     Texts
-        For the survivors, then the extra objects, then the Moon and planets.
+        For the survivors, then the extra objects, the Moon and planets, and the Moon's features.
     """
     place = {row: index for index, row in enumerate(folded.survivors)}
     place_of_name = {raw.name[row]: index for row, index in place.items()}
     first_extra = len(place)
     first_body = first_extra + len(tables.extras)
+    first_feature = first_body + len(BODIES)
+    features = dict(enumerate(tables.features, start=first_feature))
     corrections = {place_of_name[line["name"]]: line for line in tables.corrections}
     lines = corrections | dict(enumerate(tables.extras, start=first_extra))
     short = [compact(name) for name in raw.name]
@@ -48,21 +51,27 @@ def assemble_texts(raw: RawObjects, tables: Tables, folded: Folded, values: Valu
     titles |= _column(dict(enumerate(tables.extras, start=first_extra)), "common_name")
     leads = {row: place[lead] for row, lead in folded.leads.items() if lead in place}
     return Texts(
-        ids=(*ids, *(line["id"] for line in tables.extras), *BODIES),
+        ids=(
+            *ids,
+            *(line["id"] for line in tables.extras),
+            *BODIES,
+            *(line["id"] for line in tables.features),
+        ),
         titles=titles,
         names=[
             *((label, index) for index, label in labels.items()),
             *_names(raw, tables, titles, place | leads, first_extra, first_body),
+            *feature_names(tables.features, first_feature),
         ],
         numbers=_numbers(short, folded, place, leads, ids) + _star_numbers(tables, first_extra),
         dropped=_dropped(raw, short, folded, place),
         messier={number: place[row] for number, row in folded.messier.items()},
         caldwell={number: place[row] for number, row in folded.caldwell.items()},
         identifiers=[(raw.identifiers[row], index) for row, index in (place | leads).items()],
-        labels=labels,
+        labels=labels | _column(features, "name"),
         size_source=_column(lines, "size_source"),
         magnitude_source=_rough_globulars(folded, values) | _column(lines, "mag_source"),
-        note=_column(lines, "note"),
+        note=_column(lines | features, "note"),
     )
 
 

@@ -14,11 +14,12 @@ from targets.cleaning import clean_values
 from targets.constellations import constellation_code
 from targets.elements import Elements
 from targets.folding import fold
+from targets.lunar import LunarPlace, lunar_place
 from targets.model import Kind, Target
 from targets.openngc import FloatArray, check_rows, read_objects
 from targets.solar_system import BODIES
 from targets.stars import StarFacts, star_facts, with_stars
-from targets.tables import read_tables
+from targets.tables import numbers, read_tables
 from targets.texts import Texts
 from targets.values import KINDS, ORIGINS, extra_values, joined, moving_values
 
@@ -40,7 +41,7 @@ COLUMNS = (
 
 @dataclass(frozen=True)
 class Catalogue:
-    """All targets: fixed objects first, the Moon and planets last.
+    """All targets: fixed objects first, then the Moon and planets, the Moon's features last.
 
     The arrays cannot be written to. Each has one entry per target.
 
@@ -72,6 +73,8 @@ class Catalogue:
     stars : mapping of int to StarFacts
         Epochs, orbits and ranges of double and variable stars. Separations and angles in the
         columns are those of the epoch; :func:`targets.doubles.pair_at` gives those of a night.
+    lunar : mapping of int to LunarPlace
+        Places of the Moon's features on it.
     elements : mapping of int to Elements
         Of comets and minor planets that a user has added; see :mod:`targets.joining`.
     """
@@ -91,6 +94,7 @@ class Catalogue:
     constellation: NDArray[np.str_]
     texts: Texts
     stars: Mapping[int, StarFacts]
+    lunar: Mapping[int, LunarPlace] = field(default_factory=dict)
     elements: Mapping[int, Elements] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -185,7 +189,9 @@ class Catalogue:
             epoch_yr=facts.epoch_yr,
             orbit=facts.orbit,
             magnitude_range=facts.magnitude_range,
+            lunar=self.lunar.get(index),
             elements=self.elements.get(index),
+            own_note=self.texts.own_note.get(index),
         )
 
     @cached_property
@@ -229,7 +235,10 @@ def load_catalogue() -> Catalogue:
     folded = fold(raw, values, merges=tables.merges, corrections=tables.corrections)
     texts = assemble_texts(raw, tables, folded, values)
     fixed = joined(values.rows(folded.survivors), extra_values(tables.extras))
-    everything = joined(fixed, moving_values(tuple(BODIES.values())))
+    bodies = joined(fixed, moving_values(tuple(BODIES.values())))
+    features = (Kind.LUNAR_FEATURE,) * len(tables.features)
+    everything = joined(bodies, moving_values(features, numbers(tables.features, "visual_rating")))
+    first_feature = len(texts.ids) - len(features)
     return Catalogue(
         ids=texts.ids,
         ra_deg=everything.ra_deg,
@@ -246,4 +255,8 @@ def load_catalogue() -> Catalogue:
         constellation=everything.constellation,
         texts=texts,
         stars=star_facts(tables, len(folded.survivors)),
+        lunar={
+            index: lunar_place(line)
+            for index, line in enumerate(tables.features, start=first_feature)
+        },
     )

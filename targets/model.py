@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from targets.elements import Elements
+from targets.lunar import LunarPlace
 from targets.orbits import Orbit
 
 
@@ -32,9 +33,13 @@ class Kind(StrEnum):
     STAR = "star"
     PLANET = "planet"
     MOON = "Moon"
+    LUNAR_FEATURE = "lunar feature"
     COMET = "comet"
     ASTEROID = "asteroid"
     OTHER = "other object"  # on a user's own list, which does not say what it is
+
+
+_OF_THE_EPHEMERIS = (Kind.MOON, Kind.LUNAR_FEATURE, Kind.PLANET)
 
 
 class Origin(StrEnum):
@@ -92,6 +97,10 @@ class Target:
         V magnitude of a variable star at its brightest and at its faintest.
     elements : Elements or None
         Of a comet's or minor planet's way around the Sun.
+    own_note : str or None
+        What the user's own list says of it.
+    lunar : LunarPlace or None
+        Where on the Moon a lunar feature is; in the sky it stands where the Moon does.
     """
 
     id: str
@@ -116,6 +125,8 @@ class Target:
     orbit: Orbit | None = None
     magnitude_range: tuple[float, float] | None = None
     elements: Elements | None = None
+    own_note: str | None = None
+    lunar: LunarPlace | None = None
 
     @property
     def size_is_approximate(self) -> bool:
@@ -132,4 +143,4 @@ class Target:
     @property
     def moves(self) -> bool:
         """Whether its place comes from the ephemeris, not from the catalogue."""
-        return self.elements is not None or self.kind in (Kind.MOON, Kind.PLANET)
+        return self.elements is not None or self.kind in _OF_THE_EPHEMERIS

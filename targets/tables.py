@@ -24,6 +24,7 @@ class Tables:
     pairs: tuple[Row, ...]
     orbits: tuple[Row, ...]
     stars: tuple[Row, ...]
+    features: tuple[Row, ...] = ()
 
     def database_names(self) -> set[str]:
         """Name the rows of the database to which the tables apply."""
@@ -41,6 +42,7 @@ def read_tables() -> Tables:
         pairs=_rows("double_stars.csv"),
         orbits=_rows("double_orbits.csv"),
         stars=_rows("stars.csv"),
+        features=_rows("lunar_features.csv"),
     )
 
 

@@ -121,8 +121,8 @@ def extra_values(extras: tuple[Row, ...]) -> Values:
     )
 
 
-def moving_values(kinds: tuple[Kind, ...]) -> Values:
-    """Give the values of bodies whose place and size come from the ephemeris: none."""
+def moving_values(kinds: tuple[Kind, ...], visual_rating: FloatArray | None = None) -> Values:
+    """Give the values of what has its place and size from the ephemeris: but for a rating none."""
     unknown = np.full(len(kinds), np.nan)
     computed = np.full(len(kinds), ORIGINS.index(Origin.COMPUTED), dtype=np.int8)
     return Values(
@@ -135,7 +135,7 @@ def moving_values(kinds: tuple[Kind, ...]) -> Values:
         position_angle_deg=unknown,
         magnitude=unknown,
         companion_magnitude=unknown,
-        visual_rating=unknown,
+        visual_rating=unknown if visual_rating is None else visual_rating,
         kind_code=np.array([KINDS.index(kind) for kind in kinds], dtype=np.int8),
         size_origin=computed,
         magnitude_origin=computed,

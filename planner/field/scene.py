@@ -103,7 +103,8 @@ def draw_field(
     drift = frame.direction_deg(270.0)
     marks = _marks(target, frame, circumstance)
     limit = faintest_star_mag(target, train, circumstance)
-    stars = [] if target.kind is Kind.MOON else _stars(target, frame, span, limit, marks)
+    on_moon = target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
+    stars = [] if on_moon else _stars(target, frame, span, limit, marks)
     return FieldDrawing(
         span_arcmin=span,
         field_arcmin=train.true_field_arcmin,
@@ -193,7 +194,7 @@ def _sky_behind(target: Target, circumstance: Circumstance) -> tuple[float, floa
         sun_separation_deg=_apart(sun.radec(), target),
         moon_altitude_deg=float(moon.altitude_deg[0]),
         moon_separation_deg=0.5
-        if target.kind is Kind.MOON
+        if target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
         else _separation_deg(float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]), target),
         moon_phase_angle_deg=float(moon.phase_deg[0]),
     )
@@ -225,7 +226,7 @@ class _Marks:
 
 
 def _marks(target: Target, frame: Frame, circumstance: Circumstance) -> _Marks:
-    if target.moves:
+    if target.moves and target.lunar is None:
         return _body_marks(target, frame, circumstance)
     if target.kind is Kind.DOUBLE_STAR:
         return _pair_marks(target, frame)

@@ -196,12 +196,13 @@ def test_sun_is_no_target(catalogue: Catalogue) -> None:
             catalogue.find(text)
 
 
-def test_moving_bodies_are_the_moon_and_seven_planets(catalogue: Catalogue) -> None:
+def test_moving_bodies_are_the_moon_seven_planets_and_features(catalogue: Catalogue) -> None:
     """They have no place, size or magnitude of their own, and say that these are computed."""
     targets = [catalogue.target(int(index)) for index in np.flatnonzero(catalogue.moves)]
-    assert [target.id for target in targets] == [
+    assert [target.id for target in targets if target.lunar is None] == [
         "Moon", "Mercury", "Venus", "Mars", "Jupiter", "Saturn", "Uranus", "Neptune",
     ]  # fmt: skip
+    assert {t.kind for t in targets if t.lunar} == {Kind.LUNAR_FEATURE}
     for target in targets:
         assert target.moves
         assert target.constellation is None

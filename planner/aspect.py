@@ -1,0 +1,150 @@
+"""Which face a body turns to the observer and to the Sun, and which way up it stands in the sky."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from skyfield.api import wgs84
+from skyfield.constants import C_AUDAY
+
+from planner.ephemeris import Ephemeris, unix_seconds
+from planner.orientation import axes_of, longitude_latitude_deg, position_angle_deg
+from planner.site import Site
+
+FloatArray = NDArray[np.float64]
+
+_J2000_JD = 2_451_545.0
+
+
+@dataclass(frozen=True, eq=False)
+class Aspect:
+    """A body, its observer and the Sun at T instants; vectors in ICRS axes [au], ``(T, 3)``.
+
+    Parameters
+    ----------
+    name : str
+        Of the body.
+    days_tdb : ndarray
+        Days since J2000.0 (TDB) when the light that is seen left the body, ``(T,)``.
+    sight_au : ndarray
+        From the observer to the body, light time counted.
+    sun_au : ndarray
+        From the body to the Sun.
+    north : ndarray
+        Unit vector to the celestial pole of date, from which angles in the sky count.
+    up : ndarray
+        Unit vector to the observer's zenith; NaN at the middle of the Earth.
+    times : skyfield.timelib.Time
+        The instants.
+    """
+
+    name: str
+    days_tdb: FloatArray
+    sight_au: FloatArray
+    sun_au: FloatArray
+    north: FloatArray
+    up: FloatArray
+    times: Any
+
+    def facing(self, spin: str | None = None) -> tuple[FloatArray, FloatArray]:
+        """Give longitude (east) and latitude of the middle of the disc [deg], ``(T,)`` each.
+
+        Parameters
+        ----------
+        spin : str, optional
+            Which system of longitudes, such as ``Jupiter II``; the body's own without it.
+        """
+        return longitude_latitude_deg(axes_of(spin or self.name, self.days_tdb), -self.sight_au)
+
+    def lit(self, spin: str | None = None) -> tuple[FloatArray, FloatArray]:
+        """Give longitude (east) and latitude of where the Sun is overhead [deg], ``(T,)`` each."""
+        return longitude_latitude_deg(axes_of(spin or self.name, self.days_tdb), self.sun_au)
+
+    def pole_angle_deg(self, spin: str | None = None) -> FloatArray:
+        """Give the position angle of the body's north pole, from north through east [deg]."""
+        pole = axes_of(spin or self.name, self.days_tdb)[:, 2]
+        return position_angle_deg(pole, self.sight_au, north=self.north)
+
+    @cached_property
+    def bright_limb_deg(self) -> FloatArray:
+        """Position angle of the middle of the lit edge, from north through east [deg]."""
+        return position_angle_deg(self.sun_au, self.sight_au, north=self.north)
+
+    @cached_property
+    def phase_angle_deg(self) -> FloatArray:
+        """Angle at the body between Sun and observer [deg]."""
+        lengths = np.linalg.norm(self.sun_au, axis=1) * np.linalg.norm(self.sight_au, axis=1)
+        cosine = -np.einsum("tj,tj->t", self.sun_au, self.sight_au) / lengths
+        return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+
+
+def aspect_of(
+    ephemeris: Ephemeris, site: Site | None, name: str, instants: Sequence[datetime]
+) -> Aspect:
+    """Find how a body stands to the observer and to the Sun.
+
+    Parameters
+    ----------
+    ephemeris : Ephemeris
+        As loaded.
+    site : Site or None
+        Where the observer stands; None for the middle of the Earth.
+    name : str
+        ``Moon``, or ``Mercury`` .. ``Neptune``.
+    instants : sequence of datetime.datetime
+        Aware, at least one.
+
+    Raises
+    ------
+    UnknownBodyError
+        If the name is not one of those.
+    ValueError
+        If an instant has no time zone.
+
+    Notes
+    -----
+    The Sun's light is given its own time on the way to the body. Aberration does not matter here:
+    it moves a body and its surroundings alike.
+    """
+    times = ephemeris.times(unix_seconds(instants))
+    place = ephemeris.kernel["earth"]
+    if site is not None:
+        place += wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+    observer = place.at(times)
+    seen = observer.observe(ephemeris.body(name))
+    sight = seen.xyz.au.T
+    light_days = np.linalg.norm(sight, axis=1) / C_AUDAY
+    body = observer.xyz.au.T + sight
+    then = ephemeris.timescale.tdb_jd(times.tdb - light_days)
+    sun = ephemeris.body("Sun").at(then).xyz.au.T
+    travel_days = np.linalg.norm(sun - body, axis=1) / C_AUDAY
+    sun = ephemeris.body("Sun").at(ephemeris.timescale.tdb_jd(then.tdb - travel_days)).xyz.au.T
+    return Aspect(
+        name=name,
+        days_tdb=times.tdb - _J2000_JD - light_days,
+        sight_au=sight,
+        sun_au=sun - body,
+        north=np.asarray(times.M)[2].T,
+        up=_zenith(site, times),
+        times=times,
+    )
+
+
+def _zenith(site: Site | None, times: Any) -> FloatArray:
+    if site is None:
+        return np.full((len(times.tt), 3), np.nan)
+    sidereal = np.radians(times.gast * 15.0 + site.longitude_deg)
+    latitude = np.radians(site.latitude_deg)
+    level = np.cos(latitude)
+    of_date = [
+        level * np.cos(sidereal),
+        level * np.sin(sidereal),
+        np.full_like(sidereal, np.sin(latitude)),
+    ]
+    return np.asarray(np.einsum("jit,jt->ti", np.asarray(times.M), np.array(of_date)))

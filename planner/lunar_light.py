@@ -1,0 +1,157 @@
+"""Light on the Moon: how high the Sun stands over a place, how a place lies on the disc.
+
+Longitudes are selenographic, east positive: Mare Crisium is east, at the right edge as the naked
+eye sees it from the northern hemisphere.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from targets.lunar import Form
+
+FloatArray = NDArray[np.float64]
+FloatOrArray = TypeVar("FloatOrArray", float, FloatArray)
+
+
+class Lit(IntEnum):
+    """What the Sun does for a feature of the Moon."""
+
+    WELL = 0
+    NIGHT = 1
+    TOO_LOW = 2
+    TOO_HIGH = 3
+    TURNED_AWAY = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Light:
+    """Altitudes of the Sun that show a form of feature [deg].
+
+    Parameters
+    ----------
+    from_deg, best_from_deg, best_until_deg, until_deg : float
+        Worth a look from the first to the last, best between the two in the middle.
+    """
+
+    from_deg: float
+    best_from_deg: float
+    best_until_deg: float
+    until_deg: float
+
+
+# Common practice: domes and ridges 1 to 4 deg, craters, rilles and scarps 3 to 15, peaks and
+# terraces to 25, rays and bright patches above 40. The seas, which have no published range, ask
+# for the whole of them to be lit (our choice).
+_RELIEF = Light(1.5, 3.0, 15.0, 25.0)
+_LOW_RELIEF = Light(0.5, 1.0, 4.0, 8.0)
+LIGHTS = {
+    Form.SEA: Light(3.0, 10.0, 90.0, 90.0),
+    Form.BAY: _RELIEF,
+    Form.CRATER: _RELIEF,
+    Form.MOUNTAIN: _RELIEF,
+    Form.CHAIN: _RELIEF,
+    Form.SCARP: Light(1.5, 3.0, 15.0, 20.0),
+    Form.VALLEY: Light(1.5, 3.0, 15.0, 20.0),
+    Form.RILLE: Light(1.5, 3.0, 15.0, 20.0),
+    Form.RIDGE: _LOW_RELIEF,
+    Form.DOME: _LOW_RELIEF,
+    Form.LOW_RELIEF: _LOW_RELIEF,
+    Form.BRIGHT_PATCH: Light(25.0, 40.0, 90.0, 90.0),
+}
+# Farther than this from the middle of the disc a place is seen edge on (our choice) [deg].
+TURNED_AWAY_DEG = 86.0
+
+
+def sun_altitude_deg(
+    latitude_deg: FloatOrArray,
+    longitude_deg: FloatOrArray,
+    *,
+    sun_latitude_deg: FloatOrArray,
+    sun_longitude_deg: FloatOrArray,
+) -> FloatOrArray:
+    """Give how high the middle of the Sun stands over a place on the Moon.
+
+    Parameters
+    ----------
+    latitude_deg, longitude_deg : float or ndarray
+        Of the place [deg], east positive.
+    sun_latitude_deg, sun_longitude_deg : float or ndarray
+        Where the Sun is overhead [deg], east positive.
+
+    Returns
+    -------
+    float or ndarray
+        Above the horizon of a smooth Moon [deg]; the arguments broadcast.
+
+    References
+    ----------
+    Meeus 1998, "Astronomical Algorithms", 2nd ed., ch. 53, with 90 deg - l for the colongitude.
+    """
+    return 90.0 - angle_between_deg(
+        latitude_deg,
+        longitude_deg,
+        other_latitude_deg=sun_latitude_deg,
+        other_longitude_deg=sun_longitude_deg,
+    )
+
+
+def angle_between_deg(
+    latitude_deg: FloatOrArray,
+    longitude_deg: FloatOrArray,
+    *,
+    other_latitude_deg: FloatOrArray,
+    other_longitude_deg: FloatOrArray,
+) -> FloatOrArray:
+    """Give the angle at the Moon's middle between two places on it [deg]; arguments broadcast."""
+    phi, other = np.radians(latitude_deg), np.radians(other_latitude_deg)
+    apart = np.radians(longitude_deg - other_longitude_deg)
+    cosine = np.sin(phi) * np.sin(other) + np.cos(phi) * np.cos(other) * np.cos(apart)
+    return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))  # type: ignore[no-any-return]
+
+
+def colongitude_deg(sun_longitude_deg: FloatOrArray) -> FloatOrArray:
+    """Give the Sun's selenographic colongitude from where it is overhead [deg, east positive].
+
+    Returns
+    -------
+    float or ndarray
+        The western longitude of the morning terminator [deg], 0 .. 360: about 270 at new Moon, 0
+        at first quarter, 90 at full, 180 at last quarter.
+
+    References
+    ----------
+    Meeus 1998, "Astronomical Algorithms", 2nd ed., ch. 53.
+    """
+    return (90.0 - sun_longitude_deg) % 360.0
+
+
+def light_quality(form: Form, altitude_deg: FloatArray) -> FloatArray:
+    """Give how well the Sun's altitude [deg] shows a form: 1 at best, 0 where it does not."""
+    light = LIGHTS[form]
+    knots = [light.from_deg, light.best_from_deg, light.best_until_deg, light.until_deg]
+    inside = (altitude_deg >= light.from_deg) & (altitude_deg <= light.until_deg)
+    return np.where(inside, np.interp(altitude_deg, knots, [0.3, 1.0, 1.0, 0.3]), 0.0)
+
+
+def foreshortened(size_arcmin: FloatOrArray, *, from_middle_deg: FloatOrArray) -> FloatOrArray:
+    """Give the short axis of a round place on the Moon as the limb narrows it.
+
+    Parameters
+    ----------
+    size_arcmin : float or ndarray
+        Seen face on [arcmin].
+    from_middle_deg : float or ndarray
+        From the middle of the disc, as an angle at the Moon's middle [deg].
+
+    Returns
+    -------
+    float or ndarray
+        Toward the limb [arcmin]; 0 beyond it.
+    """
+    return size_arcmin * np.maximum(np.cos(np.radians(from_middle_deg)), 0.0)  # type: ignore[no-any-return]
