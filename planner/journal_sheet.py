@@ -19,7 +19,7 @@ JOURNAL_SCHEMA = "fieldstop.journal/1"
 ENTRY_SCHEMA = "fieldstop.entry/1"
 ID_SHOWN = 8
 INDENT = " " * 7
-TARGET_WIDTH, TRAIN_WIDTH = 27, 19
+TARGET_WIDTH, TRAIN_WIDTH = 26, 19
 
 Json = dict[str, Any]
 Pairs = Sequence[tuple[JournalEntry, JournalSession]]
