@@ -28,6 +28,7 @@ from planner.faults import InputError, NothingToPlanError
 from planner.journal_files_cli import app as journal
 from planner.requests import Common, Experience, Surroundings, Tonight
 from planner.settings import SettingsError
+from planner.targets_cli import app as targets
 from targets.model import DatabaseError
 
 NOTHING_PLANNED = 1
@@ -48,6 +49,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.add_typer(journal, name="journal")
+app.add_typer(targets, name="targets")
 
 
 def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None = None) -> int:

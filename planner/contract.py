@@ -136,6 +136,7 @@ def target_json(target: Target) -> Json:
         "epoch_yr": _rounded(target.epoch_yr, 2),
         "visual_rating": target.visual_rating,
         "note": target.note,
+        "own_note": target.own_note,
     }
 
 

@@ -27,6 +27,7 @@ from planner.requests import (
     Surroundings,
     Tonight,
     doubt_remarks,
+    journal_file,
     open_settings,
     read_tonight,
 )
@@ -80,7 +81,8 @@ def look_command(
     NothingToPlanError
         When no eyepiece can be used.
     """
-    asked = _read(common, texts, tonight)
+    data = journal_file(experience.data, surroundings).parent
+    asked = _read(common, texts, tonight, data)
     settings, talk = open_settings(common.config, surroundings)
     wanted = () if texts.why is None else eyepieces_called(settings.kit.eyepieces, texts.why)
     occasion = occasion_of(
@@ -120,7 +122,7 @@ def look_command(
     return Outcome(text, asked.output, talk, 0 if report.views else 1)
 
 
-def _read(common: Common, texts: LookTexts, tonight: Tonight) -> _Asked:
+def _read(common: Common, texts: LookTexts, tonight: Tonight, data: Path) -> _Asked:
     faults = Faults()
     fields = faults.attempt(read_whole, "--fields", texts.fields, low=0, high=MOST_FIELDS)
     asked = _Asked(
@@ -130,7 +132,7 @@ def _read(common: Common, texts: LookTexts, tonight: Tonight) -> _Asked:
         readings=faults.attempt(read_tonight, tonight),
         at=faults.attempt(read_moment, texts.at),
         fields=1 if fields is None else fields,
-        target=faults.attempt(target_called, load_catalogue(), texts.target),
+        target=faults.attempt(target_called, load_catalogue(), texts.target, data=data),
     )
     faults.check()
     return asked

@@ -82,7 +82,8 @@ def target_facts(target: Target) -> list[str]:
     facts = [target.kind + _where(target), pair_words(target)]
     if target.separation_arcsec is None:
         facts += ["" if target.kind is Kind.STAR else f"size {_size(target)}", _brightness(target)]
-    return ["; ".join(fact for fact in facts if fact), *([target.note] if target.note else [])]
+    notes = [target.note, f"your note: {target.own_note}" if target.own_note else None]
+    return ["; ".join(fact for fact in facts if fact), *filter(None, notes)]
 
 
 def _where(target: Target) -> str:

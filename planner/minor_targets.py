@@ -98,7 +98,13 @@ def age_doubt(kind: Kind, elements: Elements, instant: datetime) -> str | None:
 
 
 def bright_enough(
-    bodies: Sequence[Target], ephemeris: Ephemeris, site: Site, instant: datetime
+    bodies: Sequence[Target],
+    ephemeris: Ephemeris,
+    site: Site,
+    instant: datetime,
+    *,
+    fainter_mag: float = 0.0,
+    most: int = MOST_OF_A_KIND,
 ) -> tuple[Target, ...]:
     """Choose the comets and minor planets that join a night's plan of their own accord.
 
@@ -108,6 +114,10 @@ def bright_enough(
         With elements.
     ephemeris, site, instant
         For when and where.
+    fainter_mag : float
+        How much fainter than usual they may be [mag]; above 0, those of unknown brightness count.
+    most : int
+        How many of a kind.
 
     Returns
     -------
@@ -120,13 +130,16 @@ def bright_enough(
     place = observe_minor(
         ephemeris, site, [(body.kind, elements) for body, elements in known], instant
     )
-    limits = np.array([FAINTEST_MAG[body.kind] for body, _ in known])
+    limits = np.array([FAINTEST_MAG[body.kind] for body, _ in known]) + fainter_mag
+    unknown = np.isnan(place.magnitude)
     order = np.argsort(place.magnitude, kind="stable")
     chosen: list[Target] = []
     counts = dict.fromkeys(FAINTEST_MAG, 0)
-    for row in order[place.magnitude[order] <= limits[order]]:
+    counts_too = unknown & (fainter_mag > 0.0)
+    for row in order[((place.magnitude <= limits) | counts_too)[order]]:
         body = known[row][0]
         counts[body.kind] += 1
-        if counts[body.kind] <= MOST_OF_A_KIND:
-            chosen.append(replace(body, magnitude=float(place.magnitude[row])))
+        if counts[body.kind] <= most:
+            magnitude = None if unknown[row] else float(place.magnitude[row])
+            chosen.append(replace(body, magnitude=magnitude))
     return tuple(chosen)

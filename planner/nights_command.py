@@ -12,6 +12,7 @@ from planner.contract import json_text
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import OutsideEphemerisError, load_ephemeris
 from planner.faults import Faults, InputError
+from planner.kept_targets import stock_for_night
 from planner.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.nights_sheet import nights_json, nights_text
 from planner.occasion import check_kit, night_of, occasion_of
@@ -27,6 +28,7 @@ from planner.requests import (
 )
 from planner.target_lists import chosen_rows, target_called
 from targets.catalogue import load_catalogue
+from targets.joining import with_targets
 from targets.model import Target
 
 MOST_NIGHTS = 366
@@ -67,17 +69,28 @@ def nights_command(
     NothingToPlanError
         When no eyepiece can be used, or the wish list is empty.
     """
-    read = _read(common, texts, tonight)
+    read = _read(common, texts, tonight, surroundings.data)
     settings, talk = open_settings(common.config, surroundings)
     occasion = occasion_of(
         settings, site=common.site, telescope=common.telescope, readings=read.readings
     )
     check_kit(occasion)
-    catalogue, ephemeris, site = load_catalogue(), load_ephemeris(), occasion.site
+    ephemeris, site = load_ephemeris(), occasion.site
+    first = night_of(ephemeris, site, evening=read.evening, now=surroundings.now)
+    stock = stock_for_night(
+        surroundings.data,
+        ephemeris=ephemeris,
+        site=site,
+        instant=first.start,
+        list_name=texts.list_name,
+    )
+    catalogue = stock.catalogue
+    if read.target is not None:
+        catalogue = with_targets(catalogue, [read.target])
     asked = NightsAsked(
-        first=night_of(ephemeris, site, evening=read.evening, now=surroundings.now).date,
+        first=first.date,
         count=USUAL_COUNT if read.count is None else read.count,
-        rows=chosen_rows(catalogue, list_name=texts.list_name),
+        rows=chosen_rows(catalogue, list_name=texts.list_name, own_rows=stock.rows),
         target=read.target,
         begin=read.begin,
         until=read.until,
@@ -93,14 +106,14 @@ def nights_command(
         text = json_text(nights_json(outlooks, asked, telescope=telescope, wishes=wishes))
     else:
         text = nights_text(outlooks, asked, telescope=telescope, wishes=wishes)
-    talk += doubt_remarks(settings)
+    talk += (*doubt_remarks(settings), *stock.remarks)
     why = _why_nothing(outlooks, asked)
     return Outcome(
         text, read.output, talk if why is None else (*talk, why), 0 if why is None else 1
     )
 
 
-def _read(common: Common, texts: NightsTexts, tonight: Tonight) -> _Read:
+def _read(common: Common, texts: NightsTexts, tonight: Tonight, data: Path) -> _Read:
     faults = Faults()
     read = _Read(
         format=faults.attempt(read_format, common.format),
@@ -110,14 +123,14 @@ def _read(common: Common, texts: NightsTexts, tonight: Tonight) -> _Read:
         begin=faults.attempt(read_clock, "--from", texts.begin),
         until=faults.attempt(read_clock, "--until", texts.until),
         count=faults.attempt(read_whole, "--count", texts.count, low=1, high=MOST_NIGHTS),
-        target=faults.attempt(_target_asked, texts.target),
+        target=faults.attempt(_target_asked, texts.target, data),
     )
     faults.check()
     return read
 
 
-def _target_asked(name: str | None) -> Target | None:
-    return None if name is None else target_called(load_catalogue(), name)
+def _target_asked(name: str | None, data: Path) -> Target | None:
+    return None if name is None else target_called(load_catalogue(), name, data=data)
 
 
 def _why_nothing(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> str | None:

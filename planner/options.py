@@ -55,7 +55,9 @@ Kinds = Annotated[
 TargetList = Annotated[
     str | None,
     typer.Option(
-        "--list", metavar="messier|caldwell|FILE", help="Only these; a file has one in each line."
+        "--list",
+        metavar="NAME|FILE",
+        help='Only these; "targets list" names them.',
     ),
 ]
 Constellation = Annotated[
@@ -120,6 +122,6 @@ Nights = Annotated[
 WishList = Annotated[
     str | None,
     typer.Option(
-        "--list", metavar="messier|caldwell|FILE", help="The wish list; else the showpieces."
+        "--list", metavar="NAME|FILE", help="The wish list, as of plan; else the showpieces."
     ),
 ]

@@ -22,6 +22,7 @@ from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
 from planner.experience import occasion_with, unseen_rows
 from planner.faults import Faults, NothingToPlanError
+from planner.kept_targets import stock_for_night
 from planner.night import Night
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.plan_sheet import plan_text
@@ -33,13 +34,13 @@ from planner.requests import (
     Surroundings,
     Tonight,
     doubt_remarks,
+    journal_file,
     open_settings,
     read_tonight,
 )
 from planner.session_times import SessionTimes, clock_remark, session_times
 from planner.target_lists import chosen_rows
 from planner.view import Plan
-from targets.catalogue import load_catalogue
 from targets.model import Kind
 
 PLAN_FORMATS = ("text", "json", "html", "csv", "ecsv", "ics")
@@ -172,18 +173,26 @@ def _plan(
     experience: Experience,
     surroundings: Surroundings,
 ) -> Plan:
-    catalogue = load_catalogue()
+    stock = stock_for_night(
+        journal_file(experience.data, surroundings).parent,
+        ephemeris=load_ephemeris(),
+        site=night.site,
+        instant=session.start,
+        list_name=texts.list_name,
+    )
     rows = chosen_rows(
-        catalogue,
+        stock.catalogue,
         kinds=asked.kinds,
         constellation=texts.constellation,
         list_name=texts.list_name,
+        own_rows=stock.rows,
     )
-    note = None
+    notes = stock.remarks
     if experience.not_seen:
-        rows, note = unseen_rows(catalogue, rows, experience, surroundings)
+        rows, note = unseen_rows(stock.catalogue, rows, experience, surroundings)
+        notes += (note,) if note else ()
     plan = plan_night(
-        catalogue,
+        stock.catalogue,
         load_ephemeris(),
         night,
         start=session.start,
@@ -196,4 +205,4 @@ def _plan(
             min_altitude_deg=asked.min_altitude_deg,
         ),
     )
-    return replace(plan, notes=(*plan.notes, note)) if note else plan
+    return replace(plan, notes=(*plan.notes, *notes)) if notes else plan

@@ -13,6 +13,7 @@ from planner.site import Site
 from planner.survey import Circumstances
 from planner.view import LeftOut, Look, Plan, View
 from planner.why_now import hurry_words
+from targets.model import Target
 
 INDENT = " " * 13
 TARGET_WIDTH = 47
@@ -105,7 +106,15 @@ def _look(look: Look, site: Site) -> list[str]:
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
         *warning_lines(look.view, INDENT),
+        *_own_note(look.target),
     ]
+
+
+def _own_note(target: Target) -> list[str]:
+    """Write what the user's list says of a target."""
+    if not target.own_note:
+        return []
+    return wrap(f"your note: {target.own_note}", width=WIDTH, first=INDENT, rest=INDENT)
 
 
 def _reasons(look: Look, site: Site) -> str:

@@ -10,11 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.faults import Faults, InputError, NothingToPlanError
+from planner.kept_targets import kept_target
 from planner.validation import listed
 from targets.catalogue import Catalogue
 from targets.constellations import UnknownConstellation
 from targets.lookup import UnknownTarget
 from targets.model import Kind, Target
+from targets.programmes import PROGRAMMES
 
 Codes = NDArray[np.intp]
 
@@ -23,12 +25,24 @@ LARGEST_LIST_BYTES = 200_000
 MOST_UNKNOWN = 50
 
 
-def target_called(catalogue: Catalogue, name: str) -> Target:
-    """Give the target that a user names; InputError with the reason when there is none."""
+def target_called(catalogue: Catalogue, name: str, *, data: Path | None = None) -> Target:
+    """Give the target that a user names; InputError with the reason when there is none.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+    name : str
+        In any usual spelling.
+    data : Path or None
+        Folder of what the program keeps: where the user's own lists are, and the comets.
+    """
     try:
         return catalogue.find(name)
     except UnknownTarget as error:
-        raise InputError([f"{error}."]) from None
+        own = None if data is None else kept_target(data, name)
+        if own is None:
+            raise InputError([f"{error}."]) from None
+        return own
 
 
 def chosen_rows(
@@ -37,6 +51,7 @@ def chosen_rows(
     kinds: Sequence[Kind] = (),
     constellation: str | None = None,
     list_name: str | None = None,
+    own_rows: Codes | None = None,
 ) -> Codes | None:
     """Give the rows to choose from.
 
@@ -48,7 +63,10 @@ def chosen_rows(
     constellation : str or None
         Abbreviation or name.
     list_name : str or None
-        ``messier``, ``caldwell`` or the path of a file with a target in each line.
+        A programme such as ``messier``, a list of the user's own, or the path of a file with a
+        target in each line.
+    own_rows : ndarray of int or None
+        The rows of that list when it is the user's own, from `planner.kept_targets`.
 
     Returns
     -------
@@ -66,7 +84,9 @@ def chosen_rows(
         return None
     faults = Faults()
     groups: list[Codes] = []
-    if list_name is not None:
+    if own_rows is not None:
+        groups.append(own_rows)
+    elif list_name is not None:
         groups.append(faults.attempt(_listed_rows, catalogue, list_name))
     if constellation is not None:
         groups.append(faults.attempt(_constellation_rows, catalogue, constellation))
@@ -96,10 +116,9 @@ def _constellation_rows(catalogue: Catalogue, constellation: str) -> Codes:
 
 
 def _listed_rows(catalogue: Catalogue, name: str) -> Codes:
-    if name.casefold() == "messier":
-        return catalogue.messier()
-    if name.casefold() == "caldwell":
-        return catalogue.caldwell()
+    programme = PROGRAMMES.get(name.casefold())
+    if programme is not None:
+        return programme.rows(catalogue)
     return read_list(catalogue, _list_text(name), source=name)
 
 
@@ -110,7 +129,10 @@ def _list_text(name: str) -> str:
         with Path(name).open("rb") as file:
             content = file.read(LARGEST_LIST_BYTES + 1)
     except FileNotFoundError:
-        fault = 'there is no such file; allowed is "messier", "caldwell" or the path of a file'
+        fault = (
+            f"there is no such file; allowed is {', '.join(PROGRAMMES)}, a list of your own"
+            ' ("fieldstop targets list" names them), or the path of a file'
+        )
     except IsADirectoryError:
         fault = "this is a folder; a text file with a target in each line is needed"
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte

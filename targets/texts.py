@@ -47,7 +47,7 @@ class Texts:
         The database's field of survey numbers, as written.
     labels : dict of int to str
         Designations that are not the identifier with a blank: ``beta Cyg``.
-    size_source, magnitude_source, note : dict of int to str
+    size_source, magnitude_source, note, own_note : dict of int to str
         As in :class:`~targets.model.Target`.
     """
 
@@ -63,6 +63,7 @@ class Texts:
     size_source: dict[int, str] = field(default_factory=dict)
     magnitude_source: dict[int, str] = field(default_factory=dict)
     note: dict[int, str] = field(default_factory=dict)
+    own_note: dict[int, str] = field(default_factory=dict)
 
     def label(self, index: int) -> str:
         """Give the designation that observers use: ``M31``, ``NGC 7331``, ``beta Cyg``."""

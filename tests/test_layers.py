@@ -27,7 +27,7 @@ GROUPS = {
         "trains", "validation", "zones",
     },
     "ephemeris": {
-        "almanac", "aspect", "bodies", "ephemeris", "grid", "lunar", "minor_bodies", "minor_targets", "motion",
+        "almanac", "aspect", "bodies", "element_files", "ephemeris", "grid", "lunar", "minor_bodies", "minor_targets", "motion",
         "tracks",
     },
     "matcher": {
@@ -44,7 +44,7 @@ GROUPS = {
     "journal": {"journal"},
     "drawing": {"field"},
     "sheets": {
-        "journal_sheet", "pages",
+        "journal_sheet", "pages", "targets_sheet",
         "contract", "field_sheet", "night_curves", "kit_sheet", "look_sheet", "nights_sheet", "plan_sheet", "sheet_words",
         "why_now",
     },
@@ -60,6 +60,7 @@ GROUPS = {
         "journal_files_cli", "journal_leaning", "journal_reading", "journal_texts",
         "__init__", "__main__", "arguments", "cli", "delivery", "experience", "kit_command", "look_command",
         "nights_command", "occasion", "options", "plan_command", "requests", "target_lists",
+        "kept_targets", "targets_cli", "targets_command",
     },
 }  # fmt: skip
 MAY_IMPORT = {

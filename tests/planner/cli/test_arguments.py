@@ -33,7 +33,7 @@ def test_a_last_word_stands_for_all_kinds_that_end_with_it() -> None:
 def test_every_kind_that_is_wrong_is_told() -> None:
     """Both of them, and the right one between does not help."""
     with pytest.raises(InputError) as caught:
-        read_kinds(["comets", "galaxy", "lust"])
+        read_kinds(["spaceships", "galaxy", "lust"])
     assert len(caught.value.faults) == 2
 
 

@@ -1,0 +1,174 @@
+"""What a user has added to the catalogue: lists by name, comets and minor planets by the night."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.ephemeris import Ephemeris
+from planner.faults import InputError
+from planner.minor_targets import bright_enough
+from planner.site import Site
+from targets.catalogue import Catalogue, load_catalogue
+from targets.joining import with_notes, with_targets
+from targets.lookup import UnknownTarget
+from targets.model import Target
+from targets.userlists.records import ListError, OwnList
+from targets.userlists.store import ORBITS, find_name, kept_names, lists_folder, read_list
+
+Codes = NDArray[np.intp]
+
+# How much fainter bodies may be when their list is asked for by name, and how many of a kind.
+FAINTER_MAG = 2.5
+MOST_LISTED = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What a plan may choose from.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The plain one, the very same object, when there is nothing to add to it.
+    rows : ndarray of int or None
+        Those of the user's list that is asked for, in its order; None when it is none of the
+        user's.
+    remarks : tuple of str
+        What is to be said of lists that could not be used.
+    """
+
+    catalogue: Catalogue
+    rows: Codes | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def stock_for_night(
+    data: Path, *, ephemeris: Ephemeris, site: Site, instant: datetime, list_name: str | None = None
+) -> Stock:
+    """Give the catalogue with what a user has added for one night.
+
+    Parameters
+    ----------
+    data : Path
+        Folder of what the program keeps.
+    ephemeris, site, instant
+        For when and where comets and minor planets are wanted.
+    list_name : str or None
+        A list of the user's; other names are left for `planner.target_lists`.
+
+    Returns
+    -------
+    Stock
+        Comets and minor planets that are bright enough are in it without being asked for.
+
+    Raises
+    ------
+    InputError
+        When the list that is asked for is damaged. A list that nobody has asked for only gets a
+        remark.
+    """
+    folder = lists_folder(data)
+    names = kept_names(folder)
+    catalogue, remarks = load_catalogue(), []
+    asked = _asked_list(folder, list_name)
+    bodies: list[Target] = []
+    for name, path in names.items():
+        if not path.name.endswith(ORBITS) or (asked is not None and name == asked.name):
+            continue
+        try:
+            bodies += _own_targets(read_list(path))
+        except ListError as error:
+            remarks += [f"{fault}; its bodies are left out." for fault in error.faults]
+    if bodies:
+        catalogue = with_targets(catalogue, bright_enough(bodies, ephemeris, site, instant))
+    if asked is None:
+        return Stock(catalogue, None, tuple(remarks))
+    catalogue, rows, more = _with_list(catalogue, asked, ephemeris, site, instant)
+    return Stock(catalogue, rows, (*remarks, *more))
+
+
+def kept_target(data: Path, name: str) -> Target | None:
+    """Give the target of that name from the user's lists; None when none has it.
+
+    A list that cannot be read is passed over.
+    """
+    folder = lists_folder(data)
+    own: list[Target] = []
+    for path in kept_names(folder).values():
+        try:
+            own += _own_targets(read_list(path))
+        except ListError:
+            continue
+    if not own:
+        return None
+    try:
+        return with_targets(load_catalogue(), own).find(name)
+    except UnknownTarget:
+        return None
+
+
+def catalogue_with(target: Target) -> Catalogue:
+    """Give the catalogue with one target in it, which may be there already."""
+    return with_targets(load_catalogue(), [target])
+
+
+def _asked_list(folder: Path, list_name: str | None) -> OwnList | None:
+    found = None if list_name is None else find_name(folder, list_name)
+    if found is None:
+        return None
+    try:
+        return read_list(found[1])
+    except ListError as error:
+        raise InputError([f'--list "{list_name}": {fault}.' for fault in error.faults]) from None
+
+
+def _own_targets(kept: OwnList) -> list[Target]:
+    return [entry.own for entry in kept.entries if entry.own is not None]
+
+
+def _with_list(
+    catalogue: Catalogue, asked: OwnList, ephemeris: Ephemeris, site: Site, instant: datetime
+) -> tuple[Catalogue, Codes, tuple[str, ...]]:
+    """Put a list's own targets into the catalogue, and find the rows of all of its entries."""
+    own = _own_targets(asked)
+    remarks: tuple[str, ...] = ()
+    chosen = {entry.id for entry in asked.entries}
+    if asked.orbits:
+        own = list(
+            bright_enough(own, ephemeris, site, instant, fainter_mag=FAINTER_MAG, most=MOST_LISTED)
+        )
+        chosen = {target.id for target in own}
+        faint = len(asked.entries) - len(own)
+        if faint:
+            remarks = (f'{faint} of the list "{asked.name}" are too faint that night.',)
+    catalogue = with_targets(catalogue, own)
+    rows: list[int] = []
+    notes: dict[int, str] = {}
+    gone: list[str] = []
+    for entry in asked.entries:
+        if entry.id not in chosen:
+            continue
+        try:
+            row = _row(catalogue, entry.id)
+        except UnknownTarget:
+            gone.append(entry.id)
+            continue
+        rows.append(row)
+        if entry.own is None:
+            notes[row] = entry.note
+    if gone:
+        remarks += (f'The catalogue no longer has {", ".join(gone)} of the list "{asked.name}".',)
+    return with_notes(catalogue, notes), np.array(rows, dtype=np.intp), remarks
+
+
+def _row(catalogue: Catalogue, identifier: str) -> int:
+    """Give the row of an identifier, or of what the catalogue calls by another one now."""
+    try:
+        return catalogue.index_of(identifier)
+    except KeyError:
+        return catalogue.find_index(identifier)

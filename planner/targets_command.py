@@ -1,0 +1,344 @@
+"""``fieldstop targets``: finds targets, and keeps, lists, shows and removes the user's lists."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from planner.arguments import read_format
+from planner.bodies import find_constellation
+from planner.contract import json_text
+from planner.delivery import Outcome, read_output
+from planner.faults import Faults, InputError, NothingToPlanError
+from planner.minor_targets import age_doubt
+from planner.requests import Common, Surroundings, journal_file
+from planner.targets_sheet import (
+    Listed,
+    ListSummary,
+    lists_json,
+    lists_text,
+    reading_json,
+    reading_text,
+    targets_json,
+    targets_text,
+)
+from planner.validation import show
+from targets.catalogue import load_catalogue
+from targets.designations import name_key
+from targets.lookup import LONGEST_NAME
+from targets.matching import matching_rows
+from targets.model import Target
+from targets.programmes import PROGRAMMES, Programme
+from targets.userlists import raw
+from targets.userlists.reading import read_table
+from targets.userlists.records import ListEntry, ListError, OwnList, Reading
+from targets.userlists.store import (
+    check_free,
+    check_name,
+    find_name,
+    keep_list,
+    kept_names,
+    lists_folder,
+    name_for,
+    no_list,
+    read_list,
+    remove_list,
+)
+
+MOST_FOUND = 20
+WRONG_INPUT = 2
+
+
+@dataclass(frozen=True, slots=True)
+class AddTexts:
+    """The texts of ``targets add`` alone."""
+
+    file: str
+    name: str | None = None
+    keep_good: bool = False
+
+
+def find_command(
+    common: Common, text: str, data: str | None, surroundings: Surroundings
+) -> Outcome:
+    """Find targets by a part of their names, the user's own among them.
+
+    Raises
+    ------
+    InputError
+        When the options are wrong.
+    NothingToPlanError
+        When nothing is called so.
+    """
+    form, output = _form(common)
+    folder, seen, talk = _around(data, surroundings)
+    if not name_key(text) or len(text) > LONGEST_NAME:
+        raise InputError([f"{show(text)} is no part of a name; give some letters or digits."])
+    catalogue = load_catalogue()
+    found = [catalogue.target(row) for row in matching_rows(catalogue, text, most=MOST_FOUND)]
+    own, remarks = _own_called(folder, text)
+    found = [*own, *found][:MOST_FOUND]
+    if not found:
+        raise NothingToPlanError(f"Nothing has {show(text)} in its name.")
+    listed = [_listed(target, seen) for target in found]
+    title = f'Targets with "{text}" in their names'
+    if len(found) == MOST_FOUND:
+        title += f"; the first {MOST_FOUND}, a longer part finds fewer"
+    return Outcome(_written(title, listed, form), output, (*talk, *remarks))
+
+
+def list_command(common: Common, data: str | None, surroundings: Surroundings) -> Outcome:
+    """List the programmes and the user's lists, with how much of each has been seen."""
+    form, output = _form(common)
+    folder, seen, talk = _around(data, surroundings)
+    summaries = [_programme_summary(programme, seen) for programme in PROGRAMMES.values()]
+    for name, path in kept_names(folder).items():
+        try:
+            summaries.append(_own_summary(name, read_list(path), seen))
+        except ListError as error:
+            talk += tuple(f"{fault}." for fault in error.faults)
+    text = json_text(lists_json(summaries)) if form == "json" else lists_text(summaries)
+    return Outcome(text, output, talk)
+
+
+def show_command(
+    common: Common, name: str, data: str | None, surroundings: Surroundings
+) -> Outcome:
+    """Show the targets of a programme or of one of the user's lists.
+
+    Raises
+    ------
+    InputError
+        When there is none of that name.
+    """
+    form, output = _form(common)
+    folder, seen, talk = _around(data, surroundings)
+    programme = PROGRAMMES.get(name.casefold())
+    if programme is not None:
+        catalogue = load_catalogue()
+        targets = [catalogue.target(int(row)) for row in programme.rows(catalogue)]
+        listed = [_listed(target, seen) for target in targets]
+        title = f"{programme.name}: {programme.title}"
+    else:
+        kept = _kept_list(folder, name)
+        listed = [_listed_entry(entry, seen, surroundings) for entry in kept.entries]
+        title = f"{kept.name}: {_count(kept)}, from {kept.source}"
+    if seen is not None:
+        title += f"; {sum(item.seen is True for item in listed)} of {len(listed)} seen"
+    return Outcome(_written(title, listed, form), output, talk)
+
+
+def add_command(
+    common: Common, texts: AddTexts, data: str | None, surroundings: Surroundings
+) -> Outcome:
+    """Read a file and keep what is in it as a list; say of every line what became of it.
+
+    Returns
+    -------
+    Outcome
+        Status 2, and nothing kept, when a line was refused and the good ones alone are not asked
+        for.
+
+    Raises
+    ------
+    InputError
+        When the file as a whole cannot be used, or the name is taken; nothing is changed.
+    """
+    form, output = _form(common)
+    folder, path = lists_folder(_data(data, surroundings)), Path(texts.file)
+    source = path.name or texts.file
+    try:
+        name = check_name(texts.name) if texts.name is not None else name_for(path)
+        check_free(folder, name)
+        reading = _reading(path)
+        kept, verdict = _keep(folder, name, source, reading, keep_good=texts.keep_good)
+    except ListError as error:
+        raise InputError([f"{show(source)}: {fault}." for fault in error.faults]) from None
+    talk = _stale(reading, surroundings) if kept else ()
+    report = reading_json if form == "json" else reading_text
+    written = report(reading, source, verdict)
+    text = written if isinstance(written, str) else json_text(written)
+    return Outcome(text, output, talk, 0 if kept else WRONG_INPUT)
+
+
+def remove_command(name: str, data: str | None, surroundings: Surroundings) -> Outcome:
+    """Remove one of the user's lists.
+
+    Raises
+    ------
+    InputError
+        When there is none of that name, or it is a programme.
+    """
+    if name.casefold() in PROGRAMMES:
+        raise InputError([f"{show(name)} is a programme that comes with fieldstop; it stays."])
+    folder = lists_folder(_data(data, surroundings))
+    try:
+        removed = remove_list(folder, name)
+    except ListError as error:
+        raise InputError([f"{fault}." for fault in error.faults]) from None
+    return Outcome(f"The list {removed} is removed.\n")
+
+
+def _form(common: Common) -> tuple[str, Path | None]:
+    faults = Faults()
+    form = faults.attempt(read_format, common.format)
+    output = faults.attempt(read_output, common.output)
+    faults.check()
+    return form, output
+
+
+def _data(data: str | None, surroundings: Surroundings) -> Path:
+    return journal_file(data, surroundings).parent
+
+
+def _around(
+    data: str | None, surroundings: Surroundings
+) -> tuple[Path, frozenset[str] | None, tuple[str, ...]]:
+    """Give the folder of the lists, what has been seen, and what is to be said of the journal."""
+    path = journal_file(data, surroundings)
+    folder = lists_folder(path.parent)
+    if not path.is_file():
+        return folder, None, ()
+    from planner.journal.errors import JournalError  # noqa: PLC0415  # only with a journal
+    from planner.journal.store import open_journal  # noqa: PLC0415
+
+    try:
+        with open_journal(path) as journal:
+            return folder, journal.seen_ids(), journal.remarks
+    except JournalError as error:
+        return folder, None, (f"{error} Nothing is counted as seen.",)
+
+
+def _reading(path: Path) -> Reading:
+    """Read a file in whatever format it has."""
+    content = raw.read_bytes(path)
+    if not raw.is_fits(content):
+        from planner.element_files import is_element_file, read_elements  # noqa: PLC0415
+
+        with suppress(ListError):  # what is no text at all, the other reader tells
+            text = raw.decode(content, [])
+            if is_element_file(text):
+                return read_elements(text)
+    return read_table(content, load_catalogue(), find_constellation)
+
+
+def _keep(
+    folder: Path, name: str, source: str, reading: Reading, *, keep_good: bool
+) -> tuple[bool, str]:
+    """Keep what was read if that is what the user wants, and say what was done."""
+    entries = tuple(reading.entries)
+    lines = "1 line" if len(reading.refused) == 1 else f"{len(reading.refused):,} lines"
+    if not entries:
+        return False, "Nothing is kept: no line gives a target."
+    if reading.refused and not keep_good:
+        return False, (
+            f"Nothing is kept, because of {lines} refused: mend the file, or keep the rest"
+            f" ({_number(len(entries))}) with --keep-good."
+        )
+    kept = OwnList(name, source, entries, reading.orbits)
+    keep_list(folder, kept)
+    without = f", without {lines} refused" if reading.refused else ""
+    use = (
+        "the bright ones join every plan"
+        if reading.orbits
+        else f'"fieldstop plan --list {name}" plans with it'
+    )
+    return True, f"Kept {_count(kept)} as list {name}{without}; {use}."
+
+
+def _stale(reading: Reading, surroundings: Surroundings) -> tuple[str, ...]:
+    """Warn of old elements, once for the whole file."""
+    own = [entry.own for entry in reading.entries if entry.own is not None]
+    doubts = [
+        (target, doubt)
+        for target in own
+        if target.elements is not None
+        and (doubt := age_doubt(target.kind, target.elements, surroundings.now)) is not None
+    ]
+    if not doubts:
+        return ()
+    target, doubt = doubts[0]
+    more = f"; so with {len(doubts) - 1:,} more" if len(doubts) > 1 else ""
+    return (f"{target.name}: {doubt}{more}. Newer elements put it right.",)
+
+
+def _own_called(folder: Path, text: str) -> tuple[list[Target], tuple[str, ...]]:
+    """Find targets of the user's own by a part of their names."""
+    key, found, remarks = name_key(text), dict[str, Target](), tuple[str, ...]()
+    for path in kept_names(folder).values():
+        try:
+            entries = read_list(path).entries
+        except ListError as error:
+            remarks += tuple(f"{fault}." for fault in error.faults)
+            continue
+        for own in (entry.own for entry in entries if entry.own is not None):
+            if any(key in name_key(name) for name in (own.name, *own.aliases)):
+                found.setdefault(own.id, own)
+    return list(found.values()), remarks
+
+
+def _kept_list(folder: Path, name: str) -> OwnList:
+    found = find_name(folder, name)
+    if found is None:
+        programmes = ", ".join(PROGRAMMES)
+        raise InputError([f"{no_list(folder, name)}; programmes are {programmes}."])
+    try:
+        return read_list(found[1])
+    except ListError as error:
+        raise InputError([f"{fault}." for fault in error.faults]) from None
+
+
+def _programme_summary(programme: Programme, seen: frozenset[str] | None) -> ListSummary:
+    catalogue = load_catalogue()
+    ids = np.array(catalogue.ids, dtype=np.str_)[programme.rows(catalogue)].tolist()
+    return ListSummary(programme.name, programme.title, len(ids), _seen_of(ids, seen), own=False)
+
+
+def _own_summary(name: str, kept: OwnList, seen: frozenset[str] | None) -> ListSummary:
+    ids = [entry.id for entry in kept.entries]
+    what = "comets and minor planets, " if kept.orbits else ""
+    return ListSummary(name, f"{what}from {kept.source}", len(ids), _seen_of(ids, seen), own=True)
+
+
+def _seen_of(ids: Sequence[str], seen: frozenset[str] | None) -> int | None:
+    return None if seen is None else sum(identifier in seen for identifier in ids)
+
+
+def _listed(target: Target, seen: frozenset[str] | None) -> Listed:
+    return Listed(target, seen=None if seen is None else target.id in seen)
+
+
+def _listed_entry(
+    entry: ListEntry, seen: frozenset[str] | None, surroundings: Surroundings
+) -> Listed:
+    target, note = entry.own, entry.note
+    if target is None:
+        catalogue = load_catalogue()
+        try:
+            target = catalogue.target(catalogue.index_of(entry.id))
+        except KeyError:
+            raise InputError([f"The catalogue no longer has {entry.id} of this list."]) from None
+    elif target.elements is not None:
+        note = age_doubt(target.kind, target.elements, surroundings.now) or note
+    return Listed(target, note, None if seen is None else entry.id in seen)
+
+
+def _written(title: str, listed: Sequence[Listed], form: str) -> str:
+    if form == "json":
+        return json_text(targets_json(title, listed))
+    return targets_text(title, listed)
+
+
+def _count(kept: OwnList) -> str:
+    if kept.orbits:
+        plural = "body" if len(kept.entries) == 1 else "bodies"
+        return f"{len(kept.entries):,} {plural} with orbits"
+    return _number(len(kept.entries))
+
+
+def _number(count: int) -> str:
+    return "1 target" if count == 1 else f"{count:,} targets"

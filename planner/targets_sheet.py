@@ -1,0 +1,165 @@
+"""Lists of targets, and what reading one came to, as text of 80 cells a line and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planner.columns import fit, wrap
+from planner.contract import target_json
+from planner.sheet_words import WIDTH
+from targets.model import Kind, Target
+from targets.userlists.records import Reading, Remark
+
+LISTS_SCHEMA = "fieldstop.lists/1"
+TARGETS_SCHEMA = "fieldstop.targets/1"
+READING_SCHEMA = "fieldstop.reading/1"
+# So many lines of a report are shown of each sort; JSON has all.
+MOST_SHOWN = 30
+NAME_WIDTH, TITLE_WIDTH = 20, 45
+NEVER = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class ListSummary:
+    """A list or programme: how many targets, how many of them seen; None where nobody knows."""
+
+    name: str
+    title: str
+    count: int
+    seen: int | None
+    own: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A target of a list with the user's note, and whether it has been seen."""
+
+    target: Target
+    note: str = ""
+    seen: bool | None = None
+
+
+def lists_text(summaries: Sequence[ListSummary]) -> str:
+    """Write the programmes and the user's lists with counts."""
+    lines = [f"{'':{NAME_WIDTH}} {'':{TITLE_WIDTH}}targets  seen"]
+    own = [summary for summary in summaries if summary.own]
+    lines += ["Programmes", *(_summary_line(item) for item in summaries if not item.own)]
+    lines += ["", "Your lists", *map(_summary_line, own)]
+    if not own:
+        lines += ['none yet; "fieldstop targets add FILE" keeps one']
+    lines += ["", *wrap('"fieldstop plan --list NAME" plans with one of them alone.', width=WIDTH)]
+    if all(summary.seen is None for summary in summaries):
+        lines.append("Nothing is counted as seen: there is no journal yet.")
+    return _joined(lines)
+
+
+def lists_json(summaries: Sequence[ListSummary]) -> dict[str, Any]:
+    """Give the same as an object."""
+    return {
+        "schema": LISTS_SCHEMA,
+        "lists": [
+            {"name": s.name, "title": s.title, "targets": s.count, "seen": s.seen, "own": s.own}
+            for s in summaries
+        ],
+    }
+
+
+def targets_text(title: str, listed: Sequence[Listed]) -> str:
+    """Write targets, one in each line, with their notes below them."""
+    lines = [*wrap(title, width=WIDTH), ""]
+    for item in listed:
+        lines.append(_target_line(item))
+        if item.note:
+            lines += wrap(item.note, width=WIDTH, first="    ", rest="    ")
+    return _joined(lines)
+
+
+def targets_json(title: str, listed: Sequence[Listed]) -> dict[str, Any]:
+    """Give the same as an object."""
+    return {
+        "schema": TARGETS_SCHEMA,
+        "title": title,
+        "targets": [
+            {"target": target_json(item.target), "note": item.note or None, "seen": item.seen}
+            for item in listed
+        ],
+    }
+
+
+def reading_text(reading: Reading, source: str, verdict: str) -> str:
+    """Write what was read from a file, guessed at and refused, line by line."""
+    lines = wrap(f"{source}: {reading.form}", width=WIDTH)
+    if reading.guessed:
+        lines += ["", f"Guessed ({len(reading.guessed):,})", *_shown(reading.guessed)]
+    for title, remarks in (
+        ("Read", reading.read),
+        ("Passed over", reading.passed_over),
+        ("Refused", reading.refused),
+    ):
+        if remarks:
+            lines += ["", f"{title} ({len(remarks):,})", *_shown([str(r) for r in remarks])]
+    return _joined([*lines, "", *wrap(verdict, width=WIDTH)])
+
+
+def reading_json(reading: Reading, source: str, verdict: str) -> dict[str, Any]:
+    """Give the same as an object, nothing left out."""
+    return {
+        "schema": READING_SCHEMA,
+        "file": source,
+        "form": reading.form,
+        "guessed": list(reading.guessed),
+        "read": _remarks(reading.read),
+        "passed_over": _remarks(reading.passed_over),
+        "refused": _remarks(reading.refused),
+        "verdict": verdict,
+    }
+
+
+def _remarks(remarks: Sequence[Remark]) -> list[dict[str, str]]:
+    return [{"place": remark.place, "text": remark.text} for remark in remarks]
+
+
+def _shown(sentences: Sequence[str]) -> list[str]:
+    lines = []
+    for sentence in sentences[:MOST_SHOWN]:
+        lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
+    rest = len(sentences) - MOST_SHOWN
+    return [*lines, f"  and {rest:,} more; --format json has all"] if rest > 0 else lines
+
+
+def _summary_line(summary: ListSummary) -> str:
+    seen = NEVER if summary.seen is None else str(summary.seen)
+    name = fit(summary.name, max(NAME_WIDTH, len(summary.name)))
+    left = fit(f"{name} {summary.title}", NAME_WIDTH + 1 + TITLE_WIDTH)
+    return f"{left}{summary.count:>7,}{seen:>6}"
+
+
+def _target_line(item: Listed) -> str:
+    target = item.target
+    seen = {True: "seen", False: "", None: ""}[item.seen]
+    return (
+        f"{fit(target.name, 34)} {fit(str(target.kind), 17)} {target.constellation or '':3} "
+        f"{_magnitude(target):>5} {_size(target):>9} {seen}"
+    ).rstrip()
+
+
+def _magnitude(target: Target) -> str:
+    if target.elements is not None and target.magnitude is None:
+        return ""
+    return "" if target.magnitude is None else f"{target.magnitude:.1f}"
+
+
+def _size(target: Target) -> str:
+    if target.kind is Kind.DOUBLE_STAR:
+        return "" if target.separation_arcsec is None else f'{target.separation_arcsec:.1f}"'
+    major = target.major_arcmin
+    if major is None:
+        return ""
+    tilde = "~" if target.size_is_approximate else ""
+    return f'{tilde}{major * 60.0:.0f}"' if major < 1.0 else f"{tilde}{major:.3g}'"
+
+
+def _joined(lines: Sequence[str]) -> str:
+    return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -1,0 +1,194 @@
+"""Single fields of a table: numbers, angles, sizes, kinds and words."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+from targets.model import Kind
+from targets.userlists.records import ListError
+from targets.values import KIND_OF_TYPE
+
+LONGEST_WORDS = 200
+LONGEST_FIELD = 60  # of a number or an angle
+_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"([+-]?\d*),(\d+)", re.ASCII)
+_NOT_A_NUMBER = {"nan", "inf", "infinity", "+inf", "-inf", "-nan", "+infinity", "-infinity"}
+_NOTHING = {"", "-", "--", "---", "n/a", "null", "none", "?"}
+_MINUS = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " "})
+_SIZE = re.compile(r"([^xX\u00d7]+)[xX\u00d7]([^xX\u00d7]+)")
+# Minutes, seconds and degrees of arc, as typed and as printed.
+_SIZE_UNITS = {"'": 1.0, "\u2032": 1.0, '"': 1.0 / 60.0, "\u2033": 1.0 / 60.0, "°": 60.0}
+
+# Kinds that a target of fixed place may have.
+FIXED_KINDS = (*dict.fromkeys(KIND_OF_TYPE.values()), Kind.OTHER)
+# Usual abbreviations (common practice), beside the kinds themselves and the database's codes.
+_KIND_WORDS = {
+    "oc": Kind.OPEN_CLUSTER, "opencl": Kind.OPEN_CLUSTER, "cluster": Kind.OPEN_CLUSTER,
+    "gc": Kind.GLOBULAR_CLUSTER, "glob": Kind.GLOBULAR_CLUSTER,
+    "globular": Kind.GLOBULAR_CLUSTER, "gx": Kind.GALAXY, "gal": Kind.GALAXY,
+    "galaxies": Kind.GALAXY_GROUP, "galaxy cluster": Kind.GALAXY_GROUP,
+    "planetary": Kind.PLANETARY_NEBULA, "en": Kind.EMISSION_NEBULA,
+    "emission": Kind.EMISSION_NEBULA, "nebula": Kind.EMISSION_NEBULA,
+    "neb": Kind.EMISSION_NEBULA, "gn": Kind.EMISSION_NEBULA, "bn": Kind.EMISSION_NEBULA,
+    "rn": Kind.REFLECTION_NEBULA, "reflection": Kind.REFLECTION_NEBULA,
+    "dn": Kind.DARK_NEBULA, "dark": Kind.DARK_NEBULA, "supernova": Kind.SUPERNOVA_REMNANT,
+    "ast": Kind.ASTERISM, "ds": Kind.DOUBLE_STAR, "double": Kind.DOUBLE_STAR,
+    "multiple star": Kind.DOUBLE_STAR, "variable star": Kind.STAR, "variable": Kind.STAR,
+    "carbon star": Kind.STAR, "*": Kind.STAR, "other": Kind.OTHER,
+}  # fmt: skip
+KIND_WORDS = (
+    _KIND_WORDS
+    | {code.casefold(): kind for code, kind in KIND_OF_TYPE.items()}
+    | {str(kind).casefold(): kind for kind in Kind}
+)
+
+
+def words(value: Any) -> str:
+    """Give a field as plain text on one line: no control characters, no blanks at the ends."""
+    text = value.decode("utf-8", "replace") if isinstance(value, bytes) else str(value)
+    text = "".join(char if char.isprintable() else " " for char in text)
+    text = " ".join(text.split())
+    return text if len(text) <= LONGEST_WORDS else text[: LONGEST_WORDS - 3] + "..."
+
+
+def is_empty(value: Any) -> bool:
+    """Tell whether a field holds nothing, or one of the usual signs for that."""
+    return value is None or (isinstance(value, str) and words(value).casefold() in _NOTHING)
+
+
+def number(value: Any, what: str, *, low: float, high: float, comma: bool = False) -> float:
+    """Read a number.
+
+    Parameters
+    ----------
+    value : str or number
+    what : str
+        Name of the quantity, for the message.
+    low, high : float
+        Bounds, both allowed.
+    comma : bool
+        Whether a comma may be the decimal point.
+
+    Raises
+    ------
+    ListError
+        With a clause that says what is allowed.
+    """
+    found = _float(value, what, comma=comma)
+    if not low <= found <= high:
+        raise ListError(f"{what} {_shown(value)} is outside {low:g} to {high:g}")
+    return found
+
+
+def angle_deg(value: Any, what: str, *, unit_deg: float | None, hours: bool, comma: bool) -> float:
+    """Read an angle: a number in the unit of its column, or sexagesimal.
+
+    Parameters
+    ----------
+    value : str or number
+    what : str
+        Name of the quantity, for the message.
+    unit_deg : float or None
+        The column's unit [deg]; None where it gives none: degrees then, or what the field says.
+    hours : bool
+        Whether sexagesimal fields without a unit are in hours, as right ascensions are.
+    comma : bool
+        Whether a comma may be the decimal point.
+
+    Returns
+    -------
+    float
+        Degrees.
+
+    Raises
+    ------
+    ListError
+        With a clause that says what is wrong.
+    """
+    if not isinstance(value, str) or _is_number(value, comma=comma):
+        return _float(value, what, comma=comma) * (1.0 if unit_deg is None else unit_deg)
+    if unit_deg not in {None, 1.0, 15.0}:
+        raise ListError(f"{what} {_shown(value)} is no number, though its column has a unit")
+    if hours and unit_deg == 1.0 and not re.search("[hHdD°]", value):
+        raise ListError(f"{what} {_shown(value)} looks like hours, though its column is in degrees")
+    return _sexagesimal_deg(value, what, hours=hours if unit_deg is None else unit_deg == 15.0)
+
+
+def size_arcmin(
+    value: Any, what: str, *, unit_arcmin: float | None, comma: bool
+) -> tuple[float, float | None]:
+    """Read a size such as ``12``, ``12x8`` or ``40"``: major and minor axis [arcmin]."""
+    text = words(value)
+    parts = _SIZE.fullmatch(text)
+    axes = parts.groups() if parts else (text,)
+    unit = 1.0 if unit_arcmin is None else unit_arcmin
+    found = sorted((_axis(axis.strip(), what, unit, comma=comma) for axis in axes), reverse=True)
+    for axis in found:
+        if not 0.0 < axis <= 180.0 * 60.0:
+            raise ListError(f"{what} {_shown(value)} is no size of anything in the sky")
+    return found[0], found[1] if len(found) == 2 else None
+
+
+def kind_called(value: Any) -> Kind | None:
+    """Give the kind that a word or abbreviation stands for; None when it stands for none."""
+    text = " ".join(words(value).replace("_", " ").replace("-", " ").split()).casefold()
+    return KIND_WORDS.get(text) or KIND_WORDS.get(text.removesuffix("s"))
+
+
+def _axis(text: str, what: str, unit: float, *, comma: bool) -> float:
+    for sign, arcmin in _SIZE_UNITS.items():
+        if text.endswith(sign):
+            text, unit = text.removesuffix(sign).strip(), arcmin
+    return _float(text, what, comma=comma) * unit
+
+
+def _is_number(text: str, *, comma: bool) -> bool:
+    plain = _plain(text, comma=comma)
+    return bool(_NUMBER.fullmatch(plain)) or plain.casefold() in _NOT_A_NUMBER
+
+
+def _plain(text: str, *, comma: bool) -> str:
+    plain = text.translate(_MINUS).strip()
+    if comma and _DECIMAL_COMMA.fullmatch(plain):
+        return plain.replace(",", ".")
+    return plain
+
+
+def _float(value: Any, what: str, *, comma: bool) -> float:
+    plain = _plain(value, comma=comma) if isinstance(value, str) else value
+    if isinstance(plain, str) and (
+        len(plain) > LONGEST_FIELD or not _is_number(plain, comma=comma)
+    ):
+        raise ListError(f"{what} {_shown(value)} is no number")
+    try:
+        found = float(plain)
+    except (TypeError, ValueError, OverflowError):
+        raise ListError(f"{what} {_shown(value)} is no number") from None
+    if not math.isfinite(found):
+        raise ListError(f"{what} is {_shown(value)}, which is no number")
+    return found
+
+
+def _sexagesimal_deg(value: str, what: str, *, hours: bool) -> float:
+    from astropy import units  # noqa: PLC0415  # half a second, and few tables need it
+    from astropy.coordinates import Angle  # noqa: PLC0415
+
+    text = value.translate(_MINUS).strip()
+    try:
+        if not text or len(text) > LONGEST_FIELD or not text[-1].isprintable():
+            raise ValueError  # noqa: TRY301  # one message for all that is wrong
+        found = float(Angle(text, unit=units.hourangle if hours else units.deg).deg)
+    except Exception:  # noqa: BLE001  # its parser has many ways to refuse; none is told apart here
+        raise ListError(
+            f"{what} {_shown(value)} is no angle; write degrees, or 05:35:17 and -05:23:28"
+        ) from None
+    if not math.isfinite(found):
+        raise ListError(f"{what} {_shown(value)} is no angle")
+    return found
+
+
+def _shown(value: Any) -> str:
+    text = words(value)
+    return f'"{text if len(text) <= 30 else text[:27] + "..."}"'

@@ -1,0 +1,197 @@
+"""Files as rows of fields: found out by their content, whatever they are called."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from targets.userlists.records import ListError, Remark
+
+LARGEST_BYTES = 20_000_000
+MOST_ROWS = 5_000
+MOST_COLUMNS = 500
+_DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas", "|": "bars"}
+_FITS = b"SIMPLE  ="
+_XML = re.compile(r"\s*(?:<\?xml|<!--|<VOTABLE)", re.IGNORECASE)
+_ECSV = re.compile(r"#\s*%ECSV")
+
+
+@dataclass(slots=True)
+class RawTable:
+    """A table as it stands in a file.
+
+    Parameters
+    ----------
+    form : str
+        What kind of file it is, in words.
+    headings : list of str
+        Of the columns; empty for a plain list, whose rows are a name and a note.
+    units : list of str or None
+        Of the columns.
+    rows : list of (str, list)
+        The place of each in the file, such as ``line 7``, and its fields.
+    comma : bool
+        Whether a comma may be the decimal point.
+    guessed : list of str
+        What the file did not say.
+    refused : list of Remark
+        Rows that are none.
+    """
+
+    form: str
+    headings: list[str]
+    units: list[str | None]
+    rows: list[tuple[str, list[Any]]] = field(default_factory=list)
+    comma: bool = False
+    guessed: list[str] = field(default_factory=list)
+    refused: list[Remark] = field(default_factory=list)
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read a file that is to become a list.
+
+    Raises
+    ------
+    ListError
+        When it is not there, no file, empty, or too large for a list.
+    """
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+    except FileNotFoundError:
+        raise ListError("there is no such file") from None
+    except IsADirectoryError:
+        raise ListError("this is a folder; a file with a list of targets is needed") from None
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
+        reason = getattr(error, "strerror", None) or "this is no path"
+        raise ListError(f"it cannot be read: {reason}") from None
+    if len(content) > LARGEST_BYTES:
+        raise ListError(
+            f"it is larger than {LARGEST_BYTES // 1_000_000} MB; take the part that you want to see"
+        )
+    if not content.strip():
+        raise ListError("it is empty")
+    return content
+
+
+def is_fits(content: bytes) -> bool:
+    """Tell whether this is a FITS file."""
+    return content.startswith(_FITS)
+
+
+def is_votable(text: str) -> bool:
+    """Tell whether this is XML, of which only VOTable is read."""
+    return _XML.match(text) is not None
+
+
+def is_ecsv(text: str) -> bool:
+    """Tell whether this is a table with a header of the ECSV standard."""
+    return _ECSV.match(text) is not None
+
+
+def decode(content: bytes, guessed: list[str]) -> str:
+    """Give the text of a file, from UTF-8, UTF-16 with its mark, or else Windows Latin.
+
+    Raises
+    ------
+    ListError
+        When it is no text.
+    """
+    try:
+        if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+            guessed.append("the text is UTF-16, as its mark says")
+            return content.decode("utf-16")
+        if b"\0" in content:
+            raise ListError("it is no text file, and no table that is understood")
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        pass
+    try:
+        text = content.decode("cp1252")
+    except UnicodeDecodeError:
+        raise ListError("its characters are not understood; save it as UTF-8") from None
+    guessed.append("the text is not UTF-8; taken for Windows Latin (cp1252)")
+    return text
+
+
+def table_of_text(text: str, guessed: list[str]) -> RawTable:
+    """Split a text into rows and fields: a table with a header, or a plain list of names.
+
+    Raises
+    ------
+    ListError
+        When it holds more rows than a list may, or fields without an end.
+    """
+    lines = text.splitlines()
+    header = next(((n, line) for n, line in enumerate(lines) if not _is_comment(line)), None)
+    if header is None:
+        raise ListError("it holds no targets, only blank lines and comments")
+    delimiter = max(_DELIMITERS, key=header[1].count)
+    if not header[1].count(delimiter):
+        return _plain(lines, guessed)
+    return _delimited(lines, header[0], delimiter, guessed)
+
+
+def check_count(rows: int, columns: int = 0) -> None:
+    """Raise ListError when these are more rows or columns than a list may have."""
+    if columns > MOST_COLUMNS:
+        raise ListError(f"it has {columns:,} columns; a list has a few")
+    if rows > MOST_ROWS:
+        raise ListError(
+            f"it holds {rows:,} rows, a list at most {MOST_ROWS:,}; take the part that you want to"
+            " see"
+        )
+
+
+def _is_comment(line: str) -> bool:
+    return not line.strip() or line.lstrip().startswith("#")
+
+
+def _plain(lines: list[str], guessed: list[str]) -> RawTable:
+    table = RawTable("plain list, a target in each line", [], [], guessed=guessed)
+    check_count(sum(not _is_comment(line) for line in lines))
+    for number, line in enumerate(lines, start=1):
+        name, _, note = line.partition("#")
+        if name.strip():
+            table.rows.append((f"line {number}", [name, note]))
+    return table
+
+
+def _delimited(lines: list[str], start: int, delimiter: str, guessed: list[str]) -> RawTable:
+    check_count(sum(not _is_comment(line) for line in lines[start + 1 :]))
+    rows = _csv_rows(lines, start, delimiter)
+    _, headings = next(rows)
+    table = RawTable(
+        f"table with fields between {_DELIMITERS[delimiter]}",
+        [heading.strip() for heading in headings],
+        [None] * len(headings),
+        comma=delimiter != ",",
+        guessed=guessed,
+    )
+    check_count(0, len(headings))
+    for number, fields in rows:
+        if not any(cell.strip() for cell in fields) or fields[0].lstrip().startswith("#"):
+            continue
+        if len(fields) > len(headings) and any(cell.strip() for cell in fields[len(headings) :]):
+            text = f"has {len(fields)} fields, the header {len(headings)}"
+            table.refused.append(Remark(f"line {number}", text))
+        else:
+            padded = fields + [""] * (len(headings) - len(fields))
+            table.rows.append((f"line {number}", list(padded[: len(headings)])))
+    return table
+
+
+def _csv_rows(lines: list[str], start: int, delimiter: str) -> Iterator[tuple[int, list[str]]]:
+    """Split lines into fields, each row with the number of the line in which it begins."""
+    reader = csv.reader((line + "\n" for line in lines[start:]), delimiter=delimiter)
+    line = start + 1
+    try:
+        for fields in reader:
+            yield line, fields
+            line = start + reader.line_num + 1
+    except csv.Error:
+        raise ListError(f"line {line} begins a field that does not end; mend the quotes") from None

@@ -1,0 +1,164 @@
+"""Tables in the formats of astronomy, read by astropy, without trust and without a network."""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from targets.userlists.raw import RawTable, check_count
+from targets.userlists.records import ListError
+
+# Entities can grow a small file into gigabytes; a list needs none of its own.
+_DOCTYPE = re.compile(r"<!\s*(?:DOCTYPE|ENTITY)", re.IGNORECASE)
+# Data that stands elsewhere, or that is compressed.
+_ELSEWHERE = re.compile(r"<(?:[\w.-]+:)?STREAM\b[^>]*\bhref\s*=", re.IGNORECASE)
+_COMPRESSED = re.compile(r"<(?:[\w.-]+:)?STREAM\b[^>]*\bencoding\s*=\s*.gzip", re.IGNORECASE)
+LONGEST_REASON = 160
+
+
+def read_votable(text: str) -> RawTable:
+    """Read the first table of a VOTable.
+
+    Parameters
+    ----------
+    text : str
+        The whole file.
+
+    Raises
+    ------
+    ListError
+        When it cannot be read, or asks for what is not in it.
+
+    References
+    ----------
+    IVOA Recommendation "VOTable Format Definition", version 1.4 (2019).
+    """
+    if _DOCTYPE.search(text):
+        raise ListError("it declares entities or a document type, which no list of targets needs")
+    if _ELSEWHERE.search(text):
+        raise ListError("its data stand in another place; save the table with its data in it")
+    if _COMPRESSED.search(text):
+        raise ListError("its data are compressed; save it as a plain VOTable")
+    if "<VOTABLE" not in text and ":VOTABLE" not in text:
+        raise ListError("it is XML, but no VOTable")
+    # The parser goes by the declared encoding, and the text is UTF-8 from here on.
+    plain = re.sub(r"^\s*<\?xml[^>]*\?>", "", text)
+
+    def parse() -> Any:
+        from astropy.io.votable import parse as parse_votable  # noqa: PLC0415  # slow to load
+
+        tables = list(parse_votable(io.BytesIO(plain.encode())).iter_tables())
+        if not tables:
+            raise ListError("it holds no table")
+        return tables[0].to_table(use_names_over_ids=True)
+
+    return _raw("VOTable", parse)
+
+
+def read_ecsv(text: str) -> RawTable:
+    """Read a table of the ECSV standard.
+
+    Raises
+    ------
+    ListError
+        When it cannot be read.
+
+    References
+    ----------
+    Aldcroft 2017, "APE 6: Enhanced Character Separated Values table format".
+    """
+    check_count(sum(not line.startswith("#") for line in text.splitlines()) - 1)
+
+    def parse() -> Any:
+        from astropy.table import Table  # noqa: PLC0415  # slow to load
+
+        return Table.read(text, format="ascii.ecsv")
+
+    return _raw("ECSV table", parse)
+
+
+def read_fits(content: bytes) -> RawTable:
+    """Read the first table of a FITS file.
+
+    Raises
+    ------
+    ListError
+        When it cannot be read.
+
+    References
+    ----------
+    Pence et al. 2010, "Definition of the Flexible Image Transport System (FITS), version 3.0",
+    A&A 524, A42.
+    """
+
+    def parse() -> Any:
+        from astropy.io import fits  # noqa: PLC0415  # slow to load
+        from astropy.table import Table  # noqa: PLC0415
+
+        with fits.open(io.BytesIO(content), memmap=False, lazy_load_hdus=False) as units:
+            for unit in units:
+                if isinstance(unit, fits.BinTableHDU | fits.TableHDU):
+                    needed = unit.header["NAXIS1"] * unit.header["NAXIS2"]
+                    if needed > len(content):
+                        raise ListError("it is cut off: its header announces more than is there")
+                    check_count(unit.header["NAXIS2"])
+                    return Table.read(unit)
+        raise ListError("it holds no table, only images or nothing")
+
+    return _raw("FITS table", parse)
+
+
+def _raw(form: str, parse: Callable[[], Any]) -> RawTable:
+    """Turn what astropy makes of a file into rows, and what it says against it into a sentence."""
+    with _quiet():
+        try:
+            table = parse()
+            check_count(len(table), len(table.colnames))
+            columns = [_cells(table[name]) for name in table.colnames]
+        except ListError:
+            raise
+        except Exception as error:  # noqa: BLE001  # a damaged file can fail anywhere in the reader
+            raise ListError(f"it cannot be read as a {form}: {_reason(error)}") from None
+    rows = [(f"row {n}", list(fields)) for n, fields in enumerate(zip(*columns, strict=True), 1)]
+    return RawTable(
+        form,
+        list(table.colnames),
+        [str(table[name].unit) if table[name].unit else None for name in table.colnames],
+        rows,
+    )
+
+
+def _cells(column: Any) -> list[Any]:
+    """Give a column's fields as numbers and texts, None where one is masked."""
+    import numpy as np  # noqa: PLC0415  # with astropy only
+
+    mask = np.ma.getmaskarray(np.ma.asarray(getattr(column, "value", column)))
+    if mask.ndim != 1:
+        return ["(several values)"] * len(mask)
+    values = np.asarray(getattr(column, "value", column)).tolist()
+    return [None if masked else value for value, masked in zip(values, mask, strict=True)]
+
+
+def _reason(error: Exception) -> str:
+    """Give the first line of what a library says."""
+    lines = "".join(c if c.isprintable() else "\n" for c in str(error)).strip().splitlines()
+    first = lines[0].strip().rstrip(".") if lines else type(error).__name__
+    return first if len(first) <= LONGEST_REASON else first[: LONGEST_REASON - 3] + "..."
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep astropy from the network and from warning of what a list can do without."""
+    from astropy.utils import data, iers  # noqa: PLC0415  # slow to load
+
+    with (
+        warnings.catch_warnings(),
+        data.conf.set_temp("allow_internet", value=False),
+        iers.conf.set_temp("auto_download", value=False),
+    ):
+        warnings.simplefilter("ignore")
+        yield
