@@ -64,14 +64,16 @@ def test_a_look_is_kept_with_the_kit_as_it_was(add: Any, kept: Any) -> None:
 
 def test_one_evening_is_one_session(add: Any, kept: Any) -> None:
     """After midnight it is still the same night; another site or evening is another session."""
-    add("M57", "--eyepiece", "12 mm 60", "--at", "2026-11-24T23:50")
+    add("M57", "--eyepiece", "12 mm 60", "--at", "2026-11-24T23:50", "--seeing", "II")
     add("M13", "--eyepiece", "12 mm 60", "--at", "2026-11-25T02:10", "--seeing", "IV")
+    add("M42", "--eyepiece", "12 mm 60", "--at", "2026-11-25T02:30", "--seeing", "ii")
     add("M31", "--eyepiece", "12 mm 60")
     with kept() as journal:
         first, second = journal.sessions()
         entries = journal.entries()
-    assert [entry.session_id for entry in entries] == [first.id, first.id, second.id]
-    assert (first.seeing, entries[1].seeing) == (None, "IV")
+    assert [entry.session_id for entry in entries] == [first.id] * 3 + [second.id]
+    assert (first.seeing, second.seeing) == ("II", None)
+    assert [entry.seeing for entry in entries] == [None, "IV", None, None]
 
 
 @pytest.mark.parametrize(

@@ -25,6 +25,7 @@ from planner.journal.store import Journal, open_journal
 WRITER = Path(__file__).parent / "writing.py"
 WRITES = 500
 CROWD = 1000
+CORRECTIONS = 150  # as many as amending.py makes
 SMALL_FILE_BYTES = 1_000_000
 NOBODY = 65534  # the account without rights, by custom
 
@@ -75,6 +76,18 @@ def test_two_writers_at_once(journal: Journal, path: Path, session: Any) -> None
     with open_journal(path) as after:
         assert sorted(entry.id for entry in after.entries()) == sorted(said)
     assert len(said) == 2 * CROWD
+
+
+def test_two_who_correct_one_entry(journal: Journal, path: Path, make_entry: Any) -> None:
+    """Each correction finds the one before it: none is refused, and none goes missing."""
+    entry = make_entry()
+    journal.add(entry)
+    script = Path(__file__).parent / "amending.py"
+    command = [sys.executable, str(script), str(path), entry.id]
+    both = [subprocess.Popen([*command, word], stderr=subprocess.PIPE) for word in ("one", "two")]
+    faults = [program.communicate()[1].decode() for program in both]
+    assert faults == ["", ""]
+    assert len(journal.history(entry.id)) == 2 * CORRECTIONS
 
 
 @contextmanager

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import random
 import shutil
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -127,6 +129,44 @@ def test_the_log_of_a_killed_program_is_recovered_too(
     assert set(without.entries) == set(kept)
 
 
+def test_the_log_of_the_damaged_file_does_not_reach_the_new_one(
+    path: Path, kept: dict[str, JournalEntry], make_entry: Any, tmp_path: Path
+) -> None:
+    """A log that a killed program has left belongs to the file set aside, and goes with it."""
+    newest = make_entry()
+    copy = tmp_path / "copy" / "journal.sqlite"
+    copy.parent.mkdir()
+    with open_journal(path) as journal:
+        journal.add(newest)
+        for ending in ("", "-wal"):  # as they are at a kill
+            shutil.copy(f"{path}{ending}", f"{copy}{ending}")
+    damage(copy, lambda content: content.__setitem__(slice(0, len(content)), bytes(len(content))))
+    copy.with_name("journal.sqlite.rescued").write_bytes(path.read_bytes())
+    rescue_module.finish_rescue(copy)
+    assert [file.name for file in copy.parent.iterdir() if "lock" not in file.name] == [copy.name]
+    with open_journal(copy) as journal:
+        assert {entry.id for entry in journal.entries()} == {*kept, newest.id}
+        assert journal.remarks == ()
+
+
+def test_entries_whose_session_is_lost_get_a_stand_in(
+    path: Path, kept: dict[str, JournalEntry], session: Any
+) -> None:
+    """No entry is given up because the record of its evening cannot be read."""
+    with closing(sqlite3.connect(path)) as db, db:
+        db.execute("DELETE FROM session")
+    damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
+    with open_journal(path) as journal:
+        (stand_in,) = journal.sessions()
+        assert {entry.id: entry for entry in journal.entries()} == kept
+    assert (stand_in.id, stand_in.site, stand_in.evening) == (
+        session.id,
+        "unknown",
+        session.evening,
+    )
+    assert "damaged" in stand_in.comments
+
+
 def test_a_second_damage_gets_a_second_name(path: Path, kept: dict[str, JournalEntry]) -> None:
     """What was set aside is never written over."""
     for number in (1, 2):
@@ -139,10 +179,8 @@ def test_a_second_damage_gets_a_second_name(path: Path, kept: dict[str, JournalE
 def test_an_open_journal_finds_the_new_file(path: Path, kept: dict[str, JournalEntry]) -> None:
     """Whoever had the damaged file open writes into the new one, not into the one set aside."""
     with open_journal(path) as early:
-        shutil.copy(path, path.with_name("whole"))
-        other = path.with_name("other.sqlite")
-        shutil.copy(path, other)
-        other.replace(path)  # what a rescue does at its end
+        shutil.copy(path, path.with_name("journal.sqlite.rescued"))
+        rescue_module.finish_rescue(path)  # as another program does at the end of a rescue
         entry = replace(next(iter(kept.values())), id="c" * 32)
         early.add(entry)
     with open_journal(path) as late:
