@@ -18,6 +18,12 @@ Form = Annotated[
     typer.Option("--format", metavar="oal|csv|json", help="oal is OpenAstronomyLog 2.1 (XML)."),
 ]
 File = Annotated[str, typer.Argument(metavar="FILE", help="OpenAstronomyLog, CSV or JSON.")]
+OfList = Annotated[
+    str | None,
+    typer.Option(
+        "--list", metavar="messier|caldwell|FILE", help="Whose state is told; else Messier's."
+    ),
+]
 Partly = Annotated[
     bool, typer.Option("--partly", help="Take what can be used when something is refused.")
 ]
@@ -50,3 +56,20 @@ def import_(
     from planner import journal_exchange as command  # noqa: PLC0415  # slow to load
 
     return command.import_command(file, format_, data, context.obj, partly=partly)
+
+
+@app.command()
+def report(
+    context: typer.Context,
+    *,
+    list_name: OfList = None,
+    format_: options.Format = None,
+    output: options.Output = None,
+    data: Data = None,
+) -> Outcome:
+    """Say on one page what the journal teaches: eyepieces, plans, and what is still to see."""
+    from planner import journal_report as command  # noqa: PLC0415  # slow to load
+
+    return command.report_command(
+        Common(format=format_, output=output), list_name, data, context.obj
+    )

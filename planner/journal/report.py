@@ -1,0 +1,419 @@
+"""What the journal teaches: which eyepiece on what, plan against practice, what is still to see."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import cache
+from itertools import count
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from planner.journal.records import JournalSession, Outcome
+
+# What `journal_report` needs of each entry, in this order; see `Journal.columns`.
+COLUMNS = (
+    "session_id", "at", "target_id", "target_name", "target_kind", "target_magnitude",
+    "train_eyepiece", "train_amplifier", "train_filter", "train_exit_pupil_mm", "outcome",
+    "planned_train", "planned_at", "why_skipped", "rating",
+)  # fmt: skip
+
+Counts = tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EyepieceUse:
+    """How an eyepiece is used; looks that were skipped do not count.
+
+    Parameters
+    ----------
+    name : str
+    looks, nights : int
+    pupil_low_mm, pupil_median_mm, pupil_high_mm : float or None
+        Exit pupils, with and without amplifier.
+    rating : float or None
+        Mean of those that were given.
+    rated : int
+        How many were given.
+    kinds : tuple of (str, int)
+        Kinds of target and looks at them, most first.
+    """
+
+    name: str
+    looks: int
+    nights: int
+    pupil_low_mm: float | None
+    pupil_median_mm: float | None
+    pupil_high_mm: float | None
+    rating: float | None
+    rated: int
+    kinds: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class KindUse:
+    """What was looked at of a kind, and the faintest of it that was seen."""
+
+    kind: str
+    looks: int
+    targets: int
+    seen: int
+    faintest_mag: float | None
+    faintest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Overruling:
+    """Looks for which the plan had one train and another was used."""
+
+    planned: str
+    used: str
+    times: int
+    kinds: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class PlanUse:
+    """The plan against what was done.
+
+    Parameters
+    ----------
+    planned, followed : int
+        Looks that a plan had, and those of them with the train that it had.
+    overrulings : tuple of Overruling
+        Most frequent first.
+    rating_followed, rating_overruled : float or None
+        Means.
+    delay_min : float or None
+        Median of how much later than planned a look began [min].
+    skipped : tuple of (str, int)
+        Why looks were skipped, most frequent first.
+    """
+
+    planned: int
+    followed: int
+    overrulings: tuple[Overruling, ...]
+    rating_followed: float | None
+    rating_overruled: float | None
+    delay_min: float | None
+    skipped: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class TargetUse:
+    """What came of a target, and the eyepieces in which it was seen, most frequent first."""
+
+    id: str
+    name: str
+    looks: int
+    seen: int
+    eyepieces: Counts
+
+
+@dataclass(frozen=True, slots=True)
+class ListState:
+    """How far a list of targets is done; each is a pair of id and name."""
+
+    name: str
+    seen: tuple[tuple[str, str], ...]
+    sought: tuple[tuple[str, str], ...]
+    not_yet: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JournalReport:
+    """What the journal teaches.
+
+    Parameters
+    ----------
+    observers : tuple of str
+    first, last : date or None
+        Evenings; None in an empty journal.
+    sites : tuple of (str, int)
+        Sites and nights there.
+    nights : int
+    hours : float
+        From the start to the end of each session, or to its last look where no end is noted.
+    looks : int
+    outcomes : dict of str to int
+    faintest_star_mag : float or None
+        By eye.
+    faintest_star_on : date or None
+    eyepieces : tuple of EyepieceUse
+        Most used first.
+    without_eyepiece : int
+        Looks that name none.
+    kinds : tuple of KindUse
+    plan : PlanUse
+    targets : tuple of TargetUse
+    list : ListState or None
+    """
+
+    observers: tuple[str, ...]
+    first: date | None
+    last: date | None
+    sites: Counts
+    nights: int
+    hours: float
+    looks: int
+    outcomes: dict[str, int]
+    faintest_star_mag: float | None
+    faintest_star_on: date | None
+    eyepieces: tuple[EyepieceUse, ...]
+    without_eyepiece: int
+    kinds: tuple[KindUse, ...]
+    plan: PlanUse
+    targets: tuple[TargetUse, ...]
+    list: ListState | None = None
+
+
+def journal_report(
+    rows: Iterable[Sequence[Any]],
+    sessions: Sequence[JournalSession],
+    *,
+    list_name: str = "",
+    listed: Sequence[tuple[str, str]] = (),
+) -> JournalReport:
+    """Work out what the journal teaches.
+
+    Parameters
+    ----------
+    rows : iterable of sequence
+        ``COLUMNS`` of each entry.
+    sessions : sequence of JournalSession
+    list_name : str
+    listed : sequence of (str, str)
+        Ids and names of the targets of a list; empty for none.
+
+    Returns
+    -------
+    JournalReport
+    """
+    looks = looks_frame(rows, sessions)
+    done = looks[looks["outcome"] != Outcome.SKIPPED]
+    with_eyepiece = done[done["eyepiece"] != ""]
+    star = max(
+        (session for session in sessions if session.faintest_star_mag is not None),
+        key=lambda session: (session.faintest_star_mag, session.evening),
+        default=None,
+    )
+    evenings = {(session.evening, session.site) for session in sessions}
+    targets = _targets(looks)
+    return JournalReport(
+        observers=tuple(dict.fromkeys(one.observer for one in sessions if one.observer)),
+        first=min((evening for evening, _ in evenings), default=None),
+        last=max((evening for evening, _ in evenings), default=None),
+        sites=_counted(pd.Series([site for _, site in sorted(evenings)], dtype=object)),
+        nights=len({evening for evening, _ in evenings}),
+        hours=_hours(looks, sessions),
+        looks=len(looks),
+        outcomes={one.value: int((looks["outcome"] == one.value).sum()) for one in Outcome},
+        faintest_star_mag=star.faintest_star_mag if star else None,
+        faintest_star_on=star.evening if star else None,
+        eyepieces=_eyepieces(with_eyepiece),
+        without_eyepiece=len(done) - len(with_eyepiece),
+        kinds=_kinds(done),
+        plan=_plan(looks),
+        targets=targets,
+        list=_list_state(list_name, listed, targets) if listed else None,
+    )
+
+
+def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession]) -> pd.DataFrame:
+    """Give the entries as a frame.
+
+    Parameters
+    ----------
+    rows : iterable of sequence
+        ``COLUMNS`` of each, in order of time.
+    sessions : sequence of JournalSession
+
+    Returns
+    -------
+    DataFrame
+        ``COLUMNS`` without their prefixes, texts as categories; also ``evening`` of the session,
+        ``key`` (the target's id, else its name in small letters), ``used`` (the train in words, as
+        a plan has it) and ``followed`` (whether that, or the eyepiece alone, was planned).
+    """
+    names = [name.removeprefix("train_") for name in COLUMNS]
+    columns = dict(zip(names, zip(*rows, strict=True), strict=False))
+    if not columns:
+        columns = dict.fromkeys(names, ())
+    evenings = {session.id: session.evening.isoformat() for session in sessions}
+    parts = (columns[name] for name in ("eyepiece", "amplifier", "filter"))
+    used = list(map(_train_words, *parts))
+    texts: dict[str, Iterable[Any]] = {
+        name: columns[name]
+        for name in ("target_id", "target_name", "target_kind", "eyepiece", "outcome",
+                     "planned_train", "why_skipped")
+    } | {
+        "evening": map(evenings.get, columns["session_id"]),
+        "key": map(_target_key, columns["target_id"], columns["target_name"]),
+        "used": used,
+    }  # fmt: skip
+    frame = pd.DataFrame({name: _categories(values) for name, values in texts.items()})
+    for name in ("target_magnitude", "exit_pupil_mm", "rating"):
+        frame[name] = np.array(columns[name], dtype=float)
+    for name in ("session_id", "at", "planned_at"):
+        frame[name] = pd.Series(columns[name], dtype=object)
+    frame["followed"] = np.fromiter(
+        map(_is_followed, columns["planned_train"], used, columns["eyepiece"]), dtype=bool
+    )
+    return frame
+
+
+def _categories(values: Iterable[str]) -> pd.Categorical:
+    """Give texts as categories in the order in which they come; pandas would sort them first."""
+    numbers: dict[str, int] = defaultdict(count().__next__)
+    codes = np.fromiter(map(numbers.__getitem__, values), dtype=np.intp)
+    return pd.Categorical.from_codes(codes, categories=pd.Index(list(numbers), dtype=object))
+
+
+@cache
+def _train_words(eyepiece: str, amplifier: str, filter_: str) -> str:
+    return " + ".join(part for part in (eyepiece, amplifier, filter_) if part)
+
+
+@cache
+def _target_key(identifier: str, name: str) -> str:
+    return identifier or name.casefold()
+
+
+@cache
+def _is_followed(planned: str, used: str, eyepiece: str) -> bool:
+    return _folded(planned) in {_folded(used), _folded(eyepiece)}
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.split()).casefold()
+
+
+def _hours(looks: pd.DataFrame, sessions: Sequence[JournalSession]) -> float:
+    """Add up the sessions; what several of them share counts once."""
+    last = dict(zip(looks["session_id"], looks["at"], strict=True))  # in order of time
+    spans = []
+    for session in sessions:
+        until = datetime.fromisoformat(last[session.id]) if session.id in last else session.start
+        spans.append((session.start, session.end or until))
+    seconds, reached = 0.0, datetime.min.replace(tzinfo=UTC)
+    for start, end in sorted(spans):
+        seconds += max(0.0, (end - max(start, reached)).total_seconds())
+        reached = max(reached, end)
+    return seconds / 3600.0
+
+
+def _counted(values: pd.Series[Any]) -> Counts:
+    """Count values, the most frequent first and equally frequent ones by name."""
+    counts = values.value_counts().to_dict()
+    there = [item for item in counts.items() if item[1]]
+    ordered = sorted(there, key=lambda item: (-item[1], str(item[0])))
+    return tuple((str(name), int(count)) for name, count in ordered)
+
+
+def _mean(values: pd.Series[Any]) -> float | None:
+    return float(values.mean()) if values.notna().any() else None
+
+
+def _eyepieces(done: pd.DataFrame) -> tuple[EyepieceUse, ...]:
+    uses = [
+        _eyepiece(str(name), group)
+        for name, group in done.groupby("eyepiece", sort=False, observed=True)
+    ]
+    return tuple(sorted(uses, key=lambda use: (-use.looks, use.name)))
+
+
+def _eyepiece(name: str, group: pd.DataFrame) -> EyepieceUse:
+    pupils = group["exit_pupil_mm"].dropna()
+    low, middle, high = (
+        (float(pupils.min()), float(pupils.median()), float(pupils.max()))
+        if len(pupils)
+        else (None, None, None)
+    )
+    return EyepieceUse(
+        name, len(group), group["evening"].nunique(), low, middle, high, _mean(group["rating"]),
+        int(group["rating"].notna().sum()), _counted(group["target_kind"]),
+    )  # fmt: skip
+
+
+def _kinds(done: pd.DataFrame) -> tuple[KindUse, ...]:
+    uses = []
+    for kind, group in done.groupby("target_kind", sort=False, observed=True):
+        seen = group[group["outcome"] == Outcome.SEEN]
+        known = seen.dropna(subset=["target_magnitude"])
+        faintest = known.nlargest(1, "target_magnitude")
+        uses.append(
+            KindUse(
+                kind=str(kind),
+                looks=len(group),
+                targets=group["key"].nunique(),
+                seen=seen["key"].nunique(),
+                faintest_mag=float(faintest["target_magnitude"].iloc[0]) if len(known) else None,
+                faintest=str(faintest["target_name"].iloc[0]) if len(known) else "",
+            )
+        )
+    return tuple(sorted(uses, key=lambda use: (-use.looks, use.kind)))
+
+
+def _plan(looks: pd.DataFrame) -> PlanUse:
+    skipped = looks[looks["outcome"] == Outcome.SKIPPED]
+    had = looks[
+        (looks["planned_train"] != "")
+        & (looks["eyepiece"] != "")
+        & (looks["outcome"] != Outcome.SKIPPED)
+    ]
+    overruled = had[~had["followed"]]
+    groups = overruled.groupby(["planned_train", "used"], sort=False, observed=True)
+    changes = [
+        Overruling(str(names[0]), str(names[1]), len(group), _counted(group["target_kind"]))
+        for names, group in groups
+    ]
+    timed = looks[looks["planned_at"].notna() & (looks["outcome"] != Outcome.SKIPPED)]
+    late = pd.to_datetime(timed["at"]) - pd.to_datetime(timed["planned_at"])
+    return PlanUse(
+        planned=len(had),
+        followed=len(had) - len(overruled),
+        overrulings=tuple(
+            sorted(changes, key=lambda change: (-change.times, change.planned, change.used))
+        ),
+        rating_followed=_mean(had.loc[had["followed"], "rating"]),
+        rating_overruled=_mean(overruled["rating"]),
+        delay_min=float(late.dt.total_seconds().median()) / 60.0 if len(timed) else None,
+        skipped=_counted(skipped["why_skipped"]),
+    )
+
+
+def _targets(looks: pd.DataFrame) -> tuple[TargetUse, ...]:
+    done = looks[looks["outcome"] != Outcome.SKIPPED]
+    seen = done[done["outcome"] == Outcome.SEEN]
+    times = seen["key"].value_counts().to_dict()
+    glasses: dict[str, list[tuple[str, int]]] = {}
+    pairs: Any = seen.loc[seen["eyepiece"] != "", ["key", "eyepiece"]].value_counts().to_dict()
+    for (key, eyepiece), seen_in in pairs.items():
+        if seen_in:
+            glasses.setdefault(key, []).append((str(eyepiece), int(seen_in)))
+    looks_at = done["key"].value_counts().to_dict()
+    latest = done.drop_duplicates("key", keep="last")
+    uses = [
+        TargetUse(
+            str(id_), str(name), int(looks_at[key]), int(times.get(key, 0)),
+            tuple(sorted(glasses.get(key, ()), key=lambda item: (-item[1], item[0]))),
+        )
+        for key, id_, name in zip(
+            latest["key"], latest["target_id"], latest["target_name"], strict=True
+        )
+    ]  # fmt: skip
+    return tuple(sorted(uses, key=lambda use: (-use.looks, use.name)))
+
+
+def _list_state(
+    name: str, listed: Sequence[tuple[str, str]], targets: Sequence[TargetUse]
+) -> ListState:
+    known = {use.id: use for use in targets if use.id}
+    seen = tuple(item for item in listed if item[0] in known and known[item[0]].seen)
+    sought = tuple(item for item in listed if item[0] in known and not known[item[0]].seen)
+    not_yet = tuple(item for item in listed if item[0] not in known)
+    return ListState(name, seen, sought, not_yet)

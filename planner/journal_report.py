@@ -1,0 +1,64 @@
+"""``fieldstop journal report``: what the journal teaches."""
+
+from __future__ import annotations
+
+from planner.arguments import read_format
+from planner.contract import json_text
+from planner.delivery import Outcome as Delivery
+from planner.delivery import read_output
+from planner.faults import Faults, NothingToPlanError
+from planner.journal.report import COLUMNS, journal_report
+from planner.journal.report_sheet import report_json, report_text
+from planner.journal.store import open_journal
+from planner.requests import Common, Surroundings, journal_file
+from planner.target_lists import chosen_rows
+from targets.catalogue import load_catalogue
+
+USUAL_LIST = "messier"
+
+
+def report_command(
+    common: Common, list_name: str | None, data: str | None, surroundings: Surroundings
+) -> Delivery:
+    """Say what the journal teaches, on one page or as JSON.
+
+    Parameters
+    ----------
+    common : Common
+    list_name : str or None
+        The list whose state is told; Messier's when not given.
+    data : str or None
+        Folder of the journal.
+    surroundings : Surroundings
+
+    Raises
+    ------
+    InputError
+        With a sentence for everything that is wrong.
+    NothingToPlanError
+        When there is no journal yet.
+    """
+    faults = Faults()
+    form = faults.attempt(read_format, common.format)
+    output = faults.attempt(read_output, common.output)
+    path = faults.attempt(journal_file, data, surroundings)
+    name = USUAL_LIST if list_name is None else list_name
+    listed = faults.attempt(_listed, name)
+    faults.check()
+    if not path.exists():
+        raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
+    with open_journal(path) as journal:
+        rows, sessions = journal.columns(*COLUMNS), journal.sessions()
+        talk = journal.remarks
+    title = name.capitalize() if name.casefold() in {"messier", "caldwell"} else name
+    report = journal_report(rows, sessions, list_name=title, listed=listed)
+    text = json_text(report_json(report)) if form == "json" else report_text(report)
+    return Delivery(text, output, talk)
+
+
+def _listed(name: str) -> list[tuple[str, str]]:
+    """Give ids and names of the targets of a list."""
+    catalogue = load_catalogue()
+    rows = chosen_rows(catalogue, list_name=name)
+    found = [] if rows is None else [catalogue.target(row) for row in rows]
+    return [(target.id, target.name) for target in found]
