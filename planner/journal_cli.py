@@ -68,6 +68,9 @@ Sketch = Annotated[
 Planned = Annotated[
     str | None, typer.Option("--planned", metavar="NAME", help="The eyepiece that the plan had.")
 ]
+PlannedAt = Annotated[
+    str | None, typer.Option("--planned-at", metavar="HH:MM", help="When the plan had it.")
+]
 Since = Annotated[
     str | None, typer.Option("--since", metavar="YYYY-MM-DD", help="From that evening on.")
 ]
@@ -114,6 +117,7 @@ def add(  # noqa: PLR0913  # one parameter for each option
     seeing: Seeing = None,
     transparency: Transparency = None,
     planned: Planned = None,
+    planned_at: PlannedAt = None,
     sketch: Sketch = None,
     kind: As = None,
     site: options.Site = None,
@@ -126,7 +130,7 @@ def add(  # noqa: PLR0913  # one parameter for each option
 
     return command.add_command(
         Common(config=config, site=site, date=date),
-        AddTexts(" ".join(target), at, kind),
+        AddTexts(" ".join(target), at, kind, planned_at),
         TrainTexts(telescope, eyepiece, amplifier, filter_),
         ResultTexts(outcome, rating, seeing, transparency, note, why, sketch, planned),
         data,
@@ -191,6 +195,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
     seeing: Seeing = None,
     transparency: Transparency = None,
     planned: Planned = None,
+    planned_at: PlannedAt = None,
     sketch: Sketch = None,
     kind: As = None,
     config: options.Config = None,
@@ -202,7 +207,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
     return command.edit_command(
         Common(config=config),
         entry_id,
-        AddTexts(target or "", at, kind),
+        AddTexts(target or "", at, kind, planned_at),
         TrainTexts(telescope, eyepiece, amplifier, filter_),
         ResultTexts(outcome, rating, seeing, transparency, note, why, sketch, planned),
         data,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from planner.arguments import read_date, read_format, read_whole
@@ -19,6 +20,7 @@ from planner.journal.store import Journal, new_id, open_journal
 from planner.journal_reading import (
     hint_for,
     read_at,
+    read_planned_at,
     read_results,
     read_since,
     read_target,
@@ -69,6 +71,7 @@ def add_command(
     place = settings.site() if faults.found else site
     when = faults.attempt(read_at, texts.at, evening, place, surroundings.now)
     faults.check()
+    planned_at = read_planned_at(texts.planned_at, when[1], site)
     entry = JournalEntry(
         id=new_id(),
         session_id="",
@@ -76,6 +79,7 @@ def add_command(
         target=target,
         train=used[0],
         outcome=Outcome.SEEN,
+        planned_at=planned_at,
     )
     entry = replace(entry, **values)
     with open_journal(path) as journal:
@@ -133,6 +137,9 @@ def list_command(
     path = faults.attempt(journal_file, data, surroundings)
     faults.check()
     site = open_settings(common.config, surroundings)[0].site()
+    if not path.exists():
+        empty = json_text(journal_json([])) if format_ == "json" else ""
+        return Delivery(empty, output, (f"There is no journal at {path} yet.",))
     with open_journal(path) as journal:
         wanted = _wanted(journal, texts) | {"since": read_since(since, site)}
         usual = None if format_ == "json" or since else USUAL_COUNT
@@ -181,6 +188,12 @@ def _known_target(journal: Journal, text: str) -> dict[str, str]:
     return {"target_id": read_target(text, None).id}
 
 
+def check_there(path: Path) -> None:
+    """Make sure that there is a journal: to ask for an entry must not begin one."""
+    if not path.exists():
+        raise InputError([f"There is no journal at {path} yet."])
+
+
 def show_command(
     common: Common, entry_id: str, data: str | None, surroundings: Surroundings
 ) -> Delivery:
@@ -196,6 +209,7 @@ def show_command(
     output = faults.attempt(read_output, common.output)
     path = faults.attempt(journal_file, data, surroundings)
     faults.check()
+    check_there(path)
     with open_journal(path) as journal:
         entry = journal.entry(entry_id)
         session = journal.session(entry.session_id)

@@ -12,10 +12,12 @@ from planner.conditions import SKY_MAG_RANGE
 from planner.delivery import Outcome as Delivery
 from planner.faults import Faults, InputError
 from planner.journal.evenings import new_session, session_of_evening
-from planner.journal.records import JournalSession, LoggedTrain
+from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
 from planner.journal.store import Journal, open_journal
+from planner.journal_command import check_there
 from planner.journal_reading import (
     read_at,
+    read_planned_at,
     read_results,
     read_scale,
     read_seeing,
@@ -49,28 +51,53 @@ def edit_command(
         With a sentence for everything that is wrong; nothing is changed then.
     """
     settings, talk = open_settings(common.config, surroundings)
-    with open_journal(journal_file(data, surroundings)) as journal:
+    path = journal_file(data, surroundings)
+    check_there(path)
+    with open_journal(path) as journal:
         entry = journal.entry(entry_id)
         session = journal.session(entry.session_id)
-        faults = Faults()
-        changes = faults.attempt(read_results, results)
-        faults.check()
-        if texts.target:
-            changes["target"] = faults.attempt(read_target, texts.target, texts.kind)
-        if train.given:
-            used = faults.attempt(read_train, _completed(train, entry.train, settings), settings)
-            faults.check()
-            changes["train"] = used[0]
-            talk += used[1]
-        if texts.at is not None:
-            changes["at"] = faults.attempt(_moved, texts.at, session, settings, surroundings.now)
-        faults.check()
-        if not changes:
-            raise InputError(['Nothing to correct is given; "--help" tells what there is.'])
+        changes, remarks = _changes(
+            entry, session, texts, train, results, settings, surroundings.now
+        )
         new = journal.amend(entry.id, changed_at=surroundings.now, **changes)
         text = entry_text(new, session, journal.history(new.id))
-        talk += journal.remarks
+        talk += (*journal.remarks, *remarks)
     return Delivery(text, talk=talk)
+
+
+def _changes(
+    entry: JournalEntry,
+    session: JournalSession,
+    texts: AddTexts,
+    train: TrainTexts,
+    results: ResultTexts,
+    settings: Settings,
+    now: datetime,
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Read what is to be corrected, by the names of the fields of an entry, and remarks on it."""
+    faults = Faults()
+    place, evening = _place(session, settings), session.evening
+    changes = faults.attempt(read_results, results)
+    faults.check()
+    remarks: tuple[str, ...] = ()
+    if texts.target:
+        changes["target"] = faults.attempt(read_target, texts.target, texts.kind)
+    if texts.planned_at is not None:
+        changes["planned_at"] = faults.attempt(read_planned_at, texts.planned_at, evening, place)
+    if texts.at is not None:
+        when = faults.attempt(read_at, texts.at, evening, place, now)
+        faults.check()
+        changes["at"] = when[0]
+    if train.given:
+        used = faults.attempt(read_train, _completed(train, entry.train, settings), settings)
+        faults.check()
+        changes["train"], remarks = used
+    faults.check()
+    if texts.kind is not None and not texts.target:
+        raise InputError(["--as goes with --target: name what was looked at."])
+    if not changes:
+        raise InputError(['Nothing to correct is given; "--help" tells what there is.'])
+    return changes, remarks
 
 
 def _completed(texts: TrainTexts, train: LoggedTrain, settings: Settings) -> TrainTexts:
@@ -91,11 +118,9 @@ def _first(text: str | None, former: str) -> str | None:
     return text if text is not None else former or None
 
 
-def _moved(text: str, session: JournalSession, settings: Settings, now: datetime) -> datetime:
-    """Read another time in the same night."""
-    site = next((item for item in settings.sites if item.name == session.site), settings.site())
-    site = replace(site, timezone=getattr(session_zone(session), "key", "UTC"))
-    return read_at(text, session.evening, site, now)[0]
+def _place(session: JournalSession, settings: Settings) -> Site:
+    """Give a site with the clocks of a session's own, which the configuration may have no more."""
+    return replace(settings.site(), timezone=getattr(session_zone(session), "key", "UTC"))
 
 
 def night_command(

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from planner.almanac import evening_date
-from planner.arguments import read_kinds, read_moment, read_whole
+from planner.arguments import read_clock, read_kinds, read_moment, read_whole
 from planner.faults import Faults, InputError
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
@@ -256,6 +256,12 @@ def _at_clock(clock: time, evening: date | None, site: Site, now: datetime) -> d
 def _instant(clock: time, evening: date, site: Site) -> datetime:
     day = evening if clock >= time(12) else evening + timedelta(days=1)
     return instant_of(datetime.combine(day, clock), site)  # in site time
+
+
+def read_planned_at(text: str | None, evening: date, site: Site) -> datetime | None:
+    """Read when a plan had a look (UTC): a time of day in the night of an evening."""
+    clock = read_clock("--planned-at", text)
+    return None if clock is None else _instant(clock, evening, site)
 
 
 def read_since(text: date | None, site: Site) -> datetime | None:

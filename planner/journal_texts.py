@@ -36,12 +36,12 @@ class ResultTexts:
 
 @dataclass(frozen=True, slots=True)
 class AddTexts:
-    """The texts of ``journal add`` alone; None where an option is not given."""
+    """What is looked at, and when: the texts of ``journal add`` and ``edit``."""
 
     target: str
     at: str | None = None
     kind: str | None = None
-    sky: str | None = None
+    planned_at: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 import uuid
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -17,8 +17,9 @@ from typing import Any, Self, TypeVar
 
 from planner.journal.connection import connect
 from planner.journal.errors import JournalError, UnreadableRowError, is_damage, journal_fault
-from planner.journal.former import Former, former_records, keep_former
+from planner.journal.former import Former, former_records
 from planner.journal.place import FILE_NAME
+from planner.journal.queries import ENTRIES, SESSIONS, condition, replace_row, row_called
 from planner.journal.records import JournalEntry, JournalSession, Outcome
 from planner.journal.rescue import finish_rescue, rescue
 from planner.journal.rows import (
@@ -27,18 +28,12 @@ from planner.journal.rows import (
     entry_of,
     entry_row,
     insert_words,
-    instant_text,
     session_of,
     session_row,
     sql_names,
-    update_words,
 )
 
 Result = TypeVar("Result")
-
-# Names of columns are this package's own; what comes from outside is always bound to a "?".
-_ENTRIES = f"SELECT {sql_names(ENTRY_COLUMNS)} FROM entry"  # noqa: S608
-_SESSIONS = f"SELECT {sql_names(SESSION_COLUMNS)} FROM session"  # noqa: S608
 
 
 def journal_path(data: Path) -> Path:
@@ -117,12 +112,12 @@ class Journal:
     def sessions(self) -> tuple[JournalSession, ...]:
         """Give all sessions in order of time."""
         return self._repairing(
-            lambda db: tuple(map(session_of, db.execute(f"{_SESSIONS} ORDER BY start, id")))
+            lambda db: tuple(map(session_of, db.execute(f"{SESSIONS} ORDER BY start, id")))
         )
 
     def session(self, session_id: str) -> JournalSession:
         """Give the session of an id, or of digits with which only one id begins."""
-        return self._repairing(lambda db: session_of(_row_called(db, "session", session_id)))
+        return self._repairing(lambda db: session_of(row_called(db, "session", session_id)))
 
     def entries(
         self,
@@ -145,8 +140,14 @@ class Journal:
         limit : int, optional
             Only the latest so many.
         """
-        where, values = _where(since, target_id, target_name, eyepiece, session_id)
-        query = f"{_ENTRIES} {where} ORDER BY at DESC, rowid DESC LIMIT ?"
+        where, values = condition(
+            since=since,
+            target_id=target_id,
+            target_name=target_name,
+            eyepiece=eyepiece,
+            session_id=session_id,
+        )
+        query = f"{ENTRIES} {where} ORDER BY at DESC, rowid DESC LIMIT ?"
         most = -1 if limit is None else limit
         return self._repairing(
             lambda db: tuple(map(entry_of, db.execute(query, (*values, most))))[::-1]
@@ -154,7 +155,7 @@ class Journal:
 
     def entry(self, entry_id: str) -> JournalEntry:
         """Give the entry of an id, or of digits with which only one id begins."""
-        return self._repairing(lambda db: entry_of(_row_called(db, "entry", entry_id)))
+        return self._repairing(lambda db: entry_of(row_called(db, "entry", entry_id)))
 
     def count(
         self,
@@ -166,7 +167,13 @@ class Journal:
         session_id: str | None = None,
     ) -> int:
         """Count what `entries` would give without a limit."""
-        where, values = _where(since, target_id, target_name, eyepiece, session_id)
+        where, values = condition(
+            since=since,
+            target_id=target_id,
+            target_name=target_name,
+            eyepiece=eyepiece,
+            session_id=session_id,
+        )
         query = f"SELECT count(*) FROM entry {where}"  # noqa: S608
         return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
 
@@ -248,9 +255,9 @@ class Journal:
         """
 
         def change(db: sqlite3.Connection) -> JournalEntry:
-            row = _row_called(db, "entry", entry_id)
+            row = row_called(db, "entry", entry_id)
             new = replace(entry_of(row), **changes)
-            _replace_row(db, "entry", row, entry_row(new), changed_at)
+            replace_row(db, "entry", row, entry_row(new), changed_at)
             return new
 
         return self._writing(change)
@@ -261,9 +268,9 @@ class Journal:
         """Correct a session, or end it, and keep what it was; see `amend`."""
 
         def change(db: sqlite3.Connection) -> JournalSession:
-            row = _row_called(db, "session", session_id)
+            row = row_called(db, "session", session_id)
             new = replace(session_of(row), **changes)
-            _replace_row(db, "session", row, session_row(new), changed_at)
+            replace_row(db, "session", row, session_row(new), changed_at)
             return new
 
         return self._writing(change)
@@ -314,50 +321,3 @@ def _file_number(path: Path) -> int:
         return path.stat().st_ino
     except OSError:
         return -1
-
-
-def _where(
-    since: datetime | None,
-    target_id: str | None,
-    target_name: str | None,
-    eyepiece: str | None,
-    session_id: str | None,
-) -> tuple[str, tuple[str, ...]]:
-    """Give the condition of a query and its values."""
-    asked = {
-        "at >= ?": None if since is None else instant_text(since),
-        "target_id = ?": target_id,
-        "target_name = ?": target_name,
-        "train_eyepiece = ?": eyepiece,
-        "session_id = ?": session_id,
-    }
-    given = {clause: value for clause, value in asked.items() if value is not None}
-    return (f"WHERE {' AND '.join(given)}" if given else ""), tuple(given.values())
-
-
-def _row_called(db: sqlite3.Connection, table: str, beginning: str) -> Sequence[Any]:
-    """Give the one row whose id begins so."""
-    query = f"{_ENTRIES if table == 'entry' else _SESSIONS} WHERE id >= ? AND id < ? LIMIT 2"
-    word = beginning.strip().lower()
-    rows = db.execute(query, (word, f"{word}g")).fetchall() if word else []
-    if len(rows) == 1:
-        return rows[0]  # type: ignore[no-any-return]
-    begins = f'begins with "{beginning}"'
-    if rows:
-        raise JournalError(f"More than one id {begins}; give more of its digits.")
-    raise JournalError(f"There is no {table} in the journal whose id {begins}.")
-
-
-def _replace_row(
-    db: sqlite3.Connection,
-    table: str,
-    old: Sequence[Any],
-    new: Sequence[Any],
-    changed_at: datetime,
-) -> None:
-    """Put new values over a row and keep the old ones; nothing happens when they are the same."""
-    if tuple(old) == tuple(new):
-        return
-    columns = ENTRY_COLUMNS if table == "entry" else SESSION_COLUMNS
-    keep_former(db, table, dict(zip(columns, old, strict=True)), instant_text(changed_at))
-    db.execute(update_words(table, columns), (*new, old[0]))

@@ -45,6 +45,7 @@ def test_a_look_is_kept_with_the_kit_as_it_was(add: Any, kept: Any) -> None:
         "m", "57", "--eyepiece", "12 mm", "--amplifier", "2x", "--filter", "o iii",
         "--at", "21:05", "--outcome", "suspected", "--rating", "3", "--seeing", "ii",
         "--transparency", "4", "--note", "faint", "--planned", "8 mm 60", "--sketch", "m57.png",
+        "--planned-at", "20:40",
     )  # fmt: skip
     with kept() as journal:
         (session,), (entry,) = journal.sessions(), journal.entries()
@@ -59,6 +60,7 @@ def test_a_look_is_kept_with_the_kit_as_it_was(add: Any, kept: Any) -> None:
     assert train.exit_pupil_mm == pytest.approx(1.0)
     assert (entry.outcome, entry.rating, entry.note) == (Outcome.SUSPECTED, 3, "faint")
     assert (entry.planned_train, entry.sketch) == ("8 mm 60", "m57.png")
+    assert entry.planned_at == datetime(2026, 11, 25, 20, 40, tzinfo=UTC)
     assert (entry.seeing, entry.transparency) == (None, None)
 
 
@@ -265,7 +267,8 @@ def test_a_correction_keeps_the_former_text(add: Any, run: Any, kept: Any) -> No
     digits = add("M57", "--eyepiece", "12 mm 60", "--note", "first words", "--rating", "2")
     result = run(
         "journal", "edit", digits, "--note", "second words", "--rating", "none",
-        "--eyepiece", "8 mm 60", "--outcome", "not-seen", "--at", "21:15", now=NIGHT,
+        "--eyepiece", "8 mm 60", "--outcome", "not-seen", "--at", "21:15", "--planned-at", "00:10",
+        now=NIGHT,
     )  # fmt: skip
     assert result.status == 0, result.err
     assert "Corrected" in result.out
@@ -276,6 +279,7 @@ def test_a_correction_keeps_the_former_text(add: Any, run: Any, kept: Any) -> No
     assert (entry.note, entry.rating, entry.outcome) == ("second words", None, Outcome.NOT_SEEN)
     assert (entry.train.eyepiece, entry.train.magnification) == ("8 mm 60", pytest.approx(150.0))
     assert entry.at == datetime(2026, 11, 25, 21, 15, tzinfo=UTC)
+    assert entry.planned_at == datetime(2026, 11, 26, 0, 10, tzinfo=UTC)
     assert (former.record.note, former.record.rating) == ("first words", 2)
     (told,) = run("journal", "show", digits, "--format", "json").json["history"]
     assert told["entry"]["note"] == "first words"
@@ -285,6 +289,7 @@ def test_a_correction_keeps_the_former_text(add: Any, run: Any, kept: Any) -> No
     ("argv", "words"),
     [
         ([], "Nothing to correct is given"),
+        (["--as", "comet"], "--as goes with --target"),
         (["--rating", "0"], "allowed is a whole number from 1 to 5"),
         (["--at", "2026-11-20T21:00"], "is in the night of 2026-11-20"),
         (["--eyepiece", "9 mm"], "No eyepiece is called"),
@@ -362,6 +367,16 @@ def test_every_command_has_help(run: Any) -> None:
         told = run("journal", name, "--help")
         assert told.status == 0
         assert max(map(len, told.out.splitlines())) <= 80
+
+
+def test_to_ask_begins_no_journal(run: Any, tmp_path: Path) -> None:
+    """Where there is none, list, show and edit say so, and leave the folder as it is."""
+    listed = run("journal", "list")
+    assert (listed.status, listed.out) == (0, "")
+    assert run("journal", "list", "--format", "json").json["entries"] == []
+    for result in (listed, run("journal", "show", "3f2a"), run("journal", "edit", "3f2a")):
+        assert "There is no journal at" in result.err
+    assert not (tmp_path / "home" / "data").exists()
 
 
 def test_output_goes_to_a_new_file(add: Any, run: Any, tmp_path: Path) -> None:
