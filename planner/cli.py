@@ -267,6 +267,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
     seeing: options.Seeing = None,
     transparency: options.Transparency = None,
     extinction: options.Extinction = None,
+    data: options.Data = None,
     format_: options.Format = None,
     output: options.Output = None,
 ) -> Outcome:
@@ -275,7 +276,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
 
     return nights_command(
         Common(config, site, telescope, date, format_, output),
-        NightsTexts(" ".join(target) if target else None, count, begin, until, list_name),
+        NightsTexts(" ".join(target) if target else None, count, begin, until, list_name, data),
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
     )

@@ -145,7 +145,8 @@ def _with_list(
         chosen = {target.id for target in own}
         faint = len(asked.entries) - len(own)
         if faint:
-            remarks = (f'{faint} of the list "{asked.name}" are too faint that night.',)
+            verb = "is" if faint == 1 else "are"
+            remarks = (f'{faint} of the list "{asked.name}" {verb} too faint that night.',)
     catalogue = with_targets(catalogue, own)
     rows: list[int] = []
     notes: dict[int, str] = {}

@@ -62,19 +62,24 @@ def minor_at(
         size_origin=Origin.UNKNOWN if coma is None else Origin.SCALED,
         magnitude_origin=Origin.COMPUTED,
         note="; ".join(
-            filter(None, [target.note, *_doubts(target.kind, elements, instant, distance_au)])
+            filter(
+                None,
+                [target.note, *_doubts(target.kind, elements, instant, magnitude, distance_au)],
+            )
         ),
     )
 
 
-def _doubts(kind: Kind, elements: Elements, instant: datetime, distance_au: float) -> list[str]:
+def _doubts(
+    kind: Kind, elements: Elements, instant: datetime, magnitude: float, distance_au: float
+) -> list[str]:
     said = [f"{distance_au:.2f} au away"]
-    if elements.absolute_mag is None:
+    if np.isnan(magnitude):
         said.append("its elements come without a magnitude")
     elif kind is Kind.COMET:
-        said.append("magnitude as expected, comets stray by one and more")
+        said.append(f"expected magnitude {magnitude:.1f}, comets stray by one and more")
     else:
-        said.append("magnitude as expected")
+        said.append(f"expected magnitude {magnitude:.1f}")
     if kind is Kind.COMET:
         said.append(f"coma assumed {COMA_KM:,.0f} km wide")
     return [*said, *filter(None, [age_doubt(kind, elements, instant)])]

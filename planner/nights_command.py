@@ -23,6 +23,7 @@ from planner.requests import (
     Surroundings,
     Tonight,
     doubt_remarks,
+    journal_file,
     open_settings,
     read_tonight,
 )
@@ -43,6 +44,7 @@ class NightsTexts:
     begin: str | None = None
     until: str | None = None
     list_name: str | None = None
+    data: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,8 @@ def nights_command(
     NothingToPlanError
         When no eyepiece can be used, or the wish list is empty.
     """
-    read = _read(common, texts, tonight, surroundings.data)
+    data = journal_file(texts.data, surroundings).parent
+    read = _read(common, texts, tonight, data)
     settings, talk = open_settings(common.config, surroundings)
     occasion = occasion_of(
         settings, site=common.site, telescope=common.telescope, readings=read.readings
@@ -78,7 +81,7 @@ def nights_command(
     ephemeris, site = load_ephemeris(), occasion.site
     first = night_of(ephemeris, site, evening=read.evening, now=surroundings.now)
     stock = stock_for_night(
-        surroundings.data,
+        data,
         ephemeris=ephemeris,
         site=site,
         instant=first.start,

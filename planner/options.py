@@ -87,7 +87,8 @@ Extinction = Annotated[
 ]
 
 Data = Annotated[
-    str | None, typer.Option("--data", metavar="DIR", help="Folder of the journal; else the usual.")
+    str | None,
+    typer.Option("--data", metavar="DIR", help="Folder of journal and lists; else the usual."),
 ]
 NotSeen = Annotated[
     bool, typer.Option("--not-seen", help="Leave out what the journal has as seen.")

@@ -106,15 +106,19 @@ def _look(look: Look, site: Site) -> list[str]:
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
         *warning_lines(look.view, INDENT),
-        *_own_note(look.target),
+        *_notes(look.target),
     ]
 
 
-def _own_note(target: Target) -> list[str]:
-    """Write what the user's list says of a target."""
-    if not target.own_note:
-        return []
-    return wrap(f"your note: {target.own_note}", width=WIDTH, first=INDENT, rest=INDENT)
+def _notes(target: Target) -> list[str]:
+    """Write what the user's list says of a target, and what is to be doubted of a comet."""
+    doubts = target.note if target.elements is not None else None
+    own = f"your note: {target.own_note}" if target.own_note else None
+    return [
+        line
+        for note in filter(None, (doubts, own))
+        for line in wrap(note, width=WIDTH, first=INDENT, rest=INDENT)
+    ]
 
 
 def _reasons(look: Look, site: Site) -> str:

@@ -99,12 +99,16 @@ class Index:
             )
         if means_the_sun(text):
             raise UnknownTarget(SUN_CAUTION)
-        index = self._known(text)
+        index = self.known(text)
         if index is None:
             raise UnknownTarget(self._why_not(text))
         return index
 
-    def _known(self, text: str) -> int | None:
+    def known(self, text: str) -> int | None:
+        """Give the index of the target that a text names, or None, without looking for a reason."""
+        text = text.strip()
+        if not text or len(text) > LONGEST_NAME:
+            return None
         key = designation_key(text) or "".join(text.split()).casefold()
         if key in self.designations:
             return self.designations[key]

@@ -226,11 +226,11 @@ class _Marks:
 
 
 def _marks(target: Target, frame: Frame, circumstance: Circumstance) -> _Marks:
-    if target.moves and target.lunar is None:
+    if target.moves and target.lunar is None and target.elements is None:
         return _body_marks(target, frame, circumstance)
     if target.kind is Kind.DOUBLE_STAR:
         return _pair_marks(target, frame)
-    if target.kind is Kind.STAR:
+    if target.kind in {Kind.STAR, Kind.ASTEROID}:
         return _Marks(stars=(Star(0.0, 0.0, 1.0),), radius=0.05)
     if not target.major_arcmin:
         return _Marks()

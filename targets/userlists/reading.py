@@ -10,7 +10,7 @@ import numpy as np
 from targets.catalogue import Catalogue
 from targets.lookup import LONGEST_NAME, UnknownTarget
 from targets.model import Kind, Origin, Target
-from targets.solar_system import means_the_sun
+from targets.solar_system import SUN_CAUTION, means_the_sun
 from targets.userlists import raw, tables
 from targets.userlists.cells import (
     FIXED_KINDS,
@@ -27,6 +27,8 @@ from targets.userlists.records import ListEntry, ListError, Reading, Remark
 # A place this far from the catalogue's own is worth a word [deg].
 FAR_DEG = 1.0
 HOURS_IN_A_CIRCLE = 24.0
+# So many refused rows are told which names are near.
+MOST_EXPLAINED = 50
 
 Constellation = Callable[[float, float], str]
 
@@ -96,11 +98,7 @@ def _with_columns(
 
 
 def _is_target(catalogue: Catalogue, text: str) -> bool:
-    try:
-        catalogue.find_index(text)
-    except UnknownTarget:
-        return False
-    return True
+    return catalogue.texts.index.known(text) is not None
 
 
 class _Reader:
@@ -141,7 +139,9 @@ class _Reader:
     def _row(self, place: str, fields: list[Any]) -> None:
         name = words(self._field(fields, "name")) if not self._empty(fields, "name") else ""
         note = words(self._field(fields, "note")) if not self._empty(fields, "note") else ""
-        index, why_not = self._lookup(name)
+        if means_the_sun(name):
+            raise ListError(SUN_CAUTION)
+        index = self._catalogue.texts.index.known(name)
         position = self._position(fields)
         if index is not None:
             self._take(place, ListEntry(self._catalogue.ids[index], note), None)
@@ -149,10 +149,10 @@ class _Reader:
         elif position is not None:
             if len(name) > LONGEST_NAME:
                 raise ListError(f"the name is longer than {LONGEST_NAME} characters")
-            own = self._own(name, position, fields, place)
+            own = self._own(name, position, fields)
             self._take(place, ListEntry(own.id, note, own), own)
         else:
-            raise ListError(why_not or "neither a name nor a place")
+            raise ListError(self._why_not(name))
 
     def _take(self, place: str, entry: ListEntry, own: Target | None) -> None:
         """Keep an entry unless the list has it; refuse a name that is used for something else."""
@@ -183,16 +183,16 @@ class _Reader:
             f" ({own.constellation})"
         )
 
-    def _lookup(self, name: str) -> tuple[int | None, str]:
-        """Find a name in the catalogue, or say why it is not there."""
+    def _why_not(self, name: str) -> str:
+        """Say why a row without a place is no target; to look for near names takes its time."""
         if not name:
-            return None, ""
-        try:
-            return self._catalogue.find_index(name), ""
-        except UnknownTarget as error:
-            if means_the_sun(name):
-                raise ListError(str(error)) from None
-            return None, str(error)
+            return "neither a name nor a place"
+        if len(self._reading.refused) < MOST_EXPLAINED:
+            try:
+                self._catalogue.find_index(name)
+            except UnknownTarget as error:
+                return str(error)
+        return f'no target is called "{name[:LONGEST_NAME]}"'
 
     def _position(self, fields: list[Any]) -> tuple[float, float] | None:
         if self._empty(fields, "ra") and self._empty(fields, "dec"):
@@ -243,10 +243,8 @@ class _Reader:
                 f" in the file{hint}; the catalogue's place is taken"
             )
 
-    def _own(
-        self, name: str, position: tuple[float, float], fields: list[Any], place: str
-    ) -> Target:
-        kind = self._kind(fields, place)
+    def _own(self, name: str, position: tuple[float, float], fields: list[Any]) -> Target:
+        kind = self._kind(fields)
         ra_deg, dec_deg = position
         name = name or f"{ra_deg:.3f} {dec_deg:+.3f}"
         major, minor = self._axes(fields)
@@ -271,14 +269,14 @@ class _Reader:
             magnitude_origin=Origin.UNKNOWN if magnitude is None else Origin.CATALOGUE,
         )
 
-    def _kind(self, fields: list[Any], place: str) -> Kind:
+    def _kind(self, fields: list[Any]) -> Kind:
         if self._empty(fields, "kind"):
             self._reading.guess("where no kind is given, a target counts as another object, a glow")
             return Kind.OTHER
         text = words(self._field(fields, "kind"))
         kind = kind_called(text)
         if kind is None:
-            self._reading.guess(f'{place}: kind "{text[:30]}" is unknown; taken for another object')
+            self._reading.guess(f'kind "{text[:30]}" is unknown; taken for another object')
             return Kind.OTHER
         if kind not in FIXED_KINDS:
             raise ListError(f"a {kind} moves, so that no place can be kept for it")
