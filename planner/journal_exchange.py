@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import cache
 from pathlib import Path
 
 from planner.arguments import read_word
@@ -21,8 +22,10 @@ from planner.journal.exchange import (
     sort_out,
 )
 from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.logged import logged_target
 from planner.journal.oal_writer import count_unwritable
 from planner.journal.plain import plain_line
+from planner.journal.records import LoggedTarget
 from planner.journal.store import open_journal
 from planner.requests import Common, Surroundings, journal_file
 from planner.sheet_words import WIDTH
@@ -130,17 +133,15 @@ def _content(file: str) -> bytes:
     return content
 
 
-def _identify() -> Callable[[str], str | None]:
+def _identify() -> Callable[[str], LoggedTarget | None]:
     catalogue = load_catalogue()
-    known: dict[str, str | None] = {}
 
-    def identify(name: str) -> str | None:
-        if name not in known:
-            try:
-                known[name] = catalogue.find(name).id
-            except UnknownTarget:
-                known[name] = None
-        return known[name]
+    @cache
+    def identify(name: str) -> LoggedTarget | None:
+        try:
+            return logged_target(catalogue.find(name))
+        except UnknownTarget:
+            return None
 
     return identify
 

@@ -133,6 +133,8 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
 def _names(header: list[str]) -> list[str]:
     """Check the names of the columns."""
     names = [name.strip() for name in header]
+    if len(names) == 1 and (";" in names[0] or "\t" in names[0]):
+        raise ExchangeError("The cells of the table must be parted by commas; save it so.")
     for name, times in Counter(names).items():
         if name not in FIELD_OF:
             guess = nearest(name, FIELD_OF)

@@ -6,13 +6,14 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.faults import InputError
-from planner.journal.records import JournalEntry, JournalSession
+from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
+from targets.model import Kind
 
 LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries
 NOON = timedelta(hours=12)
@@ -140,23 +141,37 @@ def _mark(entry: JournalEntry) -> tuple[str, ...]:
     )
 
 
-def identified(lines: Iterable[Line], identify: Callable[[str], str | None]) -> Iterator[Line]:
+def identified(
+    lines: Iterable[Line], identify: Callable[[str], LoggedTarget | None]
+) -> Iterator[Line]:
     """Give targets of other programs, which come without an id of ours, the catalogue's.
 
     Parameters
     ----------
     lines : iterable of Line
     identify : callable
-        From a name to the id, None where the catalogue knows none such.
+        From a name to what the catalogue says, None where it knows none such. What the file tells
+        stays; the rest is filled in.
     """
     for line in lines:
         if line.entry is None or line.own or line.entry.target.id:
             yield line
             continue
-        target = line.entry.target
-        found = identify(target.name)
-        entry = replace(line.entry, target=replace(target, id=found)) if found else line.entry
-        yield replace(line, entry=entry)
+        found = identify(line.entry.target.name)
+        if found is None:
+            yield line
+        else:
+            target = _filled(line.entry.target, found)
+            yield replace(line, entry=replace(line.entry, target=target))
+
+
+def _filled(target: LoggedTarget, found: LoggedTarget) -> LoggedTarget:
+    given = {
+        field.name: value
+        for field in fields(target)
+        if (value := getattr(target, field.name)) not in {None, "", str(Kind.OTHER)}
+    }
+    return replace(found, **given)
 
 
 def is_own_id(text: str) -> bool:

@@ -26,9 +26,9 @@ TARGET_TYPES: dict[str, tuple[str, str]] = {
     Kind.STAR: ("starTargetType", ""),
     Kind.PLANET: ("PlanetTargetType", ""),
     Kind.MOON: ("MoonTargetType", ""),
-    "lunar feature": ("MoonTargetType", ""),
-    "comet": ("CometTargetType", ""),
-    "asteroid": ("MinorPlanetTargetType", ""),
+    Kind.LUNAR_FEATURE: ("MoonTargetType", ""),
+    Kind.COMET: ("CometTargetType", ""),
+    Kind.ASTEROID: ("MinorPlanetTargetType", ""),
 }
 OTHER_TYPE = "deepSkyNA"
 KIND_OF_TYPE = {
@@ -37,7 +37,7 @@ KIND_OF_TYPE = {
     "deepSkyMS": str(Kind.DOUBLE_STAR),
     "variableStarTargetType": str(Kind.STAR),
     "SunTargetType": "Sun",
-    OTHER_TYPE: "",
+    OTHER_TYPE: str(Kind.OTHER),
 }
 NEBULA_WORDS = {
     "reflection": Kind.REFLECTION_NEBULA,

@@ -10,7 +10,7 @@ from lxml import etree
 
 from planner.journal.exchange import Line, identified, sort_out
 from planner.journal.exchange_formats import read_journal
-from planner.journal.records import Outcome
+from planner.journal.records import LoggedTarget, Outcome
 
 HERE = Path(__file__).parent
 LOG = HERE / "foreign_log.xml"
@@ -107,10 +107,14 @@ def test_not_seen_suspected_and_the_rest(lines: list[Line]) -> None:
 
 def test_targets_are_known_by_the_catalogue(lines: list[Line]) -> None:
     """A name that the catalogue knows gets its id; the file's own figures stay."""
-    found = list(identified(lines, {"m 13": "NGC6205"}.get))
+    known = LoggedTarget(
+        "NGC6205", "M13 Cluster", "x", "Her", 1.0, 2.0, magnitude=7.0, minor_arcmin=5.0
+    )
+    found = list(identified(lines, {"m 13": known}.get))
     assert found[0].entry is not None
-    assert found[0].entry.target.id == "NGC6205"
-    assert found[0].entry.target.magnitude == 5.8
+    target = found[0].entry.target
+    assert (target.id, target.name, target.kind) == ("NGC6205", "m 13", "globular cluster")
+    assert (target.magnitude, target.minor_arcmin, target.constellation) == (5.8, 5.0, "Hercules")
     assert found[4] == lines[4]
 
 

@@ -1,0 +1,161 @@
+"""What goes out runs nowhere, and what comes in is held to limits."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from planner.cli import main
+from planner.journal import exchange_formats
+from planner.journal.exchange import ExchangeError
+from planner.journal.exchange_formats import journal_text, read_journal
+from planner.journal.oal_document import read_document
+from planner.journal.records import JournalEntry, JournalSession
+from planner.journal.store import journal_path, open_journal
+from planner.requests import Surroundings
+
+ROOT = (
+    '<o:observations xmlns:o="http://groups.google.com/group/openastronomylog" version="2.1"'
+    "{attributes}>{content}</o:observations>"
+)
+# Cells that begin so are run by spreadsheets: OWASP, "CSV Injection" (owasp.org), read 2026-11-25.
+RUNS = ("=", "+", "-", "@", "\t", "\r")
+
+Sessions = tuple[JournalSession, ...]
+Entries = tuple[JournalEntry, ...]
+
+
+def is_number(text: str) -> bool:
+    """Tell whether a cell is a number, which a sign may begin."""
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def test_no_cell_of_a_table_is_a_formula(sessions: Sessions, entries: Entries) -> None:
+    """Text that a spreadsheet would run begins with an apostrophe; numbers are numbers."""
+    rows = list(csv.reader(io.StringIO(journal_text(sessions, entries, form="csv"), newline="")))
+    cells = [cell for row in rows for cell in row]
+    assert "'=cmd|'/c calc'!A1" in cells
+    assert not [cell for cell in cells if cell.startswith(RUNS) and not is_number(cell)]
+    assert {len(row) for row in rows} == {len(rows[0])}
+
+
+def test_a_table_is_as_rfc_4180_wants(sessions: Sessions, entries: Entries) -> None:
+    """Lines end in CR LF, and a quote in a cell is doubled."""
+    text = journal_text(sessions, entries, form="csv")
+    assert text.startswith('"id","at","target_id"')
+    assert text.endswith('"\r\n')
+    assert '""q""' in text
+
+
+def test_markup_in_a_note_is_text_in_the_log(sessions: Sessions, entries: Entries) -> None:
+    """A parser finds the note as text, without what XML cannot hold, and no more elements."""
+    root = etree.fromstring(journal_text(sessions, entries, form="oal").encode())
+    description = root.findtext("observation/result/description")
+    assert description is not None
+    assert description.startswith(
+        "a <b>&amp; \"q\" 's' =1+1 ]]> \u202eright\u202c \U0001f52d\n[31m"
+    )
+    assert not list(root.iter("b"))
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        ("<!DOCTYPE x><x/>", "document type"),
+        ('<!DOCTYPE x [<!ENTITY a "b">]><x>&a;</x>', "document type"),
+        (ROOT.format(attributes="", content="<a>" * 30 + "</a>" * 30), "deeper than 20"),
+        (
+            ROOT.format(attributes="".join(f' a{n}="1"' for n in range(60)), content=""),
+            "more than 50 attributes",
+        ),
+        ("<observations/>", "namespace"),
+        (ROOT.format(attributes="", content=""), "no <observers>"),
+    ],
+)
+def test_hostile_xml_is_refused_for_its_reason(content: str, words: str) -> None:
+    """Each refusal names what is wrong: a reader that lets it pass would say something else."""
+    with pytest.raises(ExchangeError, match=words):
+        read_journal(content.encode())
+
+
+def test_an_entity_is_refused_before_it_is_used() -> None:
+    """The document type is refused where it begins: what comes after it is not looked at."""
+    with pytest.raises(ExchangeError, match=r"line 1\. They can be made"):
+        read_document(b"<!DOCTYPE x [ <!ENTITY a SYSTEM 'file:///etc/passwd'> not even XML")
+
+
+def test_a_file_has_a_size_limit(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A larger file than any journal is not parsed."""
+    monkeypatch.setattr(exchange_formats, "LARGEST_FILE_BYTES", 100)
+    with pytest.raises(ExchangeError, match="larger than"):
+        read_journal(b"<" * 101)
+
+
+def test_lists_as_json_come_in_too(
+    sessions: Sessions, entries: Entries, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What ``journal list --format json`` gives can be imported: same ids, same sessions."""
+    around = Surroundings(datetime(2026, 11, 25, tzinfo=UTC), tmp_path / "x", tmp_path / "data")
+    with open_journal(journal_path(tmp_path / "data")) as journal:
+        journal.add_all(sessions, entries)
+    assert main(["journal", "list", "--format", "json"], surroundings=around) == 0
+    listed = tmp_path / "list.json"
+    listed.write_text(capsys.readouterr().out, "utf-8")
+    other = Surroundings(around.now, around.configuration, tmp_path / "other")
+    assert main(["journal", "import", str(listed)], surroundings=other) == 0
+    with open_journal(journal_path(tmp_path / "other")) as journal:
+        assert {entry.id for entry in journal.entries()} == {entry.id for entry in entries}
+        assert [one.id for one in journal.sessions()] == [sessions[0].id]
+
+
+def test_the_export_keeps_the_contract(sessions: Sessions, entries: Entries) -> None:
+    """The keys that other programs rely on are there; what is unknown is null."""
+    document = json.loads(journal_text(sessions, entries, form="json"))
+    assert document["schema"] == "fieldstop.journal/1"
+    keys = {
+        "id", "at", "site", "target", "telescope", "eyepiece", "amplifier", "filter",
+        "magnification", "exit_pupil_mm", "planned_eyepiece", "outcome", "seeing", "transparency",
+        "rating", "note",
+    }  # fmt: skip
+    first, second = document["entries"][:2]
+    assert keys <= first.keys()
+    assert first["planned_eyepiece"] == "15 mm 60"
+    assert first["at"] == "2026-03-14T21:10:05.123456+00:00"
+    assert (second["seeing"], second["own_seeing"]) == ("III", None)
+    assert (second["eyepiece"], second["magnification"]) == (None, None)
+
+
+def test_export_says_what_xml_cannot_hold(
+    sessions: Sessions, entries: Entries, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two records with control characters are counted; a file that is there is left alone."""
+    around = Surroundings(datetime(2026, 11, 25, tzinfo=UTC), tmp_path / "x", tmp_path / "data")
+    assert main(["journal", "export", "--format", "oal"], surroundings=around) == 1
+    assert "There is no journal" in capsys.readouterr().err
+    with open_journal(journal_path(tmp_path / "data")) as journal:
+        journal.add_all(sessions, entries)
+    file = tmp_path / "log.xml"
+    arguments = ["journal", "export", "--format", "oal", "--output", str(file)]
+    assert main(arguments, surroundings=around) == 0
+    assert "2 records with characters that XML cannot hold" in capsys.readouterr().err
+    before = file.read_bytes()
+    assert main(arguments, surroundings=around) == 2
+    assert file.read_bytes() == before
+    assert main(["journal", "export"], surroundings=around) == 2
+    assert "--format is missing" in capsys.readouterr().err
+
+
+def test_a_table_parted_by_semicolons_is_named() -> None:
+    """What some spreadsheets write instead of commas gets a sentence of its own."""
+    with pytest.raises(ExchangeError, match="commas"):
+        read_journal(b"target_name;at\nM31;2026-01-01T20:00Z\n")
