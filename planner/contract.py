@@ -52,7 +52,9 @@ def plan_json(plan: Plan) -> Json:
     }
 
 
-def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
+def look_json(
+    report: LookReport, *, why: tuple[str, ...] = (), details: Mapping[str, Any] | None = None
+) -> Json:
     """Give a report as the object of the ``fieldstop.look/1`` contract.
 
     Parameters
@@ -60,6 +62,8 @@ def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
     report : LookReport
     why : tuple of str
         Answers to what was asked about an eyepiece.
+    details : mapping, optional
+        What belongs to the Moon, a feature on it or a planet; more keys.
     """
     site = report.night.site
     return {
@@ -84,6 +88,7 @@ def look_json(report: LookReport, *, why: tuple[str, ...] = ()) -> Json:
         "hazard": report.hazard,
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
         "why": list(why),
+        **(details or {}),
     }
 
 
@@ -128,7 +133,8 @@ def target_json(target: Target) -> Json:
         "major_arcmin": _rounded(target.major_arcmin, 4),
         "minor_arcmin": _rounded(target.minor_arcmin, 4),
         "size_is_approximate": target.size_is_approximate,
-        "magnitude": _rounded(target.magnitude, 2),
+        # A feature's share of the Moon's light serves the matcher; nobody measures it.
+        "magnitude": None if target.lunar else _rounded(target.magnitude, 2),
         "companion_magnitude": _rounded(target.companion_magnitude, 2),
         "magnitude_range": target.magnitude_range and [*target.magnitude_range],
         "separation_arcsec": _rounded(target.separation_arcsec, 2),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
@@ -23,6 +23,7 @@ from planner.kit import (
 )
 from planner.optics import LARGEST_FIELD_STOP_MM
 from planner.pupil import dark_pupil_mm
+from planner.red_spot import RedSpot
 from planner.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
 from planner.site import Site
 from planner.validation import Bounds, Table, listed, nearest, show
@@ -58,6 +59,21 @@ def read_observer(table: Table, today: date) -> Observer:
     if table.has("dark_pupil_mm"):
         pupil_mm, source = table.number("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")), "measured"
     return Observer(name, pupil_mm, source, spectacles)
+
+
+def read_jupiter(table: Table) -> RedSpot | None:
+    """Read where the Red Spot was seen and when; None when the file does not say."""
+    keys = ("red_spot_longitude_deg", "red_spot_date", "red_spot_drift_deg_per_month")
+    there = [table.has(key) for key in keys]
+    if not any(there):
+        return None
+    longitude_deg = table.number(keys[0], Bounds(0, 360, "degrees, System II"))
+    on = table.values.get(keys[1])
+    if not isinstance(on, date) or isinstance(on, datetime):
+        table.wrong(keys[1], "a date without quotation marks, as in 2026-11-25")
+        on = date.min
+    drift = table.number_or(keys[2], Bounds(-10, 10, "degrees a month"), 0.0)
+    return RedSpot(longitude_deg, on, drift)
 
 
 def read_site(table: Table) -> Site:

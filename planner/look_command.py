@@ -9,6 +9,9 @@ from pathlib import Path
 
 from planner.almanac import evening_date
 from planner.arguments import read_date, read_format, read_moment, read_whole
+from planner.body_json import body_json
+from planner.body_report import BodyReport, body_report
+from planner.body_sheet import body_lines
 from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris import load_ephemeris
@@ -19,7 +22,7 @@ from planner.kit import Eyepiece, train_words
 from planner.look_sheet import look_text
 from planner.looking import LookReport, look_at
 from planner.night import Night
-from planner.occasion import check_kit, night_of, occasion_of
+from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.requests import (
     Common,
     Experience,
@@ -101,8 +104,10 @@ def look_command(
         at=at,
     )
     why = why_answers(report, wanted)
+    body = _body(report, occasion)
     if asked.format == "json":
-        text = json_text(look_json(report, why=why))
+        details = None if body is None else body_json(body, occasion.site)
+        text = json_text(look_json(report, why=why, details=details))
     elif asked.format == "html":
         from planner.pages.html import look_html  # noqa: PLC0415  # slow to load
 
@@ -115,7 +120,13 @@ def look_command(
             count=asked.fields,
             unicode=takes_dots(asked.output),
         )
-        text = look_text(report, circumstances=occasion.circumstances, why=why, drawings=drawings)
+        text = look_text(
+            report,
+            circumstances=occasion.circumstances,
+            why=why,
+            drawings=drawings,
+            details=_body_lines(body, occasion),
+        )
     talk += doubt_remarks(settings) + remarks
     if not report.views:
         talk += (_why_nothing(report),)
@@ -160,6 +171,20 @@ def _night_and_moment(
 def _remarks(night: Night, clock: time | None) -> tuple[str, ...]:
     remark = None if clock is None else clock_remark(night, clock)
     return () if remark is None else (remark,)
+
+
+def _body(report: LookReport, occasion: Occasion) -> BodyReport | None:
+    """Give what belongs to the Moon, a feature on it or a planet."""
+    catalogue = load_catalogue()
+    features = [catalogue.target(row) for row in catalogue.lunar]
+    red_spot = occasion.circumstances.red_spot
+    return body_report(report, load_ephemeris(), features=features, red_spot=red_spot)
+
+
+def _body_lines(body: BodyReport | None, occasion: Occasion) -> list[str]:
+    if body is None:
+        return []
+    return body_lines(body, occasion.site, occasion.circumstances.telescope.orientation)
 
 
 def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece, ...]:

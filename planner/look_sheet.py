@@ -39,6 +39,7 @@ def look_text(
     circumstances: Circumstances,
     why: Sequence[str] = (),
     drawings: Sequence[str] = (),
+    details: Sequence[str] = (),
 ) -> str:
     """Write a report.
 
@@ -51,6 +52,8 @@ def look_text(
         Answers to what was asked about an eyepiece.
     drawings : sequence of str
         Lines with drawings, to be put below the numbers.
+    details : sequence of str
+        Lines about a body, to be put below where it stands.
 
     Returns
     -------
@@ -64,6 +67,7 @@ def look_text(
         *heading(report.night, circumstances),
         "",
         *_when(report),
+        *details,
         *_table([view for view in report.views if view.train.usable]),
         *_misfits([view for view in report.views if not view.train.usable]),
     ]
@@ -80,7 +84,7 @@ def _facts(target: Target) -> list[str]:
 def target_facts(target: Target) -> list[str]:
     """Say what a target is, and what else an observer should know of it."""
     facts = [target.kind + _where(target), pair_words(target)]
-    if target.separation_arcsec is None:
+    if target.separation_arcsec is None and target.kind is not Kind.LUNAR_FEATURE:
         facts += ["" if target.kind is Kind.STAR else f"size {_size(target)}", _brightness(target)]
     notes = [target.note, f"your note: {target.own_note}" if target.own_note else None]
     return ["; ".join(fact for fact in facts if fact), *filter(None, notes)]

@@ -146,7 +146,7 @@ def feature_light(face: MoonFace, feature: Target) -> FeatureLight:
         sun_altitude_deg=float(altitude),
         is_morning=bool(_is_morning(place, face.sun_longitude_deg)),
         from_middle_deg=float(middle),
-        quality=float(light_quality(place.form, np.asarray(altitude))) if shown else 0.0,
+        quality=float(_quality(place, altitude)) if shown else 0.0,
     )
 
 
@@ -164,7 +164,8 @@ def best_lit(face: MoonFace, features: Sequence[Target]) -> list[FeatureLight]:
 
 def _appeal(light: FeatureLight) -> float:
     place = _place(light.target)
-    share = _STEADY_SHARE if place.form in _STEADY else 1.0
+    of_relief = float(light_quality(place.form, np.asarray(light.sun_altitude_deg)))
+    share = _STEADY_SHARE if place.form in _STEADY or light.quality > of_relief else 1.0
     return share * light.quality * (light.target.visual_rating or 0)
 
 
@@ -207,16 +208,25 @@ def _between(ends: FloatArray, unix_s: FloatArray) -> FloatArray:
     return np.asarray(first + (last - first) * (unix_s - unix_s[0]) / span)
 
 
+def _quality(place: LunarPlace, altitude: FloatArray) -> FloatArray:
+    """Give how well the light shows a feature, or the rays around it, 0 .. 1."""
+    quality = light_quality(place.form, altitude)
+    if not place.has_rays:
+        return quality
+    return np.maximum(quality, light_quality(Form.BRIGHT_PATCH, altitude))
+
+
 def _lit_codes(place: LunarPlace, altitude: FloatArray, middle: FloatArray) -> NDArray[np.int8]:
     light = LIGHTS[place.form]
     return np.select(
         [
             middle - half_width_deg(place) > TURNED_AWAY_DEG,
+            _quality(place, altitude) > 0.0,
             altitude < min(light.from_deg, 1.0),
             altitude < light.from_deg,
             altitude > light.until_deg,
         ],
-        [Lit.TURNED_AWAY, Lit.NIGHT, Lit.TOO_LOW, Lit.TOO_HIGH],
+        [Lit.TURNED_AWAY, Lit.WELL, Lit.NIGHT, Lit.TOO_LOW, Lit.TOO_HIGH],
         default=Lit.WELL,
     ).astype(np.int8)
 

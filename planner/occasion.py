@@ -54,6 +54,7 @@ def occasion_of(
         table=tabulate_trains(trains),
         conditions=conditions,
         preferences=preferences_with(settings.match),
+        red_spot=settings.red_spot,
     )
     return Occasion(place, circumstances, misfits)
 

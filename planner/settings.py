@@ -17,6 +17,7 @@ from planner.entries import (
     read_amplifier,
     read_eyepiece,
     read_filter,
+    read_jupiter,
     read_observer,
     read_site,
     read_telescope,
@@ -24,12 +25,13 @@ from planner.entries import (
 from planner.kit import Kit, Observer, Telescope
 from planner.plausibility import doubts
 from planner.preferences import PreferenceError, preferences_with
+from planner.red_spot import RedSpot
 from planner.site import Site
 from planner.validation import Table, listed, nearest, show
 
 LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
-TABLES = ("observer", "site", "telescope", "eyepiece", "amplifier", "filter", "match")
+TABLES = ("observer", "site", "telescope", "eyepiece", "amplifier", "filter", "match", "jupiter")
 
 
 class Named(Protocol):
@@ -78,6 +80,8 @@ class Settings:
         Changes to what suits each class of target, as ``preferences_with`` takes them.
     warnings : tuple of str
         Odd but possible figures, a sentence each.
+    red_spot : RedSpot or None
+        Where Jupiter's was seen.
     """
 
     observer: Observer
@@ -85,6 +89,7 @@ class Settings:
     kit: Kit
     match: Mapping[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    red_spot: RedSpot | None = None
 
     def site(self, name: str | None = None) -> Site:
         """Give the site of a name, or the default; ValueError when there is none."""
@@ -181,6 +186,9 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
     observer = read_observer(observer_table, today)
     observer_table.finish()
     match = _one(raw, "match", faults).values
+    jupiter_table = _one(raw, "jupiter", faults)
+    red_spot = read_jupiter(jupiter_table)
+    jupiter_table.finish()
     settings = Settings(
         observer=observer,
         sites=_many(raw, "site", faults, read_site),
@@ -191,6 +199,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
             filters=_many(raw, "filter", faults, read_filter),
         ),
         match=match,
+        red_spot=red_spot,
     )
     faults.extend(_match_faults(match))
     if faults:

@@ -21,6 +21,7 @@ from planner.lunar_light import Lit
 from planner.matcher import Ratings, rate_trains
 from planner.minor_targets import minor_at
 from planner.preferences import Preferences
+from planner.red_spot import RedSpot
 from planner.refraction import apparent_altitude_deg
 from planner.sky import sky_luminance_cd_m2
 from planner.subjects import Subjects
@@ -49,6 +50,7 @@ class Circumstances:
     conditions: Conditions
     preferences: Preferences
     leanings: tuple[Leaning, ...] = ()
+    red_spot: RedSpot | None = None
 
     def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each; see `planner.matcher.rate_trains`."""

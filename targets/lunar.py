@@ -38,12 +38,15 @@ class LunarPlace:
         Selenographic, north and east positive [deg], 0 in the middle of the near side.
     diameter_km : float
         Or length [km].
+    has_rays : bool
+        Whether bright rays go out from it, which a high Sun shows.
     """
 
     form: Form
     latitude_deg: float
     longitude_deg: float
     diameter_km: float
+    has_rays: bool = False
 
 
 def lunar_place(line: Row) -> LunarPlace:
@@ -53,6 +56,7 @@ def lunar_place(line: Row) -> LunarPlace:
         float(line["latitude_deg"]),
         float(line["longitude_deg"]),
         float(line["diameter_km"]),
+        has_rays=line["rays"] == "yes",
     )
 
 

@@ -21,13 +21,13 @@ GROUPS = {
         "pupil", "ratings", "refraction", "resolution", "saturn_moons", "scoring", "seeing", "sky", "tangent", "threshold",
         "twilight",
     },
-    "words": {"columns", "faults", "kit", "leaning", "night", "site", "spreadsheet", "view"},
+    "words": {"columns", "faults", "kit", "leaning", "night", "red_spot", "site", "spreadsheet", "view"},
     "settings": {
         "conditions", "entries", "kit_report", "plausibility", "preferences", "settings",
         "trains", "validation", "zones",
     },
     "ephemeris": {
-        "almanac", "aspect", "bodies", "element_files", "ephemeris", "grid", "lunar", "minor_bodies", "minor_targets", "motion",
+        "almanac", "aspect", "bodies", "element_files", "ephemeris", "grid", "jupiter", "lunar", "minor_bodies", "phases", "satellites", "saturn", "minor_targets", "motion",
         "tracks",
     },
     "matcher": {
@@ -38,13 +38,13 @@ GROUPS = {
         "candidates", "closing", "ordering", "pace", "polish", "search", "windows", "worth",
     },
     "planning": {
-        "companions", "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
+        "body_report", "companions", "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
         "prospects", "session_times", "shortlist", "slack", "spares", "survey", "watching",
     },
     "journal": {"journal"},
     "drawing": {"field"},
     "sheets": {
-        "journal_sheet", "pages", "targets_sheet",
+        "body_json", "body_sheet", "journal_sheet", "pages", "targets_sheet",
         "contract", "field_sheet", "night_curves", "kit_sheet", "look_sheet", "nights_sheet", "plan_sheet", "sheet_words",
         "why_now",
     },

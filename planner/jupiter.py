@@ -1,0 +1,254 @@
+"""Jupiter on a night: its moons and what happens to them, its meridians, the Red Spot."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.aspect import Aspect, aspect_of
+from planner.crossings import find_crossings
+from planner.discs import RADII
+from planner.ephemeris import Ephemeris, unix_seconds
+from planner.galilean import MOONS
+from planner.orientation import axes_of
+from planner.red_spot import RedSpot
+from planner.satellites import (
+    JUPITER_UNIT_KM,
+    MoonOffset,
+    along_equator,
+    jupiter_vectors,
+    offsets,
+)
+from planner.site import Site
+
+FloatArray = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+SPIN = "Jupiter II"
+_FLATTENING = RADII["Jupiter"].polar_km / RADII["Jupiter"].equatorial_km
+# Between these steps the way of a moon is a straight line within 0.0003 radii.
+_STEP = timedelta(minutes=3)
+# What begins and what ends: a moon or its shadow, before and behind the disc.
+_WORDS = {
+    "transit": ("moves onto the disc", "leaves the disc"),
+    "shadow transit": ("moves onto the disc", "leaves the disc"),
+    "occultation": ("goes behind the disc", "comes out from behind the disc"),
+    "eclipse": ("fades into the shadow", "comes out of the shadow"),
+}
+_SHORT = {
+    "transit": ("onto the disc", "off the disc"),
+    "shadow transit": ("onto the disc", "leaves"),
+    "occultation": ("goes behind", "comes out"),
+    "eclipse": ("is eclipsed", "out of eclipse"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class MoonEvent:
+    """Something that a moon of Jupiter does.
+
+    Parameters
+    ----------
+    at : datetime
+        UTC, for the moon's middle, or for that of its shadow, at the edge.
+    moon : str
+        Which.
+    phenomenon : str
+        ``transit``, ``shadow transit``, ``occultation`` or ``eclipse``.
+    begins : bool
+        Whether it begins or ends then.
+    """
+
+    at: datetime
+    moon: str
+    phenomenon: str
+    begins: bool
+
+    @property
+    def words(self) -> str:
+        """A clause: ``Io's shadow leaves the disc``."""
+        return f"{self._who} {_WORDS[self.phenomenon][0 if self.begins else 1]}"
+
+    @property
+    def short(self) -> str:
+        """The same for a place where a few words must do: ``Io's shadow leaves``."""
+        return f"{self._who} {_SHORT[self.phenomenon][0 if self.begins else 1]}"
+
+    @property
+    def _who(self) -> str:
+        return f"{self.moon}'s shadow" if self.phenomenon == "shadow transit" else self.moon
+
+
+@dataclass(frozen=True, slots=True)
+class JupiterFace:
+    """Jupiter at an instant.
+
+    Parameters
+    ----------
+    system_i_deg, system_ii_deg : float
+        Longitude of the middle of the lit disc in either system, as observers count it [deg].
+    tilt_deg : float
+        Latitude in the middle of the disc, north positive [deg].
+    pole_angle_deg : float
+        Position angle of the north pole [deg].
+    moons : tuple of MoonOffset
+        Io, Europa, Ganymede, Callisto.
+    shadows : tuple of str
+        Moons whose shadow is on the disc.
+    """
+
+    system_i_deg: float
+    system_ii_deg: float
+    tilt_deg: float
+    pole_angle_deg: float
+    moons: tuple[MoonOffset, ...]
+    shadows: tuple[str, ...]
+
+
+def central_meridian_deg(aspect: Aspect, spin: str = SPIN) -> FloatArray:
+    """Give the longitude in the middle of Jupiter's lit disc [deg], 0 .. 360, ``(T,)``.
+
+    Notes
+    -----
+    As the almanacs give it, counted so that it grows with time. The middle of the lit disc lies up
+    to 0.5 deg from that of the whole disc.
+
+    References
+    ----------
+    Meeus 1998, "Astronomical Algorithms", 2nd ed., ch. 43.
+    """
+    longitude, _ = aspect.facing(spin)
+    sun_longitude, _ = aspect.lit(spin)
+    toward_sun = np.sign((sun_longitude - longitude + 180.0) % 360.0 - 180.0)
+    phase = np.degrees(np.sin(np.radians(aspect.phase_angle_deg) / 2.0) ** 2)
+    return np.asarray(-(longitude + toward_sun * phase) % 360.0)
+
+
+def jupiter_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> JupiterFace:
+    """Give Jupiter as it stands at an instant (aware)."""
+    aspect = aspect_of(ephemeris, site, "Jupiter", [instant])
+    vectors = jupiter_vectors(aspect)
+    states = _states(aspect, vectors)
+    moons = offsets(MOONS, vectors, aspect, JUPITER_UNIT_KM, SPIN)
+    return JupiterFace(
+        system_i_deg=float(central_meridian_deg(aspect, "Jupiter I")[0]),
+        system_ii_deg=float(central_meridian_deg(aspect)[0]),
+        tilt_deg=float(aspect.facing(SPIN)[1][0]),
+        pole_angle_deg=float(aspect.pole_angle_deg(SPIN)[0]),
+        moons=tuple(replace(moon, state=_state(states, k)) for k, moon in enumerate(moons)),
+        shadows=tuple(name for k, name in enumerate(MOONS) if states["shadow transit"][k, 0] > 0.0),
+    )
+
+
+def _state(states: dict[str, FloatArray], moon: int) -> str:
+    for phenomenon, word in (
+        ("transit", "in front"),
+        ("occultation", "behind"),
+        ("eclipse", "in the shadow"),
+    ):
+        if states[phenomenon][moon, 0] > 0.0:
+            return word
+    return ""
+
+
+def moon_events(
+    ephemeris: Ephemeris, site: Site, start: datetime, end: datetime
+) -> tuple[MoonEvent, ...]:
+    """Find what Jupiter's moons do between two instants, in order of time.
+
+    Parameters
+    ----------
+    ephemeris, site
+        Where.
+    start, end : datetime
+        Aware.
+
+    Returns
+    -------
+    tuple of MoonEvent
+        Of what can be seen: a moon that goes behind the disc while it is eclipsed is left out.
+        Whether Jupiter is up is for the caller to say.
+
+    Notes
+    -----
+    For the middle of each moon, on a disc and a shadow without soft edges. A moon takes 3 to 10
+    minutes to cross the edge; the times are good to some 2 minutes, 5 for Callisto.
+    """
+    if not start < end:
+        return ()
+    steps = int((end - start) / _STEP) + 2
+    instants = [start.astimezone(UTC) + k * _STEP for k in range(steps)]
+    aspect = aspect_of(ephemeris, site, "Jupiter", instants)
+    states = _states(aspect, jupiter_vectors(aspect))
+    unix_s = unix_seconds(instants)
+    found = [
+        MoonEvent(datetime.fromtimestamp(float(second), UTC), MOONS[moon], phenomenon, begins)
+        for phenomenon, depth in states.items()
+        for moon in range(len(MOONS))
+        for second, begins in _edges(unix_s, depth[moon])
+        if not _is_hidden(states, phenomenon, moon, unix_s, second)
+    ]
+    return tuple(sorted((e for e in found if e.at <= end), key=lambda event: event.at))
+
+
+def _edges(unix_s: FloatArray, depth: FloatArray) -> list[tuple[float, bool]]:
+    begins, ends = find_crossings(unix_s, depth)
+    return [(float(s), True) for s in begins] + [(float(s), False) for s in ends]
+
+
+def _is_hidden(
+    states: dict[str, FloatArray], phenomenon: str, moon: int, unix_s: FloatArray, second: float
+) -> bool:
+    """Whether a moon is out of sight for another reason when something happens to it."""
+    other = {"occultation": "eclipse", "eclipse": "occultation"}.get(phenomenon)
+    return other is not None and float(np.interp(second, unix_s, states[other][moon])) > 0.0
+
+
+def _states(aspect: Aspect, vectors: FloatArray) -> dict[str, FloatArray]:
+    """Give how deep each moon is in each phenomenon, ``(4, T)``: positive inside, in radii."""
+    pole = axes_of(SPIN, aspect.days_tdb)[:, 2]
+    seen = along_equator(vectors, aspect.sight_au, pole)
+    sunlit = along_equator(vectors, -aspect.sun_au, pole)
+    depth, shadow_depth = _depth(seen), _depth(sunlit)
+    far = 10.0  # of what is on the other side: far outside
+    return {
+        "transit": np.where(seen[2] < 0.0, depth, -far),
+        "shadow transit": np.where(sunlit[2] < 0.0, shadow_depth, -far),
+        "occultation": np.where(seen[2] > 0.0, depth, -far),
+        "eclipse": np.where(sunlit[2] > 0.0, shadow_depth, -far),
+    }
+
+
+def _depth(place: FloatArray) -> FloatArray:
+    """Give how far inside the flattened disc places are [radii]; negative outside."""
+    west, north, _ = place
+    return np.asarray(1.0 - np.hypot(west, north / _FLATTENING))
+
+
+def spot_transits(
+    ephemeris: Ephemeris, site: Site, spot: RedSpot, start: datetime, end: datetime
+) -> tuple[datetime, ...]:
+    """Find when the Red Spot stands in the middle of the disc between two instants (UTC)."""
+    if not start < end:
+        return ()
+    step = timedelta(minutes=20)
+    steps = int((end - start) / step) + 2
+    instants = [start.astimezone(UTC) + k * step for k in range(steps)]
+    aspect = aspect_of(ephemeris, site, "Jupiter", instants)
+    longitude = np.array([spot.longitude_at(instant) for instant in instants])
+    ahead = np.unwrap(central_meridian_deg(aspect) - longitude, period=360.0)
+    unix_s = unix_seconds(instants)
+    turns = np.arange(np.ceil(ahead[0] / 360.0), np.floor(ahead[-1] / 360.0) + 1.0)
+    seconds = np.interp(turns * 360.0, ahead, unix_s)
+    found = (datetime.fromtimestamp(float(second), UTC) for second in seconds)
+    return tuple(instant for instant in found if instant <= end)
+
+
+def chief_event(events: Sequence[MoonEvent]) -> MoonEvent | None:
+    """Choose what a plan has room for: shadows first, then transits, then the rest."""
+    order = ("shadow transit", "transit", "eclipse", "occultation")
+    return min(events, key=lambda event: order.index(event.phenomenon), default=None)

@@ -1,0 +1,36 @@
+"""Where Jupiter's Great Red Spot was, as the observer's configuration says: it drifts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+DAYS_PER_MONTH = 365.25 / 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class RedSpot:
+    """A dated longitude.
+
+    Parameters
+    ----------
+    longitude_deg : float
+        System II [deg].
+    on : date
+        When that was measured.
+    drift_deg_per_month : float
+        How the longitude grows [deg per month].
+    """
+
+    longitude_deg: float
+    on: date
+    drift_deg_per_month: float = 0.0
+
+    def longitude_at(self, instant: datetime) -> float:
+        """Give the longitude it should have at an instant (aware) [deg], 0 .. 360."""
+        return (self.longitude_deg + self.drift_deg_per_month * self.age_months(instant)) % 360.0
+
+    def age_months(self, instant: datetime) -> float:
+        """Give how long ago it was measured [months]."""
+        measured = datetime.combine(self.on, time(), tzinfo=UTC)
+        return (instant - measured) / timedelta(days=DAYS_PER_MONTH)

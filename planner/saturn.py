@@ -1,0 +1,50 @@
+"""Saturn at an instant: how its rings lie, and where its brightest moons stand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.aspect import aspect_of
+from planner.ephemeris import Ephemeris
+from planner.satellites import SATURN_UNIT_KM, MoonOffset, offsets, saturn_vectors
+from planner.saturn_moons import MEAN_MAGNITUDES, MOONS
+from planner.site import Site
+
+
+@dataclass(frozen=True, slots=True)
+class SaturnFace:
+    """Saturn at an instant.
+
+    Parameters
+    ----------
+    tilt_deg, sun_tilt_deg : float
+        Of the rings toward the observer and toward the Sun [deg]; positive: the northern face.
+    pole_angle_deg : float
+        Position angle of the north pole, the short axis of the rings [deg].
+    moons : tuple of MoonOffset
+        The brightest first. Offsets along the equator in units of 60 400 km.
+    """
+
+    tilt_deg: float
+    sun_tilt_deg: float
+    pole_angle_deg: float
+    moons: tuple[MoonOffset, ...]
+
+
+def saturn_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> SaturnFace:
+    """Give Saturn as it stands at an instant (aware).
+
+    Notes
+    -----
+    Moons in front of the planet or behind it are not told apart from others: in a small telescope
+    they are lost in its light. Iapetus is left out.
+    """
+    aspect = aspect_of(ephemeris, site, "Saturn", [instant])
+    found = offsets(MOONS, saturn_vectors(aspect), aspect, SATURN_UNIT_KM, "Saturn")
+    return SaturnFace(
+        tilt_deg=float(aspect.facing()[1][0]),
+        sun_tilt_deg=float(aspect.lit()[1][0]),
+        pole_angle_deg=float(aspect.pole_angle_deg()[0]),
+        moons=tuple(sorted(found, key=lambda moon: MEAN_MAGNITUDES[moon.name])),
+    )
