@@ -37,7 +37,7 @@ class LookLine:
     is_next : bool
         Whether it is the first of those that wait.
     is_shut : bool
-        Whether it was lost to cloud.
+        Whether it was lost to cloud that is still there.
     fill : float or None
         Long axis over true field; None when the size is unknown.
     altitude_deg, azimuth_deg : float
@@ -82,7 +82,7 @@ def look_lines(night: NightField, state: SessionState) -> tuple[LookLine, ...]:
                 target=target,
                 train=train,
                 is_next=look is following,
-                is_shut=_is_shut(look),
+                is_shut=_is_shut(look, state),
                 fill=_fill(target, train),
                 altitude_deg=float(tracks.altitude_deg[rows[k], steps[k]]),
                 azimuth_deg=float(tracks.azimuth_deg[rows[k], steps[k]]),
@@ -93,8 +93,9 @@ def look_lines(night: NightField, state: SessionState) -> tuple[LookLine, ...]:
     return tuple(lines)
 
 
-def _is_shut(look: SessionLook) -> bool:
-    return look.status is Status.LOST and look.reason.startswith("cloud")
+def _is_shut(look: SessionLook, state: SessionState) -> bool:
+    lost = look.status is Status.LOST and look.reason.startswith("cloud")
+    return lost and bool(state.closures)
 
 
 def _fill(target: Target, train: Train | None) -> float | None:

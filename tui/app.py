@@ -73,10 +73,9 @@ class NightApp(App[str]):
     async def _ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
         try:
             answer = await asyncio.get_running_loop().run_in_executor(self._executor, work)
-        except (ValueError, RuntimeError, OSError) as error:
-            self._refused(error)
-        else:
             then(answer)
+        except Exception as error:  # noqa: BLE001  # a night must not end for a fault of the program
+            self._refused(error)
         finally:
             self._working -= 1
 
@@ -91,7 +90,10 @@ class NightApp(App[str]):
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""
-        sentence = "\n".join(getattr(error, "faults", None) or [str(error)])
+        faults = getattr(error, "faults", None) or [str(error)]
+        if not isinstance(error, (ValueError, RuntimeError, OSError)):
+            faults = [f"a fault of the program itself, {type(error).__name__}: {error}"]
+        sentence = "\n".join(faults)
         if self.scene is None:
             self.exit(sentence)
         else:

@@ -57,10 +57,12 @@ class Logbook:
         self._path, self._night, self._observer = journal_path(data), night, observer
         self.pending: tuple[JournalEntry, ...] = ()
         self._session: JournalSession | None = None
-        self._kept = False
+        self._kept = self._asked = False
 
     def wants_conditions(self) -> bool:
-        """Whether seeing and transparency of this night are not known yet."""
+        """Whether seeing and transparency of this night are not known and were not asked for."""
+        if self._asked:
+            return False
         session = self._find()
         return session is None or (session.seeing is None and session.transparency is None)
 
@@ -91,6 +93,7 @@ class Logbook:
         tuple of str
             Sentences: what was written, or why it was not.
         """
+        self._asked = self._asked or conditions is not None
         session = self._session_with(conditions, now)
         entry = _entry(field, plan, state, target_id, answer, session, now)
         self.pending = (*self.pending, entry)

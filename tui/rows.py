@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 from planner.columns import fit
 from planner.kit import FilterKind, train_words
+from planner.losses import cloud_words
 from planner.night_field import key_words
 from planner.session_report import LookLine, darkness_words, moon_words
 from planner.session_state import Status
@@ -14,7 +15,7 @@ from planner.sheet_words import clock, compass, double_date
 from planner.view import Grade
 from tui.desk import Scene
 
-NARROWEST, LOWEST = 60, 16
+NARROWEST, LOWEST = 72, 18
 SHORT_GRADES = {Grade.VERY_HARD: "v.hard", Grade.UNLIKELY: "unlik.", Grade.UNKNOWN: "?"}
 SHORT_KINDS = {
     "open cluster": "open cl", "globular cluster": "globular", "planetary nebula": "planetary",
@@ -138,14 +139,12 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
 
 def cloud_line(scene: Scene) -> str:
     """Say what part of the sky is closed; empty when none is."""
-    from planner.losses import cloud_words  # noqa: PLC0415
-
     words = [cloud_words(scene.night, closure) for closure in scene.state.closures]
     return f"Cloud: {'; '.join(words)}" if words else ""
 
 
 def _train(line: LookLine, width: int) -> str:
-    """Name a train; where it does not fit, amplifier and filter in short: ``12 mm 60 +2x +OIII``."""
+    """Name a train; where it does not fit, its extras in short: ``12 mm 60 +2x +OIII``."""
     if line.train is None:
         return key_words(line.look.train)
     words, train = train_words(line.train), line.train

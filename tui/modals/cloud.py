@@ -15,9 +15,9 @@ POINTS = tuple(name for name in DIRECTIONS if len(name) <= 2)
 HEIGHTS = ("high", "middle", "low")
 KINDS = {"s": CloudKind.SOLID, "t": CloudKind.THIN, "h": CloudKind.HAZE}
 KIND_WORDS = {
-    CloudKind.SOLID: "solid, nothing seen through it",
-    CloudKind.THIN: "thin, faint targets drop out",
-    CloudKind.HAZE: "haze, a little light lost",
+    CloudKind.SOLID: "solid: nothing is seen through it",
+    CloudKind.THIN: "thin: faint targets drop out",
+    CloudKind.HAZE: "haze: a little light is lost",
 }
 MARKS = {CloudKind.SOLID: "##", CloudKind.THIN: "//", CloudKind.HAZE: ".."}
 # The map's columns from east over south to west, as one stands facing south; north at both sides.
@@ -57,10 +57,10 @@ class CloudScreen(Asking[CloudChoice]):
         """Draw the map: a column for each direction, a row for each height, and one for all."""
         head = "           " + "".join(f"{point:^6}" for point in POINTS)
         rows = [self._map_row(name, number) for number, name in enumerate((*HEIGHTS, "all"))]
-        kind = f"{self._kind}: {KIND_WORDS[self._kind]}"
         return [
             head, *rows, "",
-            f"Now closed: ## solid  // thin  .. haze      This cloud is {kind}",
+            "Now closed: ## solid  // thin  .. haze",
+            f"This cloud is {KIND_WORDS[self._kind]}.",
             "Left, Right, Up, Down; Enter closes what is in [ ]; a all of the sky;",
             "1 north half  2 east half  3 south half  4 west half;",
             "s solid  t thin  h haze; Esc back",

@@ -101,6 +101,8 @@ class NightScreen(MovesScreen):
 
     def redraw(self) -> None:
         """Show all as it stands."""
+        if not self.query("#foot"):  # not laid out yet, or gone already
+            return
         columns, rows = self.app.size
         if columns < NARROWEST or rows < LOWEST:
             self._say_only(

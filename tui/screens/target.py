@@ -124,6 +124,8 @@ class TargetScreen(MovesScreen):
 
     def redraw(self) -> None:
         """Show all as it stands."""
+        if not self.query("#page"):  # not laid out yet, or gone already
+            return
         line, scene, report = self.chosen(), self.scene, self._report
         page = self.query_one("#page", Lines)
         if line is None or scene is None:

@@ -1,0 +1,137 @@
+"""An evening at the telescope without a telescope: a frozen clock, a folder of its own."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from planner.requests import Surroundings
+from planner.session_files import load_state
+from planner.session_state import SessionState
+from tui.app import NightApp
+from tui.desk import Request, Scene
+
+DUSK = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
+
+
+@dataclass
+class Clock:
+    """A clock that is set by hand."""
+
+    now: datetime = DUSK
+
+    def __call__(self) -> datetime:
+        """Give the time."""
+        return self.now
+
+    def forward(self, minutes: float) -> None:
+        """Let time pass."""
+        self.now += timedelta(minutes=minutes)
+
+
+class CheckedApp(NightApp):
+    """The application; nothing is shown that is not on disk."""
+
+    checks_disk = True
+
+    def _show(self, scene: Scene | None) -> None:
+        if scene is not None and self.checks_disk and not scene.read_only and not scene.warning:
+            (path,) = (self.desk._request.surroundings.data / "nights").glob("*.json")  # noqa: SLF001
+            assert load_state(path)[0] == scene.state
+        super()._show(scene)
+
+
+Story = Callable[[Pilot[Any], NightApp], Awaitable[None]]
+
+
+@dataclass
+class Evening:
+    """Runs stories with the application."""
+
+    folder: Path
+    clock: Clock = field(default_factory=Clock)
+    size: tuple[int, int] = (80, 24)
+    evening: date | None = date(2026, 12, 8)
+    configuration: str | None = None
+    unicode: bool = True
+
+    @property
+    def data(self) -> Path:
+        """The program's folder."""
+        return self.folder / "data"
+
+    def app(self) -> CheckedApp:
+        """Make an application."""
+        path = self.folder / "fieldstop.toml"
+        text = self.configuration
+        if text is None:
+            text = files("planner").joinpath("example.toml").read_text("utf-8")
+        path.write_text(text, "utf-8")
+        around = Surroundings(self.clock.now, path, self.data)
+        return CheckedApp(Request(around, evening=self.evening), self.clock, unicode=self.unicode)
+
+    def tell(self, story: Story, app: NightApp | None = None) -> NightApp:
+        """Open the night, let a story happen, leave."""
+        app = app or self.app()
+
+        async def run() -> None:
+            async with app.run_test(size=self.size) as pilot:
+                await settle(pilot, app)
+                await story(pilot, app)
+
+        asyncio.run(run())
+        return app
+
+    def saved(self) -> SessionState:
+        """Give what is on disk of the night."""
+        (path,) = (self.data / "nights").glob("*.json")
+        return load_state(path)[0]
+
+
+async def settle(pilot: Pilot[Any], app: NightApp) -> None:
+    """Wait until nothing is under way."""
+    for _ in range(3):
+        await pilot.pause()
+        await app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+@pytest.fixture
+def evening(tmp_path: Path) -> Evening:
+    """Give an evening."""
+    return Evening(tmp_path)
+
+
+@pytest.fixture
+def press() -> Callable[..., Awaitable[None]]:
+    """Give a function that presses keys one after the other and waits for what they do."""
+
+    async def press(pilot: Pilot[Any], app: NightApp, *keys: str) -> None:
+        await settle(pilot, app)
+        for key in keys:
+            await pilot.press(key)
+            await settle(pilot, app)
+
+    return press
+
+
+@pytest.fixture
+def shown() -> Callable[[NightApp], str]:
+    """Give a function that tells what stands on the screen, line by line."""
+
+    def shown(app: NightApp) -> str:
+        width, height = app.size
+        strips = app.screen._compositor.render_strips()  # noqa: SLF001
+        assert len(strips) == height
+        assert all(strip.cell_length == width for strip in strips)
+        return "\n".join(strip.text for strip in strips)
+
+    return shown

@@ -1,0 +1,272 @@
+"""What goes wrong in the field: small screens, full disks, two programs, odd names, odd clocks."""
+
+from __future__ import annotations
+
+import asyncio
+import errno
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from importlib.resources import files
+from typing import Any
+
+import pytest
+
+from planner.session_state import Status
+from tui.app import NightApp
+from tui.desk import READ_ONLY
+from tui.start import why_not_here
+
+Shown = Callable[[NightApp], str]
+ODD = "[red]b[/red] \u65e5\u672c\u8a9e \u00e9 {x} $(y) 60 cells, no more, no less."
+
+
+def _example() -> str:
+    return files("planner").joinpath("example.toml").read_text("utf-8")
+
+
+def test_too_small_says_so_and_comes_back(evening: Any, shown: Shown) -> None:
+    """A window that shrinks to nothing and grows again in the middle of it all."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await pilot.resize_terminal(40, 10)
+        await pilot.pause()
+        assert "40 by 10 is too small" in shown(app)
+        await pilot.resize_terminal(140, 45)
+        await pilot.pause()
+        assert "Saturn" in shown(app)
+
+    evening.tell(story)
+
+
+def test_odd_names_are_shown_as_they_are(evening: Any, press: Any, shown: Shown) -> None:
+    """Brackets, wide characters, 60 cells: no markup, no broken line, on any screen."""
+    evening.configuration = (
+        _example().replace('name = "Garden"', f'name = "{ODD}"').replace("12 mm 60", ODD)
+    )
+    evening.size = (140, 45)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert "[red]b[/red]" in shown(app)
+        for keys in (["enter"], ["escape", "e"], ["escape", "d"], ["escape", "n"], ["escape"]):
+            await press(pilot, app, *keys)
+            shown(app)
+
+    evening.tell(story)
+
+
+def test_one_eyepiece_and_one_target(evening: Any, press: Any, shown: Shown) -> None:
+    """A kit of one, a session of a quarter of an hour at dawn: still a screen."""
+    start = _example().index("[[eyepiece]]")
+    end = _example().index("[[eyepiece]]", start + 5)
+    tail = _example().index("[[amplifier]]")
+    evening.configuration = _example()[:end] + _example()[tail:]
+    evening.evening = None
+    evening.clock.now = datetime(2026, 12, 9, 6, 55, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert app.scene is not None
+        assert "30 mm 70" in shown(app) or "Nothing is planned" in shown(app)
+        await press(pilot, app, "enter", "escape", "d", "escape", "e", "escape", "s", "s", "v", "u")
+        shown(app)
+
+    evening.tell(story)
+
+
+def test_an_empty_plan_offers_what_can_be_done(evening: Any, press: Any, shown: Shown) -> None:
+    """Everything kept out: no look is left, every key still answers."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        for _ in range(12):
+            await press(pilot, app, "c", "a")
+        assert not app.scene.state.waiting
+        for key in ("s", "v", "d", "e", "enter", "l", "n", "w"):
+            await press(pilot, app, key, "escape")
+        shown(app)
+
+    evening.tell(story)
+
+
+def test_polar_day_ends_with_a_sentence(evening: Any) -> None:
+    """No night at 78 degrees north in June: it says so and leaves."""
+    evening.configuration = (
+        _example()
+        .replace("latitude_deg = 51.2", "latitude_deg = 78.2")
+        .replace("longitude_deg = -2.4 ", "longitude_deg = 15.6 ")
+        .replace('timezone = "Europe/London"', 'timezone = "Arctic/Longyearbyen"')
+    )
+    evening.evening = date(2026, 6, 21)
+
+    async def story(_pilot: Any, _app: NightApp) -> None:
+        return
+
+    app = evening.tell(story)
+    assert app.return_value is not None
+    assert app.return_value.endswith(".")
+
+
+def test_a_wrong_configuration_ends_with_its_faults(evening: Any) -> None:
+    """No traceback: every fault in a sentence."""
+    evening.configuration = _example().replace("aperture_mm = 200", "aperture_mm = -200")
+
+    async def story(_pilot: Any, _app: NightApp) -> None:
+        return
+
+    assert "aperture_mm" in (evening.tell(story).return_value or "")
+
+
+def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
+    """Its moves change nothing; it follows what the first one does."""
+    first, second = evening.app(), evening.app()
+
+    async def both() -> None:
+        async with first.run_test(size=(80, 24)) as pilot:
+            await press(pilot, first, "s")
+            desk = second.desk
+            scene = await asyncio.get_running_loop().run_in_executor(None, desk.open)
+            assert scene.read_only
+            assert scene.state == first.scene.state
+            after = desk.make(lambda *_: pytest.fail("a move was made"))
+            assert after.words == (READ_ONLY,)
+            await press(pilot, first, "s")
+            assert desk.tick().state == first.scene.state
+            desk.close()
+
+    asyncio.run(both())
+    assert second.desk._lock._handle is None  # noqa: SLF001
+    third = evening.app()
+    assert not third.desk.open().read_only
+    third.desk.close()
+
+
+def test_a_folder_that_takes_nothing_is_told_of_and_nothing_is_lost(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """A file stands where the folder should be: moves go on, entries wait, and it says so."""
+    evening.data.write_text("", "utf-8")
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert "NOT SAVED" in shown(app)
+        await press(pilot, app, "d", "s", "5", "enter", "enter")
+        assert app.scene.state.with_status(Status.DONE)
+        assert "not in the journal yet" in " ".join(app.scene.words)
+        evening.data.unlink()
+        evening.data.mkdir()
+        (evening.data / "nights").mkdir()
+        await press(pilot, app, "d", "s", "4")
+        assert "NOT SAVED" not in shown(app)
+        assert app.desk._logbook.pending == ()  # noqa: SLF001
+        done = app.scene.state.with_status(Status.DONE)
+        assert all(app.desk.entries(look.target_id) for look in done)
+
+    app = evening.app()
+    app.checks_disk = False
+    evening.tell(story, app)
+
+
+def test_a_full_disk_is_told_of_until_there_is_room(
+    evening: Any, press: Any, shown: Shown, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The next move that can be saved takes the warning away."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        def full(*_: Any) -> None:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        with monkeypatch.context() as patch:
+            patch.setattr("tui.desk.save_state", full)
+            await press(pilot, app, "s")
+            assert "NOT SAVED: No space left on device" in shown(app)
+        await press(pilot, app, "s")
+        assert "NOT SAVED" not in shown(app)
+        assert evening.saved() == app.scene.state
+
+    evening.tell(story)
+
+
+def test_a_clock_that_jumps_back_keeps_what_is_done(evening: Any, press: Any) -> None:
+    """An hour back in the middle of the night: a sentence, and the night goes on."""
+    evening.clock.forward(60)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "d", "s", "3", "enter", "enter")
+        done = app.scene.state.with_status(Status.DONE)
+        evening.clock.forward(-60)
+        await press(pilot, app, "s")
+        assert app.scene.state.with_status(Status.DONE) == done
+        assert any("clock" in words.lower() for words in app.scene.words)
+
+    evening.tell(story)
+
+
+def test_a_damaged_night_is_told_of_and_begun_anew(evening: Any) -> None:
+    """Whoever cut the file off: a sentence, a fresh plan, the damaged file kept."""
+    folder = evening.data / "nights"
+    folder.mkdir(parents=True)
+    (folder / "2026-12-08-garden.json").write_text('{"cut', "utf-8")
+
+    async def story(_pilot: Any, app: NightApp) -> None:
+        assert app.scene.state.waiting
+        assert "2026-12-08-garden.json" in " ".join(app.scene.words)
+
+    evening.tell(story)
+
+
+def test_an_older_result_never_replaces_a_newer_one(evening: Any, press: Any) -> None:
+    """A scene that comes late is passed over."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        old = app.scene
+        await press(pilot, app, "s")
+        new = app.scene
+        app._show(old)  # noqa: SLF001
+        assert app.scene is new
+
+    app = evening.app()
+    app.checks_disk = False
+    evening.tell(story, app)
+
+
+def test_many_keys_at_once_are_all_taken_in_order(evening: Any) -> None:
+    """Cold fingers: six moves before the first is answered; each is made, none twice."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await pilot.press("s", "s", "s", "u", "s", "u")
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        await app.workers.wait_for_complete()
+        assert len(app.scene.state.with_status(Status.SKIPPED)) == 2
+        assert evening.saved() == app.scene.state
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize("term", ["dumb", "", "unknown"])
+def test_a_terminal_that_cannot_place_text_is_refused(
+    monkeypatch: pytest.MonkeyPatch, term: str
+) -> None:
+    """With a sentence; the command line then prints the plan."""
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("TERM", term)
+    assert "cannot place text" in (why_not_here() or "")
+
+
+def test_no_terminal_is_refused() -> None:
+    """As under a test: output goes to a file."""
+    assert "need a terminal" in (why_not_here() or "")
+
+
+def test_time_passes_through_a_whole_night(evening: Any, shown: Shown) -> None:
+    """From dusk to dawn in quarter hours, nobody touching a key: looks begin, overrun, are lost."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        for _ in range(60):
+            evening.clock.forward(15)
+            app._tick()  # noqa: SLF001
+            await app.workers.wait_for_complete()
+            await pilot.pause()
+        shown(app)
+        assert not app.scene.state.waiting
+        assert evening.clock.now - datetime(2026, 12, 8, 16, 30, tzinfo=UTC) == timedelta(hours=15)
+
+    evening.tell(story)

@@ -1,0 +1,146 @@
+"""Keys and colours: one table for the keys, and nothing that dazzles."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.style import Style
+
+from planner.columns import cell_width
+from tui.app import NightApp
+from tui.keys import KEYS, footer_text, help_lines
+from tui.theme import STEPS, red_style
+
+Shown = Callable[[NightApp], str]
+
+
+def test_keys_are_told_apart_and_every_one_is_explained() -> None:
+    """No key and no action stands twice; the footer fits its screen."""
+    assert len({key.key for key in KEYS}) == len({key.action for key in KEYS}) == len(KEYS)
+    assert all(key.help and key.label and key.shown for key in KEYS)
+    for width in (72, 80, 140):
+        assert 0 < len(footer_text(width)) <= width
+    assert all(len(line) <= 72 for line in help_lines())
+
+
+def _colours(app: NightApp) -> set[tuple[int, int, int]]:
+    """Give every colour on the screen, of letters and of ground."""
+    found = set()
+    for strip in app.screen._compositor.render_strips():  # noqa: SLF001
+        for segment in strip:
+            style = segment.style or Style()
+            assert not style.reverse
+            for colour in (style.color, style.bgcolor):
+                assert colour is not None
+                assert not colour.is_default
+                found.add(tuple(colour.get_truecolor()))
+    return found
+
+
+WALK = (
+    [], ["down"], ["z"], ["z", "enter"], ["z"], ["escape", "c"], ["escape", "e"], ["escape", "d"],
+    ["s"], ["escape", "a"], ["m"], ["escape", "r"], ["escape", "n"], ["escape", "question_mark"],
+    ["escape", "c", "4"],
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+def test_no_screen_is_brighter_than_the_face_allows(evening: Any, press: Any, size: Any) -> None:
+    """Every screen and question, at every step: black and reds up to the limit, nothing else."""
+    evening.size = size
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        for keys in WALK:
+            await press(pilot, app, *keys)
+            for red, green, blue in _colours(app):
+                assert green == blue == 0
+                assert red <= STEPS[3]
+        for step in range(len(STEPS)):
+            app.change_brightness(step - app._step)  # noqa: SLF001
+            await pilot.pause()
+            reds = {red for red, _, _ in _colours(app)}
+            assert max(reds) <= STEPS[step]
+            assert min(reds) == 0
+        app.notify("an alarm", severity="error", timeout=60)
+        await pilot.pause()
+        assert all(green == blue == 0 for _, green, blue in _colours(app))
+
+    evening.tell(story)
+
+
+def test_the_first_frame_is_dark(evening: Any) -> None:
+    """Before there is a plan, nothing but the face's red on black."""
+    app = evening.app()
+
+    async def story(_pilot: Any, app: NightApp) -> None:
+        assert app.scene is not None
+
+    shown: list[set[tuple[int, int, int]]] = []
+    original = app.call_after_refresh
+
+    def first(*arguments: Any, **named: Any) -> Any:
+        shown.append(_colours(app))
+        return original(*arguments, **named)
+
+    app.call_after_refresh = first  # type: ignore[method-assign]
+    evening.tell(story, app)
+    assert shown
+    assert all(green == blue == 0 and red <= STEPS[3] for red, green, blue in shown[0])
+
+
+rgb = st.tuples(*[st.integers(0, 255)] * 3)
+
+
+@given(rgb, rgb, st.booleans(), st.booleans(), st.sampled_from(STEPS))
+def test_any_style_becomes_red_within_the_limit(
+    fore: tuple[int, int, int],
+    back: tuple[int, int, int],
+    reverse: bool,
+    bold: bool,
+    limit: int,
+) -> None:
+    """Whatever colours a widget asks for, reversed or not."""
+    style = Style(
+        color=f"rgb{fore}".replace(" ", ""),
+        bgcolor=f"rgb{back}".replace(" ", ""),
+        reverse=reverse,
+        bold=bold,
+    )
+    made = red_style(style, limit)
+    for colour in (made.color, made.bgcolor):
+        assert colour is not None
+        red, green, blue = colour.get_truecolor()
+        assert red <= limit
+        assert green == blue == 0
+    assert not made.reverse
+
+
+def test_a_style_without_colours_is_red_on_black() -> None:
+    """The terminal's own colours, which may be white, never come through."""
+    made = red_style(Style.null(), 120)
+    assert made.color is not None
+    assert made.bgcolor is not None
+    assert tuple(made.color.get_truecolor()) == (120, 0, 0)
+    assert tuple(made.bgcolor.get_truecolor()) == (0, 0, 0)
+
+
+@pytest.mark.parametrize("columns", [72, 80, 100, 140, 200])
+def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
+    """Heads and rows are cut or filled to it, counted in cells."""
+    from tui.rows import head_lines, list_head, list_row  # noqa: PLC0415
+
+    evening.size = (columns, 24)
+
+    async def story(_pilot: Any, app: NightApp) -> None:
+        scene = app.scene
+        assert scene is not None
+        rows = [list_row(line, scene, columns, chosen=True) for line in scene.lines]
+        rows += head_lines(scene, evening.clock.now, columns)
+        assert {cell_width(row) for row in rows} == {columns}
+        assert cell_width(list_head(columns)) <= columns
+
+    evening.tell(story)

@@ -1,0 +1,263 @@
+"""The night in time order: what is shown, and what each key does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from planner.session_state import Status
+from tui.app import NightApp
+
+SIZES = [(80, 24), (140, 45)]
+Shown = Callable[[NightApp], str]
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_night_is_listed_in_time_order(evening: Any, shown: Shown, size: Any) -> None:
+    """A person sees date, place, both clocks, darkness, Moon, and looks, the next one marked."""
+    evening.size = size
+
+    async def story(_pilot: Any, app: NightApp) -> None:
+        text = shown(app)
+        assert "Tue 8 / Wed 9 Dec 2026" in text
+        assert "Garden" in text
+        assert "16:30 GMT" in text
+        assert "16:30 UT" in text
+        assert "twilight, dark from 18:05" in text
+        assert "Moon 0%" in text
+        assert app.scene is not None
+        rows = [line for line in text.splitlines() if line[1:5] in {"next", "wait", "NOW "}]
+        assert len(rows) == min(len(app.scene.lines), len(rows))
+        assert rows[0].startswith(">")
+        times = [row[6:11] for row in rows]
+        assert times == sorted(times)
+        assert all("mm" in row for row in rows)
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_now_moves_by_itself(evening: Any, shown: Shown, size: Any) -> None:
+    """When its time comes, the first look is under way, and is said to be so in letters."""
+    evening.size = size
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert app.scene is not None
+        evening.clock.now = app.scene.state.waiting[0].start + timedelta(minutes=1)
+        app._tick()  # noqa: SLF001
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert app.scene.state.now is not None
+        assert ">NOW " in shown(app)
+
+    evening.tell(story)
+
+
+def test_skip_undo_and_veto(evening: Any, press: Any, shown: Shown) -> None:
+    """One key each; undo restores exactly; what is kept out is gone."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        before = app.scene.state
+        first = before.waiting[0]
+        await press(pilot, app, "s")
+        assert app.scene.state.look_at(first.target_id).status is Status.SKIPPED
+        assert " skip " in shown(app)
+        await press(pilot, app, "u")
+        assert app.scene.state.looks == before.looks
+        await press(pilot, app, "down", "v")
+        second = before.waiting[1]
+        assert second.target_id in app.scene.state.vetoed
+        assert evening.saved() == app.scene.state
+
+    evening.tell(story)
+
+
+def test_cloud_closes_and_opens_again(evening: Any, press: Any, shown: Shown) -> None:
+    """West half closed in two keys: what stands there is shut, and said so; o opens the sky."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "c", "4")
+        closures = app.scene.state.closures
+        assert len(closures) == 1
+        assert "shut" in shown(app)
+        assert "Cloud:" in shown(app)
+        for look in app.scene.state.waiting:
+            line = next(x for x in app.scene.lines if x.look is look)
+            assert line.azimuth_deg < 180.0
+        await press(pilot, app, "o")
+        assert app.scene.state.closures == ()
+        assert "shut" not in shown(app)
+
+    evening.tell(story)
+
+
+def test_cloud_by_the_map(evening: Any, press: Any, shown: Shown) -> None:
+    """Arrows choose a part, t says thin, the map shows what is closed; Esc changes nothing."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "c", "up", "t", "enter")
+        (closure,) = app.scene.state.closures
+        assert (closure.altitude_low_deg, closure.altitude_high_deg) == (0.0, 30.0)
+        assert closure.kind == "thin"
+        await press(pilot, app, "c")
+        assert "//" in shown(app)
+        await press(pilot, app, "escape")
+        assert len(app.scene.state.closures) == 1
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize(
+    ("key", "words"), [("r", "begins after"), ("b", "Break until"), ("l", "No look is under way")]
+)
+def test_minutes(evening: Any, press: Any, shown: Shown, key: str, words: str) -> None:
+    """Late, break, longer: a number, or Enter for the usual; nonsense is refused in a sentence."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, key, "9", "9", "9", "enter")
+        assert "allowed is 1 to 240" in shown(app)
+        await press(pilot, app, "backspace", "backspace", "backspace", "2", "0", "enter")
+        assert any(words in sentence for sentence in app.scene.words)
+        await press(pilot, app, key, "escape")
+        assert len(app.screen_stack) == 2
+
+    evening.tell(story)
+
+
+def test_another_eyepiece(evening: Any, press: Any) -> None:
+    """The second best for the first look, in three keys; the look keeps it and says so."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0]
+        await press(pilot, app, "e", "2", "enter")
+        look = app.scene.state.look_at(first.target_id)
+        assert look.chosen
+        assert look.train != first.train
+
+    evening.tell(story)
+
+
+def test_any_target_is_found_and_added(evening: Any, press: Any, shown: Shown) -> None:
+    """Typed without a blank and in small letters; nonsense finds nothing and adds nothing."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "a", *"ngc457")
+        assert "NGC 457" in shown(app)
+        await press(pilot, app, "enter")
+        assert app.scene.state.look_at("NGC457") is not None
+        before = app.scene.state
+        await press(pilot, app, "a", *"qqq", "enter", "escape")
+        assert app.scene.state == before
+
+    evening.tell(story)
+
+
+def test_what_the_night_does_not_follow_yet_is_added_too(evening: Any, press: Any) -> None:
+    """A faint galaxy that no plan would have: the night follows it, or says why it cannot come."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert "IC10" not in app.scene.night.row_of
+        await press(pilot, app, "a", *"ic10", "enter")
+        assert "IC10" in app.scene.night.row_of
+        assert "IC10" in app.scene.state.added or app.scene.words
+
+    evening.tell(story)
+
+
+def test_best_now(evening: Any, press: Any, shown: Shown) -> None:
+    """In the dark there is something; taking it puts it into the plan."""
+    evening.clock.forward(120)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "n")
+        assert "Best now" in shown(app)
+        assert "any:" in shown(app)
+        await press(pilot, app, "1", "enter")
+        assert len(app.screen_stack) == 2
+        assert evening.saved() == app.scene.state
+
+    evening.tell(story)
+
+
+def test_log_in_two_keys(evening: Any, press: Any, shown: Shown) -> None:
+    """Outcome and rating; the sky is asked for once a night; planned and used are both kept."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "e", "2", "enter", "d", "s", "4", "2", "4")
+        assert app.scene.state.look_at(first).status is Status.DONE
+        assert "In the journal" in shown(app)
+        (entry,) = app.desk.entries(first)
+        assert (entry.outcome, entry.rating) == ("seen", 4)
+        assert entry.planned_train != ""
+        assert entry.train.eyepiece not in {"", entry.planned_train}
+        await press(pilot, app, "d", "n", "enter")
+        assert len(app.screen_stack) == 2
+
+    evening.tell(story)
+
+
+def test_a_note_is_typed_and_esc_writes_nothing(evening: Any, press: Any) -> None:
+    """Keys that mean something elsewhere are letters in a note."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "w", "t", *"dcq=1", "escape")
+        assert app.desk.entries(first) == ()
+        await press(pilot, app, "w", "t", *"dcq=1", "enter", "p", "enter", "enter", "enter")
+        (entry,) = app.desk.entries(first)
+        assert (entry.note, entry.outcome, entry.rating) == ("dcq=1", "suspected", None)
+        assert app.scene.state.look_at(first).status is Status.WAITING
+
+    evening.tell(story)
+
+
+def test_large_print_faces_and_brightness(evening: Any, press: Any, shown: Shown) -> None:
+    """Letters with blanks between them; the day face and back; five steps, no further."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "z")
+        assert "S A T U R N" in shown(app)
+        await press(pilot, app, "z", "f")
+        assert app.theme == "fieldstop-day"
+        await press(pilot, app, "f", *["plus"] * 9, *["minus"] * 9)
+        assert app.theme == "fieldstop-night"
+        assert "Saturn" in shown(app)
+
+    evening.tell(story)
+
+
+def test_help_shows_every_key(evening: Any, press: Any, shown: Shown) -> None:
+    """All of the table, over some pages on a small screen."""
+    from tui.keys import help_lines  # noqa: PLC0415
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "question_mark")
+        seen = shown(app)
+        for _ in range(6):
+            await press(pilot, app, "down")
+            seen += shown(app)
+        assert all(line.split("  ")[-1].strip() in seen for line in help_lines())
+        await press(pilot, app, "escape")
+        assert len(app.screen_stack) == 2
+
+    evening.tell(story)
+
+
+def test_quit_leaves_the_night_as_it_stands(evening: Any, press: Any) -> None:
+    """And it is taken up again there, saying so."""
+
+    async def leave(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "s", "c", "2", "q")
+
+    async def come_back(_pilot: Any, app: NightApp) -> None:
+        assert "Taken up where it stood." in app.scene.words
+        assert app.scene.state == state
+
+    evening.tell(leave)
+    state = evening.saved()
+    evening.tell(come_back)
+    assert evening.saved() == state

@@ -1,0 +1,76 @@
+"""The target in hand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from tui.app import NightApp
+
+Shown = Callable[[NightApp], str]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+def test_field_numbers_reasons_and_curve(evening: Any, press: Any, shown: Shown, size: Any) -> None:
+    """A person sees the field, the eyepiece with its numbers, where to point, until when."""
+    evening.size = size
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "down", "down", "down", "enter")
+        text = shown(app)
+        name = app.scene.lines[3].look.name
+        assert name in text
+        assert re.search("[\u2801-\u28ff]{3}", text)
+        assert re.search(r"[0-9]+x, exit pupil [0-9.]+ mm", text)
+        assert re.search(r"[0-9]+ deg up", text)
+        assert "Window" in text
+        assert "zenith below" in text
+        assert "####" in text
+        await press(pilot, app, "escape")
+        assert len(app.screen_stack) == 2
+
+    evening.tell(story)
+
+
+def test_it_is_drawn_without_unicode(evening: Any, press: Any, shown: Shown) -> None:
+    """Plain characters alone, on every screen."""
+    evening.unicode = False
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert shown(app).isascii()
+        await press(pilot, app, "enter")
+        assert shown(app).isascii()
+        await press(pilot, app, "escape", "c")
+        assert shown(app).isascii()
+
+    evening.tell(story)
+
+
+def test_the_next_one_and_a_close_up(evening: Any, press: Any, shown: Shown) -> None:
+    """Down goes on; z enlarges the middle; e changes the eyepiece there too."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "enter", "down")
+        assert app.scene.lines[1].look.name in shown(app)
+        await press(pilot, app, "up", "z")
+        assert "enlarged" in shown(app)
+        before = app.scene.lines[0].look.train
+        await press(pilot, app, "e", "2", "enter")
+        assert app.scene.state.look_at(app.scene.lines[0].look.target_id).train != before
+        assert len(app.screen_stack) == 3
+
+    evening.tell(story)
+
+
+def test_moves_work_there_too(evening: Any, press: Any) -> None:
+    """Skip on the page of a target skips that target."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        second = app.scene.lines[1].look.target_id
+        await press(pilot, app, "down", "enter", "s")
+        assert app.scene.state.look_at(second).status == "skipped"
+
+    evening.tell(story)
