@@ -144,25 +144,22 @@ def _mark(entry: JournalEntry) -> tuple[str, ...]:
 def identified(
     lines: Iterable[Line], identify: Callable[[str], LoggedTarget | None]
 ) -> Iterator[Line]:
-    """Give targets of other programs, which come without an id of ours, the catalogue's.
+    """Give targets that come from other programs the id that the catalogue has for them.
 
     Parameters
     ----------
     lines : iterable of Line
     identify : callable
-        From a name to what the catalogue says, None where it knows none such. What the file tells
-        stays; the rest is filled in.
+        From a designation or a name to what the catalogue says, None where it knows none such.
+        What the file tells stays; the rest is filled in.
     """
     for line in lines:
-        if line.entry is None or line.own or line.entry.target.id:
-            yield line
-            continue
-        found = identify(line.entry.target.name)
-        if found is None:
+        entry = None if line.own else line.entry
+        found = entry and identify(entry.target.id or entry.target.name)
+        if entry is None or found is None:
             yield line
         else:
-            target = _filled(line.entry.target, found)
-            yield replace(line, entry=replace(line.entry, target=target))
+            yield replace(line, entry=replace(entry, target=_filled(entry.target, found)))
 
 
 def _filled(target: LoggedTarget, found: LoggedTarget) -> LoggedTarget:
@@ -171,7 +168,7 @@ def _filled(target: LoggedTarget, found: LoggedTarget) -> LoggedTarget:
         for field in fields(target)
         if (value := getattr(target, field.name)) not in {None, "", str(Kind.OTHER)}
     }
-    return replace(found, **given)
+    return replace(found, **given | {"id": found.id})
 
 
 def is_own_id(text: str) -> bool:

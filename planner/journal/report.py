@@ -309,9 +309,11 @@ def _hours(looks: pd.DataFrame, sessions: Sequence[JournalSession]) -> float:
 def _counted(values: pd.Series[Any]) -> Counts:
     """Count values, the most frequent first and equally frequent ones by name."""
     counts = values.value_counts().to_dict()
-    there = [item for item in counts.items() if item[1]]
-    ordered = sorted(there, key=lambda item: (-item[1], str(item[0])))
-    return tuple((str(name), int(count)) for name, count in ordered)
+    return _most_first((str(name), int(times)) for name, times in counts.items() if times)
+
+
+def _most_first(counts: Iterable[tuple[str, int]]) -> Counts:
+    return tuple(sorted(counts, key=lambda item: (-item[1], item[0])))
 
 
 def _mean(values: pd.Series[Any]) -> float | None:
@@ -366,24 +368,30 @@ def _plan(looks: pd.DataFrame) -> PlanUse:
         & (looks["outcome"] != Outcome.SKIPPED)
     ]
     overruled = had[~had["followed"]]
-    groups = overruled.groupby(["planned_train", "used"], sort=False, observed=True)
-    changes = [
-        Overruling(str(names[0]), str(names[1]), len(group), _counted(group["target_kind"]))
-        for names, group in groups
-    ]
     timed = looks[looks["planned_at"].notna() & (looks["outcome"] != Outcome.SKIPPED)]
     late = pd.to_datetime(timed["at"]) - pd.to_datetime(timed["planned_at"])
     return PlanUse(
         planned=len(had),
         followed=len(had) - len(overruled),
-        overrulings=tuple(
-            sorted(changes, key=lambda change: (-change.times, change.planned, change.used))
-        ),
+        overrulings=_overrulings(overruled),
         rating_followed=_mean(had.loc[had["followed"], "rating"]),
         rating_overruled=_mean(overruled["rating"]),
         delay_min=float(late.dt.total_seconds().median()) / 60.0 if len(timed) else None,
         skipped=_counted(skipped["why_skipped"]),
     )
+
+
+def _overrulings(overruled: pd.DataFrame) -> tuple[Overruling, ...]:
+    counts: Any = overruled[["planned_train", "used", "target_kind"]].value_counts().to_dict()
+    kinds: dict[tuple[str, str], list[tuple[str, int]]] = {}
+    for (planned, used, kind), times in counts.items():
+        if times:
+            kinds.setdefault((str(planned), str(used)), []).append((str(kind), int(times)))
+    changes = [
+        Overruling(planned, used, sum(times for _, times in found), _most_first(found))
+        for (planned, used), found in kinds.items()
+    ]
+    return tuple(sorted(changes, key=lambda change: (-change.times, change.planned, change.used)))
 
 
 def _targets(looks: pd.DataFrame) -> tuple[TargetUse, ...]:
@@ -400,7 +408,7 @@ def _targets(looks: pd.DataFrame) -> tuple[TargetUse, ...]:
     uses = [
         TargetUse(
             str(id_), str(name), int(looks_at[key]), int(times.get(key, 0)),
-            tuple(sorted(glasses.get(key, ()), key=lambda item: (-item[1], item[0]))),
+            _most_first(glasses.get(key, ())),
         )
         for key, id_, name in zip(
             latest["key"], latest["target_id"], latest["target_name"], strict=True

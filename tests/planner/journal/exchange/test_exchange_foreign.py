@@ -116,6 +116,10 @@ def test_targets_are_known_by_the_catalogue(lines: list[Line]) -> None:
     assert (target.id, target.name, target.kind) == ("NGC6205", "m 13", "globular cluster")
     assert (target.magnitude, target.minor_arcmin, target.constellation) == (5.8, 5.0, "Hercules")
     assert found[4] == lines[4]
+    (line,) = read_journal(b"target_name,target_id,at\nCluster,M 13,2026-01-01T20:00Z\n")
+    (other,) = identified([line], {"M 13": known}.get)
+    assert other.entry is not None
+    assert (other.entry.target.id, other.entry.target.name) == ("NGC6205", "Cluster")
 
 
 def test_the_same_log_again_is_known(lines: list[Line]) -> None:
