@@ -155,7 +155,7 @@ def identified(
     """
     for line in lines:
         entry = None if line.own else line.entry
-        found = entry and identify(entry.target.id or entry.target.name)
+        found = None if entry is None else identify(entry.target.id or entry.target.name)
         if entry is None or found is None:
             yield line
         else:
