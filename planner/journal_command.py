@@ -12,7 +12,7 @@ from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
 from planner.faults import Faults, InputError
-from planner.journal.evenings import new_session, session_of_evening
+from planner.journal.evenings import new_session
 from planner.journal.logged import logged_words
 from planner.journal.plain import plain_line
 from planner.journal.records import JournalEntry, Outcome
@@ -92,20 +92,9 @@ def _added(
     journal: Journal, entry: JournalEntry, settings: Settings, site: Site, evening: date
 ) -> JournalEntry:
     """Keep an entry with the session of its evening, or with a new one that takes its sky."""
-    session = session_of_evening(journal, evening, site.name)
-    if session is None:
-        session = new_session(site, evening, entry.at, observer=settings.observer.name)
-        session = replace(session, seeing=entry.seeing, transparency=entry.transparency)
-        entry = replace(entry, session_id=session.id, seeing=None, transparency=None)
-        journal.add_all([session], [entry])
-        return entry
-    entry = replace(entry, session_id=session.id)
-    if entry.seeing == session.seeing:
-        entry = replace(entry, seeing=None)
-    if entry.transparency == session.transparency:
-        entry = replace(entry, transparency=None)
-    journal.add(entry)
-    return entry
+    session = new_session(site, evening, entry.at, observer=settings.observer.name)
+    session = replace(session, seeing=entry.seeing, transparency=entry.transparency)
+    return journal.add_to_evening(entry, session)
 
 
 def _added_words(entry: JournalEntry, site: Site) -> str:

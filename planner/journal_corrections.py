@@ -11,7 +11,7 @@ from planner.arguments import read_clock, read_date, read_number
 from planner.conditions import SKY_MAG_RANGE
 from planner.delivery import Outcome as Delivery
 from planner.faults import Faults, InputError
-from planner.journal.evenings import new_session, session_of_evening
+from planner.journal.evenings import new_session
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
 from planner.journal.store import Journal, open_journal
 from planner.journal_command import check_there
@@ -164,7 +164,7 @@ def _noted(
     now: datetime,
 ) -> JournalSession:
     """Change the session of an evening, or begin it."""
-    session = session_of_evening(journal, evening, site.name)
+    session = journal.session_of_evening(evening, site.name)
     if session is not None:
         _check_span(replace(session, **changes))
         return journal.change_session(session.id, changed_at=now, **changes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from planner.journal.errors import JournalError
 from planner.journal.schema import APPLICATION_ID, STEPS, VERSION, statements
 
 BUSY_S = 30.0  # how long to wait for another program to finish writing
+PAUSE_S = 0.02
 OLDEST_SQLITE = (3, 37)  # the first with strict tables; to an older one they look like damage
 
 
@@ -42,7 +44,7 @@ def _opened(path: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
     try:
         _check_owner(connection, path)
-        connection.execute("PRAGMA journal_mode = WAL")
+        _log_ahead(connection)
         # What was acknowledged outlives a power cut: the log is on disk before COMMIT returns.
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
@@ -52,6 +54,19 @@ def _opened(path: Path) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
+
+
+def _log_ahead(connection: sqlite3.Connection) -> None:
+    """Let the file have a write-ahead log; SQLite does not wait for this by itself."""
+    for _ in range(int(BUSY_S / PAUSE_S)):
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
+                raise
+            time.sleep(PAUSE_S)
+        else:
+            return
 
 
 def _opened_for_reading(path: Path) -> sqlite3.Connection:

@@ -1,24 +1,12 @@
-"""Finds the session to which a look belongs."""
+"""Sessions and the looks in them: what a look takes from its session."""
 
 from __future__ import annotations
 
 from datetime import date, datetime
 
 from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.store import Journal, new_id
+from planner.journal.store import new_id
 from planner.site import Site
-
-
-def session_of_evening(journal: Journal, evening: date, site: str) -> JournalSession | None:
-    """Give the latest session of an evening at a site, None when there is none."""
-    return next(
-        (
-            session
-            for session in reversed(journal.sessions())
-            if session.evening == evening and session.site.casefold() == site.casefold()
-        ),
-        None,
-    )
 
 
 def new_session(site: Site, evening: date, start: datetime, *, observer: str) -> JournalSession:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from datetime import datetime
+from dataclasses import replace
+from datetime import date, datetime
 from typing import Any
 
 from planner.journal.errors import JournalError
 from planner.journal.former import keep_former
+from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
     instant_text,
+    session_of,
     sql_names,
     update_words,
 )
@@ -53,6 +56,25 @@ def row_called(db: sqlite3.Connection, table: str, beginning: str) -> Sequence[A
     if rows:
         raise JournalError(f"More than one id {begins}; give more of its digits.")
     raise JournalError(f"There is no {table} in the journal whose id {begins}.")
+
+
+def session_of_evening(db: sqlite3.Connection, evening: date, site: str) -> JournalSession | None:
+    """Give the latest session of an evening at a site, None when there is none."""
+    rows = db.execute(
+        f"{SESSIONS} WHERE evening = ? ORDER BY start DESC, rowid DESC", (evening.isoformat(),)
+    )
+    sessions = map(session_of, rows)
+    return next((s for s in sessions if s.site.casefold() == site.casefold()), None)
+
+
+def in_session(entry: JournalEntry, session: JournalSession) -> JournalEntry:
+    """Put an entry into a session; of the sky it keeps what is not the session's own."""
+    return replace(
+        entry,
+        session_id=session.id,
+        seeing=None if entry.seeing == session.seeing else entry.seeing,
+        transparency=(None if entry.transparency == session.transparency else entry.transparency),
+    )
 
 
 def replace_row(

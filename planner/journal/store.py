@@ -10,7 +10,7 @@ import sqlite3
 import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
@@ -19,7 +19,15 @@ from planner.journal.connection import connect
 from planner.journal.errors import JournalError, UnreadableRowError, is_damage, journal_fault
 from planner.journal.former import Former, former_records
 from planner.journal.place import FILE_NAME
-from planner.journal.queries import ENTRIES, SESSIONS, condition, replace_row, row_called
+from planner.journal.queries import (
+    ENTRIES,
+    SESSIONS,
+    condition,
+    in_session,
+    replace_row,
+    row_called,
+    session_of_evening,
+)
 from planner.journal.records import JournalEntry, JournalSession, Outcome
 from planner.journal.rescue import finish_rescue, rescue
 from planner.journal.rows import (
@@ -118,6 +126,10 @@ class Journal:
     def session(self, session_id: str) -> JournalSession:
         """Give the session of an id, or of digits with which only one id begins."""
         return self._repairing(lambda db: session_of(row_called(db, "session", session_id)))
+
+    def session_of_evening(self, evening: date, site: str) -> JournalSession | None:
+        """Give the latest session of an evening at a site, None when there is none."""
+        return self._repairing(lambda db: session_of_evening(db, evening, site))
 
     def entries(
         self,
@@ -235,6 +247,34 @@ class Journal:
             db.executemany(insert_words("entry", ENTRY_COLUMNS), entry_rows)
 
         self._writing(insert)
+
+    def add_to_evening(self, entry: JournalEntry, session: JournalSession) -> JournalEntry:
+        """Keep an entry in the session that an evening and site have already, or in a new one.
+
+        Parameters
+        ----------
+        entry : JournalEntry
+            Its ``session_id`` does not count.
+        session : JournalSession
+            Tells evening and site, and is kept when they have none; two programs that begin an
+            evening at once share one.
+
+        Returns
+        -------
+        JournalEntry
+            As it is kept.
+        """
+
+        def insert(db: sqlite3.Connection) -> JournalEntry:
+            home = session_of_evening(db, session.evening, session.site)
+            if home is None:
+                home = session
+                db.execute(insert_words("session", SESSION_COLUMNS), session_row(session))
+            kept = in_session(entry, home)
+            db.execute(insert_words("entry", ENTRY_COLUMNS), entry_row(kept))
+            return kept
+
+        return self._writing(insert)
 
     def amend(self, entry_id: str, *, changed_at: datetime, **changes: Any) -> JournalEntry:
         """Correct an entry, and keep what it was.

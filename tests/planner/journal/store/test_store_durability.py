@@ -25,6 +25,7 @@ from planner.journal.store import Journal, open_journal
 WRITER = Path(__file__).parent / "writing.py"
 WRITES = 500
 CROWD = 1000
+EVENINGS = 100  # as many as beginning.py begins
 CORRECTIONS = 150  # as many as amending.py makes
 SMALL_FILE_BYTES = 1_000_000
 NOBODY = 65534  # the account without rights, by custom
@@ -88,6 +89,20 @@ def test_two_who_correct_one_entry(journal: Journal, path: Path, make_entry: Any
     faults = [program.communicate()[1].decode() for program in both]
     assert faults == ["", ""]
     assert len(journal.history(entry.id)) == 2 * CORRECTIONS
+
+
+def test_two_who_begin_one_evening(path: Path) -> None:
+    """They share a session, whoever was first; looks take the session's sky."""
+    command = [sys.executable, str(Path(__file__).parent / "beginning.py"), str(path)]
+    both = [subprocess.Popen(command, stderr=subprocess.PIPE) for _ in range(2)]
+    assert [program.communicate()[1].decode() for program in both] == ["", ""]
+    with open_journal(path) as journal:
+        sessions, entries = journal.sessions(), journal.entries()
+    assert len({session.evening for session in sessions}) == len(sessions) == EVENINGS
+    assert Counter(entry.session_id for entry in entries) == {s.id: 2 for s in sessions}
+    assert {(entry.seeing, session.seeing) for entry in entries for session in sessions} == {
+        (None, "II")
+    }
 
 
 @contextmanager
