@@ -14,7 +14,7 @@ from planner.requests import Common, Surroundings, journal_file
 from planner.target_lists import chosen_rows
 from targets.catalogue import load_catalogue
 
-USUAL_LIST = "messier"
+USUAL_LIST, CALDWELL = "messier", "caldwell"
 
 
 def report_command(
@@ -50,7 +50,7 @@ def report_command(
     with open_journal(path) as journal:
         rows, sessions = journal.columns(*COLUMNS), journal.sessions()
         talk = journal.remarks
-    title = name.capitalize() if name.casefold() in {"messier", "caldwell"} else name
+    title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)
     text = json_text(report_json(report)) if form == "json" else report_text(report)
     return Delivery(text, output, talk)
@@ -61,4 +61,8 @@ def _listed(name: str) -> list[tuple[str, str]]:
     catalogue = load_catalogue()
     rows = chosen_rows(catalogue, list_name=name)
     found = [] if rows is None else [catalogue.target(row) for row in rows]
-    return [(target.id, target.name) for target in found]
+    if name.casefold() != CALDWELL:
+        return [(target.id, target.name) for target in found]
+    # Few of his numbers are part of a name; people tick them off by them.
+    numbered = enumerate(found, start=1)
+    return [(one.id, f"C{n} {one.name.removeprefix(f'C{n} ')}") for n, one in numbered]

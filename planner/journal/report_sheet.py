@@ -20,7 +20,7 @@ LONGEST = 40  # cells of a name
 UNKNOWN = "-"
 NOBODY = "Observer"  # as the example of a configuration has it
 DESIGNATION = re.compile(r"(M|C|B|NGC|IC|Sh2|Barnard|Cr|Mel)[ -]?[0-9]+\b")
-NUMBERED = re.compile(r"([A-Za-z]+ ?)([0-9]{1,9})")
+NUMBERED = re.compile(r"([A-Za-z]+)([0-9]{1,9})")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 Json = dict[str, Any]
@@ -237,7 +237,7 @@ def _names(label: str, items: Iterable[tuple[str, str]]) -> list[str]:
 def short_name(name: str) -> str:
     """Give the designation with which a name begins, else the name: ``M31`` of M31 Andromeda."""
     found = DESIGNATION.match(name)
-    return found[0] if found else name
+    return found[0].replace(" ", "") if found else name
 
 
 def runs(names: Iterable[str]) -> list[str]:
