@@ -20,7 +20,7 @@ def _refused(result: Any, *sentences: str, status: int = 2) -> None:
     ("argv", "sentence"),
     [
         (["plam"], "No such command 'plam'. Did you mean 'plan'?"),
-        (["plan", "--dat", "x"], "No such option: --dat (Possible options: --date"),
+        (["plan", "--dat", "x"], "No such option: --dat (Possible options: --data, --date"),
         (["plan", "--date"], "Option '--date' requires an argument. \"fieldstop "),
         (["plan", "M31"], "unexpected extra argument"),
         (["look"], "Missing argument 'TARGET'."),
