@@ -32,7 +32,7 @@ def themes() -> tuple[Theme, Theme]:
         foreground="#b40000",
         background="#000000",
         surface="#000000",
-        panel="#1e0000",
+        panel="#3c0000",
         boost="#140000",
         dark=True,
         luminosity_spread=0.0,

@@ -16,6 +16,7 @@ from planner.session_clouds import cleared, cloud_here
 from planner.session_report import LookLine
 from planner.session_state import SessionState, TrainKey, undo
 from planner.session_targets import add_target, veto_target
+from planner.sheet_words import clock
 from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
 from planner.view import View
 from targets.matching import matching_rows
@@ -157,8 +158,12 @@ class MovesScreen(Screen[None]):
             f"{group}: {offer.target.name}, {train_words(offer.view.train)}; {offer.reason}"
             for group, offer in offers
         ]
-        hint = "here = with what is in the focuser, any = best eyepiece, soon = nearly lost"
-        self.app.push_screen(ChoiceScreen("Best now, in the open sky", options, hint), answered)
+        hint = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"
+        title = "Best now, in the open sky"
+        if self.scene is not None and self.night_app.desk.now() < self.scene.state.start:
+            begin = clock(self.scene.state.start, self.scene.night.night.site)
+            title = f"Best when the night begins, {begin}"
+        self.app.push_screen(ChoiceScreen(title, options, hint), answered)
 
     def action_add(self) -> None:
         """Search for a target."""

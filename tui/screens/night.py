@@ -114,12 +114,11 @@ class NightScreen(MovesScreen):
             self._say_only(self.night_app.opening_words, "")
             return
         detail = detail_lines(self.chosen(), scene)
-        said = [line for line in (scene.warning, cloud_line(scene)) if line]
+        cloud = wrap(cloud_line(scene), width=columns)[:1] if scene.state.closures else []
+        said = [words for words in (scene.warning, *scene.words) if words]
         told = [
-            line
-            for words in (*said, *scene.words)
-            for line in wrap(words, width=columns, first="* ", rest="  ")
-        ][:MOST_SAID]
+            line for words in said for line in wrap(words, width=columns, first="* ", rest="  ")
+        ][: MOST_SAID - len(cloud)] + cloud
         foot = footer_text(columns)
         head = head_lines(scene, self.night_app.desk.now(), columns)
         self._block("head", [*head, list_head(columns)])

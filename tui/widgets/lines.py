@@ -21,9 +21,10 @@ class Lines(Static):
     def show(self, lines: Sequence[str], *, chosen: range | None = None) -> None:
         """Show lines, those of ``chosen`` set off."""
         self.lines = tuple(lines)
+        ground = Style(bgcolor=self.app.current_theme.panel)
         text = Text(no_wrap=True, overflow="crop", end="")
         for number, line in enumerate(lines):
-            style = Style(reverse=True) if chosen is not None and number in chosen else Style()
+            style = ground if chosen is not None and number in chosen else Style()
             text.append(_plain(line) + ("\n" if number + 1 < len(lines) else ""), style)
         self.update(text)
 

@@ -1,0 +1,86 @@
+"""What the screens cost: the first frame beside bare imports, a key beside the move behind it."""
+
+from __future__ import annotations
+
+import asyncio
+import subprocess
+import sys
+import time
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from planner.requests import Surroundings
+from planner.session import skip
+from planner.session_state import undo
+from tui.app import NightApp
+from tui.desk import Request
+
+pytestmark = pytest.mark.benchmark
+NOW = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
+FIRST_FRAME = """
+import sys, time
+from datetime import UTC, datetime
+from pathlib import Path
+started = time.perf_counter()
+from planner.requests import Surroundings
+from tui.start import Request
+from tui.app import NightApp
+now = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
+app = NightApp(Request(Surroundings(now, Path("/nowhere/x.toml"), Path(sys.argv[1]))), lambda: now)
+app.call_after_refresh = lambda *_: (
+    sys.stderr.write(f"{time.perf_counter() - started:.3f}\\n"), app.exit()
+)
+app.run(headless=True, size=(80, 24))
+"""
+
+
+def _seconds(*command: str) -> float:
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", *command], check=True, capture_output=True)
+    return time.perf_counter() - start
+
+
+def test_first_frame(tmp_path: Path) -> None:
+    """From a cold start to the first frame, beside importing the libraries that it needs."""
+    libraries = "import numpy, skyfield.api, textual.app, textual.widgets"
+    bare = min(_seconds(libraries) for _ in range(3))
+    frame = min(_seconds(FIRST_FRAME, str(tmp_path)) for _ in range(3))
+    print(f"\nfirst frame {frame:.2f} s, bare imports {bare:.2f} s: {frame / bare:.1f}x")
+
+
+def test_key_to_repainted_screen(tmp_path: Path) -> None:
+    """Skip and undo, 60 times, on the night's full roster, beside the moves without a screen."""
+    around = Surroundings(NOW, tmp_path / "no.toml", tmp_path / "data")
+    app = NightApp(Request(around, evening=date(2026, 12, 8)), lambda: NOW)
+    keys: list[float] = []
+
+    async def run() -> None:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await _settle(pilot, app)
+            for number in range(60):
+                start = time.process_time()
+                await pilot.press("s" if number % 2 == 0 else "u")
+                await _settle(pilot, app)
+                keys.append(time.process_time() - start)
+
+    asyncio.run(run())
+    assert app.scene is not None
+    bare, state = [], app.scene.state
+    for number in range(60):
+        start = time.process_time()
+        state, _ = skip(app.scene.night, state, NOW) if number % 2 == 0 else undo(state)
+        bare.append(time.process_time() - start)
+    key, move = np.percentile(keys, 95) * 1e3, np.percentile(bare, 95) * 1e3
+    print(
+        f"\nkey to repainted screen p95 {key:.0f} ms of processor time, move alone "
+        f"{move:.0f} ms, {len(app.scene.night.rows)} candidates: {key / move:.1f}x"
+    )
+
+
+async def _settle(pilot: Any, app: NightApp) -> None:
+    await app.workers.wait_for_complete()
+    await pilot.pause()
