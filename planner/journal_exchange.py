@@ -58,7 +58,7 @@ def export_command(common: Common, data: str | None, surroundings: Surroundings)
     if count:
         talk.append(
             f"{_counted(count, 'record')} with characters that XML cannot hold: other programs "
-            "will see the text without them, fieldstop reads them back."
+            "will see the text without them; this program reads them back."
         )
     return Delivery(journal_text(sessions, entries, form=form), output, tuple(talk))
 
@@ -71,7 +71,7 @@ def _needed_format(text: str | None) -> str:
 
 
 def import_command(
-    file: str, form: str | None, data: str | None, surroundings: Surroundings, *, partly: bool
+    file: str, form: str | None, data: str | None, surroundings: Surroundings, *, keep_good: bool
 ) -> Delivery:
     """Take a file of another program, or an export, into the journal.
 
@@ -84,7 +84,7 @@ def import_command(
     data : str or None
         Folder of the journal.
     surroundings : Surroundings
-    partly : bool
+    keep_good : bool
         Whether what can be used is taken when something is refused.
 
     Returns
@@ -105,17 +105,17 @@ def import_command(
     lines = read_journal(content, form=chosen)
     if any(line.entry and not line.own for line in lines):
         lines = list(identified(lines, _identify()))
-    return _take(lines, path, partly=partly)
+    return _take(lines, path, keep_good=keep_good)
 
 
-def _take(lines: list[Line], path: Path, *, partly: bool) -> Delivery:
+def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Delivery:
     talk: tuple[str, ...] = ()
     arrival = sort_out(lines)
     if path.exists():
         with open_journal(path) as journal:
             arrival = sort_out(lines, sessions=journal.sessions(), entries=journal.entries())
             talk = journal.remarks
-    is_held_back = arrival.count(REFUSED) > 0 and not partly
+    is_held_back = arrival.count(REFUSED) > 0 and not keep_good
     if not is_held_back and (arrival.sessions or arrival.entries):
         with open_journal(path) as journal:
             journal.add_all(arrival.sessions, arrival.entries)
@@ -161,7 +161,7 @@ def arrival_text(arrival: Arrival, *, held_back: bool) -> str:
     if held_back:
         taken = (
             "The journal took nothing: it takes all or nothing. Put right what is refused, or "
-            "take the rest with --partly."
+            "take the rest with --keep-good."
         )
     elif not (arrival.sessions or arrival.entries):
         taken = "There was nothing new for the journal."

@@ -20,12 +20,10 @@ Form = Annotated[
 File = Annotated[str, typer.Argument(metavar="FILE", help="OpenAstronomyLog, CSV or JSON.")]
 OfList = Annotated[
     str | None,
-    typer.Option(
-        "--list", metavar="messier|caldwell|FILE", help="Whose state is told; else Messier's."
-    ),
+    typer.Option("--list", metavar="NAME|FILE", help="The list whose state is told; else messier."),
 ]
-Partly = Annotated[
-    bool, typer.Option("--partly", help="Take what can be used when something is refused.")
+KeepGood = Annotated[
+    bool, typer.Option("--keep-good", help="Take the good ones though others are refused.")
 ]
 
 
@@ -49,13 +47,13 @@ def import_(
     file: File,
     *,
     format_: Form = None,
-    partly: Partly = False,
+    keep_good: KeepGood = False,
     data: Data = None,
 ) -> Outcome:
     """Take looks from FILE into the journal: all of them, or none when one is refused."""
     from planner import journal_exchange as command  # noqa: PLC0415  # slow to load
 
-    return command.import_command(file, format_, data, context.obj, partly=partly)
+    return command.import_command(file, format_, data, context.obj, keep_good=keep_good)
 
 
 @app.command()

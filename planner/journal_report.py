@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from planner.arguments import read_format
 from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
-from planner.faults import Faults, NothingToPlanError
+from planner.faults import Faults, InputError, NothingToPlanError
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.report_sheet import report_json, report_text
 from planner.journal.store import open_journal
 from planner.requests import Common, Surroundings, journal_file
 from planner.target_lists import chosen_rows
-from targets.catalogue import load_catalogue
+from targets.catalogue import Catalogue, load_catalogue
+from targets.lookup import UnknownTarget
+from targets.userlists.records import ListEntry, ListError
+from targets.userlists.store import find_name, lists_folder, read_list
 
 USUAL_LIST, CALDWELL = "messier", "caldwell"
 
@@ -43,8 +48,8 @@ def report_command(
     output = faults.attempt(read_output, common.output)
     path = faults.attempt(journal_file, data, surroundings)
     name = USUAL_LIST if list_name is None else list_name
-    listed = faults.attempt(_listed, name)
     faults.check()
+    listed = _listed(name, path.parent)
     if not path.exists():
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
@@ -56,9 +61,12 @@ def report_command(
     return Delivery(text, output, talk)
 
 
-def _listed(name: str) -> list[tuple[str, str]]:
-    """Give ids and names of the targets of a list."""
+def _listed(name: str, data: Path) -> list[tuple[str, str]]:
+    """Give ids and names of the targets of a list, the user's own among them."""
     catalogue = load_catalogue()
+    kept = find_name(lists_folder(data), name)
+    if kept is not None:
+        return _kept(catalogue, kept[1], name)
     rows = chosen_rows(catalogue, list_name=name)
     found = [] if rows is None else [catalogue.target(row) for row in rows]
     if name.casefold() != CALDWELL:
@@ -66,3 +74,20 @@ def _listed(name: str) -> list[tuple[str, str]]:
     # Few of his numbers are part of a name; people tick them off by them.
     numbered = enumerate(found, start=1)
     return [(one.id, f"C{n} {one.name.removeprefix(f'C{n} ')}") for n, one in numbered]
+
+
+def _kept(catalogue: Catalogue, path: Path, name: str) -> list[tuple[str, str]]:
+    try:
+        entries = read_list(path).entries
+    except ListError as error:
+        raise InputError([f'--list "{name}": {fault}.' for fault in error.faults]) from None
+    return [(entry.id, _name(catalogue, entry)) for entry in entries]
+
+
+def _name(catalogue: Catalogue, entry: ListEntry) -> str:
+    if entry.own is not None:
+        return entry.own.name
+    try:
+        return catalogue.find(entry.id).name
+    except UnknownTarget:
+        return entry.id

@@ -113,14 +113,14 @@ def test_one_refused_line_keeps_all_out_unless_told(
     entries: Entries,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """All or nothing, with a line for each; --partly takes what can be used."""
+    """All or nothing, with a line for each; --keep-good takes what can be used."""
     content = good["oal"].replace("<target>target_1<", "<target>gone<").encode()
     assert bring(content) == 2
     out = capsys.readouterr().out
     assert '<target> refers to "gone", which is not there' in out
     assert "4 read, 0 here already, 1 refused." in out
     assert not journal_path(tmp_path / "data").exists()
-    assert bring(content, "--partly") == 0
+    assert bring(content, "--keep-good") == 0
     with open_journal(journal_path(tmp_path / "data")) as journal:
         assert {entry.id for entry in journal.entries()} == {entry.id for entry in entries[1:]}
 

@@ -159,3 +159,20 @@ def test_a_table_parted_by_semicolons_is_named() -> None:
     """What some spreadsheets write instead of commas gets a sentence of its own."""
     with pytest.raises(ExchangeError, match="commas"):
         read_journal(b"target_name;at\nM31;2026-01-01T20:00Z\n")
+
+
+def test_an_id_stands_there_once(sessions: Sessions, entries: Entries) -> None:
+    """Two parts of one id are refused, even where every reference leads somewhere."""
+    text = journal_text(sessions, entries, form="oal").replace("filter_1", "lens_1")
+    with pytest.raises(ExchangeError, match=r'"lens_1" stands there twice, on the lines \d+ and'):
+        read_journal(text.encode())
+
+
+def test_another_observer_of_one_of_our_sessions(sessions: Sessions, entries: Entries) -> None:
+    """Only the first observer's session keeps the id: ids are unique in the journal."""
+    text = journal_text(sessions, entries, form="oal")
+    head, mark, tail = text.rpartition("<observer>observer_1<")
+    lines = read_journal(f"{head}{mark.replace('_1', '_2')}{tail}".encode())
+    ids = [line.session.id for line in lines if line.session and line.entry]
+    assert ids[:3] == [sessions[0].id] * 3
+    assert ids[3] != sessions[0].id
