@@ -40,7 +40,7 @@ _OUR_EQUINOX = re.compile(r"(?:j|icrs,? ?)?(?:2000(?:\.0)?)|icrs", re.IGNORECASE
 _HOURS_PATTERN = re.compile(r"h+\W*m+\W*s*(?:\.s+)?", re.IGNORECASE)
 _DEGREES_PATTERN = re.compile(r"[+\-±]?d+\W*m+\W*s*(?:\.s+)?", re.IGNORECASE)
 _ENDING = re.compile(r"(.*?)[\s_.-]+([A-Za-z]+)")
-_OTHER_EQUINOX = re.compile(r"1950|1900|1875|b1950|fk4", re.IGNORECASE)
+_OTHER_EQUINOX = re.compile(r"[bj]?(?:1950|1900|1875)(?:\.0)?|fk4", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def understand(headings: Sequence[str], units: Sequence[str | None]) -> dict[str
     found: dict[str, Column] = {}
     faults: list[str] = []
     for place, (heading, unit) in enumerate(zip(headings, units, strict=True)):
-        field, own_unit = _meaning(heading)
+        field, own_unit = _meaning(_OTHER_EQUINOX.sub("", heading))
         if field is None:
             continue
         if field in {"ra", "dec"} and _OTHER_EQUINOX.search(heading):

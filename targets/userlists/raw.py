@@ -16,7 +16,7 @@ MOST_ROWS = 5_000
 MOST_COLUMNS = 500
 _DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas", "|": "bars"}
 _FITS = b"SIMPLE  ="
-_XML = re.compile(r"\s*(?:<\?xml|<!--|<VOTABLE)", re.IGNORECASE)
+_XML = re.compile(r"\s*(?:<\?xml|<!|<VOTABLE)", re.IGNORECASE)
 _ECSV = re.compile(r"#\s*%ECSV")
 
 
