@@ -115,7 +115,7 @@ class Field:
             raise ValueError(
                 f'"{self.name}" has {len(found)} characters; allowed are {LONGEST_TEXT}'
             )
-        return found
+        return found.encode("utf-8", "replace").decode()  # halves of characters are no text
 
     def _number(self, found: Any) -> float:
         if isinstance(found, bool) or not isinstance(found, int | float):

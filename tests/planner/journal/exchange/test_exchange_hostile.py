@@ -10,8 +10,11 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from planner.cli import main
+from planner.journal.exchange import ExchangeError, sort_out
 from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store import journal_path, open_journal
@@ -20,6 +23,23 @@ from planner.requests import Surroundings
 # A bomb of nine levels would take hours; a file of some kilobytes takes milliseconds.
 PATIENCE_S = 5.0
 LEAST_CORPUS = 200
+
+# What is between the fields of the formats, or ends numbers, times and texts.
+PIECES = [
+    b"<",
+    b">",
+    b"</",
+    b'"',
+    b",",
+    b"\r\n",
+    b"{",
+    b"]",
+    b"null",
+    b"1e999",
+    b"-",
+    b"&#1;",
+    b"\0",
+]
 
 Sessions = tuple[JournalSession, ...]
 Entries = tuple[JournalEntry, ...]
@@ -146,3 +166,27 @@ def test_missing_file_and_folder(tmp_path: Path, capsys: pytest.CaptureFixture[s
         argument = name if "\0" in name else str(tmp_path / name)
         assert main(["journal", "import", argument], surroundings=around) == 2
         assert reason in capsys.readouterr().err
+
+
+@settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(data=st.data(), form=st.sampled_from(FORMATS))
+def test_any_changed_bytes_are_read_or_refused(
+    data: st.DataObject, form: str, good: dict[str, str]
+) -> None:
+    """Whatever bytes are changed, one sentence comes of it, or what can be written and read."""
+    content = bytearray(good[form].encode())
+    for _ in range(data.draw(st.integers(1, 6))):
+        place = data.draw(st.integers(0, len(content) - 1))
+        junk = data.draw(st.binary(max_size=4) | st.sampled_from(PIECES))
+        content[place : place + data.draw(st.integers(0, 8))] = junk
+    try:
+        lines = read_journal(bytes(content), form=form)
+    except ExchangeError:
+        return
+    arrival = sort_out(lines)
+    for other in FORMATS:
+        text = journal_text(arrival.sessions, arrival.entries, form=other)
+        again = sort_out(read_journal(text.encode(), form=other))
+        assert sorted(map(repr, again.entries)) == sorted(map(repr, arrival.entries))
