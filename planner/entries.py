@@ -58,7 +58,8 @@ def read_observer(table: Table, today: date) -> Observer:
             pupil_mm, source = round(float(dark_pupil_mm(age)), 1), f"from age {age}"
     if table.has("dark_pupil_mm"):
         pupil_mm, source = table.number("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")), "measured"
-    return Observer(name, pupil_mm, source, spectacles)
+    leaning = table.flag("lean_on_journal", default=True)
+    return Observer(name, pupil_mm, source, spectacles, leaning)
 
 
 def read_jupiter(table: Table) -> RedSpot | None:

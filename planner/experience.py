@@ -26,7 +26,8 @@ def occasion_with(
         Sentences for the observer.
     """
     path = journal_file(experience.data, surroundings)
-    if not experience.leaning or not path.exists():
+    wanted = experience.leaning and occasion.circumstances.observer.lean_on_journal
+    if not wanted or not path.exists():
         return occasion, ()
     from planner.journal_leaning import leaned  # noqa: PLC0415  # only where there is a journal
 

@@ -68,12 +68,15 @@ class Observer:
         ``"measured"``, ``"from age 42"`` or ``"assumed"``.
     spectacles : bool
         Whether glasses stay on while looking.
+    lean_on_journal : bool
+        Whether the matcher takes account of what the journal says is preferred.
     """
 
     name: str = "Observer"
     dark_pupil_mm: float = 6.0
     pupil_source: str = "assumed"
     spectacles: bool = False
+    lean_on_journal: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from targets.catalogue import load_catalogue
 START = datetime(2026, 10, 1, 20, tzinfo=UTC)
 ARGV = ("plan", "--date", "2026-12-08", "--count", "2", "--kind", "globular-cluster")
 TELESCOPE = "200 mm f/6 reflector"
+OFF = "lean_on_journal = false"
 ROOT = Path(__file__).parents[3]
 
 
@@ -103,8 +104,8 @@ def bare(views: list[dict[str, Any]]) -> dict[str, dict[str, Any]]:
 
 
 @pytest.mark.usefixtures("habit")
-def test_the_plan_leans_and_says_so(run: Any) -> None:
-    """A train close behind wins by experience; the reasons count it; an option forbids it."""
+def test_the_plan_leans_and_says_so(run: Any, write: Any, example_text: str) -> None:
+    """A train close behind wins by experience, and says so; an option and a key forbid it."""
     leaning = run("look", "M56", "--date", "2026-12-08", "--format", "json").json["views"]
     plain = run("look", "M56", "--date", "2026-12-08", "--format", "json", "--no-leaning").json
     own, usual = bare(leaning), bare(plain["views"])
@@ -114,6 +115,8 @@ def test_the_plan_leans_and_says_so(run: Any) -> None:
     assert leaning[0]["eyepiece"] == "8 mm 60"
     assert "you preferred the 8 mm 60 on globular clusters, 10 of 10 times" in leaning[0]["reasons"]
     assert not [view for view in plain["views"] if "you pre" in str(view)]
+    off = ["--config", write("off.toml", example_text.replace("lean_on_journal = true", OFF))]
+    assert run("look", "M56", "--date", "2026-12-08", "--format", "json", *off).json == plain
     text = run(*ARGV, "--format", "json").out
     assert "10 of 10 times" in text
     assert "10 of 10 times" not in run(*ARGV, "--format", "json", "--no-leaning").out

@@ -325,6 +325,10 @@ VALUES = [
         'observer, "dark_pupil_mm": stands beside "birth_year"; give only one of the two',
     ),
     (
+        added("observer", "lean_on_journal = 1"),
+        'observer, "lean_on_journal": found 1; allowed is true or false',
+    ),
+    (
         added("observer", 'spectacles = "yes"'),
         'observer, "spectacles": found "yes"; allowed is true or false',
     ),
