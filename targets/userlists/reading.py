@@ -80,6 +80,7 @@ def _with_columns(
     table: raw.RawTable, catalogue: Catalogue
 ) -> tuple[raw.RawTable, Mapping[str, Column]]:
     """Find the meaning of the columns; a header that is none may be a first line of targets."""
+    table.headings = [words(heading) for heading in table.headings]
     columns = understand(table.headings, table.units)
     if "name" in columns or {"ra", "dec"} <= columns.keys():
         return table, columns
@@ -89,7 +90,7 @@ def _with_columns(
         )
         table.rows.insert(0, ("first line", list(table.headings)))
         return table, {"name": Column(0, "first field")}
-    shown = ", ".join(f'"{words(heading)[:30]}"' for heading in table.headings[:8])
+    shown = ", ".join(f'"{heading[:30]}"' for heading in table.headings[:8])
     more = f" and {len(table.headings) - 8} more" if len(table.headings) > 8 else ""
     raise ListError(
         f"no column tells the targets: the header has {shown}{more}; needed is one called name, or"
