@@ -237,7 +237,7 @@ def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession
     DataFrame
         ``COLUMNS`` without their prefixes, texts as categories; also ``evening`` of the session,
         ``key`` (the target's id, else its name in small letters), ``used`` (the train in words, as
-        a plan has it) and ``followed`` (whether that, or the eyepiece alone, was planned).
+        a plan has it) and ``followed`` (whether that, or the same without its filter, was planned).
     """
     names = [name.removeprefix("train_") for name in COLUMNS]
     columns = dict(zip(names, zip(*rows, strict=True), strict=False))
@@ -246,6 +246,7 @@ def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession
     evenings = {session.id: session.evening.isoformat() for session in sessions}
     parts = (columns[name] for name in ("eyepiece", "amplifier", "filter"))
     used = list(map(_train_words, *parts))
+    glass = map(_train_words, columns["eyepiece"], columns["amplifier"])
     texts: dict[str, Iterable[Any]] = {
         name: columns[name]
         for name in ("target_id", "target_name", "target_kind", "eyepiece", "outcome",
@@ -261,7 +262,7 @@ def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession
     for name in ("session_id", "at", "planned_at"):
         frame[name] = pd.Series(columns[name], dtype=object)
     frame["followed"] = np.fromiter(
-        map(_is_followed, columns["planned_train"], used, columns["eyepiece"]), dtype=bool
+        map(_is_followed, columns["planned_train"], used, glass), dtype=bool
     )
     return frame
 
@@ -274,8 +275,8 @@ def _categories(values: Iterable[str]) -> pd.Categorical:
 
 
 @cache
-def _train_words(eyepiece: str, amplifier: str, filter_: str) -> str:
-    return " + ".join(part for part in (eyepiece, amplifier, filter_) if part)
+def _train_words(*parts: str) -> str:
+    return " + ".join(part for part in parts if part)
 
 
 @cache
@@ -284,8 +285,8 @@ def _target_key(identifier: str, name: str) -> str:
 
 
 @cache
-def _is_followed(planned: str, used: str, eyepiece: str) -> bool:
-    return _folded(planned) in {_folded(used), _folded(eyepiece)}
+def _is_followed(planned: str, used: str, glass: str) -> bool:
+    return _folded(planned) in {_folded(used), _folded(glass)}
 
 
 def _folded(text: str) -> str:

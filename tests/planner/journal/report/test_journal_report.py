@@ -143,6 +143,26 @@ def test_plan_against_practice(report: JournalReport) -> None:
     assert plan.skipped == (("cloud", 1),)
 
 
+@pytest.mark.parametrize(
+    ("planned", "amplifier", "filter_", "followed"),
+    [
+        ("12 mm", "", "", 1),
+        (" 12  MM", "", "", 1),
+        ("12 mm", "", "O III", 1),
+        ("12 mm + O III", "", "O III", 1),
+        ("12 mm", "2x", "", 0),
+        ("12 mm + 2x", "2x", "O III", 1),
+        ("12 mm + O III", "", "", 0),
+        ("8 mm", "", "", 0),
+    ],
+)
+def test_what_follows_a_plan(planned: str, amplifier: str, filter_: str, followed: int) -> None:
+    """A filter may be added to the plan's glass; other glass, or no filter, is another choice."""
+    used = LoggedTrain("200 mm", eyepiece="12 mm", amplifier=amplifier, filter=filter_)
+    entries = (look(1, 0, 5, M13, used, planned_train=planned),)
+    assert journal_report(rows_of(entries), SESSIONS[:1]).plan.followed == followed
+
+
 def test_targets_and_the_list(report: JournalReport) -> None:
     """Each target with what it was seen in; the list falls into seen, looked for and not yet."""
     by_name = {use.name: use for use in report.targets}
