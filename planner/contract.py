@@ -118,6 +118,7 @@ def _look(look: Look, site: Site) -> Json:
         "slack_minutes": round(look.hurry.slack_min) if look.hurry else None,
         "why_now": hurry_words(look.hurry, site) if look.hurry else None,
         "in_field": list(look.in_field),
+        "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],
     }
 
 

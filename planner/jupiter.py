@@ -248,7 +248,7 @@ def spot_transits(
     return tuple(instant for instant in found if instant <= end)
 
 
-def chief_event(events: Sequence[MoonEvent]) -> MoonEvent | None:
-    """Choose what a plan has room for: shadows first, then transits, then the rest."""
+def chief_events(events: Sequence[MoonEvent]) -> list[MoonEvent]:
+    """Put first what a plan has room for: shadows, then transits, then the rest."""
     order = ("shadow transit", "transit", "eclipse", "occultation")
-    return min(events, key=lambda event: order.index(event.phenomenon), default=None)
+    return sorted(events, key=lambda event: order.index(event.phenomenon))

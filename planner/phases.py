@@ -58,22 +58,33 @@ class PlanetFace:
 
 def planet_face(ephemeris: Ephemeris, site: Site, name: str, instant: datetime) -> PlanetFace:
     """Give a planet's phase and what goes with it at an instant (aware)."""
-    day = timedelta(days=1)
-    seen = observe_body(ephemeris, site, name, [instant - day, instant + day, instant])
+    illuminated, grows = planet_phase(ephemeris, site, name, instant)
+    seen = observe_body(ephemeris, site, name, [instant])
     aspect = aspect_of(ephemeris, site, name, [instant])
     of_mars = name == "Mars"
     return PlanetFace(
-        illuminated=float(seen.illuminated[2]),
-        grows=bool(seen.illuminated[1] > seen.illuminated[0]),
-        phase_angle_deg=float(seen.phase_deg[2]),
+        illuminated=illuminated,
+        grows=grows,
+        phase_angle_deg=float(seen.phase_deg[0]),
         bright_limb_deg=float(aspect.bright_limb_deg[0]),
-        elongation_deg=float(seen.elongation_deg[2]),
+        elongation_deg=float(seen.elongation_deg[0]),
         is_east=_is_east(ephemeris, site, name, instant),
         greatest=_greatest_elongation(ephemeris, site, name, instant) if name in INNER else None,
         meridian_deg=float(-aspect.facing()[0][0] % 360.0) if of_mars else None,
         tilt_deg=float(aspect.facing()[1][0]) if of_mars else None,
         pole_angle_deg=float(aspect.pole_angle_deg()[0]) if of_mars else None,
     )
+
+
+def planet_phase(
+    ephemeris: Ephemeris, site: Site, name: str, instant: datetime
+) -> tuple[float, bool]:
+    """Give the lit fraction of a planet, 0 .. 1, and whether it grows from day to day."""
+    hour = timedelta(hours=1)
+    before, there, after = observe_body(
+        ephemeris, site, name, [instant - hour, instant, instant + hour]
+    ).illuminated
+    return float(there), bool(after > before)
 
 
 def _is_east(ephemeris: Ephemeris, site: Site, name: str, instant: datetime) -> bool:

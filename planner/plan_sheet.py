@@ -8,7 +8,17 @@ from datetime import datetime, timedelta
 
 from planner.columns import fit, wrap
 from planner.kit import train_words
-from planner.sheet_words import SUN_CAUTION, WIDTH, arc, compass, grade_word, heading, item, span
+from planner.sheet_words import (
+    SUN_CAUTION,
+    WIDTH,
+    arc,
+    clock,
+    compass,
+    grade_word,
+    heading,
+    item,
+    span,
+)
 from planner.site import Site
 from planner.survey import Circumstances
 from planner.view import LeftOut, Look, Plan, View
@@ -105,6 +115,7 @@ def _look(look: Look, site: Site) -> list[str]:
         ),
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
+        *_on_it(look, site),
         *warning_lines(look.view, INDENT),
         *_notes(look.target),
     ]
@@ -119,6 +130,12 @@ def _notes(target: Target) -> list[str]:
         for note in filter(None, (doubts, own))
         for line in wrap(note, width=WIDTH, first=INDENT, rest=INDENT)
     ]
+
+
+def _on_it(look: Look, site: Site) -> list[str]:
+    """Write what is on the target just then: ``Io's shadow leaves 21:14``."""
+    told = [n.words if n.at is None else f"{n.words} {clock(n.at, site)}" for n in look.notes]
+    return wrap("; ".join(told), width=WIDTH, first=INDENT, rest=INDENT) if told else []
 
 
 def _reasons(look: Look, site: Site) -> str:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from planner.closing import altitude_floors_deg
 from planner.companions import in_the_field
 from planner.ephemeris import Ephemeris, unix_seconds
+from planner.look_notes import look_notes
 from planner.night import Night
 from planner.omissions import omissions, plan_notes
 from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
@@ -117,6 +118,7 @@ def plan_night(
         order, candidates, columns = _order(roster, circumstances, session)
         looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
         looks = _with_hurry(looks, roster, candidates, session, order.slots, circumstances, wishes)
+        looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
         planned = {slot.row for slot in order.slots}
         spares = find_spares(roster, candidates, circumstances, columns, planned, start)
     return Plan(
@@ -227,6 +229,34 @@ def _looks(
             )
         )
     return tuple(looks)
+
+
+def _with_notes(
+    looks: Sequence[Look],
+    catalogue: Catalogue,
+    ephemeris: Ephemeris,
+    night: Night,
+    circumstances: Circumstances,
+) -> tuple[Look, ...]:
+    """Tell what is on the Moon and on planets while they are looked at."""
+    features = [catalogue.target(row) for row in catalogue.lunar]
+    return tuple(
+        replace(
+            look,
+            notes=look_notes(
+                look.target,
+                ephemeris,
+                night.site,
+                look.start,
+                look.end,
+                features=features,
+                red_spot=circumstances.red_spot,
+            ),
+        )
+        if look.target.moves
+        else look
+        for look in looks
+    )
 
 
 def _companions(

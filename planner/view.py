@@ -85,11 +85,19 @@ class Hurry:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """Something on the target of a look, and when it happens (UTC); None for all the while."""
+
+    words: str
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Look:
     """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
     ``hurry`` says how long it could wait; None where that was not asked. ``in_field`` names what
-    else the eyepiece shows there.
+    else the eyepiece shows there; ``notes`` what is on a body just then.
     """
 
     target: Target
@@ -100,6 +108,7 @@ class Look:
     azimuth_deg: float
     hurry: Hurry | None = None
     in_field: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

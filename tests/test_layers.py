@@ -38,7 +38,7 @@ GROUPS = {
         "candidates", "closing", "ordering", "pace", "polish", "search", "windows", "worth",
     },
     "planning": {
-        "body_report", "companions", "roster", "roster_parts", "looking", "nights", "omissions", "outlook", "planning",
+        "body_report", "companions", "roster", "roster_parts", "look_notes", "looking", "nights", "omissions", "outlook", "planning",
         "prospects", "session_times", "shortlist", "slack", "spares", "survey", "watching",
     },
     "journal": {"journal"},

@@ -1,0 +1,88 @@
+"""What a plan says beside a look at the Moon or a planet: what is on it just then."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from planner.ephemeris import Ephemeris
+from planner.jupiter import chief_events, jupiter_face, moon_events, spot_transits
+from planner.lunar import best_lit, feature_light, moon_face
+from planner.phases import planet_phase
+from planner.red_spot import RedSpot
+from planner.saturn import saturn_face
+from planner.site import Site
+from planner.view import Note
+from targets.model import Kind, Target
+
+MOST_FEATURES = 3
+MOST_EVENTS = 2
+# Something that happens so soon after a look is still worth staying for.
+_SOON = timedelta(minutes=10)
+
+
+def look_notes(
+    target: Target,
+    ephemeris: Ephemeris,
+    site: Site,
+    start: datetime,
+    end: datetime,
+    *,
+    features: Sequence[Target],
+    red_spot: RedSpot | None,
+) -> tuple[Note, ...]:
+    """Give what is to be seen on a body during a look.
+
+    Parameters
+    ----------
+    target : Target
+        Of the look.
+    ephemeris, site
+        Where.
+    start, end : datetime
+        Of the look (UTC).
+    features : sequence of Target
+        Of the Moon.
+    red_spot : RedSpot or None
+        Where the observer says that it was.
+
+    Returns
+    -------
+    tuple of Note
+        For the Moon the features that are best lit, for a feature how high the Sun stands there,
+        for Jupiter what its moons and the Red Spot do, for Saturn the rings, for the inner planets
+        the phase; nothing for others.
+    """
+    middle = start + (end - start) / 2
+    if target.kind is Kind.MOON:
+        lit = best_lit(moon_face(ephemeris, site, middle), features)[:MOST_FEATURES]
+        names = ", ".join(light.target.name for light in lit)
+        return (Note(f"best lit: {names}"),) if lit else ()
+    if target.lunar is not None:
+        light = feature_light(moon_face(ephemeris, site, middle), target)
+        way = "climbs" if light.is_morning else "sinks"
+        return (Note(f"the Sun stands {light.sun_altitude_deg:.0f} deg high there and {way}"),)
+    if target.id == "Jupiter":
+        return _of_jupiter(ephemeris, site, start, end, red_spot)
+    if target.id == "Saturn":
+        tilt_deg = saturn_face(ephemeris, site, middle).tilt_deg
+        side = "northern" if tilt_deg >= 0.0 else "southern"
+        return (Note(f"rings {abs(tilt_deg):.0f} deg open, {side} face"),)
+    if target.id in {"Mercury", "Venus"}:
+        illuminated, grows = planet_phase(ephemeris, site, target.id, middle)
+        return (Note(f"{illuminated:.0%} lit and {'growing' if grows else 'shrinking'}"),)
+    return ()
+
+
+def _of_jupiter(
+    ephemeris: Ephemeris, site: Site, start: datetime, end: datetime, red_spot: RedSpot | None
+) -> tuple[Note, ...]:
+    events = chief_events(moon_events(ephemeris, site, start, end + _SOON))[:MOST_EVENTS]
+    notes = [Note(event.short, event.at) for event in events]
+    if red_spot is not None:
+        passages = spot_transits(ephemeris, site, red_spot, start, end + _SOON)
+        notes += [Note("Red Spot in the middle", instant) for instant in passages]
+    if notes:
+        return tuple(sorted(notes, key=lambda note: note.at or start))
+    shadows = jupiter_face(ephemeris, site, start).shadows
+    return tuple(Note(f"{name}'s shadow on the disc") for name in shadows)
