@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +11,6 @@ import numpy as np
 from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
 from planner.faults import InputError
 from planner.journal.leaning import Glass, Use, find_leanings
-from planner.journal.records import Outcome
 from planner.journal.store import Journal, open_journal
 from planner.kit import Train, train_words
 from planner.leaning import Leaning
@@ -19,21 +18,17 @@ from planner.occasion import Occasion
 from planner.subjects import class_names
 from targets.model import Kind
 
-COLUMNS = (
+TARGET_COLUMNS = (
     "target_id",
     "target_kind",
     "target_major_arcmin",
     "target_minor_arcmin",
     "target_magnitude",
-    "train_telescope",
-    "train_eyepiece",
-    "train_amplifier",
-    "planned_train",
-    "outcome",
-    "rating",
 )
+USE_COLUMNS = ("train_eyepiece", "train_amplifier", "planned_train", "rating")
 PLANETS = ("Mercury", "Venus", "Mars", "Jupiter", "Saturn", "Uranus", "Neptune")
-SAW_SOMETHING = (Outcome.SEEN, Outcome.SUSPECTED)
+
+Logged = tuple[str, str, float | None, float | None, float | None]
 
 
 def leaned(occasion: Occasion, path: Path) -> tuple[Occasion, tuple[str, ...]]:
@@ -72,49 +67,43 @@ def leanings_for(journal: Journal, trains: tuple[Train, ...]) -> tuple[Leaning, 
 
 def _uses(journal: Journal, trains: tuple[Train, ...]) -> Iterator[Use]:
     telescope = trains[0].telescope.name
-    names = {train_words(train): _glass(train) for train in trains}
-    names |= {train.eyepiece.name: (train.eyepiece.name, "") for train in trains}
-    rows = [
-        dict(zip(COLUMNS, row, strict=True))
-        for row in journal.columns(*COLUMNS)
-        if row[COLUMNS.index("train_telescope")] == telescope
-        and row[COLUMNS.index("outcome")] in SAW_SOMETHING
-    ]
-    rows = [row for row in rows if row["train_eyepiece"] and _has_class(row)]
-    for row, target_class in zip(rows, _classes(rows), strict=True):
-        used = (row["train_eyepiece"], row["train_amplifier"])
-        yield Use(target_class, used, names.get(row["planned_train"]), row["rating"])
+    glass = {train_words(train): _glass(train) for train in trains}
+    glass |= {train.eyepiece.name: (train.eyepiece.name, "") for train in trains}
+    rows = journal.opinions(telescope, *TARGET_COLUMNS, *USE_COLUMNS)
+    classes = _classes(list({row[: len(TARGET_COLUMNS)] for row in rows}))
+    for row in rows:
+        target_class = classes.get(row[: len(TARGET_COLUMNS)])
+        eyepiece, amplifier, planned, rating = row[len(TARGET_COLUMNS) :]
+        if target_class is not None:
+            yield Use(target_class, (eyepiece, amplifier), glass.get(planned), rating)
 
 
 def _glass(train: Train) -> Glass:
     return train.eyepiece.name, train.amplifier.name if train.amplifier else ""
 
 
-def _has_class(row: Mapping[str, object]) -> bool:
-    kind = row["target_kind"]
-    return kind in list(Kind) and (kind != Kind.PLANET or row["target_id"] in PLANETS)
-
-
-def _classes(rows: list[dict[str, object]]) -> list[str]:
-    """Name the class of each target as it was logged."""
-    if not rows:
-        return []
-
-    def numbers(name: str) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-        return np.array([np.nan if row[name] is None else row[name] for row in rows], dtype=float)
-
-    major, minor = numbers("target_major_arcmin"), numbers("target_minor_arcmin")
+def _classes(logged: list[Logged]) -> dict[Logged, str]:
+    """Name the class of each target as it was logged, if there is one for it."""
+    logged = [target for target in logged if _has_class(*target[:2])]
+    if not logged:
+        return {}
+    ids, kinds, *numbers = zip(*logged, strict=True)
+    major, minor, magnitude = np.array(numbers, dtype=float)  # None becomes NaN
     major = np.where(major > 0.0, major, np.nan)
     area = ellipse_area_arcmin2(
         major_arcmin=major, minor_arcmin=np.where(minor > 0.0, minor, major)
     )
     brightness = mean_surface_brightness_mag_arcsec2(
-        magnitude=numbers("target_magnitude"), area_arcmin2=np.asarray(area)
+        magnitude=magnitude, area_arcmin2=np.asarray(area)
     )
     names = class_names(
-        ids=np.array([row["target_id"] for row in rows], dtype=np.str_),
-        kinds=np.array([row["target_kind"] for row in rows], dtype=np.str_),
+        ids=np.array(ids, dtype=np.str_),
+        kinds=np.array(kinds, dtype=np.str_),
         major_arcmin=major,
         brightness=np.asarray(brightness),
     )
-    return [str(name) for name in names]
+    return dict(zip(logged, map(str, names), strict=True))
+
+
+def _has_class(target_id: str, kind: str) -> bool:
+    return kind in list(Kind) and (kind != Kind.PLANET or target_id in PLANETS)

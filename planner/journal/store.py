@@ -200,6 +200,18 @@ class Journal:
         query = f"SELECT {sql_names(names)} FROM entry ORDER BY at, rowid"  # noqa: S608
         return self._repairing(lambda db: db.execute(query).fetchall())
 
+    def opinions(self, telescope: str, *names: str) -> list[tuple[Any, ...]]:
+        """Give some columns of the entries that may show what is preferred in one telescope.
+
+        Those in which something was seen or suspected through an eyepiece, and which either are
+        rated other than 3 or were planned; see `planner.journal.leaning`.
+        """
+        query = f"""SELECT {sql_names(names)} FROM entry
+            WHERE train_telescope = ? AND train_eyepiece != '' AND outcome IN (?, ?)
+            AND (rating != 3 OR planned_train != '')"""  # noqa: S608
+        values = (telescope, str(Outcome.SEEN), str(Outcome.SUSPECTED))
+        return self._repairing(lambda db: db.execute(query, values).fetchall())
+
     def eyepieces(self) -> tuple[str, ...]:
         """Give the names of all eyepieces in the journal, those of former kits too."""
         query = "SELECT DISTINCT train_eyepiece FROM entry WHERE train_eyepiece != '' ORDER BY 1"
