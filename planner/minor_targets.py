@@ -61,12 +61,7 @@ def minor_at(
         magnitude=None if np.isnan(magnitude) else magnitude,
         size_origin=Origin.UNKNOWN if coma is None else Origin.SCALED,
         magnitude_origin=Origin.COMPUTED,
-        note="; ".join(
-            filter(
-                None,
-                [target.note, *_doubts(target.kind, elements, instant, magnitude, distance_au)],
-            )
-        ),
+        note="; ".join(_doubts(target.kind, elements, instant, magnitude, distance_au)),
     )
 
 

@@ -105,7 +105,10 @@ def _nothing_is(kinds: Sequence[Kind], constellation: str | None, list_name: str
         f"in the constellation {constellation}" if constellation is not None else "",
         f"on the list {list_name}" if list_name is not None else "",
     ]
-    return f"The catalogue holds no target {' and '.join(filter(None, asked))}."
+    nothing = f"The catalogue holds no target {' and '.join(filter(None, asked))}."
+    if kinds and set(kinds) <= {Kind.COMET, Kind.ASTEROID}:
+        nothing += ' Those come from files of elements: "fieldstop targets add FILE" keeps them.'
+    return nothing
 
 
 def _constellation_rows(catalogue: Catalogue, constellation: str) -> Codes:

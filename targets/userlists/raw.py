@@ -194,4 +194,6 @@ def _csv_rows(lines: list[str], start: int, delimiter: str) -> Iterator[tuple[in
             yield line, fields
             line = start + reader.line_num + 1
     except csv.Error:
-        raise ListError(f"line {line} begins a field that does not end; mend the quotes") from None
+        raise ListError(
+            f"line {line} begins a field that does not end, or not soon; mend the quotes"
+        ) from None

@@ -122,7 +122,8 @@ def _raw(form: str, parse: Callable[[], Any]) -> RawTable:
         except ListError:
             raise
         except Exception as error:  # noqa: BLE001  # a damaged file can fail anywhere in the reader
-            raise ListError(f"it cannot be read as a {form}: {_reason(error)}") from None
+            article = "an" if form.startswith("E") else "a"
+            raise ListError(f"it cannot be read as {article} {form}: {_reason(error)}") from None
     rows = [(f"row {n}", list(fields)) for n, fields in enumerate(zip(*columns, strict=True), 1)]
     return RawTable(
         form,

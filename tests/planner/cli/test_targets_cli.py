@@ -196,10 +196,18 @@ def test_a_comet_joins_the_plan(run: Any, write: Write) -> None:
     text = run("plan", *EVENING).out
     assert "C/2026 A1 (Invented) (comet)" in text
     assert "expected magnitude" in text
-    assert "coma assumed" in text.replace("\n            ", "")
+    assert text.count("expected magnitude") == 1
+    assert "coma assumed" in " ".join(text.split())
     looks = run("plan", *EVENING, "--list", "comets", "--format", "json").json["looks"]
     assert [look["target"]["kind"] for look in looks] == ["comet"]
     assert "elements are" not in looks[0]["target"]["note"]
+
+
+def test_without_elements_there_are_no_comets(run: Any) -> None:
+    """Who asks for them is told where they come from."""
+    result = run("plan", *EVENING, "--kind", "comet")
+    assert result.status == 1
+    assert "fieldstop targets add FILE" in result.err
 
 
 @pytest.mark.parametrize("argv", [("look", "c/2026 a1"), ("nights", "invented", "--count", "2")])

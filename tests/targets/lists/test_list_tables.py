@@ -207,7 +207,7 @@ def test_repeated_names(read: Any) -> None:
         (VOTABLE.format("encoding='gzip'>H4s"), "compressed"),
         ("<VOTABLE><RESOURCE>", "cannot be read as a VOTable"),
         (b"SIMPLE  =                    T", "cannot be read as a FITS table"),
-        ("# %ECSV 1.0\n# ---\n# datatype:\n# - {name: a\n", "cannot be read as a ECSV"),
+        ("# %ECSV 1.0\n# ---\n# datatype:\n# - {name: a\n", "cannot be read as an ECSV"),
     ],
 )  # fmt: skip
 def test_files_that_are_no_list(read: Any, text: str | bytes, said: str) -> None:
