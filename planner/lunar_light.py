@@ -48,10 +48,11 @@ class Light:
 # Common practice: domes and ridges 1 to 4 deg, craters, rilles and scarps 3 to 15, peaks and
 # terraces to 25, rays and bright patches above 40. The seas, which have no published range, ask
 # for the whole of them to be lit (our choice).
+_NEVER_TOO_HIGH_DEG = 91.0
 _RELIEF = Light(1.5, 3.0, 15.0, 25.0)
 _LOW_RELIEF = Light(0.5, 1.0, 4.0, 8.0)
 LIGHTS = {
-    Form.SEA: Light(3.0, 10.0, 90.0, 90.0),
+    Form.SEA: Light(3.0, 10.0, 90.0, _NEVER_TOO_HIGH_DEG),
     Form.BAY: _RELIEF,
     Form.CRATER: _RELIEF,
     Form.MOUNTAIN: _RELIEF,
@@ -62,7 +63,7 @@ LIGHTS = {
     Form.RIDGE: _LOW_RELIEF,
     Form.DOME: _LOW_RELIEF,
     Form.LOW_RELIEF: _LOW_RELIEF,
-    Form.BRIGHT_PATCH: Light(25.0, 40.0, 90.0, 90.0),
+    Form.BRIGHT_PATCH: Light(25.0, 40.0, 90.0, _NEVER_TOO_HIGH_DEG),
 }
 # Farther than this from the middle of the disc a place is seen edge on (our choice) [deg].
 TURNED_AWAY_DEG = 86.0
