@@ -140,7 +140,7 @@ class Desk:
             words = ("Taken up where it stood.", *words)
         talk += doubt_remarks(settings)
         self._scene = Scene(0, field, plan, state, look_lines(field, state), read_only=read_only)
-        return self._show(state, (*talk, *said, *words, *((READ_ONLY,) if read_only else ())))
+        return self._show(state, (*((READ_ONLY,) if read_only else ()), *said, *words, *talk))
 
     def _survey(
         self, night: Night, times: SessionTimes, saved: SessionState | None
