@@ -176,3 +176,11 @@ def test_another_observer_of_one_of_our_sessions(sessions: Sessions, entries: En
     ids = [line.session.id for line in lines if line.session and line.entry]
     assert ids[:3] == [sessions[0].id] * 3
     assert ids[3] != sessions[0].id
+
+
+def test_half_of_a_character_is_no_text(sessions: Sessions, entries: Entries) -> None:
+    """JSON can spell half of a character, which no file could be written with."""
+    text = journal_text(sessions, entries, form="json").replace('"15 mm 60"', '"15 mm \\ud83d"')
+    first = read_journal(text.encode())[0].entry
+    assert first is not None
+    assert first.planned_train == "15 mm ?"
