@@ -14,6 +14,7 @@ from targets.userlists.records import ListError, Remark
 LARGEST_BYTES = 20_000_000
 MOST_ROWS = 5_000
 MOST_COLUMNS = 500
+LONGEST_LINE = 20_000
 _DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas", "|": "bars"}
 _FITS = b"SIMPLE  ="
 _XML = re.compile(r"\s*(?:<\?xml|<!|<VOTABLE)", re.IGNORECASE)
@@ -134,6 +135,16 @@ def table_of_text(text: str, guessed: list[str]) -> RawTable:
     if not header[1].count(delimiter):
         return _plain(lines, guessed)
     return _delimited(lines, header[0], delimiter, guessed)
+
+
+def check_lines(text: str) -> None:
+    """Raise ListError when a line is longer than any line of a list."""
+    for number, line in enumerate(text.splitlines(), start=1):
+        if len(line) > LONGEST_LINE:
+            raise ListError(
+                f"line {number} has {len(line):,} characters; in a list of targets none has more"
+                f" than {LONGEST_LINE:,}"
+            )
 
 
 def check_count(rows: int, columns: int = 0) -> None:

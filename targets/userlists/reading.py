@@ -71,6 +71,7 @@ def raw_table(content: bytes) -> raw.RawTable:
     text = raw.decode(content, guessed)
     if raw.is_votable(text):
         return tables.read_votable(text)
+    raw.check_lines(text)
     if raw.is_ecsv(text):
         return tables.read_ecsv(text)
     return raw.table_of_text(text, guessed)

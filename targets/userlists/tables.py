@@ -15,8 +15,9 @@ from targets.userlists.records import ListError
 # Entities can grow a small file into gigabytes; a list needs none of its own.
 _DOCTYPE = re.compile(r"<!\s*(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 # Data that stands elsewhere, or that is compressed.
-_ELSEWHERE = re.compile(r"<(?:[\w.-]+:)?STREAM\b[^>]*\bhref\s*=", re.IGNORECASE)
-_COMPRESSED = re.compile(r"<(?:[\w.-]+:)?STREAM\b[^>]*\bencoding\s*=\s*.gzip", re.IGNORECASE)
+_ELSEWHERE = re.compile(r"<(?:[\w.-]+:)?STREAM\b[^<>]*\bhref\s*=", re.IGNORECASE)
+_COMPRESSED = re.compile(r"<(?:[\w.-]+:)?STREAM\b[^<>]*\bencoding\s*=\s*.gzip", re.IGNORECASE)
+_ROW = re.compile(r"<(?:[\w.-]+:)?TR\b", re.IGNORECASE)
 LONGEST_REASON = 160
 
 
@@ -45,6 +46,7 @@ def read_votable(text: str) -> RawTable:
         raise ListError("its data are compressed; save it as a plain VOTable")
     if "<VOTABLE" not in text and ":VOTABLE" not in text:
         raise ListError("it is XML, but no VOTable")
+    check_count(len(_ROW.findall(text)))
     # The parser goes by the declared encoding, and the text is UTF-8 from here on.
     plain = re.sub(r"^\s*<\?xml[^>]*\?>", "", text)
 
