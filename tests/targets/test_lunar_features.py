@@ -9,7 +9,7 @@ from targets.lookup import UnknownTarget
 from targets.lunar import Form
 from targets.model import Kind
 
-# IAU/USGS Gazetteer of Planetary Nomenclature, from memory: latitude, longitude east, diameter in km.
+# IAU/USGS Gazetteer of Planetary Nomenclature, from memory: latitude, longitude east, km across.
 ONE_TENTH = 0.1
 GAZETTEER = {
     "Copernicus": (9.62, -20.08, 96.07),

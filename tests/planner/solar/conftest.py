@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import random
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 
+from planner.cli import main
 from planner.ephemeris import Ephemeris, load_ephemeris
+from planner.requests import Surroundings
 from planner.site import Site
 
 
@@ -58,3 +64,60 @@ def south() -> Site:
 def pole() -> Site:
     """Give a site near the north pole."""
     return site_at(89.9)
+
+
+KIT = """
+[[telescope]]
+name = "Tube"
+aperture_mm = 200
+focal_length_mm = 1200
+obstruction_mm = 50
+focuser = "2in"
+{orientation}
+[[eyepiece]]
+name = "Ten"
+focal_length_mm = 10
+apparent_field_deg = 60
+barrel = "1.25in"
+[[site]]
+name = "Place"
+latitude_deg = {latitude}
+longitude_deg = {longitude}
+timezone = "UTC"
+{more}
+"""
+
+
+@dataclass(frozen=True)
+class Result:
+    """What came of a run."""
+
+    status: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> Any:
+        """What standard output holds as JSON."""
+        return json.loads(self.out)
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Callable[..., Result]:
+    """Give a function that runs the program at a latitude, with one telescope and one eyepiece."""
+
+    def run(
+        *argv: str, latitude: float = 51.2, longitude: float = 0.0, more: str = "", up: str = ""
+    ) -> Result:
+        home = tmp_path / "fieldstop.toml"
+        orientation = f'orientation = "{up}"' if up else ""
+        text = KIT.format(
+            latitude=latitude, longitude=longitude, more=more, orientation=orientation
+        )
+        home.write_text(text, "utf-8")
+        now = datetime(2026, 11, 25, 15, tzinfo=UTC)
+        status = main(argv, surroundings=Surroundings(now, home, tmp_path / "data"))
+        out, err = capsys.readouterr()
+        return Result(status, out, err)
+
+    return run
