@@ -7,11 +7,12 @@ import time
 from contextlib import closing
 from pathlib import Path
 
-from planner.journal.errors import JournalError
+from planner.journal.errors import JournalError, UnreadableRowError
 from planner.journal.schema import APPLICATION_ID, STEPS, VERSION, statements
 
 BUSY_S = 30.0  # how long to wait for another program to finish writing
 PAUSE_S = 0.02
+MOST_VERSIONS = 1000  # a larger number is no version but damage
 OLDEST_SQLITE = (3, 37)  # the first with strict tables; to an older one they look like damage
 
 
@@ -83,16 +84,27 @@ def _opened_for_reading(path: Path) -> sqlite3.Connection:
 
 def _check_owner(connection: sqlite3.Connection, path: Path) -> None:
     version = _number(connection, "user_version")
-    if _number(connection, "application_id") != APPLICATION_ID and (version or _tables(connection)):
+    is_new = version == 0 and not _tables(connection)
+    if not is_new and _number(connection, "application_id") != APPLICATION_ID:
+        if _has_looks(connection):
+            raise UnreadableRowError("the mark that tells a journal is broken")
         raise JournalError(
             f"{path} is the database of another program; nothing in it was changed. "
             "Name another folder with --data, or move that file away."
         )
+    if version > MOST_VERSIONS:
+        raise UnreadableRowError("there is no such version")
     if version > VERSION:
         raise JournalError(
             f"The journal {path} was written by a newer version of this program (format {version}; "
             f"this one knows up to {VERSION}). Nothing was changed; install the newer version."
         )
+
+
+def _has_looks(connection: sqlite3.Connection) -> bool:
+    """Whether there is a table of entries as only a journal has it."""
+    query = "SELECT count(*) FROM pragma_table_info('entry') WHERE name = 'train_eyepiece'"
+    return bool(connection.execute(query).fetchone()[0])
 
 
 def _check_present(connection: sqlite3.Connection, path: Path) -> None:

@@ -25,12 +25,16 @@ class JournalError(InputError):
 
 
 class UnreadableRowError(ValueError):
-    """A row of the file holds what no journal writes."""
+    """The file holds what no journal writes."""
+
+
+FAULTS_OF_THE_FILE = (sqlite3.Error, UnreadableRowError, UnicodeDecodeError)
 
 
 def is_damage(error: Exception) -> bool:
     """Tell whether an error means that the file itself is damaged."""
-    if isinstance(error, UnreadableRowError):
+    # SQLite's own complaint may quote bytes of the file that are no text.
+    if isinstance(error, UnreadableRowError | UnicodeDecodeError):
         return True
     if not isinstance(error, sqlite3.DatabaseError):
         return False

@@ -25,6 +25,7 @@ from planner.journal.rows import ENTRY_COLUMNS, SESSION_COLUMNS, entry_of, sessi
 USUAL_PAGE_BYTES = 4096
 LEAF = 0x0D  # first byte of a page that holds rows of a table
 LONGEST_ROW_BYTES = 4_000_000
+LOST_ID = "0" * 32  # of the session of entries that do not tell theirs any more
 ID = re.compile(r"[0-9a-f]{32}")
 
 # Columns in the order in which the file has them; see `planner.journal.schema`.
@@ -50,6 +51,8 @@ class Salvaged:
         if len(values) in {len(STORED_ENTRY) - 1, len(STORED_ENTRY)}:
             row = {"sketch": ""} | dict(zip(STORED_ENTRY, values, strict=False))
             entry_of([row[name] for name in ENTRY_COLUMNS])
+            if not ID.fullmatch(row["session_id"]):
+                row["session_id"] = LOST_ID
             _keep_newest(self.entries, values[0], row)
         elif len(values) == len(STORED_SESSION):
             row = dict(zip(STORED_SESSION, values, strict=True))
@@ -137,6 +140,8 @@ def _payload(pages: Mapping[int, bytes], page: bytes, start: int, size: int) -> 
     following = int.from_bytes(page[start + local : start + local + 4], "big")
     while len(content) < length:
         overflow = pages[following]
+        if len(overflow) < size:
+            raise ValueError("the page is cut off")
         following = int.from_bytes(overflow[:4], "big")
         content += overflow[4:size]
     return content[:length]

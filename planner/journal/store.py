@@ -16,7 +16,7 @@ from types import TracebackType
 from typing import Any, Self, TypeVar
 
 from planner.journal.connection import connect
-from planner.journal.errors import JournalError, UnreadableRowError, is_damage, journal_fault
+from planner.journal.errors import FAULTS_OF_THE_FILE, JournalError, is_damage, journal_fault
 from planner.journal.former import Former, former_records
 from planner.journal.place import FILE_NAME
 from planner.journal.queries import (
@@ -347,14 +347,14 @@ class Journal:
         """Do work; where the file turns out to be damaged, put it right and do the work again."""
         try:
             return work(self._current())
-        except (sqlite3.Error, UnreadableRowError) as error:
+        except FAULTS_OF_THE_FILE as error:
             if not is_damage(error):
                 raise journal_fault(error, self.path) from None
         self.close()
         try:
             self.remarks += (rescue(self.path, file_number=self._file),)
             return work(self._current())
-        except (sqlite3.Error, UnreadableRowError, OSError) as error:
+        except (*FAULTS_OF_THE_FILE, OSError) as error:
             raise journal_fault(error, self.path) from None
 
     def _current(self) -> sqlite3.Connection:

@@ -207,3 +207,69 @@ def test_a_rescue_that_is_cut_short_is_finished_or_begun_again(
 def fail(*_: object) -> None:
     """Fail as a full disk does."""
     raise OSError(28, "No space left on device")
+
+
+@pytest.mark.parametrize(
+    ("place", "byte"),
+    [
+        (60, 0x7F),  # the version, sqlite.org "Database File Format" 1.3
+        (68, 0x00),  # the mark of the program, the same
+        (18, 0x09),  # the version that a writer needs, the same
+    ],
+)
+def test_one_wrong_byte_in_the_header(
+    path: Path, kept: dict[str, JournalEntry], place: int, byte: int
+) -> None:
+    """It makes no file of another program or of a newer version, and hides no entry."""
+    damage(path, lambda content: content.__setitem__(place, byte))
+    with open_journal(path) as journal:
+        assert {entry.id: entry for entry in journal.entries()} == kept
+    with open_journal(path) as journal:
+        assert journal.remarks == ()
+
+
+def test_a_quoted_byte_that_is_no_text(path: Path, kept: dict[str, JournalEntry]) -> None:
+    """What SQLite says of a broken table may itself be unreadable, and is damage all the same."""
+    definition = path.read_bytes().index(b"target_constellation TEXT")
+    damage(path, lambda content: content.__setitem__(definition + 20, 0xF9))
+    with open_journal(path) as journal:
+        assert {entry.id: entry for entry in journal.entries()} == kept
+        assert len(journal.remarks) == 1
+
+
+def test_an_entry_that_does_not_tell_its_session_is_kept(
+    path: Path, kept: dict[str, JournalEntry], session: Any
+) -> None:
+    """It goes to a stand-in, with the others of that fate."""
+    content = path.read_bytes()
+    first = next(iter(kept.values()))
+    place = content.index(f"{first.id}{first.session_id}".encode()) + 32
+    damage(path, lambda content: content.__setitem__(place, ord("?")))
+    damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
+    with open_journal(path) as journal:
+        assert set(kept) == {entry.id for entry in journal.entries()}
+        assert {s.site for s in journal.sessions()} == {session.site, "unknown"}
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_any_damage_gets_an_answer(path: Path, kept: dict[str, JournalEntry], seed: int) -> None:
+    """Bytes changed, cut off or overwritten anywhere: never a fault of the program."""
+    chance = random.Random(seed)  # noqa: S311  # places, not secrets
+    content = bytearray(path.read_bytes())
+    if seed % 4 == 0:
+        for _ in range(chance.randint(1, 200)):
+            content[chance.randrange(len(content))] = chance.randrange(256)
+    elif seed % 4 == 1:
+        del content[chance.randrange(len(content)) :]
+    elif seed % 4 == 2:
+        for _ in range(chance.randint(1, 30)):
+            content[chance.randrange(200)] = chance.randrange(256)
+    else:
+        start = chance.randrange(len(content))
+        content[start : start + 20_000] = chance.randbytes(len(content[start : start + 20_000]))
+    path.write_bytes(content)
+    with open_journal(path) as journal:
+        count = len(journal.entries())
+        assert all(entry.id in kept for entry in journal.entries()) or journal.remarks
+    with open_journal(path) as journal:
+        assert len(journal.entries()) == count
