@@ -29,6 +29,7 @@ from planner.view import Look, Plan, Spare
 from planner.views import view_through
 from planner.visibility import lens_of, margins_dex
 from targets.catalogue import Catalogue
+from targets.model import Kind
 
 Codes = NDArray[np.intp]
 
@@ -239,7 +240,8 @@ def _with_notes(
     circumstances: Circumstances,
 ) -> tuple[Look, ...]:
     """Tell what is on the Moon and on planets while they are looked at."""
-    features = [catalogue.target(row) for row in catalogue.lunar]
+    has_moon = any(look.target.kind is Kind.MOON for look in looks)
+    features = [catalogue.target(row) for row in catalogue.lunar] if has_moon else []
     return tuple(
         replace(
             look,
