@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -28,6 +27,7 @@ from planner.journal.exchange_fields import (
 from planner.journal.json_document import UNKNOWN_SITE
 from planner.journal.oal_block import read_block, split_block
 from planner.journal.oal_document import Node
+from planner.journal.oal_findings import extras, sky_values, told
 from planner.journal.oal_terms import (
     FILTER_TYPE_NAMES,
     OUR_FILTER_KINDS,
@@ -35,7 +35,7 @@ from planner.journal.oal_terms import (
     VISIBILITY_RATINGS,
     kind_of,
 )
-from planner.journal.oal_values import angle, instant, needed, number, sky_mag_arcsec2, whole_in
+from planner.journal.oal_values import angle, instant, needed, number, whole_in
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
@@ -45,18 +45,6 @@ from planner.journal.records import (
 )
 from planner.validation import listed, show
 from planner.zones import zone_at
-
-# How a description begins that is no "seen": the schema has no place for it.
-OUTCOME_WORDS = {"Not seen": Outcome.NOT_SEEN, "Suspected": Outcome.SUSPECTED}
-OUTCOME = re.compile(r"(Not seen|Suspected|Skipped(?:: ([^.\n]+))?)\.(?:\s+|\Z)")
-ESTIMATES = {"smallDiameter": "small diameter", "largeDiameter": "large diameter"}
-FLAGS = (
-    "stellar", "extended", "resolved", "mottled", "unusualShape", "partlyUnresolved",
-    "colorContrasts", "equalBrightness", "niceSurrounding", "brightSky", "clouds", "poorSeeing",
-    "nearHorizion", "unusualActivity", "outburst", "comparismSequenceProblem",
-    "starIdentificationUncertain", "faintStar",
-)  # fmt: skip
-TRUE = {"true", "1"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,18 +278,6 @@ def made_up_session(at: datetime, site: Node | None, *, observer: str) -> Journa
     return JournalSession(marker, evening, start=at, observer=observer, **values)
 
 
-def sky_values(node: Node) -> dict[str, Any]:
-    """Read how dark the sky was at an observation: two fields of a `JournalSession`."""
-    names = {"sky_mag_arcsec2", "faintest_star_mag"}
-    return read_fields(
-        tuple(field for field in SESSION_FIELDS if field.name in names),
-        {
-            "sky_mag_arcsec2": sky_mag_arcsec2(node),
-            "faintest_star_mag": number(node, "faintestStar"),
-        },
-    )
-
-
 def entry_of(
     node: Node, *, session: JournalSession, target: LoggedTarget, optics: Optics, at: datetime
 ) -> JournalEntry:
@@ -321,7 +297,7 @@ def entry_of(
     visibility = whole_in(result, "rating", VISIBILITY_RATINGS)
     outcome, why, note = told(result.text_of("description"))
     outcome = outcome or OUTCOME_OF_VISIBILITY.get(visibility or 0, Outcome.SEEN)
-    extras = [*_extras(node, session), *(accessories and [f"Accessories: {accessories}."])]
+    further = [*extras(node, session), *(accessories and [f"Accessories: {accessories}."])]
     seeing = whole_in(node, "seeing", range(1, 6))
     train = train_values(optics, node)
     values: dict[str, Any] = {
@@ -329,7 +305,7 @@ def entry_of(
         "outcome": outcome,
         "why_skipped": why,
         "seeing": SEEING[seeing - 1] if seeing else None,
-        "note": "\n".join(filter(None, [note, *extras])),
+        "note": "\n".join(filter(None, [note, *further])),
         "sketch": node.text_of("image"),
     }
     if values["seeing"] == session.seeing:
@@ -342,70 +318,6 @@ def entry_of(
     return JournalEntry(
         own_id(node), session.id, target=target, train=LoggedTrain(**train), **values
     )
-
-
-def told(description: str) -> tuple[Outcome | None, str, str]:
-    """Take the outcome with which a description begins away from it.
-
-    Returns
-    -------
-    outcome : Outcome or None
-        None when it begins with none.
-    why : str
-        Of what was skipped.
-    note : str
-        The rest.
-    """
-    found = OUTCOME.match(description)
-    if not found:
-        return None, "", description
-    outcome = OUTCOME_WORDS.get(found[1], Outcome.SKIPPED)
-    return outcome, found[2] or "", description[found.end() :]
-
-
-def _extras(node: Node, session: JournalSession) -> list[str]:
-    """Say what an observation tells that the journal has no field for."""
-    said = []
-    sky = sky_values(node)
-    if sky["faintest_star_mag"] not in {None, session.faintest_star_mag}:
-        said.append(f"Faintest star {sky['faintest_star_mag']:g} mag.")
-    if sky["sky_mag_arcsec2"] not in {None, session.sky_mag_arcsec2}:
-        said.append(f"Sky {sky['sky_mag_arcsec2']:.4g} mag/arcsec2.")
-    if end := node.text_of("end"):
-        said.append(f"Until {end}.")
-    if imager := node.text_of("imager"):
-        said.append(f"With the camera {imager}.")
-    pictures = [child.text.strip() for child in node.all("image")][1:]
-    said += [f"Image: {picture}." for picture in pictures]
-    for number_of, result in enumerate(node.all("result")):
-        said += _finding(result, with_text=number_of > 0)
-    return said
-
-
-def _finding(result: Node, *, with_text: bool) -> list[str]:
-    said = [result.text_of("description")] if with_text else []
-    rating = whole_in(result, "rating", VISIBILITY_RATINGS)
-    if rating in range(1, 6):
-        said.append(f"Visibility {rating} of 1 (plain) to 7 (not seen).")
-    for tag, words in ESTIMATES.items():
-        size = angle(result, tag, "arcmin")
-        said += [f"Estimated {words} {size:.4g}'."] if size is not None else []
-    if (estimate := number(result, "visMag")) is not None:
-        magnitude = result.find("visMag")
-        fainter = "fainter than " if _is_set(magnitude, "fainterThan") else ""
-        doubt = ", uncertain" if _is_set(magnitude, "uncertain") else ""
-        said.append(f"Estimated magnitude {fainter}{estimate:g}{doubt}.")
-    stars = [star.text.strip() for star in result.all("comparisonStar")]
-    said += [f"Comparison stars {', '.join(stars)}."] if stars else []
-    for tag, words in (("chartID", "Chart"), ("character", "Character"),
-                       ("colorMain", "Main star"), ("colorCompanion", "Companion")):  # fmt: skip
-        said += [f"{words} {text}."] if (text := result.text_of(tag)) else []
-    flags = [flag for flag in FLAGS if _is_set(result, flag)]
-    return said + ([f"Marked {', '.join(flags)}."] if flags else [])
-
-
-def _is_set(node: Node | None, flag: str) -> bool:
-    return node is not None and node.attributes.get(flag, "").strip() in TRUE
 
 
 def observed_at(node: Node, site: Node | None) -> datetime:

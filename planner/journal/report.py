@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from functools import cache
 from itertools import count
 from typing import Any
@@ -14,6 +13,16 @@ import numpy as np
 import pandas as pd
 
 from planner.journal.records import JournalSession, Outcome
+from planner.journal.report_records import (
+    Counts,
+    EyepieceUse,
+    JournalReport,
+    KindUse,
+    ListState,
+    Overruling,
+    PlanUse,
+    TargetUse,
+)
 
 # What `journal_report` needs of each entry, in this order; see `Journal.columns`.
 COLUMNS = (
@@ -21,154 +30,6 @@ COLUMNS = (
     "train_eyepiece", "train_amplifier", "train_filter", "train_exit_pupil_mm", "outcome",
     "planned_train", "planned_at", "why_skipped", "rating",
 )  # fmt: skip
-
-Counts = tuple[tuple[str, int], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class EyepieceUse:
-    """How an eyepiece is used; looks that were skipped do not count.
-
-    Parameters
-    ----------
-    name : str
-    looks, nights : int
-    pupil_low_mm, pupil_median_mm, pupil_high_mm : float or None
-        Exit pupils, with and without amplifier.
-    rating : float or None
-        Mean of those that were given.
-    rated : int
-        How many were given.
-    kinds : tuple of (str, int)
-        Kinds of target and looks at them, most first.
-    """
-
-    name: str
-    looks: int
-    nights: int
-    pupil_low_mm: float | None
-    pupil_median_mm: float | None
-    pupil_high_mm: float | None
-    rating: float | None
-    rated: int
-    kinds: Counts
-
-
-@dataclass(frozen=True, slots=True)
-class KindUse:
-    """What was looked at of a kind, and the faintest of it that was seen."""
-
-    kind: str
-    looks: int
-    targets: int
-    seen: int
-    faintest_mag: float | None
-    faintest: str
-
-
-@dataclass(frozen=True, slots=True)
-class Overruling:
-    """Looks for which the plan had one train and another was used."""
-
-    planned: str
-    used: str
-    times: int
-    kinds: Counts
-
-
-@dataclass(frozen=True, slots=True)
-class PlanUse:
-    """The plan against what was done.
-
-    Parameters
-    ----------
-    planned, followed : int
-        Looks that a plan had, and those of them with the train that it had.
-    overrulings : tuple of Overruling
-        Most frequent first.
-    rating_followed, rating_overruled : float or None
-        Means.
-    delay_min : float or None
-        Median of how much later than planned a look began [min].
-    skipped : tuple of (str, int)
-        Why looks were skipped, most frequent first.
-    """
-
-    planned: int
-    followed: int
-    overrulings: tuple[Overruling, ...]
-    rating_followed: float | None
-    rating_overruled: float | None
-    delay_min: float | None
-    skipped: Counts
-
-
-@dataclass(frozen=True, slots=True)
-class TargetUse:
-    """What came of a target, and the eyepieces in which it was seen, most frequent first."""
-
-    id: str
-    name: str
-    looks: int
-    seen: int
-    eyepieces: Counts
-
-
-@dataclass(frozen=True, slots=True)
-class ListState:
-    """How far a list of targets is done; each is a pair of id and name."""
-
-    name: str
-    seen: tuple[tuple[str, str], ...]
-    sought: tuple[tuple[str, str], ...]
-    not_yet: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class JournalReport:
-    """What the journal teaches.
-
-    Parameters
-    ----------
-    observers : tuple of str
-    first, last : date or None
-        Evenings; None in an empty journal.
-    sites : tuple of (str, int)
-        Sites and nights there.
-    nights : int
-    hours : float
-        From the start to the end of each session, or to its last look where no end is noted.
-    looks : int
-    outcomes : dict of str to int
-    faintest_star_mag : float or None
-        By eye.
-    faintest_star_on : date or None
-    eyepieces : tuple of EyepieceUse
-        Most used first.
-    without_eyepiece : int
-        Looks that name none.
-    kinds : tuple of KindUse
-    plan : PlanUse
-    targets : tuple of TargetUse
-    list : ListState or None
-    """
-
-    observers: tuple[str, ...]
-    first: date | None
-    last: date | None
-    sites: Counts
-    nights: int
-    hours: float
-    looks: int
-    outcomes: dict[str, int]
-    faintest_star_mag: float | None
-    faintest_star_on: date | None
-    eyepieces: tuple[EyepieceUse, ...]
-    without_eyepiece: int
-    kinds: tuple[KindUse, ...]
-    plan: PlanUse
-    targets: tuple[TargetUse, ...]
-    list: ListState | None = None
 
 
 def journal_report(

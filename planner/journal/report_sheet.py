@@ -9,7 +9,14 @@ from typing import Any
 
 from planner.columns import cell_width, fit, wrap
 from planner.journal.plain import plain_line
-from planner.journal.report import Counts, EyepieceUse, JournalReport, KindUse, ListState, PlanUse
+from planner.journal.report_records import (
+    Counts,
+    EyepieceUse,
+    JournalReport,
+    KindUse,
+    ListState,
+    PlanUse,
+)
 
 SCHEMA = "fieldstop.journal-report/1"
 WIDTH = 80
