@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import sqlite3
 import uuid
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self, TypeVar
+from typing import Any
 
-from planner.journal.connection import connect
-from planner.journal.errors import FAULTS_OF_THE_FILE, JournalError, is_damage, journal_fault
+from planner.journal.errors import JournalError
+from planner.journal.file import JournalFile
 from planner.journal.former import Former, former_records
 from planner.journal.place import FILE_NAME
 from planner.journal.queries import (
@@ -29,7 +28,6 @@ from planner.journal.queries import (
     session_of_evening,
 )
 from planner.journal.records import JournalEntry, JournalSession, Outcome
-from planner.journal.rescue import finish_rescue, rescue
 from planner.journal.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
@@ -40,8 +38,6 @@ from planner.journal.rows import (
     session_row,
     sql_names,
 )
-
-Result = TypeVar("Result")
 
 
 def journal_path(data: Path) -> Path:
@@ -81,39 +77,13 @@ def open_journal(path: Path) -> Journal:
     return Journal(path)
 
 
-class Journal:
-    """An open journal; `open_journal` gives one.
+class Journal(JournalFile):
+    """An open journal; `open_journal` gives one, and it is to be closed or used in ``with``.
 
     Every method raises `JournalError` when the file cannot be read or written, or a record cannot
     be kept; nothing is changed then. Damage that shows up is put right on the way: the damaged file
     is kept under another name, all that can be read goes into a new one, and ``remarks`` says so.
     """
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self.remarks: tuple[str, ...] = ()
-        self._connection: sqlite3.Connection | None = None
-        self._file = 0
-        self._repairing(lambda connection: connection.execute("SELECT 1 FROM entry LIMIT 1"))
-
-    def __enter__(self) -> Self:
-        """Give the journal itself."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """Close it."""
-        self.close()
-
-    def close(self) -> None:
-        """Let go of the file; closing twice does nothing."""
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
 
     # Reading
 
@@ -326,50 +296,3 @@ class Journal:
             return new
 
         return self._writing(change)
-
-    def _writing(self, work: Callable[[sqlite3.Connection], Result]) -> Result:
-        """Do work in a transaction of its own."""
-
-        def transaction(db: sqlite3.Connection) -> Result:
-            db.execute("BEGIN IMMEDIATE")
-            try:
-                result = work(db)
-                db.execute("COMMIT")
-            except BaseException:
-                if db.in_transaction:
-                    db.execute("ROLLBACK")
-                raise
-            return result
-
-        return self._repairing(transaction)
-
-    def _repairing(self, work: Callable[[sqlite3.Connection], Result]) -> Result:
-        """Do work; where the file turns out to be damaged, put it right and do the work again."""
-        try:
-            return work(self._current())
-        except FAULTS_OF_THE_FILE as error:
-            if not is_damage(error):
-                raise journal_fault(error, self.path) from None
-        self.close()
-        try:
-            self.remarks += (rescue(self.path, file_number=self._file),)
-            return work(self._current())
-        except (*FAULTS_OF_THE_FILE, OSError) as error:
-            raise journal_fault(error, self.path) from None
-
-    def _current(self) -> sqlite3.Connection:
-        """Give the connection; a new one where another program has put the file right meanwhile."""
-        if self._connection is None or self._file != _file_number(self.path):
-            self.close()
-            finish_rescue(self.path)
-            self._file = _file_number(self.path)
-            self._connection = connect(self.path)
-            self._file = _file_number(self.path)
-        return self._connection
-
-
-def _file_number(path: Path) -> int:
-    try:
-        return path.stat().st_ino
-    except OSError:
-        return -1
