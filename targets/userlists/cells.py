@@ -113,7 +113,7 @@ def angle_deg(value: Any, what: str, *, unit_deg: float | None, hours: bool, com
         raise ListError(f"{what} {_shown(value)} is no number, though its column has a unit")
     if hours and unit_deg == 1.0 and not re.search("[hHdD°]", value):
         raise ListError(f"{what} {_shown(value)} looks like hours, though its column is in degrees")
-    return _sexagesimal_deg(value, what, hours=hours if unit_deg is None else unit_deg == 15.0)
+    return _sexagesimal_deg(value, what, hours=hours)
 
 
 def size_arcmin(

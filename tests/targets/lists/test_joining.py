@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -59,7 +61,7 @@ def test_all_are_found_by_their_names(catalogue: Catalogue, text: str, name: str
 
 def test_comets_move_and_others_do_not(catalogue: Catalogue) -> None:
     """A body on an orbit has no place of its own in the columns."""
-    both = with_targets(catalogue, [SPOT, COMET])
+    both = with_targets(catalogue, [SPOT, replace(COMET, ra_deg=10.0, dec_deg=10.0)])
     assert list(both.moves[-2:]) == [False, True]
     assert both.target(len(both) - 1).moves
 

@@ -51,6 +51,13 @@ def test_usual_spellings_of_a_place(read: Any, header: str, fields: tuple[str, s
     assert (target.name, target.id, target.kind) == ("My spot", "Myspot", Kind.OTHER)
 
 
+def test_hours_in_a_column_of_degrees_are_refused(read: Any) -> None:
+    """Mixed units are not guessed at; a field that names its own unit is right."""
+    reading = read("name,ra_deg,dec_deg\nX1,05:35:17,10\nX2,83d49m15s,10\n")
+    assert "looks like hours, though its column is in degrees" in reading.refused[0].text
+    assert reading.entries[0].own.ra_deg == pytest.approx(83.820833)
+
+
 def test_the_minus_of_a_small_declination_counts(read: Any) -> None:
     """Between 0 and -1 degree the sign stands before a zero."""
     assert own(read("name,ra,dec\nX1,10,-00:30:00\n")).dec_deg == pytest.approx(-0.5)
@@ -156,6 +163,8 @@ def test_a_table_without_a_header(read: Any) -> None:
         (",5,", "only one half"),
         ("X1,400,5", "outside 0 to 360"),
         ("X1,40,95", "outside -90 to 90"),
+        ("X1,40,-95", "outside -90 to 90"),
+        ("X1,-1,5", "outside 0 to 360"),
         ("X1,nan,5", "is no number"),
         ("X1,inf,5", "is no number"),
         ("X1,5,abc", "is no angle"),
