@@ -82,6 +82,7 @@ def _span(span: LightSpan, site: Site) -> Json:
         "start": time_json(span.start, site),
         "end": time_json(span.end, site),
         "is_morning": span.is_morning,
+        "is_turned_away": span.is_turned_away,
         "moon_up": [
             {"start": time_json(start, site), "end": time_json(end, site)}
             for start, end in span.nights

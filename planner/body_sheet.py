@@ -155,6 +155,8 @@ def _in_window(ends: Sequence[FeatureLight]) -> str:
 def _span(span: LightSpan, site: Site) -> str:
     when = f"{_day(span.start, site)} to {_day(span.end, site)}"
     light = f"{'morning' if span.is_morning else 'evening'} light {when}"
+    if span.is_turned_away:
+        return f"{light}, but turned away from the Earth"
     if not span.nights:
         return f"{light}, but not while the Moon is 15 deg up in the dark here"
     nights = [f"{_day(a, site)}-{clock(b, site)}" for a, b in span.nights[:MOST_NIGHTS]]

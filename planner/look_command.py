@@ -11,7 +11,7 @@ from planner.almanac import evening_date
 from planner.arguments import read_date, read_format, read_moment, read_whole
 from planner.body_json import body_json
 from planner.body_report import BodyReport, body_report
-from planner.body_sheet import body_lines
+from planner.body_sheet import body_facts, body_lines
 from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris import load_ephemeris
@@ -111,7 +111,8 @@ def look_command(
     elif asked.format == "html":
         from planner.pages.html import look_html  # noqa: PLC0415  # slow to load
 
-        text = look_html(report, occasion.circumstances, load_ephemeris())
+        facts = () if body is None else body_facts(body, occasion.site)
+        text = look_html(report, occasion.circumstances, load_ephemeris(), details=facts)
     else:
         drawings = look_drawings(
             report,
@@ -247,5 +248,7 @@ def _why_nothing(report: LookReport) -> str:
     if report.hazard is not None:
         return f"{report.hazard}: not to be looked at."
     when = report.at.astimezone(report.night.site.zone)
+    if report.unlit is not None and report.altitude_deg > 0.0:
+        return f"{report.target.name} cannot be seen at {when:%H:%M}: {report.unlit}."
     reason = f" No window: {report.hindrance}." if report.hindrance else ""
     return f"{report.target.name} is below the horizon at {when:%H:%M}.{reason}"

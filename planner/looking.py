@@ -13,6 +13,7 @@ from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
 from planner.kit import Train
+from planner.lunar_light import Lit
 from planner.night import Night
 from planner.reasons import Case
 from planner.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
@@ -22,7 +23,14 @@ from planner.tracks import track_instants, track_night
 from planner.view import View
 from planner.views import ranked_views
 from planner.watching import Wanted, best_step, watch_targets
-from planner.windows import SUN_CLEARANCE_DEG, SkyTracks, Windows, find_windows, hindrance
+from planner.windows import (
+    NO_LIGHT,
+    SUN_CLEARANCE_DEG,
+    SkyTracks,
+    Windows,
+    find_windows,
+    hindrance,
+)
 from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]
@@ -55,9 +63,11 @@ class LookReport:
         Why there is no window.
     hazard : str or None
         Why it must not be looked at at that moment.
+    unlit : str or None
+        Why nothing of a feature of the Moon can be seen at that moment.
     views : tuple of View
         Best first; trains that do not fit together last. None when the target is below the
-        horizon or there is a hazard.
+        horizon, there is a hazard, or it is unlit.
     """
 
     target: Target
@@ -74,6 +84,7 @@ class LookReport:
     hindrance: str | None
     hazard: str | None
     views: tuple[View, ...]
+    unlit: str | None = None
 
 
 def look_at(
@@ -116,7 +127,8 @@ def look_at(
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
     hazard = _hazard(target, now)
-    is_up = now.altitude_deg[0, 0] > 0.0
+    unlit = _unlit(now)
+    is_up = now.altitude_deg[0, 0] > 0.0 and unlit is None
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
     return LookReport(
         target=target,
@@ -135,7 +147,14 @@ def look_at(
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
         views=_views(target, grid, now, circumstances, misfits) if is_up and not hazard else (),
+        unlit=unlit,
     )
+
+
+def _unlit(now: SkyTracks) -> str | None:
+    """Say why nothing of a feature of the Moon is to be seen, whatever the eyepiece."""
+    code = Lit.WELL if now.lit is None else Lit(int(now.lit[0, 0]))
+    return NO_LIGHT[code] if code in {Lit.NIGHT, Lit.TURNED_AWAY} else None
 
 
 def _windows(

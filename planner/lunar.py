@@ -105,12 +105,15 @@ class LightSpan:
     nights : tuple of (datetime, datetime)
         When, within it, the Moon stands 15 deg high at the site with the Sun down, and the feature
         is turned to the observer.
+    is_turned_away : bool
+        Whether libration hides the feature all the while.
     """
 
     start: datetime
     end: datetime
     is_morning: bool
     nights: tuple[tuple[datetime, datetime], ...]
+    is_turned_away: bool = False
 
 
 def moon_face(ephemeris: Ephemeris, site: Site | None, instant: datetime) -> MoonFace:
@@ -270,6 +273,7 @@ def coming_light(
                 for a, b in _runs(seen[first : last + 1])
                 if b > a
             ),
+            is_turned_away=not bool(shown[first : last + 1].any()),
         )
         for first, last in _runs(good)
         if last > first

@@ -26,7 +26,7 @@ LEAST_CLEARANCE_SHARE = 0.1
 
 
 # Why a feature of the Moon is not shown.
-_NO_LIGHT = {
+NO_LIGHT = {
     Lit.NIGHT: "in the Moon's night",
     Lit.TOO_LOW: "the Sun stands too low over it on the Moon",
     Lit.TOO_HIGH: "the Sun stands too high over it on the Moon: no shadows",
@@ -174,6 +174,6 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
             return clause
     if tracks.lit is not None and not (usable & windows.well_lit[row]).any():
         codes, counts = np.unique(tracks.lit[row, usable], return_counts=True)
-        return _NO_LIGHT[Lit(int(codes[np.argmax(counts)]))]
+        return NO_LIGHT[Lit(int(codes[np.argmax(counts)]))]
     farthest = float(tracks.moon_separation_deg[row, usable].max())
     return f"in the Moon's glare, {farthest:.0f} deg away at most"

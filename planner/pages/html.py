@@ -83,8 +83,17 @@ def plan_html(
     )
 
 
-def look_html(report: LookReport, circumstances: Circumstances, ephemeris: Ephemeris) -> str:
-    """Write what is known of one target on one night as a page, as `plan_html` does."""
+def look_html(
+    report: LookReport,
+    circumstances: Circumstances,
+    ephemeris: Ephemeris,
+    *,
+    details: Sequence[tuple[str, str]] = (),
+) -> str:
+    """Write what is known of one target on one night as a page, as `plan_html` does.
+
+    ``details`` are names and texts about a body, told after where it stands.
+    """
     site = report.night.site
     circumstance = Circumstance(ephemeris, site, report.at, circumstances.conditions)
     views = different_eyepieces(report.views, FIELDS)
@@ -97,7 +106,7 @@ def look_html(report: LookReport, circumstances: Circumstances, ephemeris: Ephem
         "look.html.j2",
         title=f"{report.target.name}, {double_date(report.night.date)}",
         lines=target_facts(report.target),
-        facts=[*when_facts(report), *heading_facts(report.night, circumstances)],
+        facts=[*when_facts(report), *details, *heading_facts(report.night, circumstances)],
         fields=[
             {"drawing": Markup(field_svg(d, title=report.target.name)), "words": words}  # noqa: S704  # escaped there
             for d, words in drawn

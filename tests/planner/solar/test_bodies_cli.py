@@ -33,7 +33,10 @@ def test_look_at_a_crater_tells_its_light(run: Any) -> None:
 def test_a_crater_in_the_night_says_so(run: Any) -> None:
     """Grimaldi, at the western limb, waits for its sunrise on that evening."""
     result = run("look", "grimaldi", "--date", "2026-12-18", "--fields", "0")
+    assert result.status == 1
+    assert re.search(r"Grimaldi cannot be seen at \d\d:\d\d: in the Moon's night", result.err)
     assert "none: in the Moon's night" in result.out
+    assert "eyepiece" not in result.out
     assert "it is night there" in line(result.out, "Light")
 
 
@@ -191,6 +194,12 @@ def test_at_the_ends_of_the_earth(run: Any, latitude: float, name: str) -> None:
     assert result.status in {0, 1}
     assert "nan" not in result.out
     assert max(map(len, result.out.splitlines())) <= 80
+
+
+def test_a_page_tells_the_same(run: Any) -> None:
+    """The facts about Saturn stand in the page for the telephone too."""
+    page = run("look", "saturn", *NIGHT, "--format", "html").out
+    assert "deg open, southern face" in page
 
 
 def test_others_have_no_such_lines(run: Any) -> None:
