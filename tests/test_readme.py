@@ -17,6 +17,7 @@ import pytest
 from planner.cli import INTERRUPTED, NOTHING_PLANNED, PROGRAM_FAULT, WRONG_INPUT
 from planner.preferences import preferences_with
 from planner.settings import read_settings
+from tui.keys import help_lines
 
 ROOT = Path(__file__).parent.parent
 PAGE = ROOT / "README.md"
@@ -65,6 +66,12 @@ def test_every_command_is_told_of_with_options_that_exist(command: str, tmp_path
     assert set(re.findall(r"--[a-z-]+", row)) <= known
     assert known >= EVERYWHERE
     assert FOR_A_NIGHT & known == (set() if command == "kit" else FOR_A_NIGHT)
+
+
+def test_the_keys_are_those_of_the_table() -> None:
+    """The block of keys is drawn from the table that footer and help screen use."""
+    (shown,) = (text for language, text in BLOCKS if language == "text")
+    assert shown.splitlines() == help_lines()
 
 
 def test_every_exit_status_is_told() -> None:
