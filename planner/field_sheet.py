@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from planner.columns import fit
+from planner.columns import fit, wrap
 from planner.ephemeris import Ephemeris
 from planner.field.cells import field_cells, length_words, scale_words
 from planner.field.curves import curve_cells
@@ -14,7 +14,7 @@ from planner.field.scene import Circumstance, draw_field, wants_close_up
 from planner.kit import train_words
 from planner.looking import LookReport
 from planner.night_curves import target_curves
-from planner.sheet_words import clock
+from planner.sheet_words import WIDTH, clock
 from planner.survey import Circumstances
 from planner.view import View
 
@@ -62,17 +62,37 @@ def look_drawings(
         drawn.append((f"enlarged, {length_words(close.span_arcmin)} wide", close))
     width = TWO_WIDE if len(drawn) < MOST_FIELDS else THREE_WIDE
     blocks = [_block(title, drawing, width, unicode=unicode) for title, drawing in drawn]
-    first = drawn[0][1]
-    orientation = f"As seen in the eyepiece: {first.words}; {drift_words(first)}."
-    curves = curve_cells(
-        target_curves(report.target, ephemeris, report.night, now=report.at),
-        columns=2 * TWO_WIDE,
-        rows=CURVE_ROWS,
-        clock=lambda instant: clock(instant, site),
-        unicode=unicode,
+    return [
+        "",
+        *_beside(blocks, width),
+        *_legend(drawn[0][1]),
+        "",
+        *_curves(report, ephemeris, unicode),
+    ]
+
+
+def _legend(drawing: FieldDrawing) -> list[str]:
+    words = f"As seen in the eyepiece: {drawing.words}; {drift_words(drawing)}."
+    return wrap(f"{words} {star_words(drawing)}", width=WIDTH)
+
+
+def _curves(report: LookReport, ephemeris: Ephemeris, unicode: bool) -> list[str]:  # noqa: FBT001
+    site = report.night.site
+    curves = target_curves(report.target, ephemeris, report.night, now=report.at)
+    skyline = "" if curves.skyline_deg is None else ", grey skyline"
+    legend = (
+        f"Altitude: line target, dots Moon{skyline}, bar {clock(report.at, site)}, # full darkness"
     )
-    legend = "Altitude through the night: line the target, dots the Moon, # full darkness"
-    return ["", *_beside(blocks, width), orientation, "", legend, *curves]
+    return [
+        *wrap(legend, width=WIDTH),
+        *curve_cells(
+            curves,
+            columns=2 * TWO_WIDE,
+            rows=CURVE_ROWS,
+            clock=lambda instant: clock(instant, site),
+            unicode=unicode,
+        ),
+    ]
 
 
 def different_eyepieces(views: Sequence[View], count: int) -> list[View]:
@@ -87,7 +107,15 @@ def different_eyepieces(views: Sequence[View], count: int) -> list[View]:
 def drift_words(drawing: FieldDrawing) -> str:
     """Say where stars leave the field of a telescope that stands still, as on a clock's face."""
     hour = round((90.0 - drawing.drift_deg) / 30.0) % 12 or 12
-    return f"stars drift toward {hour} o'clock"
+    when = "with the drive off, " if drawing.is_driven else ""
+    return f"{when}stars drift toward {hour} o'clock"
+
+
+def star_words(drawing: FieldDrawing) -> str:
+    """Say how faint the stars are that are drawn, in a sentence; nothing where there are none."""
+    if drawing.faintest_mag is None:
+        return ""
+    return f"Stars are drawn to magnitude {drawing.faintest_mag:.0f}."
 
 
 def _titled(drawing: FieldDrawing, view: View) -> tuple[str, FieldDrawing]:

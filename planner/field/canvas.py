@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 # The dot of each place in a cell, by column and row (Unicode 15, "Braille Patterns").
 DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
@@ -29,11 +29,14 @@ class Canvas:
         self._cells = [[0] * columns for _ in range(rows)]
         self._text: dict[tuple[int, int], str] = {}
 
-    def dot(self, x: float, y: float) -> None:
-        """Set the dot nearest to a place."""
+    def dot(self, x: float, y: float, *, ink: bool = True) -> None:
+        """Set the dot nearest to a place, or clear it."""
         column, row = math.floor(x), math.floor(y)
         if 0 <= column < self.width and 0 <= row < self.height:
-            self._cells[row // 4][column // 2] |= DOTS[column % 2][row % 4]
+            if ink:
+                self._cells[row // 4][column // 2] |= DOTS[column % 2][row % 4]
+            else:
+                self._cells[row // 4][column // 2] &= ~DOTS[column % 2][row % 4]
 
     def dots(self, places: Iterable[tuple[float, float]]) -> None:
         """Set the dots at several places."""
@@ -55,12 +58,7 @@ class Canvas:
         What is farther than ``within`` from the middle of the canvas is left out.
         """
         middle_x, middle_y = (self.width - 1) / 2.0, (self.height - 1) / 2.0
-        steps = max(8, math.ceil(2.0 * math.pi * semi_major * 1.5))
-        cosine, sine = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
-        for step in range(steps):
-            turn = 2.0 * math.pi * step / steps
-            along, across = semi_major * math.cos(turn), semi_minor * math.sin(turn)
-            right, down = x + along * cosine - across * sine, y - along * sine - across * cosine
+        for right, down in ellipse_points(x, y, semi_major, semi_minor, angle_deg):
             if math.hypot(right - middle_x, down - middle_y) <= within:
                 self.dot(right, down)
 
@@ -85,6 +83,22 @@ class Canvas:
             )
             for row, cells in enumerate(self._cells)
         ]
+
+
+def ellipse_points(
+    x: float, y: float, semi_major: float, semi_minor: float, angle_deg: float
+) -> Iterator[tuple[float, float]]:
+    """Give places on an ellipse, no farther apart than dots, as `Canvas.ellipse` draws it.
+
+    From the end of the long axis on over the side that is a quarter turn against the clock from it,
+    so that the first half of them lies there.
+    """
+    steps = 2 * max(4, math.ceil(math.pi * semi_major * 1.5))
+    cosine, sine = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    for step in range(steps):
+        turn = 2.0 * math.pi * step / steps
+        along, across = semi_major * math.cos(turn), semi_minor * math.sin(turn)
+        yield x + along * cosine - across * sine, y - along * sine - across * cosine
 
 
 def _character(cell: int, *, unicode: bool) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator, Sequence
 
-from planner.field.canvas import Canvas
-from planner.field.drawing import Disc, FieldDrawing, Star
+from planner.field.canvas import Canvas, ellipse_points
+from planner.field.drawing import Disc, FieldDrawing, Outline, Ring, Star
 
 # Dots around the middle of a star, by its weight.
 SPOTS = (
@@ -16,6 +17,8 @@ SPOTS = (
 )
 # Faint stars in a terminal would be a field of gravel: these are left out.
 LEAST_WEIGHT = 0.02
+# A globe must be so large before the rings in front of it can be told from it [dots].
+LEAST_RINGED_DOTS = 5.0
 CARDINALS = (("N", "north_deg"), ("E", "east_deg"))
 
 
@@ -48,16 +51,10 @@ def field_cells(
     if not drawing.is_close_up:
         edge = drawing.field_arcmin / 2.0 * scale
         canvas.ellipse(*at(0.0, 0.0), edge, edge)
-    for outline in drawing.outlines:
-        canvas.ellipse(
-            *at(outline.x, outline.y),
-            outline.semi_major * scale,
-            outline.semi_minor * scale,
-            outline.angle_deg,
-            within=size / 2.0,
-        )
     for disc in drawing.discs:
-        _fill(canvas, disc, at(disc.x, disc.y), scale)
+        _disc(canvas, disc, at(disc.x, disc.y), scale, within=size / 2.0)
+    for outline in drawing.outlines:
+        _outline(canvas, outline, drawing.discs, at, scale, within=size / 2.0)
     for star in drawing.stars:
         _spot(canvas, star, at(star.x, star.y))
     for label in drawing.labels:
@@ -77,20 +74,73 @@ def length_words(arcmin: float) -> str:
     """Write a length on the sky: ``20'``, ``10"``, ``2 deg``."""
     if arcmin >= 60.0:
         return f"{arcmin / 60.0:g} deg"
-    return f"{arcmin:.3g}'" if arcmin >= 1.0 else f'{arcmin * 60.0:.3g}"'
+    return f"{arcmin:.2g}'" if arcmin >= 1.0 else f'{arcmin * 60.0:.2g}"'
 
 
-def _fill(canvas: Canvas, disc: Disc, middle: tuple[float, float], scale: float) -> None:
-    """Draw a disc: its edge, and its lit part full."""
-    canvas.ellipse(*middle, disc.semi_major * scale, disc.semi_minor * scale, disc.angle_deg)
-    if disc.semi_major * scale < 1.0:
+def _outline(
+    canvas: Canvas,
+    outline: Outline,
+    discs: Sequence[Disc],
+    at: Callable[[float, float], tuple[float, float]],
+    scale: float,
+    *,
+    within: float,
+) -> None:
+    """Draw an outline: dots on the dark, a dark line over what is lit."""
+    middle = at(0.0, 0.0)
+    axes = (outline.semi_major * scale, outline.semi_minor * scale)
+    for x, y in ellipse_points(*at(outline.x, outline.y), *axes, outline.angle_deg):
+        right, up = (x - middle[0]) / scale, (middle[1] - y) / scale
+        if math.hypot(right, up) * scale <= within:
+            canvas.dot(x, y, ink=not any(disc.is_lit(right, up) for disc in discs))
+
+
+def _disc(
+    canvas: Canvas, disc: Disc, middle: tuple[float, float], scale: float, *, within: float
+) -> None:
+    """Draw a disc, its lit part full, and its rings: behind it, and over it as a dark line."""
+    major, minor = disc.semi_major * scale, disc.semi_minor * scale
+    near, far = _ring_halves(disc.ring, middle, scale)
+    canvas.dots(far)
+    canvas.ellipse(*middle, major, minor, disc.angle_deg, within=within)
+    if major < 1.0:
         canvas.dot(*middle)
-        return
+    else:
+        canvas.dots(_lit_dots(canvas, disc, middle, scale, within))
+    for x, y in near:
+        lit = disc.is_lit(disc.x + (x - middle[0]) / scale, disc.y - (y - middle[1]) / scale)
+        canvas.dot(x, y, ink=not lit or major < LEAST_RINGED_DOTS)
+
+
+def _lit_dots(
+    canvas: Canvas, disc: Disc, middle: tuple[float, float], scale: float, within: float
+) -> Iterator[tuple[float, float]]:
+    """Give the dots of the lit part of a disc that lie in the field."""
+    across, down = (canvas.width - 1) / 2.0, (canvas.height - 1) / 2.0
     reach = math.ceil(disc.semi_major * scale)
     for right in range(-reach, reach + 1):
         for up in range(-reach, reach + 1):
-            if disc.is_lit(disc.x + right / scale, disc.y + up / scale):
-                canvas.dot(middle[0] + right, middle[1] - up)
+            x, y = middle[0] + right, middle[1] - up
+            if math.hypot(x - across, y - down) <= within and disc.is_lit(
+                disc.x + right / scale, disc.y + up / scale
+            ):
+                yield x, y
+
+
+def _ring_halves(
+    ring: Ring | None, middle: tuple[float, float], scale: float
+) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """Give the dots of the near and of the far half of the rings' edges."""
+    halves: tuple[list[tuple[float, float]], list[tuple[float, float]]] = ([], [])
+    if ring is None:
+        return halves
+    for part in (1.0, ring.inner):
+        axes = (ring.semi_major * scale * part, ring.semi_minor * scale * part)
+        dots = list(ellipse_points(*middle, *axes, ring.angle_deg))
+        half = len(dots) // 2
+        for side, is_across in ((dots[:half], True), (dots[half:], False)):
+            halves[0 if is_across is ring.near_is_across else 1].extend(side)
+    return halves
 
 
 def _spot(canvas: Canvas, star: Star, place: tuple[float, float]) -> None:

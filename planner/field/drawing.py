@@ -31,6 +31,30 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True)
+class Ring:
+    """Rings around a disc.
+
+    Parameters
+    ----------
+    semi_major, semi_minor : float
+        Half axes of the outer edge [arcmin].
+    inner : float
+        The inner edge, in parts of the outer.
+    angle_deg : float
+        Of the long axis [deg].
+    near_is_across : bool
+        Whether the half that is nearer to the eye lies on the side of the short axis that is a
+        quarter turn against the clock from the long one; else on the other.
+    """
+
+    semi_major: float
+    semi_minor: float
+    inner: float
+    angle_deg: float
+    near_is_across: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Disc:
     """A body with a phase.
 
@@ -46,6 +70,8 @@ class Disc:
         Lit fraction, 0 .. 1.
     sunward_deg : float
         Direction of the bright limb [deg].
+    ring : Ring or None
+        Around it.
     """
 
     x: float
@@ -55,6 +81,7 @@ class Disc:
     angle_deg: float = 0.0
     lit: float = 1.0
     sunward_deg: float = 0.0
+    ring: Ring | None = None
 
     def is_lit(self, x: float, y: float) -> bool | None:
         """Tell whether a point [arcmin] of the disc is lit; None when it lies outside."""
@@ -92,7 +119,11 @@ class FieldDrawing:
     scale_arcmin : float
         A round length for a scale bar.
     words : str
-        Which way up it is, in a sentence.
+        Which way up it is, in a clause.
+    is_driven : bool
+        Whether motors hold the sky still, so that stars drift with these switched off alone.
+    faintest_mag : float or None
+        V of the faintest stars that are drawn; None where no star is.
     """
 
     span_arcmin: float
@@ -106,6 +137,8 @@ class FieldDrawing:
     drift_deg: float = 0.0
     scale_arcmin: float = 1.0
     words: str = ""
+    is_driven: bool = False
+    faintest_mag: float | None = None
 
     @property
     def is_close_up(self) -> bool:

@@ -7,7 +7,7 @@ import zlib
 from html import escape
 
 from planner.field.cells import length_words
-from planner.field.drawing import Disc, FieldDrawing, Outline, Star
+from planner.field.drawing import Disc, FieldDrawing, Outline, Ring, Star
 
 # Half the width of the drawing in its own units, and the margin for letters around it.
 HALF, MARGIN = 100.0, 14.0
@@ -44,8 +44,8 @@ def field_svg(drawing: FieldDrawing, *, title: str) -> str:
         f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
         f'<clipPath id="{name}"><{shape}/></clipPath>',
         f'<{shape} class="field"/><g clip-path="url(#{name})">',
+        *(_body(disc, scale) for disc in drawing.discs),
         *(_outline(outline, scale) for outline in drawing.outlines),
-        *(_disc(disc, scale) for disc in drawing.discs),
         *(_star(star, scale) for star in drawing.stars),
         "</g>",
         *(
@@ -66,6 +66,33 @@ def _outline(outline: Outline, scale: float) -> str:
         f'<ellipse class="outline" rx="{outline.semi_major * scale:.2f}" '
         f'ry="{outline.semi_minor * scale:.2f}" '
         f'transform="{_moved(outline.x, outline.y, scale, outline.angle_deg)}"/>'
+    )
+
+
+def _body(disc: Disc, scale: float) -> str:
+    """Draw a disc, with its rings behind it and before it."""
+    if disc.ring is None:
+        return _disc(disc, scale)
+    near, far = disc.ring.near_is_across, not disc.ring.near_is_across
+    moved = (disc.x, disc.y, scale)
+    return (
+        _half_ring(disc.ring, *moved, is_across=far)
+        + _disc(disc, scale)
+        + _half_ring(disc.ring, *moved, is_across=near)
+    )
+
+
+def _half_ring(ring: Ring, x: float, y: float, scale: float, *, is_across: bool) -> str:
+    """Draw the half of the rings on one side of their long axis."""
+    major, minor = ring.semi_major * scale, ring.semi_minor * scale
+    inner_major, inner_minor = major * ring.inner, minor * ring.inner
+    # The turned element's own y axis runs down: across is up, and against the clock is sweep 0.
+    there, back = (0, 1) if is_across else (1, 0)
+    return (
+        f'<path class="ring" transform="{_moved(x, y, scale, ring.angle_deg)}" '
+        f'd="M {major:.2f} 0 A {major:.2f} {minor:.2f} 0 0 {there} {-major:.2f} 0 '
+        f"H {-inner_major:.2f} A {inner_major:.2f} {inner_minor:.2f} 0 0 {back} "
+        f'{inner_major:.2f} 0 Z"/>'
     )
 
 

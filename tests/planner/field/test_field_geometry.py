@@ -15,8 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from planner.field.circumstance import observer_of, zenith_of
+from planner.field.drawing import FieldDrawing
 from planner.field.frame import Frame
 from planner.field.scene import draw_field, wants_close_up
+from planner.field_sheet import drift_words
 from planner.kit import Mount, Orientation
 from planner.tangent import position_angle_deg, tangent_plane_arcmin
 from targets.catalogue import Catalogue
@@ -45,6 +48,7 @@ def test_tangent_plane_agrees_with_astropy(
     wcs = WCS(naxis=2)
     wcs.wcs.ctype = ["RA---TAN", "DEC--TAN"]
     wcs.wcs.crval, wcs.wcs.crpix, wcs.wcs.cdelt = [ra, dec], [0.0, 0.0], [1 / 60, 1 / 60]
+    wcs.wcs.lonpole = 180.0  # north up at the poles too, where the library would turn the plane
     expected = wcs.wcs_world2pix([[place.ra.deg, place.dec.deg]], 0)[0] + 1.0
     found = tangent_plane_arcmin(
         np.array(place.ra.deg), np.array(place.dec.deg), center_ra_deg=ra, center_dec_deg=dec
@@ -76,15 +80,20 @@ def test_position_angles_agree_with_astropy(a: float, d: float, b: float, e: flo
 def test_stars_stand_where_a_library_puts_them(
     site: str, hour: int, place: tuple[float, float], train: Any, around: Any
 ) -> None:
-    """In both hemispheres and beside the poles, to one percent; north up, east left."""
+    """In both hemispheres and beside the poles, to one percent; the pole that is up above.
+
+    None is missing and none is too faint.
+    """
     circumstance = around(site, datetime(2026, 12, 8, hour, 0, tzinfo=UTC))
     drawing = draw_field(_somewhere(*place), train(), circumstance)
     stars = load_field_stars()
     center = SkyCoord(*place, unit="deg")
     near = stars.within(*place, 0.5)
-    assert len(near.ra_deg) >= len(drawing.stars) > 0
+    assert drawing.faintest_mag is not None
+    assert len(drawing.stars) == np.sum(near.magnitude <= drawing.faintest_mag) > 0
     east, north = center.spherical_offsets_to(SkyCoord(near.ra_deg, near.dec_deg, unit="deg"))
-    expected = np.stack([-east.arcmin, north.arcmin], axis=1)
+    turn = 1.0 if circumstance.site.latitude_deg > 0.0 else -1.0
+    expected = turn * np.stack([-east.arcmin, north.arcmin], axis=1)
     for star in drawing.stars:
         apart = np.hypot(*(expected - (star.x, star.y)).T)
         assert apart.min() < ONE_PERCENT * drawing.field_arcmin
@@ -135,6 +144,63 @@ def test_on_the_meridian_the_pole_is_up_in_the_north_and_down_in_the_south(
     expected = 90.0 if site == "north" else 270.0
     assert drawing.north_deg == pytest.approx(expected, abs=0.5)  # precession since J2000
     assert (drawing.drift_deg - drawing.east_deg) % 360.0 == pytest.approx(180.0)
+
+
+WORDS = {
+    ("north", Mount.ALTAZIMUTH, Orientation.INVERTED): "inverted, zenith below",
+    ("south", Mount.ALTAZIMUTH, Orientation.UPRIGHT): "upright, zenith above",
+    ("north", Mount.EQUATORIAL, Orientation.INVERTED): "inverted, south above",
+    ("north", Mount.EQUATORIAL, Orientation.UPRIGHT): "upright, north above",
+    ("south", Mount.EQUATORIAL, Orientation.UPRIGHT): "upright, south above",
+    ("south", Mount.EQUATORIAL, Orientation.MIRRORED): (
+        "mirrored, as through a star diagonal, south above"
+    ),
+    ("pole", Mount.EQUATORIAL, Orientation.INVERTED): "inverted, south above",
+}
+
+
+@pytest.mark.parametrize(("case", "words"), WORDS.items())
+def test_the_words_tell_what_the_drawing_does(
+    case: Any, words: str, train: Any, around: Any
+) -> None:
+    """What is said to be above is above: north or south of the drawing, or the zenith's side."""
+    site, mount, orientation = case
+    target = _somewhere(80.0, 5.0)
+    drawing = draw_field(target, train(orientation, mount), around(site))
+    assert drawing.words == words
+    if mount is Mount.EQUATORIAL:
+        assert drawing.north_deg == pytest.approx(90.0 if "north above" in words else 270.0)
+
+
+def test_a_target_in_the_zenith_has_a_drawing(train: Any, around: Any) -> None:
+    """No direction is up there; the drawing is turned somehow, and whole."""
+    circumstance = around()
+    zenith = zenith_of(observer_of(circumstance))
+    drawing = draw_field(_somewhere(*zenith), train(mount=Mount.ALTAZIMUTH), circumstance)
+    assert 0.0 <= drawing.north_deg < 360.0
+
+
+# Nearby stars move: 61 Cygni by 5.3 arcsec a year (Hipparcos, HIP 104214: 4168 and 3269 mas/yr), so
+# that it stands 84 arcsec from its place of J2000 in the file of 2016.
+@pytest.mark.parametrize("name", ["61 Cyg", "Albireo", "Polaris", "eta Cas", "Castor"])
+def test_no_star_of_a_pair_is_drawn_twice(
+    name: str, catalogue: Catalogue, train: Any, around: Any
+) -> None:
+    """Beside the pair no other star as bright as either is within 3 arcmin."""
+    drawing = draw_field(catalogue.find(name), train(), around())
+    *others, first, second = drawing.stars
+    assert (first.x, first.y) == (0.0, 0.0)
+    near = [star for star in others if math.hypot(star.x, star.y) < 3.0]
+    assert all(star.weight < second.weight for star in near)
+
+
+@pytest.mark.parametrize("is_driven", [False, True])
+def test_drift_is_told_as_on_a_clock(is_driven: bool) -> None:
+    """To the left is 9 o'clock, down 6; where motors follow the sky, with these off alone."""
+    off = "with the drive off, " if is_driven else ""
+    for direction_deg, hour in ((180.0, 9), (270.0, 6), (90.0, 12), (0.0, 3), (330.0, 4)):
+        drawing = FieldDrawing(60.0, 60.0, drift_deg=direction_deg, is_driven=is_driven)
+        assert drift_words(drawing) == f"{off}stars drift toward {hour} o'clock"
 
 
 def test_a_pair_has_its_separation_and_angle(catalogue: Catalogue, train: Any, around: Any) -> None:

@@ -15,7 +15,7 @@ from planner.columns import cell_width
 from planner.field.canvas import Canvas
 from planner.field.cells import field_cells, length_words, scale_words
 from planner.field.curves import Curve, NightCurves, curve_cells, curves_svg
-from planner.field.drawing import Disc, FieldDrawing, Label, Outline, Star
+from planner.field.drawing import Disc, FieldDrawing, Label, Outline, Ring, Star
 from planner.field.vector import field_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -61,6 +61,43 @@ def test_a_star_above_right_is_drawn_above_right() -> None:
     ]
     assert changed
     assert all(4 <= row <= 5 and 29 <= column <= 31 for row, column in changed)
+
+
+RINGED = Disc(0.0, 0.0, 8.0, 7.0, ring=Ring(20.0, 6.0, 0.6, 0.0, near_is_across=False))
+
+
+def test_rings_pass_before_the_globe_and_behind_it() -> None:
+    """In dots: below the middle a dark line crosses the lit globe, above it none does."""
+    lines = field_cells(FieldDrawing(60.0, 60.0, discs=(RINGED,)), columns=60, rows=30)
+    middle = [line[27:33] for line in lines[11:19]]
+    full = chr(0x28FF) * 6
+    assert all(line == full for line in middle[1:4])
+    assert any(line != full for line in middle[4:7])
+
+
+def test_svg_draws_far_half_globe_near_half_in_this_order() -> None:
+    """What comes later covers what came before; the near half bulges down where it is below."""
+    root = fromstring(field_svg(FieldDrawing(60.0, 60.0, discs=(RINGED,)), title=""))
+    marks = [e for e in root.iter() if e.get("class") in {"ring", "lit"}]
+    assert [mark.get("class") for mark in marks] == ["ring", "lit", "ring"]
+    # From the right end to the left one against the clock (sweep 0) an arc passes above.
+    sweeps = [re.findall(r"A [0-9.]+ [0-9.]+ 0 0 ([01])", m.get("d", "")) for m in marks[::2]]
+    assert sweeps == [["0", "1"], ["1", "0"]]
+
+
+def test_an_outline_shows_on_what_is_lit_and_on_the_dark() -> None:
+    """A crater across the terminator: cleared dots on the lit side, set ones on the other."""
+    moon = Disc(0.0, 0.0, 25.0, 25.0, lit=0.5, sunward_deg=0.0)
+    crater = Outline(0.0, 0.0, 10.0, 10.0)
+    plain = field_cells(FieldDrawing(60.0, 60.0, discs=(moon,)), columns=60, rows=30)
+    marked = field_cells(
+        FieldDrawing(60.0, 60.0, discs=(moon,), outlines=(crater,)), columns=60, rows=30
+    )
+    left, right = plain[15][15:28], plain[15][33:45]
+    assert left.strip() == ""
+    assert set(right) == {chr(0x28FF)}
+    assert marked[15][15:28] != left
+    assert marked[15][33:45] != right
 
 
 def test_scale_bars_have_their_length() -> None:

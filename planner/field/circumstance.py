@@ -1,0 +1,125 @@
+"""Where and when somebody looks, and how deep the sky then lets a telescope see."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+from skyfield.api import wgs84
+
+from planner.atmosphere import extinction_loss_mag
+from planner.bodies import observe_body
+from planner.conditions import Conditions
+from planner.ephemeris import Ephemeris, unix_seconds
+from planner.eye import light_gain, stellar_limit_mag
+from planner.filters import sky_passed, target_light, target_passed
+from planner.kit import Train
+from planner.site import Site
+from planner.sky import sky_luminance_cd_m2
+from targets.model import Kind, Target
+
+Place = tuple[float, float]
+
+# On the Moon itself moonlight is reckoned as beside its middle [deg].
+BESIDE_THE_MOON_DEG = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstance:
+    """What the sky does while somebody looks.
+
+    Parameters
+    ----------
+    ephemeris, site, instant
+        Where the bodies are, where the observer is, and when (aware).
+    conditions : Conditions
+        Tonight's sky and eye.
+    """
+
+    ephemeris: Ephemeris
+    site: Site
+    instant: datetime
+    conditions: Conditions
+
+
+def observer_of(circumstance: Circumstance) -> Any:
+    """Give the observer as skyfield knows him, at the instant."""
+    site, ephemeris = circumstance.site, circumstance.ephemeris
+    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+    times = ephemeris.times(unix_seconds([circumstance.instant]))
+    return (ephemeris.kernel["earth"] + ground).at(times)
+
+
+def zenith_of(observer: Any) -> Place:
+    """Give the J2000 place of the zenith [deg]."""
+    return place_of(observer.from_altaz(alt_degrees=90.0, az_degrees=0.0))
+
+
+def sun_of(circumstance: Circumstance, observer: Any) -> Place:
+    """Give the J2000 place of the Sun [deg]."""
+    return place_of(observer.observe(circumstance.ephemeris.body("Sun")))
+
+
+def place_of(position: Any) -> Place:
+    """Give right ascension and declination, J2000 [deg], of a position of skyfield's."""
+    ra, dec, _ = position.radec()
+    return float(ra.hours[0] * 15.0), float(dec.degrees[0])
+
+
+def faintest_star_mag(target: Target, train: Train, circumstance: Circumstance) -> float:
+    """Give the V magnitude of the faintest star that a train shows beside a target.
+
+    As `planner.eye.stellar_limit_mag`, with the air, the Moon, twilight and a filter; seeing and
+    the colour of a star are left out.
+    """
+    conditions, telescope = circumstance.conditions, train.telescope
+    altitude_deg, sky_cd_m2 = _sky_behind(target, circumstance)
+    gain = light_gain(
+        exit_pupil_mm=train.exit_pupil_mm,
+        pupil_mm=conditions.pupil_mm,
+        transmission=telescope.transmission,
+        obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
+    )
+    kind = train.filter.kind if train.filter else None
+    limit = stellar_limit_mag(
+        sky_cd_m2=sky_cd_m2,
+        magnification=train.magnification,
+        light_gain=gain,
+        target_passed=target_passed(kind, target_light(Kind.STAR, target.id)),
+        sky_passed=sky_passed(kind),
+    )
+    loss = extinction_loss_mag(
+        altitude_deg=max(altitude_deg, 0.0), extinction_mag=conditions.extinction_mag
+    )
+    return float(limit - loss)
+
+
+def _sky_behind(target: Target, circumstance: Circumstance) -> tuple[float, float]:
+    """Give a target's true altitude [deg] and the luminance of the sky behind it [cd/m2]."""
+    observer = observer_of(circumstance)
+    sun = observer.observe(circumstance.ephemeris.body("Sun")).apparent()
+    moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
+    moon_place = (float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]))
+    altitude = 90.0 - _separation_deg(zenith_of(observer), target)
+    on_moon = target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
+    luminance = sky_luminance_cd_m2(
+        zenith_mag_arcsec2=circumstance.conditions.sky_mag_arcsec2,
+        extinction_mag=circumstance.conditions.extinction_mag,
+        altitude_deg=max(altitude, 0.0),
+        sun_altitude_deg=float(sun.altaz()[0].degrees[0]),
+        sun_separation_deg=_separation_deg(place_of(sun), target),
+        moon_altitude_deg=float(moon.altitude_deg[0]),
+        moon_separation_deg=BESIDE_THE_MOON_DEG if on_moon else _separation_deg(moon_place, target),
+        moon_phase_angle_deg=float(moon.phase_deg[0]),
+    )
+    return altitude, float(luminance)
+
+
+def _separation_deg(place: Place, target: Target) -> float:
+    """Give the distance of a place from a target [deg]."""
+    ra = np.radians([place[0], target.ra_deg or 0.0])
+    dec = np.radians([place[1], target.dec_deg or 0.0])
+    cosine = np.sin(dec).prod() + np.cos(dec).prod() * np.cos(ra[0] - ra[1])
+    return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))

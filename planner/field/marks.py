@@ -1,0 +1,240 @@
+"""What a target itself looks like in a field: an outline, stars, a disc with phase and rings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.bodies import BodyEphemeris, observe_body
+from planner.field.circumstance import Circumstance, Place, observer_of, sun_of
+from planner.field.drawing import Disc, Label, Outline, Ring, Star
+from planner.field.frame import Frame
+from planner.jupiter import jupiter_face
+from planner.lunar import moon_face
+from planner.orientation import SPINS
+from planner.satellites import MoonOffset
+from planner.saturn import saturn_face
+from planner.saturn_moons import MEAN_MAGNITUDES
+from planner.tangent import position_angle_deg
+from targets.doubles import primary_magnitude
+from targets.lunar import LunarPlace
+from targets.model import Kind, Target
+
+# North poles of rotation, J2000 [deg]: those of two more planets from the same report as the rest
+# (Archinal et al. 2018, Celest. Mech. Dyn. Astron. 130, 22).
+POLES = {
+    "Mars": (SPINS["Mars"].ra_deg[0], SPINS["Mars"].dec_deg[0]),
+    "Jupiter": (SPINS["Jupiter II"].ra_deg[0], SPINS["Jupiter II"].dec_deg[0]),
+    "Saturn": (SPINS["Saturn"].ra_deg[0], SPINS["Saturn"].dec_deg[0]),
+    "Uranus": (257.311, -15.175),
+    "Neptune": (299.333, 42.950),
+}
+# Inner edge of ring B, in parts of the outer edge of ring A (Meeus 1998, "Astronomical
+# Algorithms", ch. 45).
+INNER_RING = 0.6650
+# V at a mean opposition, from memory of the Astronomical Almanac, section F.
+MOON_MAGNITUDES = {"Io": 5.0, "Europa": 5.3, "Ganymede": 4.6, "Callisto": 5.7, **MEAN_MAGNITUDES}
+# Magnitudes from the faintest star shown to one of full weight.
+WEIGHT_RANGE_MAG = 7.0
+# However faint, the target is drawn; a point reaches so far [arcmin].
+LEAST_TARGET_WEIGHT = 0.25
+POINT_ARCMIN = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """What the target itself looks like; ``radius`` is how far it reaches [arcmin]."""
+
+    stars: tuple[Star, ...] = ()
+    outlines: tuple[Outline, ...] = ()
+    discs: tuple[Disc, ...] = ()
+    labels: tuple[Label, ...] = ()
+    radius: float = 0.0
+
+
+def target_marks(
+    target: Target, frame: Frame, circumstance: Circumstance, *, faintest_mag: float
+) -> Marks:
+    """Draw a target in the middle of a field.
+
+    Parameters
+    ----------
+    target : Target
+        As it is at that instant.
+    frame : Frame
+        Which way up the sky is.
+    circumstance : Circumstance
+        For what moves.
+    faintest_mag : float
+        Of the stars that are drawn; it gives the weights of the target's own.
+    """
+    if target.lunar is not None:
+        return _feature_marks(target, target.lunar, frame, circumstance)
+    if target.moves and target.elements is None:
+        return _body_marks(target, frame, circumstance, faintest_mag)
+    if target.kind is Kind.DOUBLE_STAR:
+        return _pair_marks(target, frame, faintest_mag)
+    if target.kind in {Kind.STAR, Kind.ASTEROID}:
+        weight = _own_weight(target.magnitude, faintest_mag)
+        return Marks(stars=(Star(0.0, 0.0, weight),), radius=POINT_ARCMIN)
+    if not target.major_arcmin:
+        return Marks()
+    return Marks(outlines=(_ellipse(target, frame),))
+
+
+def star_weight(magnitude: float, faintest_mag: float) -> float:
+    """Give how large a star is drawn, 0 for the faintest that is shown .. 1."""
+    return float(np.clip((faintest_mag - magnitude) / WEIGHT_RANGE_MAG, 0.0, 1.0))
+
+
+def _own_weight(magnitude: float | None, faintest_mag: float) -> float:
+    if magnitude is None:
+        return LEAST_TARGET_WEIGHT
+    return max(star_weight(magnitude, faintest_mag), LEAST_TARGET_WEIGHT)
+
+
+def _ellipse(target: Target, frame: Frame) -> Outline:
+    """Draw the outline; where the short axis or the angle is unknown, a circle."""
+    major = target.major_arcmin or 0.0
+    angle, minor = target.position_angle_deg, target.minor_arcmin
+    if angle is None or minor is None:
+        return Outline(0.0, 0.0, major / 2.0, major / 2.0)
+    return Outline(0.0, 0.0, major / 2.0, minor / 2.0, frame.direction_deg(angle))
+
+
+def _pair_marks(target: Target, frame: Frame, faintest_mag: float) -> Marks:
+    """Draw both stars, the brighter in the middle."""
+    first = Star(0.0, 0.0, _own_weight(primary_magnitude(target), faintest_mag))
+    separation, angle = target.major_arcmin, target.position_angle_deg
+    if separation is None or angle is None:
+        return Marks(stars=(first,), radius=separation or POINT_ARCMIN)
+    x, y = _toward(frame, angle, separation)
+    second = Star(x, y, _own_weight(target.companion_magnitude, faintest_mag))
+    labels = (Label(0.0, 0.0, "A"), Label(x, y, "B"))
+    return Marks(stars=(first, second), labels=labels, radius=separation)
+
+
+def _toward(frame: Frame, angle_deg: float, arcmin: float) -> Place:
+    """Give the place so far from the middle in a position angle."""
+    radians = np.radians(angle_deg)
+    x, y = frame.place(arcmin * np.sin(radians), arcmin * np.cos(radians))
+    return float(x), float(y)
+
+
+def _body_marks(
+    target: Target, frame: Frame, circumstance: Circumstance, faintest_mag: float
+) -> Marks:
+    seen = observe_body(
+        circumstance.ephemeris, circumstance.site, target.id, [circumstance.instant]
+    )
+    disc = _disc(seen, frame, circumstance)
+    reach = max(disc.semi_major, disc.ring.semi_major if disc.ring else 0.0)
+    moons = _moons(target.id, circumstance)
+    places = [_moon_place(moon, frame) for moon in moons]
+    weights = [_own_weight(MOON_MAGNITUDES[moon.name], faintest_mag) for moon in moons]
+    return Marks(
+        stars=tuple(Star(*at, weight) for at, weight in zip(places, weights, strict=True)),
+        discs=(disc,),
+        labels=tuple(Label(*at, moon.name) for at, moon in zip(places, moons, strict=True)),
+        radius=reach,
+    )
+
+
+def _moon_place(moon: MoonOffset, frame: Frame) -> Place:
+    x, y = frame.place(np.array(moon.east_arcsec / 60.0), np.array(moon.north_arcsec / 60.0))
+    return float(x), float(y)
+
+
+def _moons(name: str, circumstance: Circumstance) -> list[MoonOffset]:
+    """Give the moons that stand beside their planet."""
+    place = (circumstance.ephemeris, circumstance.site, circumstance.instant)
+    if name == "Jupiter":
+        return [moon for moon in jupiter_face(*place).moons if not moon.state]
+    return list(saturn_face(*place).moons) if name == "Saturn" else []
+
+
+def _disc(
+    seen: BodyEphemeris, frame: Frame, circumstance: Circumstance, at: Place = (0.0, 0.0)
+) -> Disc:
+    place = {"ra_deg": float(seen.ra_j2000_deg[0]), "dec_deg": float(seen.dec_j2000_deg[0])}
+    pole, axis = POLES.get(seen.name), 0.0
+    if pole is not None:
+        axis = position_angle_deg(**place, toward_ra_deg=pole[0], toward_dec_deg=pole[1])
+    sun = sun_of(circumstance, observer_of(circumstance))
+    limb = position_angle_deg(**place, toward_ra_deg=sun[0], toward_dec_deg=sun[1])
+    return Disc(
+        *at,
+        float(seen.equatorial_arcsec[0]) / 120.0,
+        float(seen.polar_arcsec[0]) / 120.0,
+        frame.direction_deg(axis + 90.0),
+        float(seen.illuminated[0]),
+        frame.direction_deg(limb),
+        _ring(seen, axis, frame),
+    )
+
+
+def _ring(seen: BodyEphemeris, axis_deg: float, frame: Frame) -> Ring | None:
+    """Draw Saturn's rings; of the face that is seen, the near half lies away from its pole."""
+    if seen.rings is None:
+        return None
+    along = frame.direction_deg(axis_deg + 90.0)
+    near = axis_deg + (180.0 if float(seen.rings.tilt_deg[0]) > 0.0 else 0.0)
+    across = np.radians(frame.direction_deg(near) - (along + 90.0))
+    return Ring(
+        float(seen.rings.major_arcsec[0]) / 120.0,
+        float(seen.rings.minor_arcsec[0]) / 120.0,
+        INNER_RING,
+        along,
+        near_is_across=bool(np.cos(across) > 0.0),
+    )
+
+
+def _feature_marks(
+    target: Target, place: LunarPlace, frame: Frame, circumstance: Circumstance
+) -> Marks:
+    """Draw the Moon around a feature that stands in the middle."""
+    where = (circumstance.ephemeris, circumstance.site)
+    seen = observe_body(*where, "Moon", [circumstance.instant])
+    face = moon_face(*where, circumstance.instant)
+    angle_deg, part = on_the_disc(
+        place,
+        middle=(face.libration_longitude_deg, face.libration_latitude_deg),
+        pole_angle_deg=face.pole_angle_deg,
+    )
+    radius = float(seen.equatorial_arcsec[0]) / 120.0
+    middle = _toward(frame, angle_deg + 180.0, part * radius)
+    outlines = (_ellipse(target, frame),) if target.major_arcmin else ()
+    return Marks(outlines=outlines, discs=(_disc(seen, frame, circumstance, middle),))
+
+
+def on_the_disc(place: LunarPlace, *, middle: Place, pole_angle_deg: float) -> tuple[float, float]:
+    """Find where on the Moon's disc a feature is seen, as from far away.
+
+    Parameters
+    ----------
+    place : LunarPlace
+        Of the feature.
+    middle : tuple of float
+        Longitude and latitude in the middle of the disc, east and north positive [deg].
+    pole_angle_deg : float
+        Position angle of the Moon's north pole [deg].
+
+    Returns
+    -------
+    position_angle_deg : float
+        From the middle of the disc, north through east in the sky [deg].
+    part : float
+        Distance from the middle in radii, 0 .. 1.
+
+    References
+    ----------
+    Snyder 1987, "Map Projections: A Working Manual", USGS Professional Paper 1395, eqs. 20-3, 20-4.
+    """
+    latitude, center = np.radians([place.latitude_deg, middle[1]])
+    east = np.radians(place.longitude_deg - middle[0])
+    x = np.cos(latitude) * np.sin(east)
+    y = np.sin(latitude) * np.cos(center) - np.cos(latitude) * np.sin(center) * np.cos(east)
+    # The Moon's own east is toward the west of the sky.
+    angle = pole_angle_deg + np.degrees(np.arctan2(-x, y))
+    return float(angle % 360.0), float(np.hypot(x, y))
