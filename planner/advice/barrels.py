@@ -1,0 +1,138 @@
+"""What each barrel can hold for a telescope, and whether the observer's year asks for more."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.advice.choosing import choose_set, set_value
+from planner.advice.rating import rate_year
+from planner.advice.starting import barrels_of, market
+from planner.advice.year import Year
+from planner.kit import Barrel, Kit
+from planner.optics import (
+    LARGEST_FIELD_STOP_MM,
+    longest_useful_focal_length_mm,
+    true_field_from_stop_deg,
+)
+from planner.survey import Circumstances
+from planner.trains import make_trains
+from targets.model import Target
+
+Floats = NDArray[np.float64]
+
+# So many eyepieces serve nearly as well as all that can be had: what limits such a set is the
+# barrel and not the number.
+AMPLE_SET = 4
+
+
+@dataclass(frozen=True, slots=True)
+class BarrelReport:
+    """One barrel that the telescope takes.
+
+    Parameters
+    ----------
+    barrel : Barrel
+    stop_mm : float
+        The largest field stop that it holds [mm].
+    field_deg : float
+        The largest true field [deg].
+    apparent_field_deg : float
+        At the longest useful focal length, the apparent field that fills the barrel [deg].
+    too_large : tuple of Target
+        Targets of the year that its field does not hold, those wanted most first.
+    worth : float
+        Of the best four eyepieces in barrels up to this one, the share of a year of perfect looks.
+    """
+
+    barrel: Barrel
+    stop_mm: float
+    field_deg: float
+    apparent_field_deg: float
+    too_large: tuple[Target, ...]
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Barrels:
+    """What barrels mean for a telescope and an observer.
+
+    Parameters
+    ----------
+    reports : tuple of BarrelReport
+        The smallest first.
+    longest_mm : float
+        The longest eyepiece that wastes no light [mm].
+    masses_g : dict of Barrel to (float, float)
+        Lightest and heaviest of the eyepieces that are owned and whose mass is stated [g].
+    targets, looks : int
+        Targets that the year shows, and looks at them on its nights.
+    """
+
+    reports: tuple[BarrelReport, ...]
+    longest_mm: float
+    masses_g: dict[Barrel, tuple[float, float]]
+    targets: int
+    looks: int
+
+
+def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barrels:
+    """Compare the barrels that a telescope takes.
+
+    Parameters
+    ----------
+    year, circumstances
+        The looks; who looks, through which telescope.
+    kit : Kit
+        Its filters serve, and its masses are told.
+    """
+    telescope = circumstances.telescope
+    longest_mm = float(
+        longest_useful_focal_length_mm(telescope.focal_ratio, circumstances.conditions.pupil_mm)
+    )
+    offers = market(telescope)
+    trains = make_trains(telescope, Kit((telescope,), offers, (), kit.filters))
+    rated = rate_year(year, circumstances, trains)
+    score, weight = rated.of_eyepieces(offers), rated.weight
+    reports = []
+    for barrel in barrels_of(telescope):
+        stop_mm = LARGEST_FIELD_STOP_MM[barrel]
+        field_deg = float(true_field_from_stop_deg(stop_mm, telescope.focal_length_mm))
+        own = score[:, np.array([e.barrel.inches <= barrel.inches for e in offers], dtype=bool)]
+        reports.append(
+            BarrelReport(
+                barrel=barrel,
+                stop_mm=stop_mm,
+                field_deg=field_deg,
+                apparent_field_deg=float(np.degrees(stop_mm / longest_mm)),
+                too_large=_too_large(year, circumstances, 60.0 * field_deg),
+                worth=set_value(own, weight, choose_set(own, weight, AMPLE_SET))
+                / float(weight.sum()),
+            )
+        )
+    return Barrels(
+        reports=tuple(reports),
+        longest_mm=longest_mm,
+        masses_g=_masses(kit),
+        targets=len({target.id for target in year.targets}),
+        looks=year.looks,
+    )
+
+
+def _too_large(year: Year, circumstances: Circumstances, field_arcmin: float) -> tuple[Target, ...]:
+    """Give the targets that fill more of a field than their class bears."""
+    most = np.array([c.fill_max or np.inf for c in circumstances.preferences.classes])
+    fill = year.subjects.major_arcmin / field_arcmin
+    rows = np.flatnonzero(fill > most[year.subjects.class_code])
+    ranked = rows[np.argsort(-year.weight[rows], kind="stable")]
+    return tuple({year.targets[row].id: year.targets[row] for row in ranked}.values())
+
+
+def _masses(kit: Kit) -> dict[Barrel, tuple[float, float]]:
+    masses: dict[Barrel, list[float]] = {}
+    for eyepiece in kit.eyepieces:
+        if eyepiece.mass_g is not None:
+            masses.setdefault(eyepiece.barrel, []).append(eyepiece.mass_g)
+    return {barrel: (min(found), max(found)) for barrel, found in masses.items()}

@@ -1,0 +1,277 @@
+"""What a candidate would change: the year's looks with it and without it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.advice.rating import Rated, rate_year
+from planner.advice.year import Year
+from planner.kit import Amplifier, Eyepiece, Filter, Kit, Train
+from planner.survey import Circumstances
+from planner.trains import make_trains
+from targets.model import Target
+
+Floats = NDArray[np.float64]
+Part = Eyepiece | Amplifier | Filter
+
+# Our choice, as is the measure itself: nobody sees the difference between two trains whose scores
+# are closer than this.
+WINS_BY = 1.02
+# A look whose best score is below this is not worth the time in any train.
+LEAST_SCORE = 0.05
+# Shares of what the kit is worth in a year: below the first a change is not worth naming, and an
+# eyepiece whose loss costs no more is not needed; from the second on it is a large one.
+NOTHING_SHARE, LARGE_SHARE = 0.005, 0.03
+MOST_NAMED = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """What the candidate does for one target.
+
+    Parameters
+    ----------
+    target, instant
+        What, and when it gains most on any of the nights.
+    present, train : Train or None, Train
+        The best train of the kit then, None where there is none, and the best with the candidate.
+    present_score, score : float
+        Of both, 0 .. 1.
+    looks : int
+        On how many of the nights the candidate is chosen.
+    worth : float
+        What it gains in all, as a share of what the kit is worth in a year.
+    """
+
+    target: Target
+    instant: datetime
+    present: Train | None
+    train: Train
+    present_score: float
+    score: float
+    looks: int
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A candidate judged over a year.
+
+    Parameters
+    ----------
+    part : Eyepiece, Amplifier or Filter
+        The candidate.
+    looks, looks_won : int
+        Of the year's nights, and how many of them it wins.
+    gain_share : float
+        What it adds to what the kit is worth; infinite when the kit shows nothing.
+    gain_where_won : float
+        Mean ratio of the scores of the looks won, less 1.
+    gains : tuple of Gain
+        The targets that gain, most first.
+    redundant : tuple of str
+        Eyepieces that are needed now and with the candidate no longer; empty when it wins nothing.
+    misfits : tuple of str
+        Why it goes together with nothing; empty when it can be used.
+    verdict : str
+        A sentence.
+    """
+
+    part: Part
+    looks: int
+    looks_won: int
+    gain_share: float
+    gain_where_won: float
+    gains: tuple[Gain, ...]
+    redundant: tuple[str, ...]
+    misfits: tuple[str, ...]
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """What one eyepiece of a kit is for.
+
+    Parameters
+    ----------
+    eyepiece : Eyepiece
+    looks : int
+        For how many it is the best choice.
+    loss_share : float
+        What the kit would lose in a year without it, 0 .. 1.
+    targets : tuple of Target
+        Those for which it is the best choice, those that need it most first.
+    """
+
+    eyepiece: Eyepiece
+    looks: int
+    loss_share: float
+    targets: tuple[Target, ...]
+
+
+def kit_with(kit: Kit, part: Part) -> Kit:
+    """Give a kit with another part."""
+    if isinstance(part, Eyepiece):
+        return replace(kit, eyepieces=(*kit.eyepieces, part))
+    if isinstance(part, Amplifier):
+        return replace(kit, amplifiers=(*kit.amplifiers, part))
+    return replace(kit, filters=(*kit.filters, part))
+
+
+def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part) -> Trial:
+    """Judge a candidate.
+
+    Parameters
+    ----------
+    year : Year
+        The looks.
+    circumstances : Circumstances
+        Who looks through which telescope; its own trains play no part.
+    kit : Kit
+        What is owned; it may have no eyepieces that fit.
+    part : Eyepiece, Amplifier or Filter
+        The candidate, with a name that nothing in the kit has.
+    """
+    enlarged = kit_with(kit, part)
+    trains = make_trains(circumstances.telescope, enlarged)
+    rated = rate_year(year, circumstances, trains)
+    new = np.array([_holds(train, part) for train in rated.table.trains], dtype=bool)
+    misfits = () if new.any() else _misfits(trains, part)
+    before = np.max(rated.score[:, ~new], axis=1, initial=0.0)
+    after = np.max(rated.score[:, new], axis=1, initial=0.0)
+    won = (after > WINS_BY * before) & (after >= LEAST_SCORE)
+    worth = float(rated.weight @ before)
+    gained = float(rated.weight @ np.where(won, after - before, 0.0))
+    share = gained / worth if worth > 0.0 else (np.inf if gained > 0.0 else 0.0)
+    gains = _gains(rated, new, won, worth)
+    counts = year.count[won]
+    ratio = (
+        np.average(after[won] / np.maximum(before[won], LEAST_SCORE), weights=counts)
+        if (won.any())
+        else 1.0
+    )
+    redundant = _made_redundant(rated, new, kit) if won.any() else ()
+    trial = Trial(
+        part=part,
+        looks=year.looks,
+        looks_won=int(counts.sum()),
+        gain_share=share,
+        gain_where_won=float(ratio) - 1.0,
+        gains=gains,
+        redundant=redundant,
+        misfits=misfits,
+        verdict="",
+    )
+    return replace(trial, verdict=_verdict(trial))
+
+
+def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[Use, ...]:
+    """Say what each eyepiece of a kit is for, in the order of the kit."""
+    rated = rate_year(year, circumstances, make_trains(circumstances.telescope, kit))
+    score, weight = rated.of_eyepieces(kit.eyepieces), rated.weight
+    whole = np.max(score, axis=1, initial=0.0)
+    worth = max(float(weight @ whole), 1e-12)
+    best = np.argmax(score, axis=1) if kit.eyepieces else np.zeros(len(score), dtype=np.intp)
+    uses = []
+    for column, eyepiece in enumerate(kit.eyepieces):
+        loss = weight * (whole - np.max(np.delete(score, column, axis=1), axis=1, initial=0.0))
+        own = np.flatnonzero((best == column) & (whole >= LEAST_SCORE))
+        ranked = own[np.argsort(-loss[own], kind="stable")]
+        names = dict.fromkeys(year.targets[row].id for row in ranked)
+        first = {year.targets[row].id: year.targets[row] for row in reversed(ranked)}
+        uses.append(
+            Use(
+                eyepiece,
+                int(year.count[own].sum()),
+                float(loss.sum()) / worth,
+                tuple(first[name] for name in names),
+            )
+        )
+    return tuple(uses)
+
+
+def _holds(train: Train, part: Part) -> bool:
+    return part in (train.eyepiece, train.amplifier, train.filter)
+
+
+def _misfits(trains: Sequence[Train], part: Part) -> tuple[str, ...]:
+    """Say why a part goes together with nothing."""
+    own = [train for train in trains if _holds(train, part)]
+    plain = [train for train in own if sum(map(bool, (train.amplifier, train.filter))) <= 1]
+    if isinstance(part, Eyepiece):
+        plain = [train for train in own if not train.amplifier and not train.filter]
+    return tuple(dict.fromkeys(fault for train in plain for fault in train.faults))
+
+
+def _gains(
+    rated: Rated, new: NDArray[np.bool_], won: NDArray[np.bool_], worth: float
+) -> tuple[Gain, ...]:
+    year = rated.year
+    rows: dict[str, list[int]] = {}
+    for row in np.flatnonzero(won):
+        rows.setdefault(year.targets[row].id, []).append(int(row))
+    old_score = np.where(new, -1.0, rated.score)
+    new_score = np.where(new, rated.score, -1.0)
+    gains = []
+    for own in rows.values():
+        each = rated.weight[own] * (
+            new_score[own].max(axis=1) - np.maximum(old_score[own].max(axis=1), 0.0)
+        )
+        most = own[int(np.argmax(each))]
+        old, best = int(np.argmax(old_score[most])), int(np.argmax(new_score[most]))
+        has_old = bool((~new).any())
+        gains.append(
+            Gain(
+                target=year.targets[most],
+                instant=year.instants[most],
+                present=rated.table.trains[old] if has_old else None,
+                train=rated.table.trains[best],
+                present_score=float(rated.score[most, old]) if has_old else 0.0,
+                score=float(rated.score[most, best]),
+                looks=int(year.count[own].sum()),
+                worth=float(each.sum()) / worth if worth > 0.0 else np.inf,
+            )
+        )
+    return tuple(sorted(gains, key=lambda gain: -gain.worth))
+
+
+def _made_redundant(rated: Rated, new: NDArray[np.bool_], kit: Kit) -> tuple[str, ...]:
+    names = []
+    for eyepiece in kit.eyepieces:
+        own = np.array([train.eyepiece == eyepiece for train in rated.table.trains], dtype=bool)
+        if not own.any():
+            continue
+        needed = _loss_share(rated, ~new, own) > NOTHING_SHARE
+        if needed and _loss_share(rated, np.ones_like(new), own) <= NOTHING_SHARE:
+            names.append(eyepiece.name)
+    return tuple(names)
+
+
+def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -> float:
+    """Give what trains are worth of all that are kept, 0 .. 1."""
+    whole = np.max(rated.score[:, kept], axis=1, initial=0.0)
+    rest = np.max(rated.score[:, kept & ~own], axis=1, initial=0.0)
+    worth = float(rated.weight @ whole)
+    return float(rated.weight @ (whole - rest)) / worth if worth > 0.0 else 0.0
+
+
+def _verdict(trial: Trial) -> str:
+    name = trial.part.name
+    if trial.misfits:
+        return f"{name} cannot be used with this telescope and kit."
+    if trial.looks_won == 0:
+        return f"{name} changes nothing: what you own serves every look of the year as well."
+    first = trial.gains[0].target.name
+    won = f"it would win {trial.looks_won} of {trial.looks} looks"
+    if np.isinf(trial.gain_share):
+        return f"{name} is needed: without it the kit shows none of these targets, and {won}."
+    share = f"{100.0 * trial.gain_share:.1f} percent"
+    if trial.gain_share < NOTHING_SHARE:
+        return f"{name} changes next to nothing: {won}, worth {share} of the year's looks."
+    size = "much" if trial.gain_share >= LARGE_SHARE else "a little"
+    return f"{name} adds {size}: {won}, worth {share} more in a year; most for {first}."
