@@ -41,6 +41,8 @@ class MinorPlace:
         Astrometric, J2000 [deg].
     distance_au, sun_distance_au : ndarray
         From the observer and from the Sun [au].
+    elongation_deg : ndarray
+        Angle from the Sun in the sky [deg].
     magnitude : ndarray
         Expected; NaN where the elements come without an absolute magnitude.
     """
@@ -49,6 +51,7 @@ class MinorPlace:
     dec_deg: Floats
     distance_au: Floats
     sun_distance_au: Floats
+    elongation_deg: Floats
     magnitude: Floats
 
 
@@ -122,14 +125,14 @@ def observe_minor(
         seen = from_sun + sun - observer
         away_au = np.linalg.norm(seen, axis=-1)
     sun_distance_au = np.linalg.norm(from_sun, axis=-1)
+    to_sun, sun_au = sun - observer, float(np.linalg.norm(sun - observer))
     return MinorPlace(
         ra_deg=np.degrees(np.arctan2(seen[:, 1], seen[:, 0])) % 360.0,
         dec_deg=np.degrees(np.arcsin(seen[:, 2] / away_au)),
         distance_au=away_au,
         sun_distance_au=sun_distance_au,
-        magnitude=_magnitudes(
-            bodies, away_au, sun_distance_au, float(np.linalg.norm(observer - sun))
-        ),
+        elongation_deg=np.degrees(np.arccos(np.clip(seen @ to_sun / away_au / sun_au, -1.0, 1.0))),
+        magnitude=_magnitudes(bodies, away_au, sun_distance_au, sun_au),
     )
 
 

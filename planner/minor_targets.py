@@ -24,6 +24,8 @@ STALE_DAYS = {Kind.COMET: 100.0, Kind.ASTEROID: 400.0}
 # choice).
 FAINTEST_MAG = {Kind.COMET: 13.0, Kind.ASTEROID: 11.5}
 MOST_OF_A_KIND = 12
+# Nearer to the Sun, or lower at their highest, they take no place from others [deg] (our choice).
+CLEAR_OF_SUN_DEG, CLEAR_OF_HORIZON_DEG = 25.0, 12.0
 
 
 def minor_at(
@@ -122,7 +124,8 @@ def bright_enough(
     Returns
     -------
     tuple of Target
-        Those bright enough, brightest first, with the magnitude expected at that instant.
+        Those bright enough, with the magnitude expected at that instant: first those that come up
+        clear of the Sun, the brightest of each sort first.
     """
     known = [(body, body.elements) for body in bodies if body.elements is not None]
     if not known:
@@ -132,7 +135,9 @@ def bright_enough(
     )
     limits = np.array([FAINTEST_MAG[body.kind] for body, _ in known]) + fainter_mag
     unknown = np.isnan(place.magnitude)
-    order = np.argsort(place.magnitude, kind="stable")
+    highest_deg = 90.0 - np.abs(place.dec_deg - site.latitude_deg)
+    hidden = (place.elongation_deg < CLEAR_OF_SUN_DEG) | (highest_deg < CLEAR_OF_HORIZON_DEG)
+    order = np.lexsort((place.magnitude, hidden))
     chosen: list[Target] = []
     counts = dict.fromkeys(FAINTEST_MAG, 0)
     counts_too = unknown & (fainter_mag > 0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import ephem
@@ -248,6 +249,31 @@ def test_only_bright_ones_join_a_plan(ephemeris: Ephemeris) -> None:
     for year, names in ((1997, ["C/1995O1"]), (2027, [])):
         at = datetime(year, 4, 8, 20, tzinfo=UTC)
         assert [target.id for target in bright_enough([dark, comet], ephemeris, SITE, at)] == names
+
+
+def test_what_is_hidden_takes_no_place_from_others(ephemeris: Ephemeris) -> None:
+    """From far in the south Hale-Bopp of April 1997 never rises; a fainter body comes first."""
+    comet = Target("C/1995O1", "C/1995 O1", Kind.COMET, elements=HALE_BOPP)
+    other = Target("X", "X", Kind.COMET, elements=replace(ceres(), absolute_mag=1.0, slope=4.0))
+    at = datetime(1997, 4, 8, 20, tzinfo=UTC)
+    names = {
+        latitude: [
+            target.id
+            for target in bright_enough(
+                [comet, other], ephemeris, replace(SITE, latitude_deg=latitude), at, fainter_mag=5.0
+            )
+        ]
+        for latitude in (51.2, -60.0)
+    }
+    assert names == {51.2: ["C/1995O1", "X"], -60.0: ["X", "C/1995O1"]}
+
+
+def test_elongation_is_the_angle_from_the_sun(ephemeris: Ephemeris) -> None:
+    """As the other library has it, to a hundredth of a degree: it takes the centre of the Earth."""
+    at = datetime(2026, 12, 8, 21, tzinfo=UTC)
+    ours, theirs = observe_minor(ephemeris, SITE, [(Kind.ASTEROID, ceres())], at), ceres_elsewhere()
+    elsewhere(theirs, at)
+    assert_allclose(ours.elongation_deg[0], abs(math.degrees(theirs.elong)), atol=0.02)
 
 
 def test_outside_the_ephemeris(ephemeris: Ephemeris) -> None:
