@@ -191,8 +191,18 @@ def read_list(catalogue: Catalogue, text: str, *, source: str) -> Codes:
     if not rows and not faults:
         faults.append(f'--list "{source}": the list is empty; write a target in each line.')
     if faults:
-        raise InputError(faults)
+        raise InputError([*faults, *_table_hint(text)])
     return np.array(list(rows), dtype=np.intp)
+
+
+def _table_hint(text: str) -> list[str]:
+    """Send somebody who gives a table, or comets, to the command that reads them."""
+    from planner.element_files import is_element_file  # noqa: PLC0415  # only for what is refused
+
+    first = next((name for _, name in _entries(text)), "")
+    if not any(sign in first for sign in ";,\t|<%") and not is_element_file(text):
+        return []
+    return ['Tables, comets and minor planets are read by "fieldstop targets add FILE".']
 
 
 def _entries(text: str) -> Iterator[tuple[int, str]]:

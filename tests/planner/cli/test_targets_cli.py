@@ -152,6 +152,14 @@ def test_wrong_input_gets_a_sentence(
     assert files_in(data) == before
 
 
+@pytest.mark.parametrize("content", [LIST, FRESH])
+def test_a_table_is_no_plain_list(run: Any, write: Write, content: str) -> None:
+    """Who plans with one is told which command reads it."""
+    result = run("plan", "--list", write("winter.csv", content))
+    assert result.status == 2
+    assert result.err.splitlines()[-1].endswith('read by "fieldstop targets add FILE".')
+
+
 def test_find(run: Any, write: Write) -> None:
     """By a part of a name, the user's own targets first."""
     run("targets", "add", write("winter.csv", LIST))
