@@ -86,6 +86,7 @@ def look_json(
         ],
         "hindrance": report.hindrance,
         "hazard": report.hazard,
+        "unlit": report.unlit,
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
         "why": list(why),
         **(details or {}),

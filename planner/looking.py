@@ -13,6 +13,7 @@ from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
 from planner.kit import Train
+from planner.lunar import light_over
 from planner.lunar_light import Lit
 from planner.night import Night
 from planner.reasons import Case
@@ -31,6 +32,7 @@ from planner.windows import (
     find_windows,
     hindrance,
 )
+from planner.worth import air_share
 from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]
@@ -110,7 +112,8 @@ def look_at(
         Trains that cannot be put together, to be named last.
     at : datetime, optional
         Aware, inside the night; without it, the best moment: where it shows best while nothing
-        stands in the way, else highest in the dark, else highest.
+        stands in the way, a feature of the Moon where light and height together are best; else
+        highest in the dark, else highest.
 
     Raises
     ------
@@ -179,6 +182,11 @@ def _best_moment(
     circumstances: Circumstances,
 ) -> datetime:
     altitude = tracks.altitude_deg[0]
+    if target.lunar is not None and windows.open[0].any():
+        light = light_over(ephemeris, grid.night.site, target, grid.unix_s)
+        return grid.instant(
+            int(np.argmax(np.where(windows.open[0], light * air_share(altitude), -1.0)))
+        )
     if windows.open[0].any() and len(circumstances.table):
         class_code = subjects_of([target], circumstances.preferences).class_code
         wanted = Wanted((target,), class_code, np.ones(1))

@@ -172,6 +172,16 @@ def _appeal(light: FeatureLight) -> float:
     return share * light.quality * (light.target.visual_rating or 0)
 
 
+def light_over(ephemeris: Ephemeris, site: Site, feature: Target, unix_s: FloatArray) -> FloatArray:
+    """Give how well the light shows a feature at steps [s since 1970 UTC], 0 .. 1, ``(T,)``."""
+    ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
+    longitude, latitude = (
+        _between(values, unix_s) for values in aspect_of(ephemeris, site, "Moon", ends).lit()
+    )
+    place = _place(feature)
+    return _quality(place, _sun_altitude(place, longitude, latitude))
+
+
 def lit_steps(
     ephemeris: Ephemeris, site: Site, features: Sequence[Target], unix_s: FloatArray
 ) -> NDArray[np.int8]:
@@ -216,7 +226,7 @@ def _quality(place: LunarPlace, altitude: FloatArray) -> FloatArray:
     quality = light_quality(place.form, altitude)
     if not place.has_rays:
         return quality
-    return np.maximum(quality, light_quality(Form.BRIGHT_PATCH, altitude))
+    return np.where(altitude >= LIGHTS[Form.BRIGHT_PATCH].best_from_deg, 1.0, quality)
 
 
 def _lit_codes(place: LunarPlace, altitude: FloatArray, middle: FloatArray) -> NDArray[np.int8]:

@@ -47,6 +47,14 @@ def test_a_crater_under_a_high_sun_says_so(run: Any) -> None:
     assert re.search(r"^Window +\d\d:\d\d-", run("look", "tycho", *full).out, re.MULTILINE)
 
 
+def test_the_best_moment_follows_the_light(run: Any) -> None:
+    """The Sun climbs out of what suits Copernicus: earlier than the Moon is highest."""
+    look = run("look", "copernicus", "--date", "2026-11-20", "--format", "json").json
+    assert look["windows"][0]["start"] <= look["at"] < look["transit"]
+    heights = look["feature"]["window_sun_altitudes_deg"]
+    assert heights[0] < look["feature"]["sun_altitude_deg"] < heights[1]
+
+
 def test_json_of_a_feature(run: Any) -> None:
     """Numbers of the light and the spans in which it comes back; no magnitude of its own."""
     look = run("look", "plato", *NIGHT, "--format", "json").json
