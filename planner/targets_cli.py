@@ -94,7 +94,7 @@ def add(
     output: options.Output = None,
 ) -> Outcome:
     """Keep a list from a file; say of each line what was read, guessed or refused."""
-    from planner.targets_command import AddTexts, add_command  # noqa: PLC0415  # slow to load
+    from planner.targets_adding import AddTexts, add_command  # noqa: PLC0415  # slow to load
 
     common = Common(format=format_, output=output)
     return add_command(common, AddTexts(file, name, keep_good), data, context.obj)

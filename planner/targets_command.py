@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from planner.arguments import read_format
-from planner.bodies import find_constellation
 from planner.contract import json_text
-from planner.delivery import Outcome, read_output
-from planner.faults import Faults, InputError, NothingToPlanError
+from planner.delivery import Outcome
+from planner.faults import InputError, NothingToPlanError
 from planner.minor_targets import age_doubt
 from planner.requests import Common, Surroundings, journal_file
+from planner.targets_adding import count_words, data_folder, read_form
 from planner.targets_sheet import (
     Listed,
     ListSummary,
     lists_json,
     lists_text,
-    reading_json,
-    reading_text,
     targets_json,
     targets_text,
 )
@@ -33,33 +28,17 @@ from targets.lookup import LONGEST_NAME
 from targets.matching import matching_rows
 from targets.model import Target
 from targets.programmes import PROGRAMMES, Programme
-from targets.userlists import raw
-from targets.userlists.reading import read_table
-from targets.userlists.records import ListEntry, ListError, OwnList, Reading
+from targets.userlists.records import ListEntry, ListError, OwnList
 from targets.userlists.store import (
-    check_free,
-    check_name,
     find_name,
-    keep_list,
     kept_names,
     lists_folder,
-    name_for,
     no_list,
     read_list,
     remove_list,
 )
 
 MOST_FOUND = 20
-WRONG_INPUT = 2
-
-
-@dataclass(frozen=True, slots=True)
-class AddTexts:
-    """The texts of ``targets add`` alone."""
-
-    file: str
-    name: str | None = None
-    keep_good: bool = False
 
 
 def find_command(
@@ -74,7 +53,7 @@ def find_command(
     NothingToPlanError
         When nothing is called so.
     """
-    form, output = _form(common)
+    form, output = read_form(common)
     folder, seen, talk = _around(data, surroundings)
     if not name_key(text) or len(text) > LONGEST_NAME:
         raise InputError([f"{show(text)} is no part of a name; give some letters or digits."])
@@ -93,7 +72,7 @@ def find_command(
 
 def list_command(common: Common, data: str | None, surroundings: Surroundings) -> Outcome:
     """List the programmes and the user's lists, with how much of each has been seen."""
-    form, output = _form(common)
+    form, output = read_form(common)
     folder, seen, talk = _around(data, surroundings)
     summaries = [_programme_summary(programme, seen) for programme in PROGRAMMES.values()]
     for name, path in kept_names(folder).items():
@@ -115,7 +94,7 @@ def show_command(
     InputError
         When there is none of that name.
     """
-    form, output = _form(common)
+    form, output = read_form(common)
     folder, seen, talk = _around(data, surroundings)
     programme = PROGRAMMES.get(name.casefold())
     if programme is not None:
@@ -126,43 +105,10 @@ def show_command(
     else:
         kept = _kept_list(folder, name)
         listed = [_listed_entry(entry, seen, surroundings) for entry in kept.entries]
-        title = f"{kept.name}: {_count(kept)}, from {kept.source}"
+        title = f"{kept.name}: {count_words(kept)}, from {kept.source}"
     if seen is not None:
         title += f"; {sum(item.seen is True for item in listed)} of {len(listed)} seen"
     return Outcome(_written(title, listed, form), output, talk)
-
-
-def add_command(
-    common: Common, texts: AddTexts, data: str | None, surroundings: Surroundings
-) -> Outcome:
-    """Read a file and keep what is in it as a list; say of every line what became of it.
-
-    Returns
-    -------
-    Outcome
-        Status 2, and nothing kept, when a line was refused and the good ones alone are not asked
-        for.
-
-    Raises
-    ------
-    InputError
-        When the file as a whole cannot be used, or the name is taken; nothing is changed.
-    """
-    form, output = _form(common)
-    folder, path = lists_folder(_data(data, surroundings)), Path(texts.file)
-    source = path.name or texts.file
-    try:
-        name = check_name(texts.name) if texts.name is not None else name_for(path)
-        check_free(folder, name)
-        reading = _reading(path)
-        kept, verdict = _keep(folder, name, source, reading, keep_good=texts.keep_good)
-    except ListError as error:
-        raise InputError([f"{show(source)}: {fault}." for fault in error.faults]) from None
-    talk = _stale(reading, surroundings) if kept else ()
-    report = reading_json if form == "json" else reading_text
-    written = report(reading, source, verdict)
-    text = written if isinstance(written, str) else json_text(written)
-    return Outcome(text, output, talk, 0 if kept else WRONG_INPUT)
 
 
 def remove_command(name: str, data: str | None, surroundings: Surroundings) -> Outcome:
@@ -175,24 +121,12 @@ def remove_command(name: str, data: str | None, surroundings: Surroundings) -> O
     """
     if name.casefold() in PROGRAMMES:
         raise InputError([f"{show(name)} is a programme that comes with fieldstop; it stays."])
-    folder = lists_folder(_data(data, surroundings))
+    folder = lists_folder(data_folder(data, surroundings))
     try:
         removed = remove_list(folder, name)
     except ListError as error:
         raise InputError([f"{fault}." for fault in error.faults]) from None
     return Outcome(f"The list {removed} is removed.\n")
-
-
-def _form(common: Common) -> tuple[str, Path | None]:
-    faults = Faults()
-    form = faults.attempt(read_format, common.format)
-    output = faults.attempt(read_output, common.output)
-    faults.check()
-    return form, output
-
-
-def _data(data: str | None, surroundings: Surroundings) -> Path:
-    return journal_file(data, surroundings).parent
 
 
 def _around(
@@ -211,59 +145,6 @@ def _around(
             return folder, journal.seen_ids(), journal.remarks
     except JournalError as error:
         return folder, None, (f"{error} Nothing is counted as seen.",)
-
-
-def _reading(path: Path) -> Reading:
-    """Read a file in whatever format it has."""
-    content = raw.read_bytes(path)
-    if not raw.is_fits(content):
-        from planner.element_files import is_element_file, read_elements  # noqa: PLC0415
-
-        with suppress(ListError):  # what is no text at all, the other reader tells
-            text = raw.decode(content, [])
-            if is_element_file(text):
-                return read_elements(text)
-    return read_table(content, load_catalogue(), find_constellation)
-
-
-def _keep(
-    folder: Path, name: str, source: str, reading: Reading, *, keep_good: bool
-) -> tuple[bool, str]:
-    """Keep what was read if that is what the user wants, and say what was done."""
-    entries = tuple(reading.entries)
-    lines = "1 line" if len(reading.refused) == 1 else f"{len(reading.refused):,} lines"
-    if not entries:
-        return False, "Nothing is kept: no line gives a target."
-    if reading.refused and not keep_good:
-        return False, (
-            f"Nothing is kept, because of {lines} refused: mend the file, or keep the rest"
-            f" ({_number(len(entries))}) with --keep-good."
-        )
-    kept = OwnList(name, source, entries, reading.orbits)
-    keep_list(folder, kept)
-    without = f", without {lines} refused" if reading.refused else ""
-    use = (
-        "the bright ones join every plan"
-        if reading.orbits
-        else f'"fieldstop plan --list {name}" plans with it'
-    )
-    return True, f"Kept {_count(kept)} as list {name}{without}; {use}."
-
-
-def _stale(reading: Reading, surroundings: Surroundings) -> tuple[str, ...]:
-    """Warn of old elements, once for the whole file."""
-    own = [entry.own for entry in reading.entries if entry.own is not None]
-    doubts = [
-        (target, doubt)
-        for target in own
-        if target.elements is not None
-        and (doubt := age_doubt(target.kind, target.elements, surroundings.now)) is not None
-    ]
-    if not doubts:
-        return ()
-    target, doubt = doubts[0]
-    more = f"; so with {len(doubts) - 1:,} more" if len(doubts) > 1 else ""
-    return (f"{target.name}: {doubt}{more}. Newer elements put it right.",)
 
 
 def _own_called(folder: Path, text: str) -> tuple[list[Target], tuple[str, ...]]:
@@ -331,14 +212,3 @@ def _written(title: str, listed: Sequence[Listed], form: str) -> str:
     if form == "json":
         return json_text(targets_json(title, listed))
     return targets_text(title, listed)
-
-
-def _count(kept: OwnList) -> str:
-    if kept.orbits:
-        plural = "body" if len(kept.entries) == 1 else "bodies"
-        return f"{len(kept.entries):,} {plural} with orbits"
-    return _number(len(kept.entries))
-
-
-def _number(count: int) -> str:
-    return "1 target" if count == 1 else f"{count:,} targets"

@@ -1,0 +1,145 @@
+"""``fieldstop targets add``: reads a file, says of every line what became of it, keeps a list."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.arguments import read_format
+from planner.bodies import find_constellation
+from planner.contract import json_text
+from planner.delivery import Outcome, read_output
+from planner.faults import Faults, InputError
+from planner.minor_targets import age_doubt
+from planner.requests import Common, Surroundings, journal_file
+from planner.targets_sheet import reading_json, reading_text
+from planner.validation import show
+from targets.catalogue import load_catalogue
+from targets.userlists import raw
+from targets.userlists.reading import read_table
+from targets.userlists.records import ListError, OwnList, Reading
+from targets.userlists.store import check_free, check_name, keep_list, lists_folder, name_for
+
+WRONG_INPUT = 2
+
+
+@dataclass(frozen=True, slots=True)
+class AddTexts:
+    """The texts of ``targets add`` alone."""
+
+    file: str
+    name: str | None = None
+    keep_good: bool = False
+
+
+def add_command(
+    common: Common, texts: AddTexts, data: str | None, surroundings: Surroundings
+) -> Outcome:
+    """Read a file and keep what is in it as a list; say of every line what became of it.
+
+    Returns
+    -------
+    Outcome
+        Status 2, and nothing kept, when a line was refused and the good ones alone are not asked
+        for.
+
+    Raises
+    ------
+    InputError
+        When the file as a whole cannot be used, or the name is taken; nothing is changed.
+    """
+    form, output = read_form(common)
+    folder, path = lists_folder(data_folder(data, surroundings)), Path(texts.file)
+    source = path.name or texts.file
+    try:
+        name = check_name(texts.name) if texts.name is not None else name_for(path)
+        check_free(folder, name)
+        reading = _reading(path)
+        kept, verdict = _keep(folder, name, source, reading, keep_good=texts.keep_good)
+    except ListError as error:
+        raise InputError([f"{show(source)}: {fault}." for fault in error.faults]) from None
+    talk = _stale(reading, surroundings) if kept else ()
+    report = reading_json if form == "json" else reading_text
+    written = report(reading, source, verdict)
+    text = written if isinstance(written, str) else json_text(written)
+    return Outcome(text, output, talk, 0 if kept else WRONG_INPUT)
+
+
+def read_form(common: Common) -> tuple[str, Path | None]:
+    """Read the format and where to write; InputError with a sentence for each that is wrong."""
+    faults = Faults()
+    form = faults.attempt(read_format, common.format)
+    output = faults.attempt(read_output, common.output)
+    faults.check()
+    return form, output
+
+
+def data_folder(data: str | None, surroundings: Surroundings) -> Path:
+    """Give the folder of ``--data``, or the usual one; InputError when it is no path."""
+    return journal_file(data, surroundings).parent
+
+
+def _reading(path: Path) -> Reading:
+    """Read a file in whatever format it has."""
+    content = raw.read_bytes(path)
+    if not raw.is_fits(content):
+        from planner.element_files import is_element_file, read_elements  # noqa: PLC0415
+
+        with suppress(ListError):  # what is no text at all, the other reader tells
+            text = raw.decode(content, [])
+            if is_element_file(text):
+                return read_elements(text)
+    return read_table(content, load_catalogue(), find_constellation)
+
+
+def _keep(
+    folder: Path, name: str, source: str, reading: Reading, *, keep_good: bool
+) -> tuple[bool, str]:
+    """Keep what was read if that is what the user wants, and say what was done."""
+    entries = tuple(reading.entries)
+    lines = "1 line" if len(reading.refused) == 1 else f"{len(reading.refused):,} lines"
+    if not entries:
+        return False, "Nothing is kept: no line gives a target."
+    if reading.refused and not keep_good:
+        return False, (
+            f"Nothing is kept, because of {lines} refused: mend the file, or keep the rest"
+            f" ({_number(len(entries))}) with --keep-good."
+        )
+    kept = OwnList(name, source, entries, reading.orbits)
+    keep_list(folder, kept)
+    without = f", without {lines} refused" if reading.refused else ""
+    use = (
+        "the bright ones join every plan"
+        if reading.orbits
+        else f'"fieldstop plan --list {name}" plans with it'
+    )
+    return True, f"Kept {count_words(kept)} as list {name}{without}; {use}."
+
+
+def _stale(reading: Reading, surroundings: Surroundings) -> tuple[str, ...]:
+    """Warn of old elements, once for the whole file."""
+    own = [entry.own for entry in reading.entries if entry.own is not None]
+    doubts = [
+        (target, doubt)
+        for target in own
+        if target.elements is not None
+        and (doubt := age_doubt(target.kind, target.elements, surroundings.now)) is not None
+    ]
+    if not doubts:
+        return ()
+    target, doubt = doubts[0]
+    more = f"; so with {len(doubts) - 1:,} more" if len(doubts) > 1 else ""
+    return (f"{target.name}: {doubt}{more}. Newer elements put it right.",)
+
+
+def count_words(kept: OwnList) -> str:
+    """Say how many targets a list has."""
+    if kept.orbits:
+        plural = "body" if len(kept.entries) == 1 else "bodies"
+        return f"{len(kept.entries):,} {plural} with orbits"
+    return _number(len(kept.entries))
+
+
+def _number(count: int) -> str:
+    return "1 target" if count == 1 else f"{count:,} targets"
