@@ -86,10 +86,11 @@ def _reading(path: Path) -> Reading:
     if not raw.is_fits(content):
         from planner.element_files import is_element_file, read_elements  # noqa: PLC0415
 
+        text = ""
         with suppress(ListError):  # what is no text at all, the other reader tells
             text = raw.decode(content, [])
-            if is_element_file(text):
-                return read_elements(text)
+        if is_element_file(text):
+            return read_elements(text)
     return read_table(content, load_catalogue(), find_constellation)
 
 

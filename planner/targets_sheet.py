@@ -51,7 +51,7 @@ def lists_text(summaries: Sequence[ListSummary]) -> str:
         lines += ['none yet; "fieldstop targets add FILE" keeps one']
     lines += ["", *wrap('"fieldstop plan --list NAME" plans with one of them alone.', width=WIDTH)]
     if all(summary.seen is None for summary in summaries):
-        lines.append("Nothing is counted as seen: there is no journal yet.")
+        lines.append("Nothing is counted as seen, for want of a journal.")
     return _joined(lines)
 
 

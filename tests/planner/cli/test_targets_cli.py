@@ -228,6 +228,14 @@ def test_a_comet_is_known_by_its_name(run: Any, write: Write, argv: tuple[str, .
         assert "C/2026 A1 (Invented)" in result.out
 
 
+def test_a_whole_database_of_orbits_is_refused(run: Any, write: Write, data: Path) -> None:
+    """With advice that fits such a file, not one for tables."""
+    result = run("targets", "add", write("all.txt", FRESH * 20_001))
+    assert result.status == 2
+    assert "20,001 bodies" in result.err
+    assert files_in(data) == {}
+
+
 def test_old_elements_are_warned_about(run: Any, write: Write) -> None:
     """When they are added, and wherever the comet is shown."""
     old = write("comets.txt", COMET.format(epoch="20260601"))
