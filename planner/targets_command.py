@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -100,7 +101,10 @@ def show_command(
     if programme is not None:
         catalogue = load_catalogue()
         targets = [catalogue.target(int(row)) for row in programme.rows(catalogue)]
-        listed = [_listed(target, seen) for target in targets]
+        listed = [
+            replace(_listed(target, seen), note=programme.notes.get(target.id, ""))
+            for target in targets
+        ]
         title = f"{programme.name}: {programme.title}"
     else:
         kept = _kept_list(folder, name)

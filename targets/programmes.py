@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,11 +40,14 @@ class Programme:
         What it is, in a few words.
     rows : callable
         Gives its targets as rows of the catalogue, in their order.
+    notes : mapping of str to str
+        What is said of single targets, by their identifiers.
     """
 
     name: str
     title: str
     rows: Callable[[Catalogue], Rows]
+    notes: Mapping[str, str] = field(default_factory=dict)
 
 
 def bright_planetaries(catalogue: Catalogue) -> Rows:
@@ -82,6 +85,15 @@ PROGRAMMES = {
             bright_planetaries,
         ),
         Programme("showpiece-doubles", "the finest double stars", showpiece_doubles),
-        Programme("first-light", "twenty easy targets, five for each season", first_light),
+        Programme(
+            "first-light",
+            "twenty easy targets, five for each season",
+            first_light,
+            {
+                identifier: f"evenings of the northern {season}"
+                for season, ids in FIRST_LIGHT.items()
+                for identifier in ids
+            },
+        ),
     )
 }

@@ -180,6 +180,16 @@ def test_every_programme_can_be_shown_and_planned(run: Any, name: str) -> None:
     assert run("plan", "--list", name.upper(), "--date", "2026-12-08", "--count", "1").status == 0
 
 
+def test_first_light_tells_the_seasons(run: Any) -> None:
+    """Five targets for each."""
+    shown = run("targets", "show", "first-light", "--format", "json").json["targets"]
+    notes = [item["note"] for item in shown]
+    assert {note: notes.count(note) for note in notes} == {
+        f"evenings of the northern {season}": 5
+        for season in ("spring", "summer", "autumn", "winter")
+    }
+
+
 def test_progress_comes_from_the_journal(run: Any, write: Write) -> None:
     """What was seen counts, in programmes and in own lists; before that nobody knows."""
     run("targets", "add", write("winter.csv", LIST))
