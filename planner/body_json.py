@@ -7,7 +7,8 @@ from typing import Any
 from planner.body_report import BodyReport
 from planner.contract import time_json
 from planner.jupiter import JupiterFace, MoonEvent
-from planner.lunar import FeatureLight, LightSpan, MoonFace
+from planner.lunar import FeatureLight, MoonFace
+from planner.lunar_calendar import LightSpan
 from planner.phases import PlanetFace
 from planner.satellites import MoonOffset
 from planner.saturn import SaturnFace

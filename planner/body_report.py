@@ -15,13 +15,12 @@ from planner.jupiter import JupiterFace, MoonEvent, jupiter_face, moon_events, s
 from planner.looking import LookReport
 from planner.lunar import (
     FeatureLight,
-    LightSpan,
     MoonFace,
     best_lit,
-    coming_light,
     feature_light,
     moon_face,
 )
+from planner.lunar_calendar import LightSpan, coming_light
 from planner.night import Night
 from planner.orientation import position_angle_deg
 from planner.phases import PlanetFace, planet_face

@@ -9,7 +9,8 @@ from datetime import datetime
 from planner.body_report import BodyReport
 from planner.jupiter import JupiterFace
 from planner.kit import Orientation
-from planner.lunar import FeatureLight, LightSpan, MoonFace
+from planner.lunar import FeatureLight, MoonFace
+from planner.lunar_calendar import LightSpan
 from planner.lunar_light import LIGHTS
 from planner.phases import PlanetFace
 from planner.saturn import SaturnFace

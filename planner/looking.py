@@ -13,7 +13,7 @@ from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
 from planner.kit import Train
-from planner.lunar import light_over
+from planner.lunar_calendar import light_over
 from planner.lunar_light import Lit
 from planner.night import Night
 from planner.reasons import Case

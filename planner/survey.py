@@ -16,7 +16,8 @@ from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.kit import Observer, Telescope
 from planner.leaning import Leaning
-from planner.lunar import feature_at, lit_steps, moon_face
+from planner.lunar import feature_at, moon_face
+from planner.lunar_calendar import lit_steps
 from planner.lunar_light import Lit
 from planner.matcher import Ratings, rate_trains
 from planner.minor_targets import minor_at

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.ephemeris import Ephemeris, unix_seconds
-from planner.lunar import best_lit, coming_light, feature_light, lit_steps, moon_face
+from planner.lunar import best_lit, feature_light, moon_face
+from planner.lunar_calendar import coming_light, lit_steps
 from planner.lunar_light import (
     LIGHTS,
     Lit,

@@ -1,0 +1,187 @@
+"""When the light shows features of the Moon: through a night, and through the month to come."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.aspect import Aspect, aspect_of
+from planner.bodies import observe_body
+from planner.ephemeris import Ephemeris
+from planner.lunar_light import LIGHTS, TURNED_AWAY_DEG, Lit, light_quality
+from planner.lunar_places import (
+    from_middle_deg,
+    half_width_deg,
+    is_morning,
+    place_of,
+    place_quality,
+    sun_over,
+)
+from planner.refraction import SUNSET_ALTITUDE_DEG
+from planner.site import Site
+from targets.lunar import LunarPlace
+from targets.model import Target
+
+FloatArray = NDArray[np.float64]
+
+SYNODIC_MONTH_DAYS = 29.53
+# How far ahead the light is looked for, and in which steps.
+_AHEAD = timedelta(days=SYNODIC_MONTH_DAYS + 1.5)
+_STEP = timedelta(minutes=20)
+# The Moon must stand this high for a feature to be offered on a coming night [deg].
+_LEAST_ALTITUDE_DEG = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class LightSpan:
+    """A stretch of good light on a feature.
+
+    Parameters
+    ----------
+    start, end : datetime
+        UTC, to 20 minutes; of the light, wherever the Moon is.
+    is_morning : bool
+        Whether the Sun rises there.
+    nights : tuple of (datetime, datetime)
+        When, within it, the Moon stands 15 deg high at the site with the Sun down, and the feature
+        is turned to the observer.
+    is_turned_away : bool
+        Whether libration hides the feature all the while.
+    """
+
+    start: datetime
+    end: datetime
+    is_morning: bool
+    nights: tuple[tuple[datetime, datetime], ...]
+    is_turned_away: bool = False
+
+
+def light_over(ephemeris: Ephemeris, site: Site, feature: Target, unix_s: FloatArray) -> FloatArray:
+    """Give how well the light shows a feature at steps [s since 1970 UTC], 0 .. 1, ``(T,)``."""
+    ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
+    longitude, latitude = (
+        _between(values, unix_s) for values in aspect_of(ephemeris, site, "Moon", ends).lit()
+    )
+    place = place_of(feature)
+    return place_quality(place, sun_over(place, longitude, latitude))
+
+
+def lit_steps(
+    ephemeris: Ephemeris, site: Site, features: Sequence[Target], unix_s: FloatArray
+) -> NDArray[np.int8]:
+    """Tell at which steps the light shows features.
+
+    Parameters
+    ----------
+    ephemeris, site
+        Where.
+    features : sequence of Target
+        N of the Moon's.
+    unix_s : ndarray
+        Steps [s since 1970 UTC], ``(T,)``.
+
+    Returns
+    -------
+    ndarray of int8
+        `planner.windows.Lit`, ``(N, T)``.
+    """
+    ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
+    aspect = aspect_of(ephemeris, site, "Moon", ends)
+    sun_lon, sun_lat = (_between(values, unix_s) for values in aspect.lit())
+    lon, lat = (_between(values, unix_s) for values in aspect.facing())
+    codes = np.empty((len(features), len(unix_s)), dtype=np.int8)
+    for row, feature in enumerate(features):
+        place = place_of(feature)
+        codes[row] = _lit_codes(
+            place, sun_over(place, sun_lon, sun_lat), from_middle_deg(place, lon, lat)
+        )
+    return codes
+
+
+def _between(ends: FloatArray, unix_s: FloatArray) -> FloatArray:
+    """Draw a line between two angles [deg] that may lie on either side of 180."""
+    first, last = np.unwrap(ends, period=360.0)
+    span = max(float(unix_s[-1] - unix_s[0]), 1.0)
+    return np.asarray(first + (last - first) * (unix_s - unix_s[0]) / span)
+
+
+def _lit_codes(place: LunarPlace, altitude: FloatArray, middle: FloatArray) -> NDArray[np.int8]:
+    light = LIGHTS[place.form]
+    return np.select(
+        [
+            middle - half_width_deg(place) > TURNED_AWAY_DEG,
+            place_quality(place, altitude) > 0.0,
+            altitude < min(light.from_deg, 1.0),
+            altitude < light.from_deg,
+            altitude > light.until_deg,
+        ],
+        [Lit.TURNED_AWAY, Lit.WELL, Lit.NIGHT, Lit.TOO_LOW, Lit.TOO_HIGH],
+        default=Lit.WELL,
+    ).astype(np.int8)
+
+
+def coming_light(
+    ephemeris: Ephemeris, site: Site, feature: Target, start: datetime
+) -> tuple[LightSpan, ...]:
+    """Find when, within a month, the light shows a feature best, and the Moon can be seen then.
+
+    Parameters
+    ----------
+    ephemeris, site, feature
+        Where, and what.
+    start : datetime
+        Aware.
+
+    Returns
+    -------
+    tuple of LightSpan
+        In order of time; the first may have begun before the start.
+    """
+    count = int(_AHEAD / _STEP)
+    instants = [start.astimezone(UTC) + k * _STEP for k in range(count)]
+    instants = [i for i in instants if ephemeris.first_night <= i.date() <= ephemeris.last_night]
+    if not instants:
+        return ()
+    aspect = aspect_of(ephemeris, site, "Moon", instants)
+    place = place_of(feature)
+    (sun_lon, sun_lat), (lon, lat) = aspect.lit(), aspect.facing()
+    good = light_quality(place.form, sun_over(place, sun_lon, sun_lat)) >= 0.99
+    shown = from_middle_deg(place, lon, lat) - half_width_deg(place) <= TURNED_AWAY_DEG
+    seen = shown & _is_up(ephemeris, site, aspect, instants)
+    in_morning = is_morning(place, sun_lon)
+    return tuple(
+        LightSpan(
+            start=instants[first],
+            end=instants[last],
+            is_morning=bool(in_morning[(first + last) // 2]),
+            nights=tuple(
+                (instants[first + a], instants[first + b])
+                for a, b in _runs(seen[first : last + 1])
+                if b > a
+            ),
+            is_turned_away=not bool(shown[first : last + 1].any()),
+        )
+        for first, last in _runs(good)
+        if last > first
+    )
+
+
+def _is_up(
+    ephemeris: Ephemeris, site: Site, aspect: Aspect, instants: Sequence[datetime]
+) -> NDArray[np.bool_]:
+    moon = observe_body(ephemeris, site, "Moon", instants)
+    # The Sun's way is asked for through the Moon's aspect, which has both.
+    from_observer = aspect.sight_au + aspect.sun_au
+    sine = np.einsum("tj,tj->t", from_observer, aspect.up) / np.linalg.norm(from_observer, axis=1)
+    sun_down = np.degrees(np.arcsin(sine)) < SUNSET_ALTITUDE_DEG
+    return np.asarray((moon.altitude_deg >= _LEAST_ALTITUDE_DEG) & sun_down)
+
+
+def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Give first and last index of each run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
+    return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]
