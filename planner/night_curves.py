@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
@@ -46,7 +47,7 @@ def target_curves(
 
 
 def plan_curves(plan: Plan, ephemeris: Ephemeris) -> NightCurves:
-    """Follow the targets of a plan through its session."""
+    """Follow the targets of a plan through its session and half an hour around it."""
     return _curves(
         [look.target for look in plan.looks],
         ephemeris,
@@ -67,22 +68,24 @@ def _curves(
     spans: Sequence[tuple[datetime | None, datetime | None]],
     now: datetime | None,
 ) -> NightCurves:
-    steps = max(int((end - start) / STEP), 1)
-    instants = tuple(start + step * STEP for step in range(steps + 1))
+    steps = max(math.ceil((end - start) / STEP), 1)
+    instants = tuple(start + (end - start) * (step / steps) for step in range(steps + 1))
     grid = track_instants(ephemeris, night, instants)
     tracks = follow(targets, ephemeris, grid)
-    skyline = None
-    if len(targets) == 1 and night.site.horizon:
-        skyline = night.site.horizon_altitude_deg(tracks.azimuth_deg[0])
+    site = night.site
     curves = [
-        Curve(target.name, tracks.altitude_deg[row], *spans[row])
+        Curve(
+            target.name,
+            tracks.altitude_deg[row],
+            site.horizon_altitude_deg(tracks.azimuth_deg[row]) if site.horizon else None,
+            *spans[row],
+        )
         for row, target in enumerate(targets)
     ]
     return NightCurves(
         instants=instants,
         curves=tuple(curves),
         moon_deg=np.asarray(grid.moon_altitude_deg),
-        skyline_deg=skyline,
         dark_start=night.dark_start,
         dark_end=night.dark_end,
         now=now,

@@ -59,7 +59,8 @@ def field_cells(
         _spot(canvas, star, at(star.x, star.y))
     for label in drawing.labels:
         x, y = at(label.x, label.y)
-        canvas.write(int(x / 2.0) + 1, int(y / 4.0), label.text)
+        aside = 1 if label.x >= 0.0 else -len(label.text)  # away from the middle
+        canvas.write(int(x / 2.0) + aside, int(y / 4.0), label.text)
     _cardinals(canvas, drawing, size / 2.0)
     return canvas.lines(unicode=unicode)
 

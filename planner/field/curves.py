@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from html import escape
@@ -26,11 +26,13 @@ HOUR_GAP = 3
 class Curve:
     """The altitude of something [deg] at each of T instants.
 
-    ``begin`` and ``end`` mark when it is looked at; None when it is not.
+    ``begin`` and ``end`` mark when it is looked at; None when it is not. ``skyline_deg`` is how
+    high the skyline stands where it is, (T,); None where there is none.
     """
 
     name: str
     altitude_deg: Floats
+    skyline_deg: Floats | None = None
     begin: datetime | None = None
     end: datetime | None = None
 
@@ -47,8 +49,6 @@ class NightCurves:
         Of the targets.
     moon_deg : ndarray
         The Moon's altitude [deg], (T,).
-    skyline_deg : ndarray or None
-        How high the skyline stands below the target [deg], (T,); None for several targets.
     dark_start, dark_end : datetime or None
         Of full darkness (UTC).
     now : datetime or None
@@ -58,10 +58,14 @@ class NightCurves:
     instants: tuple[datetime, ...]
     curves: tuple[Curve, ...]
     moon_deg: Floats
-    skyline_deg: Floats | None = None
     dark_start: datetime | None = None
     dark_end: datetime | None = None
     now: datetime | None = None
+
+    @property
+    def skyline_deg(self) -> Floats | None:
+        """The skyline below a target that is alone; below several there is none in common."""
+        return self.curves[0].skyline_deg if len(self.curves) == 1 else None
 
     def share(self, instant: datetime) -> float:
         """Give where an instant stands between the first, 0, and the last, 1."""
@@ -155,48 +159,71 @@ def _full_hours(curves: NightCurves) -> list[datetime]:
 
 
 # Size of a page's curves in their own units, and the room for words around them.
-WIDTH, HEIGHT, LEFT, BELOW = 640.0, 180.0, 28.0, 18.0
+WIDTH, HEIGHT, LEFT, RIGHT, ABOVE, BELOW = 640.0, 180.0, 28.0, 22.0, 8.0, 20.0
+# So many clocks fit below them, in letters that can be read on a telephone.
+MOST_HOURS = 8
+# Points of a look's own line.
+LOOK_POINTS = 8
 
 
 def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
     """Draw altitudes as an SVG element for a page; colours come from the page's classes.
 
-    Each target has a thin line, thick while it is looked at, with its number in the plan.
+    Each target has a thin line, thick while it is looked at, with its number in the plan. The
+    skyline is filled below a target that is alone, and a short line below each look of several.
     """
-    box = f"{-LEFT:g} -6 {WIDTH + LEFT + 6:g} {HEIGHT + BELOW + 6:g}"
+    box = f"{-LEFT:g} {-ABOVE:g} {LEFT + WIDTH + RIGHT:g} {ABOVE + HEIGHT + BELOW:g}"
+    numbered = list(enumerate(curves.curves, start=1))
     parts = [
         f'<svg class="night-curves" viewBox="{box}" role="img"',
         f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
         _dark_box(curves),
-        *(_level(degrees) for degrees in (0, 30, 60)),
-        f'<polyline class="moon" points="{_points(curves.moon_deg)}"/>',
-        *(_svg_curve(curves, number, c) for number, c in enumerate(curves.curves, start=1)),
+        _svg_skyline(curves),
+        *(_level(degrees) for degrees in (0, 30, 60, 90)),
+        *(_polylines("moon", curves.moon_deg)),
+        *(line for _, curve in numbered for line in _polylines("course", curve.altitude_deg)),
+        *(_svg_look(curves, curve, number) for number, curve in numbered),
+        _svg_now(curves),
         *_svg_times(curves, clock),
         "</svg>",
     ]
     return "".join(parts)
 
 
-def _svg_curve(curves: NightCurves, number: int, curve: Curve) -> str:
-    line = f'<polyline class="course" points="{_points(curve.altitude_deg)}"/>'
+def _svg_look(curves: NightCurves, curve: Curve, number: int) -> str:
+    """Draw a look, its number, and the skyline below it; nothing where there is no look."""
     if curve.begin is None or curve.end is None:
-        return line
-    shares = np.linspace(curves.share(curve.begin), curves.share(curve.end), 8)
+        return ""
+    shares = np.linspace(curves.share(curve.begin), curves.share(curve.end), LOOK_POINTS)
     at = np.linspace(0.0, 1.0, len(curve.altitude_deg))
     heights = np.interp(shares, at, curve.altitude_deg)
-    points = " ".join(
-        f"{share * WIDTH:.1f},{_svg_y(height):.1f}"
-        for share, height in zip(shares, heights, strict=True)
-    )
-    x, y = shares.mean() * WIDTH, _svg_y(float(heights.mean())) - 6.0
+    x, y = float(shares.mean()) * WIDTH, _svg_y(float(heights.mean())) - 6.0
+    skyline = ""
+    if curve.skyline_deg is not None and len(curves.curves) > 1:
+        skyline = _polyline("skyline-there", shares, np.interp(shares, at, curve.skyline_deg))
     words = f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{number}</text>'
-    return f'{line}<polyline class="look" points="{points}"/>{words}'
+    return f"{skyline}{_polyline('look', shares, heights)}{words}"
 
 
-def _points(altitude_deg: Floats) -> str:
-    """Give the points of a line; what is below the horizon lies on it."""
-    xs = np.linspace(0.0, WIDTH, len(altitude_deg))
-    return " ".join(f"{x:.1f},{_svg_y(max(float(h), 0.0)):.1f}" for x, h in zip(xs, altitude_deg))  # noqa: B905
+def _polyline(kind: str, shares: Floats, altitude_deg: Floats) -> str:
+    points = " ".join(
+        f"{share * WIDTH:.1f},{_svg_y(float(height)):.1f}"
+        for share, height in zip(shares, altitude_deg, strict=True)
+    )
+    return f'<polyline class="{kind}" points="{points}"/>'
+
+
+def _polylines(kind: str, altitude_deg: Floats) -> list[str]:
+    """Draw the parts of a line that are above the horizon, cut off where it meets that."""
+    fine = np.linspace(0.0, 1.0, 4 * len(altitude_deg) - 3)
+    heights = np.interp(fine, np.linspace(0.0, 1.0, len(altitude_deg)), altitude_deg)
+    is_up = np.concatenate([[False], heights >= 0.0, [False]]).astype(int)
+    ends = np.flatnonzero(np.diff(is_up)).reshape(-1, 2)
+    return [
+        _polyline(kind, fine[first:last], heights[first:last])
+        for first, last in ends
+        if last - first > 1
+    ]
 
 
 def _svg_y(altitude_deg: float) -> float:
@@ -212,6 +239,21 @@ def _dark_box(curves: NightCurves) -> str:
     return f'<rect class="darkness" x="{first:.1f}" y="0" width="{width:.1f}" height="{HEIGHT:g}"/>'
 
 
+def _svg_skyline(curves: NightCurves) -> str:
+    if curves.skyline_deg is None:
+        return ""
+    shares = np.linspace(0.0, 1.0, len(curves.skyline_deg))
+    tops = np.maximum(curves.skyline_deg, 0.0)
+    closed = (np.concatenate([[0.0], shares, [1.0]]), np.concatenate([[0.0], tops, [0.0]]))
+    return _polyline("skyline", *closed)
+
+
+def _svg_now(curves: NightCurves) -> str:
+    if curves.now is None or not 0.0 <= curves.share(curves.now) <= 1.0:
+        return ""
+    return f'<path class="now" d="M {curves.share(curves.now) * WIDTH:.1f} 0 V {HEIGHT:g}"/>'
+
+
 def _level(degrees: int) -> str:
     y = _svg_y(degrees)
     return (
@@ -220,10 +262,11 @@ def _level(degrees: int) -> str:
     )
 
 
-def _svg_times(curves: NightCurves, clock: Clock) -> Sequence[str]:
-    """Write the full hours."""
+def _svg_times(curves: NightCurves, clock: Clock) -> list[str]:
+    """Write full hours, as many as there is room for."""
+    hours = _full_hours(curves)
     return [
-        f'<text x="{curves.share(hour) * WIDTH:.1f}" y="{HEIGHT + 14:.0f}" text-anchor="middle">'
+        f'<text x="{curves.share(hour) * WIDTH:.1f}" y="{HEIGHT + 16:.0f}" text-anchor="middle">'
         f"{escape(clock(hour))}</text>"
-        for hour in _full_hours(curves)
+        for hour in hours[:: -(-len(hours) // MOST_HOURS) or 1]
     ]

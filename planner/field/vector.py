@@ -7,10 +7,10 @@ import zlib
 from html import escape
 
 from planner.field.cells import length_words
-from planner.field.drawing import Disc, FieldDrawing, Outline, Ring, Star
+from planner.field.drawing import Disc, FieldDrawing, Label, Outline, Ring, Star
 
 # Half the width of the drawing in its own units, and the margin for letters around it.
-HALF, MARGIN = 100.0, 14.0
+HALF, MARGIN = 100.0, 22.0
 SMALLEST_STAR, LARGEST_STAR = 0.7, 3.2
 
 
@@ -48,10 +48,7 @@ def field_svg(drawing: FieldDrawing, *, title: str) -> str:
         *(_outline(outline, scale) for outline in drawing.outlines),
         *(_star(star, scale) for star in drawing.stars),
         "</g>",
-        *(
-            _letter(label.x * scale + 5.0, -label.y * scale - 4.0, label.text)
-            for label in drawing.labels
-        ),
+        *(_label(label, scale) for label in drawing.labels),
         _around(drawing.north_deg, "N"),
         _around(drawing.east_deg, "E"),
         _drift(drawing.drift_deg),
@@ -133,11 +130,18 @@ def _around(direction_deg: float, letter: str) -> str:
     """Write a letter outside the edge."""
     angle = math.radians(direction_deg)
     reach = HALF + MARGIN / 2.0
-    return _letter(reach * math.cos(angle), 4.0 - reach * math.sin(angle), letter)
+    return _letter(reach * math.cos(angle), 6.0 - reach * math.sin(angle), letter)
 
 
-def _letter(x: float, y: float, text: str) -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(text)}</text>'
+def _label(label: Label, scale: float) -> str:
+    """Write a word beside its mark, away from the middle."""
+    right, above = label.x >= 0.0, label.y >= 0.0
+    x, y = label.x * scale + (8.0 if right else -8.0), -label.y * scale + (-6.0 if above else 18.0)
+    return _letter(x, y, label.text, anchor="start" if right else "end")
+
+
+def _letter(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(text)}</text>'
 
 
 def _drift(direction_deg: float) -> str:
@@ -150,9 +154,9 @@ def _drift(direction_deg: float) -> str:
 
 def _scale_bar(drawing: FieldDrawing, scale: float) -> str:
     length = drawing.scale_arcmin * scale
-    y = HALF + MARGIN + 4.0
+    y = HALF + MARGIN + 8.0
     words = escape(length_words(drawing.scale_arcmin))
     return (
         f'<path class="scale" d="M {-HALF:.0f} {y - 3:.0f} v 6 m 0 -3 h {length:.1f} m 0 -3 v 6"/>'
-        f'<text x="{-HALF + length + 5:.1f}" y="{y + 4:.0f}">{words}</text>'
+        f'<text x="{-HALF + length + 5:.1f}" y="{y + 6:.0f}">{words}</text>'
     )

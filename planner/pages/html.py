@@ -15,7 +15,7 @@ from planner.field.curves import NightCurves, curves_svg
 from planner.field.drawing import FieldDrawing
 from planner.field.scene import Circumstance, draw_field, wants_close_up
 from planner.field.vector import field_svg
-from planner.field_sheet import different_eyepieces, drift_words
+from planner.field_sheet import different_eyepieces, drift_words, star_words
 from planner.kit import train_words
 from planner.look_sheet import target_facts, when_facts
 from planner.looking import LookReport
@@ -39,8 +39,17 @@ DARK_CAUTION = (
     "In the dark: know where steps, cables and tripod legs are, dress for standing still, tell "
     "somebody where you are. Where local rules say more, they come first."
 )
-# Drawings on paper are the smaller the more looks there are, so that they fit three pages [mm].
-PRINT_SIZES_MM = ((8, 28), (14, 22), (20, 19), (100, 16))
+# Drawings and letters on paper are the smaller the more looks there are, so that these fit three
+# pages: up to so many looks, [mm], [pt].
+PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 16, 9.0))
+PLAN_CURVES = (
+    "Altitudes in degrees. Thick: the looks, numbered as below, with a short line for the skyline "
+    "under them; dots: the Moon; grey: full darkness."
+)
+LOOK_CURVES = (
+    "Altitude in degrees. Dots: the Moon; filled: the skyline under the target; grey: full "
+    "darkness; upright line:"
+)
 FIELDS = 3
 MOST_VIEWS = 8
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
@@ -68,15 +77,17 @@ def plan_html(
     site = plan.night.site
     facts = heading_facts(plan.night, circumstances)
     if plan.looks:
-        facts.append(("Session", f"{span(plan.start, plan.end, site)}, {session}"))
+        how, _, _ = session.partition(";")  # what options change it is of no use on paper
+        facts.append(("Session", f"{span(plan.start, plan.end, site)}, {how}"))
     drawings = [_look_drawing(look, circumstances, ephemeris, site) for look in plan.looks]
     return _page(
         "plan.html.j2",
         title=f"{double_date(plan.night.date)}, {site.name}",
         facts=facts,
         curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else "",
+        curve_words=PLAN_CURVES,
         looks=[_look(look, d, site) for look, d in zip(plan.looks, drawings, strict=True)],
-        print_size_mm=next(mm for most, mm in PRINT_SIZES_MM if len(plan.looks) <= most),
+        print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
         orientation=_orientation(drawings),
         notes=[note for note in plan.notes if note != plan.night.note],
         spares=_spares(plan.spares, site),
@@ -113,6 +124,7 @@ def look_html(
         ],
         orientation=_orientation([d for d, _ in drawn]),
         curves=_curves(target_curves(report.target, ephemeris, report.night, now=report.at), site),
+        curve_words=f"{LOOK_CURVES} {clock(report.at, site)}.",
         views=[
             {"train": train_words(v.train), "optics": _optics(v), "why": "; ".join(v.reasons)}
             for v in usable[:MOST_VIEWS]
@@ -157,14 +169,19 @@ def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
         clauses.append(hurry_words(hurry, site))
     if look.in_field:
         clauses.append(f"in the same field: {', '.join(look.in_field)}")
+    clauses += [f"{n.words} {clock(n.at, site)}" if n.at else n.words for n in look.notes]
     clauses += [warning for warning in look.view.warnings if warning not in look.view.brief]
     return {
         "time": span(look.start, look.end, site),
         "wait": f"{hurry.slack_min:.0f} min" if hurry else "",
         "drawing": Markup(field_svg(drawing, title=look.target.name)),  # noqa: S704  # escaped there
         "name": look.target.name,
-        "kind": look.target.kind,
-        "where": f"{look.altitude_deg:.0f} deg up, {compass(look.azimuth_deg)}",
+        "about": ", ".join(
+            [
+                *([look.target.kind] if look.target.kind != look.target.name else []),
+                f"{look.altitude_deg:.0f} deg up, {compass(look.azimuth_deg)}",
+            ]
+        ),
         "train": train_words(look.view.train),
         "optics": _optics(look.view),
         "why": "; ".join(clause for clause in clauses if clause),
@@ -190,8 +207,10 @@ def _orientation(drawings: Sequence[FieldDrawing]) -> str:
         return ""
     words = f"Fields as seen in the eyepiece: {drawings[0].words}. An arrow at the edge shows where"
     if len(drawings) == 1:
-        return f"{words} stars drift: {drift_words(drawings[0])}."
-    return f"{words} stars drift while the telescope stands still."
+        return f"{words} stars drift: {drift_words(drawings[0])}. {star_words(drawings[0])}"
+    depths = [d.faintest_mag for d in drawings if d.faintest_mag is not None]
+    deepest = f" Stars are drawn to magnitude {max(depths):.0f} at most." if depths else ""
+    return f"{words} stars drift while the telescope stands still.{deepest}"
 
 
 def _spares(spares: Sequence[Spare], site: Site) -> list[tuple[str, list[dict[str, str]]]]:

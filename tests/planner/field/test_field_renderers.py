@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -149,9 +150,8 @@ def _curves(name: str = "M31", now: datetime | None = None) -> NightCurves:
     look = (start + timedelta(hours=6), start + timedelta(hours=7))
     return NightCurves(
         instants=instants,
-        curves=(Curve(name, altitude, *look),),
+        curves=(Curve(name, altitude, np.full(73, 10.0), *look),),
         moon_deg=np.full(73, -5.0),
-        skyline_deg=np.full(73, 10.0),
         dark_start=start + timedelta(hours=2),
         dark_end=start + timedelta(hours=10),
         now=now,
@@ -172,7 +172,8 @@ def test_curves_have_their_size_and_full_hours(unicode: bool) -> None:
 
 def test_a_rising_target_climbs_to_the_right() -> None:
     """It is drawn from the horizon to 80 degrees; below the horizon there is nothing."""
-    curves = NightCurves(_curves().instants, _curves().curves, np.full(73, -5.0))
+    alone = replace(_curves().curves[0], skyline_deg=None)
+    curves = NightCurves(_curves().instants, (alone,), np.full(73, -5.0))
     lines = curve_cells(curves, columns=76, rows=12, clock=lambda _: "")
     cells = [(row, line[4:].rstrip()) for row, line in enumerate(lines[:10]) if line[4:].strip()]
     assert cells[0][0] == 1
@@ -188,3 +189,50 @@ def test_now_is_marked_inside_the_night_only() -> None:
     assert curve_cells(outside, columns=76, rows=12, clock=lambda _: "") == plain
     marked = curve_cells(inside, columns=76, rows=12, clock=lambda _: "")
     assert all(a[39:41] != b[39:41] for a, b in zip(marked[:8], plain[:8], strict=True))
+
+
+def _drawn(curves: NightCurves) -> dict[str, list[list[tuple[float, float]]]]:
+    """Give the lines of a page's curves by their class."""
+    root = fromstring(curves_svg(curves, clock=lambda t: f"{t:%H:%M}", title=""))
+    lines: dict[str, list[list[tuple[float, float]]]] = {}
+    for element in root.iter(f"{SVG}polyline"):
+        pairs = [pair.split(",") for pair in element.get("points", "").split()]
+        lines.setdefault(element.get("class", ""), []).append(
+            [(float(a), float(b)) for a, b in pairs]
+        )
+    return lines
+
+
+def test_a_page_s_curves_end_at_the_horizon() -> None:
+    """20 below rising to 80 in 12 hours: up after a fifth; 640 units wide, 90 degrees 180 high."""
+    lines = _drawn(_curves())
+    (course,) = lines["course"]
+    assert course[0] == pytest.approx((128.0, 180.0), abs=3.0)
+    assert course[-1] == pytest.approx((640.0, 20.0))
+    assert "moon" not in lines
+
+
+def test_a_page_shows_the_skyline_below_one_target_and_below_each_look_of_several() -> None:
+    """10 degrees are 20 units; from 22:20 to 23:20, the half of the night and an hour more."""
+    curves = _curves()
+    (filled,) = _drawn(curves)["skyline"]
+    assert filled[0] == (0.0, 180.0)
+    assert {y for _, y in filled[1:-1]} == {160.0}
+    several = _drawn(replace(curves, curves=curves.curves * 2))
+    assert "skyline" not in several
+    assert [line[0] for line in several["skyline-there"]] == [pytest.approx((320.0, 160.0))] * 2
+    assert [line[-1][0] for line in several["look"]] == [pytest.approx(640.0 * 7 / 12, abs=0.1)] * 2
+
+
+def test_a_page_marks_the_moment_and_some_full_hours() -> None:
+    """At 22:20 half of the night is over; of twelve hours each second is written."""
+    inside = curves_svg(
+        _curves(now=datetime(2026, 12, 8, 22, 20, tzinfo=UTC)),
+        clock=lambda t: f"{t:%H:%M}",
+        title="",
+    )
+    assert 'class="now" d="M 320.0 0' in inside
+    assert 'class="now"' not in curves_svg(_curves(), clock=lambda _: "", title="")
+    assert re.findall(r">([0-9:]{5})<", inside) == [
+        "17:00", "19:00", "21:00", "23:00", "01:00", "03:00",
+    ]  # fmt: skip

@@ -22,7 +22,7 @@ from planner.pages.html import look_html, plan_html
 from planner.requests import Readings
 from planner.settings import example_settings
 from planner.survey import Circumstances
-from planner.view import Plan
+from planner.view import Note, Plan
 from targets.catalogue import load_catalogue
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -179,7 +179,7 @@ def test_thirty_looks_are_less_than_a_megabyte(
 ) -> None:
     """Drawings included."""
     text = _page(_thirty(autumn_plan), circumstances)
-    assert text.count("field-drawing") == 30
+    assert text.count('class="field-drawing"') == 30
     assert len(text.encode()) <= LIMIT_BYTES
 
 
@@ -221,6 +221,36 @@ def test_no_name_breaks_out_of_a_page(
     assert shown == name
     assert scripts == 0
     assert dialogs == []
+
+
+def test_what_happens_on_a_body_stands_beside_its_look(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """A note with its time in the site's clock (UTC and an hour then), and one without."""
+    notes = (Note("Io goes behind", datetime(2026, 10, 24, 23, 40, tzinfo=UTC)), Note("rings open"))
+    first = replace(autumn_plan.looks[0], notes=notes)
+    text = _page(replace(autumn_plan, looks=(first,)), circumstances)
+    assert "Io goes behind 00:40; rings open" in text
+
+
+def test_no_option_of_the_command_stands_on_paper(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """How the session was found is told, what would change it is not."""
+    session = "4 hours from dusk; --from and --until change it"
+    text = plan_html(autumn_plan, circumstances, load_ephemeris(), session=session)
+    assert "4 hours from dusk" in text
+    assert "--from" not in text
+
+
+def test_details_of_a_body_are_on_its_page(autumn_plan: Plan, circumstances: Circumstances) -> None:
+    """They stand below where it is."""
+    target, at = load_catalogue().find("Saturn"), datetime(2026, 10, 24, 20, 0, tzinfo=UTC)
+    report = look_at(target, load_ephemeris(), autumn_plan.night, circumstances, misfits=(), at=at)
+    details = [("Rings", "6 deg open & <b>wide</b>")]
+    text = look_html(report, circumstances, load_ephemeris(), details=details)
+    assert "<dt>Rings</dt><dd>6 deg open &amp; &lt;b&gt;wide&lt;/b&gt;</dd>" in text
+    assert text.count('class="ring"') == 2 * text.count("<figure>")
 
 
 def test_a_plan_without_looks_is_a_page_that_says_why(
