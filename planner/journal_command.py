@@ -63,7 +63,8 @@ def add_command(
     settings, talk = open_settings(common.config, surroundings)
     faults = Faults()
     site = faults.attempt(settings.site, common.site)
-    target = faults.attempt(read_target, texts.target, texts.kind)
+    folder = surroundings.data if data is None else Path(data)
+    target = faults.attempt(read_target, texts.target, texts.kind, folder)
     used = faults.attempt(read_train, train, settings)
     values = faults.attempt(read_results, results)
     evening = faults.attempt(read_date, common.date)
@@ -174,7 +175,7 @@ def _known_target(journal: Journal, text: str) -> dict[str, str]:
     for name in journal.unlisted_names():
         if name.casefold() == " ".join(text.split()).casefold():
             return {"target_name": name}
-    return {"target_id": read_target(text, None).id}
+    return {"target_id": read_target(text, None, journal.path.parent).id}
 
 
 def check_there(path: Path) -> None:

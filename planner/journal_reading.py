@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
+from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
@@ -34,11 +35,14 @@ ZOOM_SETTING = re.compile(r"(?P<name>.+) at (?P<mm>[0-9]+(?:[.][0-9]+)?) ?mm")
 Item = TypeVar("Item", bound=Named)
 
 
-def read_target(text: str, kind: str | None) -> LoggedTarget:
-    """Read what was looked at: a target of the catalogue, or with a kind, any name at all."""
+def read_target(text: str, kind: str | None, data: Path | None = None) -> LoggedTarget:
+    """Read what was looked at: a target of the catalogue, or with a kind, any name at all.
+
+    With the folder of what the program keeps, the user's own targets and comets are known too.
+    """
     if kind is None:
         try:
-            return logged_target(target_called(load_catalogue(), text))
+            return logged_target(target_called(load_catalogue(), text, data=data))
         except InputError as error:
             hint = f"{error.faults[0]} With --as KIND any name is taken."
             raise InputError([hint if "Sun" not in text.title() else error.faults[0]]) from None

@@ -206,6 +206,27 @@ def test_progress_comes_from_the_journal(run: Any, write: Write) -> None:
     assert any(line.endswith(" seen") for line in shown.out.splitlines()[1:])
 
 
+def test_the_journal_knows_own_targets_and_comets(run: Any, write: Write) -> None:
+    """By their names, with their kinds; and their list counts them as seen."""
+    run("targets", "add", write("winter.csv", LIST))
+    run("targets", "add", write("comets.txt", FRESH))
+    for name in ("my spot", "C/2026 A1"):
+        added = run("journal", "add", name, "--eyepiece", "18 mm 65", "--at", "2026-11-24T22:00")
+        assert added.status == 0, added.err
+    kinds = {
+        entry["target"]["kind"]
+        for entry in run("journal", "list", "--format", "json").json["entries"]
+    }
+    assert kinds == {"asterism", "comet"}
+    lists = run("targets", "list", "--format", "json").json["lists"]
+    assert {item["name"]: item["seen"] for item in lists if item["own"]} == {
+        "winter": 1,
+        "comets": 1,
+    }
+    only = run("journal", "list", "--target", "c/2026 a1", "--format", "json").json["entries"]
+    assert [entry["target"]["name"] for entry in only] == ["C/2026 A1 (Invented)"]
+
+
 def test_a_comet_joins_the_plan(run: Any, write: Write) -> None:
     """Without being asked for; what is expected and what is assumed is told."""
     added = run("targets", "add", write("comets.txt", FRESH))
