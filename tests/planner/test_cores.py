@@ -10,7 +10,7 @@ from planner.cores import CORES, core_mag
 from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
 from targets.model import Kind
 
-HALF_LIGHT, GLOBULAR_CORE, GALAXY_HALF, BULGE = CORES
+HALF_LIGHT, GLOBULAR_CORE, GALAXY_HALF, BULGE, *_ = CORES
 # The model knows a globular by its mean alone; about that, half-light radii scatter by two fifths,
 # which is 5 log10(1.4) = 0.73 mag.
 TYPICAL_MAG = 0.73

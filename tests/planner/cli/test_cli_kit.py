@@ -43,11 +43,26 @@ def test_kit_goes_to_a_file(run: Any, tmp_path: Any) -> None:
     assert path.read_text("utf-8") == run("kit").out
 
 
-def test_the_program_alone_prints_its_help(run: Any) -> None:
-    """With every command in it."""
-    result = run()
+def test_the_program_alone_plans_where_no_screen_can_be(run: Any) -> None:
+    """Without a terminal the plan comes as text, and a sentence says why."""
+    result = run("--date", "2026-12-08")
     assert result.status == 0
-    for command in ("plan", "look", "kit"):
+    assert "need a terminal" in result.err
+    assert result.out.startswith("Tue 8 / Wed 9 Dec 2026")
+
+
+def test_options_before_a_command_are_refused(run: Any) -> None:
+    """They would be lost: a sentence says where they belong."""
+    result = run("--site", "Garden", "plan")
+    assert result.status == 2
+    assert 'behind "plan"' in result.err
+
+
+def test_the_help_names_every_command(run: Any) -> None:
+    """Each on a line of its own."""
+    result = run("--help")
+    assert result.status == 0
+    for command in ("plan", "look", "kit", "journal", "targets", "setup"):
         assert f"\n  {command} " in result.out
 
 
