@@ -26,6 +26,7 @@ from planner.delivery import (
 )
 from planner.faults import InputError, NothingToPlanError
 from planner.journal_files_cli import app as journal
+from planner.kit_cli import app as kit
 from planner.requests import Common, Experience, Surroundings, Tonight
 from planner.settings import SettingsError
 from planner.targets_cli import app as targets
@@ -49,6 +50,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.add_typer(journal, name="journal")
+app.add_typer(kit, name="kit")
 app.add_typer(targets, name="targets")
 
 
@@ -231,23 +233,6 @@ def look(  # noqa: PLR0913  # one parameter for each option
         context.obj,
         Experience(data, leaning=not no_leaning),
     )
-
-
-@app.command()
-def kit(
-    context: typer.Context,
-    *,
-    config: options.Config = None,
-    site: options.Site = None,
-    telescope: options.Telescope = None,
-    format_: options.Format = None,
-    output: options.Output = None,
-) -> Outcome:
-    """Look over the kit: what is wasted, doubled or missing."""
-    from planner.kit_command import kit_command  # noqa: PLC0415  # slow to load
-
-    common = Common(config=config, site=site, telescope=telescope, format=format_, output=output)
-    return kit_command(common, context.obj)
 
 
 @app.command()

@@ -12,13 +12,15 @@ from planner.requests import Common, Surroundings, open_settings
 from planner.validation import listed
 
 
-def kit_command(common: Common, surroundings: Surroundings) -> Outcome:
+def kit_command(common: Common, surroundings: Surroundings, *, with_year: bool = False) -> Outcome:
     """Look over the kit with one telescope.
 
     Raises
     ------
     InputError, SettingsError
         With a sentence for everything that is wrong with the options, or the configuration.
+    NothingToPlanError
+        When a year is asked for that shows nothing.
     """
     faults = Faults()
     format_ = faults.attempt(read_format, common.format)
@@ -31,5 +33,10 @@ def kit_command(common: Common, surroundings: Surroundings) -> Outcome:
     others = [item.name for item in settings.kit.telescopes if item.name != telescope.name]
     if others and common.telescope is None:
         talk += (f"This is the first telescope; --telescope shows {listed(others)}.",)
-    text = json_text(kit_json(report)) if format_ == "json" else kit_text(report)
-    return Outcome(text, output, talk)
+    content, text = kit_json(report), kit_text(report)
+    if with_year:
+        from planner.kit_advice import year_of_uses  # noqa: PLC0415  # slow to load
+
+        lines, content["year"] = year_of_uses(common, surroundings)
+        text += "\n".join(lines) + "\n"
+    return Outcome(json_text(content) if format_ == "json" else text, output, talk)

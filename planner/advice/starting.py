@@ -13,12 +13,13 @@ from planner.advice.rating import Rated, rate_year
 from planner.advice.year import Year
 from planner.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, Telescope
 from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
+from planner.seeing import seeing_power_cap
 from planner.survey import Circumstances
 from planner.trains import make_trains
 
 Floats = NDArray[np.float64]
 
-# What can be had, in even steps of focal length (ratio 1.13, finer than anybody's choice) and the
+# What can be had, in steps of focal length finer than anybody's choice and the
 # usual apparent fields (common practice).
 FOCAL_LENGTHS_MM = (
     *(3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 15.0, 17.0),
@@ -72,8 +73,10 @@ class Start:
         From short to long.
     worth, most : float
         Of the set, and of all that can be had together, the share of a year of perfect looks.
-    usual : tuple of Eyepiece
+    usual : tuple of Choice
         The usual advice for this telescope.
+    highest_power : float
+        What the aperture and the air bear overhead.
     usual_worth, three_worth : float
         Of the usual advice, and of the best set of three.
     small_worth : float or None
@@ -90,7 +93,8 @@ class Start:
     choices: tuple[Choice, ...]
     worth: float
     most: float
-    usual: tuple[Eyepiece, ...]
+    usual: tuple[Choice, ...]
+    highest_power: float
     usual_worth: float
     three_worth: float
     small_worth: float | None
@@ -185,7 +189,14 @@ def start_set(
         choices=_choices(rated, [offers[k] for k in members]),
         worth=worth / whole,
         most=set_value(score, weight, range(len(offers))) / whole,
-        usual=usual,
+        usual=_choices(rated, usual),
+        highest_power=float(
+            seeing_power_cap(
+                circumstances.conditions.seeing_step,
+                altitude_deg=90.0,
+                aperture_mm=telescope.aperture_mm,
+            )
+        ),
         usual_worth=set_value(rated.of_eyepieces(usual), weight, range(len(usual))) / whole,
         three_worth=three / whole,
         small_worth=small_worth,

@@ -1,0 +1,154 @@
+"""Advice as JSON, which other programs may rely on: more keys may be added."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from planner.advice.barrels import Barrels
+from planner.advice.sheet import Frame, number_of_targets
+from planner.advice.starting import Start
+from planner.advice.trying import Part, Trial, Use
+from planner.advice.year import EVERY_DAYS
+from planner.contract import target_json, time_json
+from planner.kit import Amplifier, Eyepiece, train_words
+from planner.site import Site
+
+Json = dict[str, Any]
+
+
+def trials_json(trials: Sequence[Trial], frame: Frame) -> Json:
+    """Give the same as the object of the ``fieldstop.kit-try/1`` contract."""
+    return {
+        "schema": "fieldstop.kit-try/1",
+        **_frame_json(frame),
+        "candidates": [_trial_json(trial, frame.site) for trial in trials],
+    }
+
+
+def barrels_json(barrels: Barrels, frame: Frame) -> Json:
+    """Give the same as the object of the ``fieldstop.kit-barrels/1`` contract."""
+    return {
+        "schema": "fieldstop.kit-barrels/1",
+        **_frame_json(frame),
+        "longest_useful_focal_length_mm": round(barrels.longest_mm, 1),
+        "barrels": [
+            {
+                "barrel": report.barrel.value,
+                "field_stop_mm": report.stop_mm,
+                "true_field_deg": round(report.field_deg, 4),
+                "filling_apparent_field_deg": round(report.apparent_field_deg, 1),
+                "too_large": [target_json(target) for target in report.too_large],
+                "worth_percent": round(100.0 * report.worth, 1),
+                "lightest_g": barrels.masses_g.get(report.barrel, (None, None))[0],
+                "heaviest_g": barrels.masses_g.get(report.barrel, (None, None))[1],
+            }
+            for report in barrels.reports
+        ],
+    }
+
+
+def start_json(start: Start, frame: Frame, *, barlow: float | None) -> Json:
+    """Give the same as the object of the ``fieldstop.kit-start/1`` contract."""
+    return {
+        "schema": "fieldstop.kit-start/1",
+        **_frame_json(frame),
+        "barlow": barlow,
+        "eyepieces": [
+            {
+                **_eyepiece_json(choice.eyepiece),
+                "role": choice.role,
+                "magnification": round(choice.magnification, 1),
+                "exit_pupil_mm": round(choice.exit_pupil_mm, 2),
+                "true_field_deg": round(choice.true_field_deg, 3),
+                "looks": choice.looks,
+            }
+            for choice in start.choices
+        ],
+        "worth_percent": _percent(start.worth),
+        "most_percent": _percent(start.most),
+        "small_barrel_percent": None if start.small_worth is None else _percent(start.small_worth),
+        "usual": [_eyepiece_json(choice.eyepiece) for choice in start.usual],
+        "usual_percent": _percent(start.usual_worth),
+        "best_three_percent": _percent(start.three_worth),
+        "next": None if start.next is None else _eyepiece_json(start.next),
+        "with_next_percent": _percent(start.next_worth),
+    }
+
+
+def uses_json(uses: Sequence[Use], frame: Frame) -> Json:
+    """Give the same as the ``year`` of the ``fieldstop.kit/1`` contract."""
+    return {
+        **_frame_json(frame),
+        "eyepieces": [
+            {
+                "eyepiece": use.eyepiece.name,
+                "looks": use.looks,
+                "loss_percent": _percent(use.loss_share),
+                "targets": [target.id for target in use.targets],
+            }
+            for use in uses
+        ],
+    }
+
+
+def _trial_json(trial: Trial, site: Site) -> Json:
+    return {
+        "candidate": _part_json(trial.part),
+        "looks_won": trial.looks_won,
+        "gain_percent": _percent(trial.gain_share),
+        "gain_where_won_percent": _percent(trial.gain_where_won),
+        "targets": [
+            {
+                "target": target_json(gain.target),
+                "looks": gain.looks,
+                "at": time_json(gain.instant, site),
+                "present": None if gain.present is None else train_words(gain.present),
+                "train": train_words(gain.train),
+                "present_score": round(gain.present_score, 3),
+                "score": round(gain.score, 3),
+                "gain_percent": _percent(gain.worth),
+            }
+            for gain in trial.gains
+        ],
+        "redundant": list(trial.redundant),
+        "misfits": list(trial.misfits),
+        "verdict": trial.verdict,
+    }
+
+
+def _part_json(part: Part) -> Json:
+    if isinstance(part, Eyepiece):
+        return {"kind": "eyepiece", **_eyepiece_json(part)}
+    own = {"kind": part.kind.value, "name": part.name, "barrel": part.barrel.value}
+    return {**own, "factor": part.factor} if isinstance(part, Amplifier) else own
+
+
+def _eyepiece_json(eyepiece: Eyepiece) -> Json:
+    def one_or_two(values: tuple[float, ...]) -> float | list[float]:
+        return values[0] if len(values) == 1 else list(values)
+
+    return {
+        "name": eyepiece.name,
+        "focal_length_mm": one_or_two(eyepiece.focal_lengths_mm),
+        "apparent_field_deg": one_or_two(eyepiece.apparent_fields_deg),
+        "barrel": eyepiece.barrel.value,
+    }
+
+
+def _frame_json(frame: Frame) -> Json:
+    return {
+        "telescope": frame.circumstances.telescope.name,
+        "site": frame.site.name,
+        "first_night": frame.first.isoformat(),
+        "every_days": EVERY_DAYS,
+        "nights": frame.year.nights,
+        "nights_used": frame.year.nights_used,
+        "looks": frame.year.looks,
+        "targets": number_of_targets(frame.year),
+    }
+
+
+def _percent(share: float) -> float | None:
+    return round(100.0 * share, 2) if math.isfinite(share) else None

@@ -1,0 +1,326 @@
+"""Writes trials, barrels, sets and uses as text of 80 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
+from planner.advice.starting import Start
+from planner.advice.trying import MOST_NAMED, Gain, Part, Trial, Use
+from planner.advice.year import EVERY_DAYS, Year
+from planner.columns import fit, wrap
+from planner.kit import Amplifier, Barrel, Eyepiece, train_words
+from planner.optics import exit_pupil_mm, magnification
+from planner.sheet_words import MONTHS, WIDTH
+from planner.site import Site
+from planner.survey import Circumstances
+from targets.model import Target
+
+# Steps between neighbours that are usual (common practice).
+USUAL_STEPS = (1.4, 2.0)
+NAME_WIDTH, TRAIN_WIDTH = 24, 20
+MEASURE = (
+    "A look counts by how much its target is wanted; what a train makes of it is the matcher's "
+    "score. Differences of a percent are for the reckoning, not for the eye."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What all these sheets begin with."""
+
+    site: Site
+    circumstances: Circumstances
+    year: Year
+    first: date
+
+
+def year_words(frame: Frame) -> list[str]:
+    """Say which nights stand for the year, and what they hold."""
+    year, first = frame.year, frame.first
+    telescope = frame.circumstances.telescope.name
+    nights = (
+        f"A year from {first.day} {MONTHS[first.month - 1]} {first.year}, one night in "
+        f"{EVERY_DAYS}: {year.nights_used} of {year.nights} nights show something, "
+        f"{year.looks} looks at {number_of_targets(year)} targets."
+    )
+    if year.nights_used < year.nights and year.why_none:
+        nights += f" Of the others: {year.why_none}"
+    return [fit(f"{telescope}, {frame.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
+
+
+def trials_text(trials: Sequence[Trial], frame: Frame, drawings: Sequence[str] = ()) -> str:
+    """Write what candidates would change, in the order given."""
+    lines = [*year_words(frame)]
+    for trial in trials:
+        lines += ["", *_trial(trial, frame.circumstances)]
+    lines += [*drawings, "", *wrap(MEASURE, width=WIDTH)]
+    return _text(lines)
+
+
+def barrels_text(barrels: Barrels, frame: Frame) -> str:
+    """Write what each barrel means for the telescope."""
+    circumstances = frame.circumstances
+    telescope, pupil_mm = circumstances.telescope, circumstances.conditions.pupil_mm
+    focal_mm = telescope.focal_length_mm
+    lines = [
+        *year_words(frame),
+        "",
+        f"Largest true field = 2 arctan(field stop / (2 x {focal_mm:g} mm))",
+    ]
+    lines += [
+        f"  {r.barrel:<7} holds a stop of {r.stop_mm:g} mm: {r.field_deg:.2f} deg"
+        for r in barrels.reports
+    ]
+    lines += [
+        "",
+        *wrap(
+            f"At f/{telescope.focal_ratio:.3g} and a {pupil_mm:.1f} mm pupil a "
+            f"{barrels.longest_mm:.3g} mm eyepiece is the longest that wastes nothing. At that "
+            f"length {_fill_words(barrels.reports)}.",
+            width=WIDTH,
+        ),
+    ]
+    for report in barrels.reports:
+        lines += ["", *wrap(_too_large_words(report, barrels), width=WIDTH)]
+    lines += ["", *wrap(_worth_words(barrels.reports), width=WIDTH)]
+    lines += ["", *wrap(_mass_words(barrels, frame), width=WIDTH)]
+    lines += [
+        "",
+        *wrap(
+            "The barrel follows from focal length and apparent field: it has to be as wide as "
+            "their product asks for. It is no mark of quality; below that product a wider "
+            "barrel shows nothing more and only weighs more.",
+            width=WIDTH,
+        ),
+    ]
+    return _text(lines)
+
+
+def start_text(start: Start, frame: Frame, *, barlow: float | None) -> str:
+    """Write a set from nothing, beside the usual advice."""
+    pupil_mm = frame.circumstances.conditions.pupil_mm
+    beside = "" if barlow is None else f" beside a {barlow:g}x Barlow"
+    lines = [
+        *year_words(frame),
+        "",
+        f"The best {_eyepieces(len(start.choices))}{beside}, for a pupil of {pupil_mm:.1f} mm",
+        "",
+        "role    focal length  apparent  barrel  power  exit pupil  true field  best for",
+    ]
+    for choice in start.choices:
+        eyepiece = choice.eyepiece
+        lines.append(
+            f"{choice.role:<7} {eyepiece.focal_lengths_mm[0]:>9g} mm"
+            f"{eyepiece.apparent_fields_deg[0]:>6g} deg  {eyepiece.barrel:<6}"
+            f"{choice.magnification:>6.0f}x{choice.exit_pupil_mm:>9.1f} mm"
+            f"{choice.true_field_deg:>8.2f} deg{choice.looks / max(start.looks, 1):>10.0%}"
+        )
+    lines += ["", *wrap(_set_words(start, barlow), width=WIDTH)]
+    lines += ["", *wrap(_usual_words(start, frame, barlow), width=WIDTH)]
+    steps = _step_words(start)
+    lines += ["", *wrap(steps, width=WIDTH)] if steps else []
+    lines += ["", *wrap(MEASURE, width=WIDTH)]
+    return _text(lines)
+
+
+def uses_lines(uses: Sequence[Use], frame: Frame) -> list[str]:
+    """Say what each eyepiece of the kit is for."""
+    lines = ["", "What each eyepiece is for", *year_words(frame)[1:]]
+    for use in uses:
+        name = use.eyepiece.name
+        if not use.looks:
+            sentence = f"{name}: wins nothing; no target of the year is shown best in it."
+        else:
+            named = _names(use.targets[:MOST_NAMED])
+            more = len(use.targets) - MOST_NAMED
+            sentence = (
+                f"{name}: best for {use.looks} looks ({use.looks / frame.year.looks:.0%}); without "
+                f"it the kit would lose {use.loss_share:.1%}. {named}"
+                f"{f' and {more} more' if more > 0 else ''}."
+            )
+        lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
+    return lines
+
+
+def _trial(trial: Trial, circumstances: Circumstances) -> list[str]:
+    lines = [_part_words(trial.part, circumstances), *wrap(trial.verdict, width=WIDTH)]
+    for misfit in trial.misfits:
+        lines += wrap(misfit, width=WIDTH, first="- ", rest="  ")
+    if trial.gains:
+        titles = (
+            fit("target", NAME_WIDTH)
+            + " looks  "
+            + fit("now with", TRAIN_WIDTH + 1)
+            + fit("then with", TRAIN_WIDTH + 1)
+            + "score"
+        )
+        lines += ["", titles]
+        lines += map(_gain_row, trial.gains[:MOST_NAMED])
+    more = len(trial.gains) - MOST_NAMED
+    if more > 0:
+        lines.append(f"and {more} more")
+    if trial.redundant:
+        names = ", ".join(trial.redundant)
+        lines += wrap(f"With it these are needed no longer: {names}.", width=WIDTH)
+    return lines
+
+
+def _gain_row(gain: Gain) -> str:
+    now = train_words(gain.present) if gain.present else "nothing"
+    return (
+        f"{fit(gain.target.name, NAME_WIDTH)} {gain.looks:>5}  {fit(now, TRAIN_WIDTH)} "
+        f"{fit(train_words(gain.train), TRAIN_WIDTH)} "
+        f"{100.0 * gain.present_score:.0f}->{100.0 * gain.score:.0f}"
+    )
+
+
+def _part_words(part: Part, circumstances: Circumstances) -> str:
+    telescope = circumstances.telescope
+    if isinstance(part, Eyepiece):
+        powers = [
+            magnification(telescope.focal_length_mm, f) for f in reversed(part.focal_lengths_mm)
+        ]
+        pupils = [exit_pupil_mm(telescope.aperture_mm, power) for power in powers]
+        words = (
+            f"{part.barrel}, {'-'.join(f'{power:.0f}' for power in powers)}x, exit pupil "
+            f"{'-'.join(f'{pupil:.1f}' for pupil in pupils)} mm"
+        )
+    elif isinstance(part, Amplifier):
+        words = f"{part.kind}, {part.factor:g}x, {part.barrel}"
+    else:
+        words = f"filter, {part.kind}, {part.barrel}"
+    return fit(f"{part.name}: {words}", WIDTH).rstrip()
+
+
+def number_of_targets(year: Year) -> int:
+    """Count the targets that the year shows."""
+    return len({target.id for target in year.targets})
+
+
+def _fill_words(reports: Sequence[BarrelReport]) -> str:
+    fills = [
+        f"{report.apparent_field_deg:.0f} deg of apparent field fills {report.barrel}"
+        if report.apparent_field_deg <= 100.0
+        else f"no usual apparent field fills {report.barrel}: the exit pupil is the limit"
+        for report in reports
+    ]
+    return ", ".join(fills)
+
+
+def _too_large_words(report: BarrelReport, barrels: Barrels) -> str:
+    if not report.too_large:
+        return f"{report.barrel} holds all {barrels.targets} targets of the year."
+    return (
+        f"More than {report.barrel} gives need {len(report.too_large)} of {barrels.targets} "
+        f"targets: {_names(report.too_large[:MOST_NAMED])}"
+        f"{' and others' if len(report.too_large) > MOST_NAMED else ''}."
+    )
+
+
+def _worth_words(reports: Sequence[BarrelReport]) -> str:
+    told = ", ".join(f"{100.0 * r.worth:.1f} up to {r.barrel}" for r in reports)
+    words = f"The best {AMPLE_SET} eyepieces reach, in percent of a year of perfect looks: {told}."
+    small = next((r for r in reports if r.barrel is Barrel.ONE_AND_A_QUARTER), None)
+    large = next((r for r in reports if r.barrel is Barrel.TWO), None)
+    if small is None or large is None:
+        return words
+    gain = 100.0 * (large.worth - small.worth)
+    if gain < 0.5:
+        return f"{words} For you 2 inch changes nothing that you would notice."
+    return f"{words} For you 2 inch is worth {gain:.1f} points of the year."
+
+
+def _mass_words(barrels: Barrels, frame: Frame) -> str:
+    small = barrels.masses_g.get(Barrel.ONE_AND_A_QUARTER)
+    large = barrels.masses_g.get(Barrel.TWO)
+    balance_g = frame.circumstances.telescope.balance_g
+    if small is None or large is None:
+        return (
+            "What the larger barrel costs in mass the configuration does not tell: give mass_g "
+            "for an eyepiece of each barrel."
+        )
+    change_g = large[1] - small[0]
+    words = (
+        f"In your kit 1.25 inch weighs {_range(small)} g and 2 inch {_range(large)} g: a change "
+        f"of up to {change_g:.0f} g"
+    )
+    if balance_g is None:
+        return f"{words}; balance_g of the telescope would tell whether the mount bears it."
+    verdict = "which it bears" if change_g <= balance_g else "so it must be balanced anew"
+    return f"{words}, where the mount bears {balance_g:.0f} g, {verdict}."
+
+
+def _range(span_g: tuple[float, float]) -> str:
+    low, high = span_g
+    return f"{low:.0f}" if low == high else f"{low:.0f} to {high:.0f}"
+
+
+def _set_words(start: Start, barlow: float | None) -> str:
+    words = (
+        f"They reach {100.0 * start.worth:.1f} percent of a year of perfect looks; everything that "
+        f"can be had{'' if barlow is None else ' with the Barlow'} reaches "
+        f"{100.0 * start.most:.1f}."
+    )
+    if start.small_worth is not None:
+        words += f" As many in 1.25 inch alone reach {100.0 * start.small_worth:.1f}."
+    if start.next is None:
+        return f"{words} One more adds nothing that you would notice."
+    return f"{words} One more, {start.next.name}, makes it {100.0 * start.next_worth:.1f}."
+
+
+def _usual_words(start: Start, frame: Frame, barlow: float | None) -> str:
+    names = ", ".join(
+        f"{choice.eyepiece.name} (best for {choice.looks / max(start.looks, 1):.0%})"
+        for choice in start.usual
+    )
+    gain = 100.0 * (start.three_worth - start.usual_worth)
+    has_two = frame.circumstances.telescope.focuser.inches >= Barrel.TWO.inches
+    advice = (
+        "two of 1.25 inch and one long 2 inch"
+        if has_two
+        else "two short ones and a long one, as wide as your focuser takes"
+    )
+    beside = "" if barlow is None else ", both beside the Barlow"
+    words = (
+        f"The usual advice, {advice}, is here {names}: {100.0 * start.usual_worth:.1f} percent. "
+        f"The best three reach {100.0 * start.three_worth:.1f}, {gain:.1f} points more{beside}."
+    )
+    short = start.usual[0]
+    if short.magnification > start.highest_power:
+        words += (
+            f" The short one gives {short.magnification:.0f}x, and the air of your site bears "
+            f"{start.highest_power:.0f}x overhead."
+        )
+    return words
+
+
+def _step_words(start: Start) -> str:
+    """Compare the steps of the set with the usual ones, and say why they differ."""
+    lengths = np.array([choice.eyepiece.focal_lengths_mm[0] for choice in start.choices])
+    if len(lengths) < 2:
+        return ""
+    steps = lengths[1:] / lengths[:-1]
+    low, high = USUAL_STEPS
+    words = f"Steps of {', '.join(f'{step:.2f}' for step in steps)}; usual are {low:g} to {high:g}."
+    if np.any(steps < low):
+        words += " Closer steps stand where most of the year's looks are, wider ones elsewhere."
+    elif np.any(steps > high):
+        words += " With so few the gap lies where the year has the fewest looks."
+    return words
+
+
+def _eyepieces(count: int) -> str:
+    return "single eyepiece" if count == 1 else f"{count} eyepieces"
+
+
+def _names(targets: Sequence[Target]) -> str:
+    return ", ".join(target.name for target in targets)
+
+
+def _text(lines: Sequence[str]) -> str:
+    return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -1,0 +1,262 @@
+"""Reads what somebody thinks of buying: eyepieces, amplifiers and filters that are not owned."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from planner.entries import (
+    list_tables,
+    note_doubles,
+    read_amplifier,
+    read_eyepiece,
+    read_filter,
+)
+from planner.faults import InputError
+from planner.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
+from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
+from planner.plausibility import BARREL_TOLERANCE
+from planner.validation import Table, listed, nearest, show
+
+Part = Eyepiece | Amplifier | Filter
+
+MOST_CANDIDATES = 20
+LARGEST_FILE_BYTES = 100_000
+TABLES: dict[str, Callable[[Table], Part]] = {
+    "eyepiece": read_eyepiece,
+    "amplifier": read_amplifier,
+    "filter": read_filter,
+}
+# The options of an eyepiece and the keys of the configuration that they stand for.
+OPTION_OF = {
+    "focal_length_mm": "--focal-length",
+    "apparent_field_deg": "--apparent-field",
+    "barrel": "--barrel",
+    "field_stop_mm": "--field-stop",
+    "eye_relief_mm": "--eye-relief",
+    "mass_g": "--mass",
+    "name": "--name",
+    "factor": "--barlow or --reducer",
+    "kind": "--filter",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateTexts:
+    """The texts of the options that describe candidates; None where an option is not given."""
+
+    focal_length: str | None = None
+    apparent_field: str | None = None
+    barrel: str | None = None
+    field_stop: str | None = None
+    eye_relief: str | None = None
+    mass: str | None = None
+    name: str | None = None
+    barlow: str | None = None
+    reducer: str | None = None
+    filter: str | None = None
+    candidates: Sequence[str] = ()
+    file: str | None = None
+
+
+def read_candidates(texts: CandidateTexts, kit: Kit) -> tuple[Part, ...]:
+    """Read all candidates, each with a name that nothing in the kit and no other has.
+
+    Raises
+    ------
+    InputError
+        With a sentence for everything that cannot be used.
+    """
+    faults: list[str] = []
+    found = [*_by_options(texts, faults), *_by_words(texts.candidates, faults)]
+    if texts.file is not None:
+        found += _by_file(Path(texts.file), faults)
+    if not faults:
+        faults += [fault for part in found if (fault := contradiction(part))]
+    if not faults and not found:
+        faults.append(
+            "Nothing to try: give --focal-length with --apparent-field and --barrel, --candidate "
+            '"17 72 1.25in", --barlow, --reducer, --filter, or --file.'
+        )
+    if len(found) > MOST_CANDIDATES:
+        faults.append(f"{len(found)} candidates are too many; allowed are {MOST_CANDIDATES}.")
+    if faults:
+        raise InputError(faults)
+    return _with_own_names(found, kit)
+
+
+def contradiction(part: Part) -> str | None:
+    """Say why an eyepiece cannot be: its barrel does not hold the field that is claimed."""
+    if not isinstance(part, Eyepiece):
+        return None
+    ends = zip(part.focal_lengths_mm, part.apparent_fields_deg, strict=True)
+    stop_mm, focal_mm, field_deg = max(
+        (float(field_stop_from_apparent_mm(focal, field)), focal, field) for focal, field in ends
+    )
+    largest_mm = LARGEST_FIELD_STOP_MM[part.barrel]
+    if stop_mm <= largest_mm * (1.0 + BARREL_TOLERANCE):
+        return None
+    widest_deg = field_deg * largest_mm / stop_mm
+    holding = [b for b in Barrel if stop_mm <= LARGEST_FIELD_STOP_MM[b] * (1.0 + BARREL_TOLERANCE)]
+    instead = f", or give {holding[0]}" if holding else ""
+    return (
+        f"{part.name}: {focal_mm:g} mm with {field_deg:g} degrees asks for a field stop of "
+        f"{stop_mm:.1f} mm, but a {part.barrel} barrel holds {largest_mm:g} mm; allowed are up to "
+        f"{widest_deg:.0f} degrees{instead}."
+    )
+
+
+def _by_options(texts: CandidateTexts, faults: list[str]) -> list[Part]:
+    found: list[Part] = []
+    barrel = texts.barrel or Barrel.ONE_AND_A_QUARTER.value
+    shared = {"mass_g": _number(texts.mass)} if texts.mass is not None else {}
+    for kind, factor in (("barlow", texts.barlow), ("reducer", texts.reducer)):
+        if factor is not None:
+            values = {"kind": kind, "factor": _number(factor), "barrel": barrel, **shared}
+            name = texts.name or f"{_plain(factor)}x {kind.capitalize()}"
+            found += _read("amplifier", {"name": name, **values}, "", faults)
+    if texts.filter is not None:
+        values = {"kind": texts.filter, "barrel": barrel}
+        found += _read(
+            "filter", {"name": texts.name or f"New {texts.filter}", **values}, "", faults
+        )
+    optics = (texts.focal_length, texts.apparent_field, texts.field_stop, texts.eye_relief)
+    rest = (texts.barrel, texts.mass, texts.name)
+    others = (texts.barlow, texts.reducer, texts.filter)
+    asked = optics if any(text is not None for text in others) else (*optics, *rest)
+    if any(text is not None for text in asked):
+        found += _eyepiece(texts, faults)
+    return found
+
+
+def _eyepiece(texts: CandidateTexts, faults: list[str]) -> list[Part]:
+    given = {
+        "focal_length_mm": _numbers(texts.focal_length),
+        "apparent_field_deg": _numbers(texts.apparent_field),
+        "barrel": texts.barrel,
+        "field_stop_mm": _number(texts.field_stop),
+        "eye_relief_mm": _number(texts.eye_relief),
+        "mass_g": _number(texts.mass),
+        "name": texts.name or _name(texts.focal_length, texts.apparent_field),
+    }
+    values = {key: value for key, value in given.items() if value is not None}
+    return _read("eyepiece", values, "", faults)
+
+
+def _by_words(candidates: Sequence[str], faults: list[str]) -> list[Part]:
+    """Read ``17 72 1.25in``: focal length, apparent field, barrel."""
+    found: list[Part] = []
+    for text in candidates:
+        words = text.split()
+        if len(words) != 3:
+            faults.append(
+                f"--candidate {show(text)}: allowed are focal length [mm], apparent field "
+                '[degrees] and barrel, as in "17 72 1.25in"; a zoom as "8-24 60-42 1.25in".'
+            )
+            continue
+        values = {
+            "focal_length_mm": _numbers(words[0]),
+            "apparent_field_deg": _numbers(words[1]),
+            "barrel": words[2],
+            "name": _name(words[0], words[1]),
+        }
+        found += _read("eyepiece", values, f"--candidate {show(text)}", faults)
+    return found
+
+
+def _by_file(path: Path, faults: list[str]) -> list[Part]:
+    """Read a file with the tables of the configuration for what can be bought."""
+    raw = _toml(path, faults)
+    own: list[str] = []
+    for key in raw:
+        if key not in TABLES:
+            guess = nearest(key, TABLES)
+            hint = f'did you mean "{guess}"?' if guess else f"known are {listed(TABLES)}"
+            own.append(f"{show(key)}: no such table; {hint}.")
+    found: list[Part] = []
+    for key, read in TABLES.items():
+        tables = list_tables(raw, key, own)
+        for table in tables:
+            found.append(read(table))
+            table.finish()
+        note_doubles(tables)
+    if not found and not own and not faults:
+        own.append(
+            f"no candidate in it; needed is at least one {listed(f'[[{k}]]' for k in TABLES)}."
+        )
+    faults += [f"--file {show(str(path))}: {fault}" for fault in own]
+    return found if not own else []
+
+
+def _toml(path: Path, faults: list[str]) -> dict[str, Any]:
+    where = f"--file {show(str(path))}"
+    try:
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE_BYTES + 1)
+        if len(content) > LARGEST_FILE_BYTES:
+            faults.append(f"{where} is larger than {LARGEST_FILE_BYTES // 1000} kB.")
+            return {}
+        return tomllib.loads(content.decode("utf-8-sig"))
+    except OSError as error:
+        faults.append(f"{where} cannot be read: {error.strerror}.")
+    except (RecursionError, ValueError) as error:
+        if isinstance(error, UnicodeDecodeError):
+            faults.append(f"{where} is no text in UTF-8; save it as UTF-8.")
+        elif isinstance(error, tomllib.TOMLDecodeError):
+            faults.append(f"{where} is not valid TOML: {error}.")
+        else:
+            faults.append(f"{where} cannot be read: it is no TOML file.")
+    return {}
+
+
+def _read(kind: str, values: dict[str, Any], place: str, faults: list[str]) -> list[Part]:
+    """Read one candidate as the configuration would, in the words of the options."""
+    own: list[str] = []
+    part = TABLES[kind](Table(values, "", own))
+    for fault in own:
+        told = fault.removeprefix(", ")
+        for key, option in OPTION_OF.items():
+            told = told.replace(f'"{key}"', option if not place else key)
+        faults.append(f"{place}, {told}." if place else f"{told}.")
+    return [] if own else [part]
+
+
+def _number(text: str | None) -> float | str | None:
+    """Give a number; a text that is none as it is, for the reader to refuse."""
+    try:
+        return None if text is None else float(text)
+    except ValueError:
+        return text
+
+
+def _numbers(text: str | None) -> float | str | list[float | str | None] | None:
+    """Give a number, or the two ends of a zoom, written ``8-24``."""
+    if text is not None and "-" in text[1:]:
+        return [_number(part) for part in text.split("-")]
+    return _number(text)
+
+
+def _plain(text: str) -> str:
+    value = _number(text)
+    return f"{value:g}" if isinstance(value, float) else text
+
+
+def _name(focal_length: str | None, apparent_field: str | None) -> str:
+    return f"{(focal_length or '?').strip()} mm {(apparent_field or '?').strip()} deg"
+
+
+def _with_own_names(parts: Sequence[Part], kit: Kit) -> tuple[Part, ...]:
+    owned: tuple[Part, ...] = (*kit.eyepieces, *kit.amplifiers, *kit.filters)
+    taken = {part.name.casefold() for part in owned}
+    named = []
+    for part in parts:
+        name, number = part.name, 1
+        while name.casefold() in taken:
+            number += 1
+            name = f"{part.name} (new)" if number == 2 else f"{part.name} (new {number - 1})"
+        taken.add(name.casefold())
+        named.append(replace(part, name=name))
+    return tuple(named)
