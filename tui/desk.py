@@ -13,14 +13,16 @@ from pathlib import Path
 from typing import Any
 
 from planner.ephemeris import load_ephemeris
+from planner.experience import occasion_with
 from planner.faults import NothingToPlanError
 from planner.journal.records import JournalEntry
+from planner.kept_targets import stock_for_night
 from planner.looking import LookReport, look_at
 from planner.night import Night
 from planner.night_field import NightField, survey_night
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.planning import Wishes, plan_night
-from planner.requests import Readings, Surroundings, doubt_remarks, open_settings
+from planner.requests import Experience, Readings, Surroundings, doubt_remarks, open_settings
 from planner.session import begin_session, done, resume, tick
 from planner.session_files import load_state, previous_path, save_state
 from planner.session_report import LookLine, look_lines
@@ -93,14 +95,15 @@ class Desk:
         self._request, self._clock = request, clock
         self._number = 0
         self._scene: Scene | None = None
+        self._catalogue: Catalogue | None = None
         self._occasion: Occasion | None = None
         self._lock: NightLock | None = None
         self._logbook: Logbook | None = None
 
     @property
     def catalogue(self) -> Catalogue:
-        """All there is to look at."""
-        return load_catalogue()
+        """All there is to look at, the user's own targets included."""
+        return self._catalogue or load_catalogue()
 
     def now(self) -> datetime:
         """Give the time."""
@@ -131,6 +134,16 @@ class Desk:
         read_only = not self._lock.take()
         saved, said = _saved(path)
         times = _times(night, saved, None if self._request.evening else now)
+        surroundings = self._request.surroundings
+        self._occasion, lessons = occasion_with(self._occasion, Experience(), surroundings)
+        stock = stock_for_night(
+            surroundings.data,
+            ephemeris=load_ephemeris(),
+            site=night.site,
+            instant=times.start,
+        )
+        self._catalogue = stock.catalogue
+        talk += (*lessons, *stock.remarks)
         plan, field = self._survey(night, times, saved)
         self._logbook = Logbook(self._request.surroundings.data, night, settings.observer.name)
         if saved is None:
@@ -152,7 +165,7 @@ class Desk:
             "circumstances": self._occasion.circumstances,
             "wishes": Wishes(),
         }
-        catalogue, ephemeris = load_catalogue(), load_ephemeris()
+        catalogue, ephemeris = self.catalogue, load_ephemeris()
         plan = plan_night(catalogue, ephemeris, night, **what)
         also = [look.target.id for look in plan.looks]
         if saved is not None:
@@ -175,7 +188,7 @@ class Desk:
             also = (*(look.target_id for look in state.looks), *state.added, target_id)
             assert self._occasion is not None  # noqa: S101  # open() has set it
             night = survey_night(
-                load_catalogue(),
+                self.catalogue,
                 load_ephemeris(),
                 scene.night.night,
                 start=scene.night.start,
@@ -232,7 +245,7 @@ class Desk:
         assert self._occasion is not None  # noqa: S101  # open() has set it
         night = scene.night.night
         return look_at(
-            load_catalogue().target(load_catalogue().index_of(target_id)),
+            self.catalogue.target(self.catalogue.index_of(target_id)),
             load_ephemeris(),
             night,
             self._occasion.circumstances,
