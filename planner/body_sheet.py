@@ -21,6 +21,8 @@ from targets.lunar import Form
 
 # Half the width of the line on which Jupiter's moons stand, in characters.
 HALF_LINE = 28
+# Room at its ends for moons that stand together there.
+ROOM = 3
 # Beyond this the longitude of the Red Spot is a guess (it drifts by 1 to 2 deg a month, from
 # memory) [months].
 OLD_SPOT_MONTHS = 6.0
@@ -234,17 +236,18 @@ def moons_line(face: JupiterFace, zenith_angle_deg: float, orientation: Orientat
     """
     # West of the equator points to the right when the planet's north stands nearer to the zenith.
     west_is_right = math.cos(math.radians(face.pole_angle_deg - zenith_angle_deg)) >= 0.0
-    cells = [" "] * (2 * HALF_LINE + 1)
+    middle = HALF_LINE + ROOM
+    cells = [" "] * (2 * middle + 1)
     reach = max([8.0, *(abs(moon.west_radii) for moon in face.moons)])
     shown = [moon for moon in face.moons if not moon.state]
     for moon in sorted(shown, key=lambda moon: abs(moon.west_radii)):
         side = moon.west_radii if west_is_right else -moon.west_radii
         outward = 1 if side >= 0.0 else -1
-        at = HALF_LINE + outward * max(2, round(abs(side) / reach * HALF_LINE))
-        while cells[at] != " " and 0 < at < 2 * HALF_LINE:
+        at = middle + outward * max(2, round(abs(side) / reach * HALF_LINE))
+        while cells[at] != " ":
             at += outward
         cells[at] = moon.name[0]
-    cells[HALF_LINE - 1 : HALF_LINE + 2] = "(O)"
+    cells[middle - 1 : middle + 2] = "(O)"
     left, right = ("E", "W") if west_is_right else ("W", "E")
     turned = (
         ""

@@ -12,11 +12,11 @@ from planner.sheet_words import (
     SUN_CAUTION,
     WIDTH,
     arc,
-    clock,
     compass,
     grade_word,
     heading,
     item,
+    note_words,
     span,
 )
 from planner.site import Site
@@ -134,8 +134,8 @@ def _notes(target: Target) -> list[str]:
 
 def _on_it(look: Look, site: Site) -> list[str]:
     """Write what is on the target just then: ``Io's shadow leaves 21:14``."""
-    told = [n.words if n.at is None else f"{n.words} {clock(n.at, site)}" for n in look.notes]
-    return wrap("; ".join(told), width=WIDTH, first=INDENT, rest=INDENT) if told else []
+    told = note_words(look.notes, site)
+    return wrap(told, width=WIDTH, first=INDENT, rest=INDENT) if told else []
 
 
 def _reasons(look: Look, site: Site) -> str:

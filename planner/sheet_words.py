@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from planner.columns import fit, wrap
@@ -10,7 +11,7 @@ from planner.night import Night
 from planner.photometry import naked_eye_limit_mag
 from planner.site import Site
 from planner.survey import Circumstances
-from planner.view import Grade
+from planner.view import Grade, Note
 
 WIDTH = 80
 LABEL_WIDTH = 9
@@ -55,6 +56,13 @@ def clock_and_day(instant: datetime, site: Site) -> str:
 def span(start: datetime, end: datetime, site: Site) -> str:
     """Write a start and an end: ``21:05-21:15``."""
     return f"{clock(start, site)}-{clock(end, site)}"
+
+
+def note_words(notes: Sequence[Note], site: Site) -> str:
+    """Write what is on a target during a look: ``Io's shadow leaves 21:14``; empty for nothing."""
+    return "; ".join(
+        note.words if note.at is None else f"{note.words} {clock(note.at, site)}" for note in notes
+    )
 
 
 def double_date(evening: date) -> str:

@@ -9,9 +9,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.body_report import BodyReport
-from planner.body_sheet import body_facts
+from planner.body_sheet import body_facts, moons_line
 from planner.discs import AU_KM
+from planner.jupiter import JupiterFace
+from planner.kit import Orientation
 from planner.lunar import MoonFace, feature_at
+from planner.satellites import MoonOffset
 from planner.site import Site
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target
@@ -116,3 +119,32 @@ def test_the_corner_that_libration_shows(
 
 def _facts(face: MoonFace, site: Site) -> dict[str, str]:
     return dict(body_facts(BodyReport(datetime(2026, 1, 1, tzinfo=UTC), 0.0, moon=face), site))
+
+
+def test_moons_that_stand_together_all_stay_on_the_line() -> None:
+    """Four at one place, beyond all others, push each other outward, and none is lost."""
+    moons = tuple(
+        MoonOffset(name, 14.9, 0.0, 0.0, 0.0) for name in ("Io", "Europa", "Ganymede", "Callisto")
+    )
+    face = JupiterFace(0.0, 0.0, 0.0, 0.0, moons, ())
+    drawn = moons_line(face, 0.0, Orientation.UPRIGHT)[0]
+    assert drawn.startswith("         E ")
+    assert drawn.endswith("IEGC W")
+
+
+def test_hidden_moons_are_said_and_not_drawn() -> None:
+    """A moon behind the disc has no letter; one in front is named, and its shadow."""
+    moons = (
+        MoonOffset("Io", 0.2, 0.0, 0.0, 0.0, "in front"),
+        MoonOffset("Europa", -0.2, 0.0, 0.0, 0.0, "behind"),
+        MoonOffset("Ganymede", -5.0, 0.0, 0.0, 0.0, "in the shadow"),
+        MoonOffset("Callisto", -9.0, 0.0, 0.0, 0.0),
+    )
+    face = JupiterFace(0.0, 0.0, 0.0, 0.0, moons, ("Io",))
+    lines = moons_line(face, 0.0, Orientation.UPRIGHT)
+    assert "".join(lines[0].split()) == "EC(O)W"
+    told = " ".join(" ".join(lines[1:]).split())
+    for words in ("Io in front of the disc", "Europa behind the disc", "Ganymede in the shadow"):
+        assert words in told
+    assert "Callisto 9.0 E" in told
+    assert "Io's shadow on the disc" in told
