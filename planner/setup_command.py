@@ -14,7 +14,7 @@ from planner.faults import InputError
 from planner.requests import Surroundings
 from planner.settings import read_settings
 from planner.setup.draft import draft_toml
-from planner.setup.questions import BACK, Interview
+from planner.setup.interview import BACK, Interview
 
 WIDTH = 80
 WELCOME = (

@@ -10,21 +10,22 @@ from typing import Any
 Entry = Mapping[str, Any]
 
 HEADER = """\
-# Configuration of fieldstop, written by "fieldstop setup". Change it as you like:
-# every unit is in the name of its key. The README says what else may stand here,
-# such as a skyline, and more sites and telescopes.
+# Configuration of fieldstop, written by "fieldstop setup". Change it as you
+# like: every unit is in the name of its key. The README says what else may
+# stand here, such as a skyline, and more sites and telescopes.
 """
 # What a key means, for whoever opens the file later.
 COMMENTS = {
     "dark_pupil_mm": "as measured",
-    "birth_year": "for the usual pupil; if measured, dark_pupil_mm",
+    "birth_year": "gives the usual pupil; or dark_pupil_mm",
     "spectacles": "true if they stay on at the eyepiece",
     "longitude_deg": "east is positive",
     "elevation_m": "above the sea",
     "bortle": "if measured at the zenith, sky_mag_arcsec2",
     "sky_mag_arcsec2": "zenith, no Moon",
-    "obstruction_mm": "diameter of the secondary mirror; 0 for a refractor",
+    "obstruction_mm": "of the secondary mirror; 0: refractor",
     "focuser": "the largest barrel that it takes",
+    "orientation": "as seen: upright, inverted, mirrored",
     "mount": 'the other kind: "equatorial"',
     "driven": "true if motors follow the sky",
     "field_stop_mm": "measured: the true field is exact",
@@ -88,4 +89,4 @@ def _value(value: Any) -> str:
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     if isinstance(value, list):
         return f"[{', '.join(map(_value, value))}]"
-    return f"{value}"
+    return f"{int(value)}" if value == int(value) else f"{value}"

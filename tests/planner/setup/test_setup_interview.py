@@ -19,11 +19,12 @@ from planner.cli import main
 from planner.requests import Surroundings
 from planner.settings import read_settings
 from planner.setup.draft import Draft, draft_toml
-from planner.setup.questions import BACK, STEPS, Interview
+from planner.setup.interview import BACK, Interview
+from planner.setup.questions import STEPS
 
 TODAY = date(2026, 11, 25)
 ANSWERS = (
-    "51.2 N 2.4 W", "Garden", "690 ft", "20.9", "8 in", "f/6", "25%", "2", "a", "n",
+    "51.2 N 2.4 W", "Garden", "690 ft", "20.9", "8 in", "f/6", "25%", "n", "2", "a", "n",
     "30 70 2in", "12 60 1.25", "8-24 60-42 1.25", "", "2x 1.25", "", "oiii 2in", "", "1979", "y",
 )  # fmt: skip
 Setup = Callable[..., tuple[int, str, str]]
@@ -130,7 +131,7 @@ def test_coordinates_tell_the_nearest_town() -> None:
 
 def test_odd_eyepieces_are_told_of_at_once() -> None:
     """82 degrees of 40 mm do not go into 1.25 inch: it is said, and may stand."""
-    interview, _ = _answered(*ANSWERS[:10])
+    interview, _ = _answered(*ANSWERS[:11])
     after, said = interview.answered("40 82 1.25")
     assert any("1.25in barrel holds" in sentence for sentence in said)
     assert len(after.draft.eyepieces) == 1
@@ -138,7 +139,7 @@ def test_odd_eyepieces_are_told_of_at_once() -> None:
 
 def test_the_same_eyepiece_twice_is_refused_and_another_like_it_gets_a_number() -> None:
     """Names stay different, so that the configuration can be read."""
-    interview, _ = _answered(*ANSWERS[:11])
+    interview, _ = _answered(*ANSWERS[:12])
     assert "already" in interview.answered("30 70 2in")[1][0]
     after, _ = interview.answered("30 70 2in 500 g")
     assert [e["name"] for e in after.draft.eyepieces] == ["30 mm 70", "30 mm 70 (2)"]
@@ -234,4 +235,41 @@ def test_questions_fit_the_screen_and_each_ends_somewhere() -> None:
     for answer in ANSWERS:
         assert len(interview.question) < 150
         interview, _ = interview.answered(answer)
-    assert len(STEPS) == 15
+    assert len(STEPS) == 16
+
+
+def test_a_star_diagonal_is_usual_for_a_refractor_alone() -> None:
+    """The drawings are mirrored with it; an empty answer takes what is usual."""
+    for mirror, usual, seen in (("0", "y", "mirrored"), ("25%", "n", "inverted")):
+        interview, _ = _answered(*ANSWERS[:6], mirror)
+        assert interview.question.endswith(f"[{usual}]")
+        assert interview.answered("")[0].draft.telescope["orientation"] == seen
+    assert interview.answered("y")[0].draft.telescope["orientation"] == "mirrored"
+
+
+def test_a_number_that_no_town_has_is_told() -> None:
+    """Of eight Springfields there is no ninth and no ninety-ninth; the question stays."""
+    interview, _ = _answered("Springfield")
+    for number in ("9", "99", "0"):
+        after, said = interview.answered(number)
+        assert after is interview
+        assert said == ("Allowed is 1 to 8; or write the name anew.",)
+
+
+@pytest.mark.parametrize(
+    ("before", "allowed"),
+    [(2, "metres, or feet as in 690 ft"), (3, "a class 1 to 9"), (-2, "a year as in 1984")],
+)
+def test_what_is_no_number_says_what_may_be_written(before: int, allowed: str) -> None:
+    """At the height, the sky and the pupil."""
+    interview, _ = _answered(*ANSWERS[:before])
+    after, said = interview.answered("much")
+    assert after is interview
+    assert said[0].startswith(f'"much" is no number; write {allowed}')
+
+
+def test_the_file_fits_the_screen() -> None:
+    """No line is longer than 79 characters, comments included, and whole numbers are whole."""
+    text = draft_toml(_answered(*ANSWERS)[0].draft)
+    assert max(len(line) for line in text.splitlines()) < 80
+    assert "aperture_mm = 203 " in text.replace("\n", " \n")
