@@ -139,6 +139,17 @@ VALUES = [
         'telescope 1, "adapters": found [[]]; allowed is a list of "0.965in" or "1.25in"',
     ),
     (
+        added("telescope", 'orientation = "turned"'),
+        (
+            'telescope 1, "orientation": found "turned"; allowed is "upright", "inverted" or '
+            '"mirrored"'
+        ),
+    ),
+    (
+        added("telescope", "orientation = true"),
+        ('telescope 1, "orientation": found true; allowed is "upright", "inverted" or "mirrored"'),
+    ),
+    (
         added("telescope", 'mount = "fork"'),
         'telescope 1, "mount": found "fork"; allowed is "altazimuth" or "equatorial"',
     ),

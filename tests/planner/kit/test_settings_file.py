@@ -264,3 +264,23 @@ def test_a_byte_order_mark_and_other_line_ends_are_borne(
     path.write_bytes(b"\xef\xbb\xbf" + example_text.replace("\n", "\r\n").encode())
     assert load_settings(path, today=today) == example
     assert read("\ufeff" + example_text, today) == example
+
+
+@pytest.mark.parametrize(
+    ("obstruction_mm", "line", "seen"),
+    [
+        (50, "", "inverted"),
+        (0, "", "mirrored"),
+        (0, 'orientation = "upright"', "upright"),
+        (50, 'orientation = "mirrored"', "mirrored"),
+    ],
+)
+def test_which_way_up_a_telescope_shows_things(
+    example_text: str, today: date, obstruction_mm: int, line: str, seen: str
+) -> None:
+    """A refractor is taken to have a star diagonal, a reflector none, unless the file says so."""
+    lines = example_text.splitlines()
+    plain = [text for text in lines if not text.startswith(("obstruction_mm", "orientation"))]
+    put = f"[[telescope]]\nobstruction_mm = {obstruction_mm}\n{line}"
+    text = "\n".join(plain).replace("[[telescope]]", put, 1)
+    assert read(text, today).telescope().orientation == seen
