@@ -18,7 +18,7 @@ from planner.entries import (
 from planner.faults import InputError
 from planner.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
 from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
-from planner.plausibility import BARREL_TOLERANCE
+from planner.plausibility import STOP_TOLERANCE
 from planner.validation import Table, listed, nearest, show
 
 Part = Eyepiece | Amplifier | Filter
@@ -39,7 +39,6 @@ OPTION_OF = {
     "eye_relief_mm": "--eye-relief",
     "mass_g": "--mass",
     "name": "--name",
-    "factor": "--barlow or --reducer",
     "kind": "--filter",
 }
 
@@ -97,10 +96,10 @@ def contradiction(part: Part) -> str | None:
         (float(field_stop_from_apparent_mm(focal, field)), focal, field) for focal, field in ends
     )
     largest_mm = LARGEST_FIELD_STOP_MM[part.barrel]
-    if stop_mm <= largest_mm * (1.0 + BARREL_TOLERANCE):
+    if stop_mm <= largest_mm * (1.0 + STOP_TOLERANCE):
         return None
     widest_deg = field_deg * largest_mm / stop_mm
-    holding = [b for b in Barrel if stop_mm <= LARGEST_FIELD_STOP_MM[b] * (1.0 + BARREL_TOLERANCE)]
+    holding = [b for b in Barrel if stop_mm <= LARGEST_FIELD_STOP_MM[b] * (1.0 + STOP_TOLERANCE)]
     instead = f", or give {holding[0]}" if holding else ""
     return (
         f"{part.name}: {focal_mm:g} mm with {field_deg:g} degrees asks for a field stop of "
@@ -218,6 +217,8 @@ def _read(kind: str, values: dict[str, Any], place: str, faults: list[str]) -> l
     part = TABLES[kind](Table(values, "", own))
     for fault in own:
         told = fault.removeprefix(", ")
+        told = told.replace('"factor"', f"--{values.get('kind')}")
+        told = told.replace("a list of two", "two with a hyphen, as in 8-24")
         for key, option in OPTION_OF.items():
             told = told.replace(f'"{key}"', option if not place else key)
         faults.append(f"{place}, {told}." if place else f"{told}.")

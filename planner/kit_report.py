@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
-from planner.kit import Observer, Telescope, Train, train_words
+from planner.kit import Eyepiece, Observer, Telescope, Train, train_words
 from planner.optics import effective_aperture_mm, longest_useful_focal_length_mm
 from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.resolution import POWER_PER_MM
@@ -21,6 +21,8 @@ from planner.trains import make_trains
 # Common practice, each a matter of degree.
 DUPLICATE_RATIO = 1.10  # in power and in field: nobody changes eyepieces for less
 GAP_RATIO = 2.0
+# With these words the remark on wasted light begins.
+WIDE_PUPIL_WORDS = "The exit pupil of"
 FIELD_CUT = 0.85  # of the field that the apparent field promises
 
 
@@ -98,17 +100,29 @@ def audit_kit(settings: Settings, telescope: Telescope, site: Site | None = None
         *_missing_powers(highest_power, telescope, usable),
         *_near_duplicates(usable),
         *_short_eye_relief(settings),
+        *_mass_changes(telescope, usable),
     )
     entries = tuple(
-        AuditedTrain(train, _remarks(train, observer, highest_power, seeing)) for train in trains
+        AuditedTrain(train, train_remarks(train, observer, highest_power, seeing))
+        for train in trains
     )
     return KitReport(observer, telescope, highest_power, seeing, entries, faults)
 
 
-def _remarks(
+def train_remarks(
     train: Train, observer: Observer, highest_power: float, seeing: str
 ) -> tuple[str, ...]:
-    """Give what is to be said of one train; of one that does not fit, only why."""
+    """Give what is to be said of one train; of one that does not fit, only why.
+
+    Parameters
+    ----------
+    train, observer
+        What is looked through, and who looks.
+    highest_power : float
+        What aperture and air bear overhead.
+    seeing : str
+        Of the site, on the Antoniadi scale.
+    """
     if train.faults:
         return train.faults
     pupil_mm = observer.dark_pupil_mm
@@ -127,7 +141,7 @@ def _wide_pupil(train: Train, pupil_mm: float) -> str | None:
     aperture_mm = train.telescope.aperture_mm
     working_mm = effective_aperture_mm(aperture_mm, train.magnification, pupil_mm=pupil_mm)
     return (
-        f"The exit pupil of {train.exit_pupil_mm:.1f} mm is wider than your {pupil_mm:.1f} mm: "
+        f"{WIDE_PUPIL_WORDS} {train.exit_pupil_mm:.1f} mm is wider than your {pupil_mm:.1f} mm: "
         f"the telescope works as one of {working_mm:.0f} mm."
     )
 
@@ -261,12 +275,38 @@ def _alike(one: Train, other: Train) -> bool:
 
 def _short_eye_relief(settings: Settings) -> Iterator[str]:
     """Name eyepieces that are too short for an observer who keeps spectacles on."""
-    if not settings.observer.spectacles:
-        return
     for eyepiece in settings.kit.eyepieces:
-        relief_mm = eyepiece.eye_relief_mm
-        if relief_mm is not None and relief_mm < EYE_RELIEF_LEAST_WITH_SPECTACLES_MM:
-            yield (
-                f"{eyepiece.name}: eye relief of {relief_mm:g} mm is short for spectacles, "
-                "which need 15 to 20 mm."
-            )
+        remark = eye_relief_remark(eyepiece, settings.observer)
+        if remark:
+            yield remark
+
+
+def eye_relief_remark(eyepiece: Eyepiece, observer: Observer) -> str | None:
+    """Say that an eyepiece's eye relief is too short for spectacles; None when it is not."""
+    relief_mm = eyepiece.eye_relief_mm
+    if not observer.spectacles or relief_mm is None:
+        return None
+    if relief_mm >= EYE_RELIEF_LEAST_WITH_SPECTACLES_MM:
+        return None
+    return (
+        f"{eyepiece.name}: eye relief of {relief_mm:g} mm is short for spectacles, "
+        "which need 15 to 20 mm."
+    )
+
+
+def _mass_changes(telescope: Telescope, usable: Iterable[Train]) -> Iterator[str]:
+    """Say when a change between the bare eyepieces is more than the mount bears."""
+    masses = {
+        (train.mass_g, train.eyepiece.name)
+        for train in usable
+        if train.amplifier is None and train.mass_g is not None
+    }
+    if telescope.balance_g is None or not masses:
+        return
+    (light_g, light), (heavy_g, heavy) = min(masses), max(masses)
+    if heavy_g - light_g > telescope.balance_g:
+        yield (
+            f"From {light} ({light_g:g} g) to {heavy} ({heavy_g:g} g) the mass changes by "
+            f"{heavy_g - light_g:g} g; {telescope.name} must be balanced anew above "
+            f"{telescope.balance_g:g} g."
+        )

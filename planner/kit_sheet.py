@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 from planner.columns import fit, wrap
@@ -30,12 +31,27 @@ def kit_text(report: KitReport) -> str:
         lines += [_columns("train", "power", "field", "exit pupil", "barrel"), *map(_row, usable)]
     if any(not entry.train.true_field_is_exact for entry in usable):
         lines += ["", "~ from the apparent field: 5 to 10 percent off"]
+    lines += _steps([entry.train for entry in usable])
     remarks = [remark for entry in usable for remark in _named_remarks(entry)]
     misfits = dict.fromkeys(fault for train in report.trains for fault in train.faults)
     lines += _section("* Remarks", remarks)
     lines += _section("Does not go together", list(misfits))
     lines += _section("The kit as a whole", report.faults or ("Nothing to note.",))
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _steps(usable: list[Train]) -> list[str]:
+    """Write the powers of the bare eyepieces, each with the step from the one before."""
+    bare = {round(t.magnification, 3): t for t in usable if t.amplifier is None}
+    powers = list(bare)
+    if len(powers) < 2:
+        return []
+    steps = ", ".join(f"{high / low:.2f}" for low, high in pairwise(powers))
+    pupils = ", ".join(f"{train.exit_pupil_mm:.1f}" for train in bare.values())
+    words = (
+        f"Steps of power without amplifier: {steps}; 1.4 to 2 is usual. Exit pupils: {pupils} mm."
+    )
+    return ["", *wrap(words, width=WIDTH)]
 
 
 def kit_json(report: KitReport) -> dict[str, Any]:

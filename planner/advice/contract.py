@@ -114,6 +114,7 @@ def _trial_json(trial: Trial, site: Site) -> Json:
         ],
         "redundant": list(trial.redundant),
         "misfits": list(trial.misfits),
+        "remarks": list(trial.remarks),
         "verdict": trial.verdict,
     }
 

@@ -149,8 +149,8 @@ def uses_lines(uses: Sequence[Use], frame: Frame) -> list[str]:
 
 def _trial(trial: Trial, circumstances: Circumstances) -> list[str]:
     lines = [_part_words(trial.part, circumstances), *wrap(trial.verdict, width=WIDTH)]
-    for misfit in trial.misfits:
-        lines += wrap(misfit, width=WIDTH, first="- ", rest="  ")
+    for remark in (*trial.misfits, *trial.remarks):
+        lines += wrap(remark, width=WIDTH, first="- ", rest="  ")
     if trial.gains:
         titles = (
             fit("target", NAME_WIDTH)

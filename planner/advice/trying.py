@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 from planner.advice.rating import Rated, rate_year
 from planner.advice.year import Year
 from planner.kit import Amplifier, Eyepiece, Filter, Kit, Train
+from planner.kit_report import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
+from planner.plausibility import eyepiece_doubt
+from planner.seeing import seeing_power_cap
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from targets.model import Target
@@ -28,6 +31,8 @@ LEAST_SCORE = 0.05
 # eyepiece whose loss costs no more is not needed; from the second on it is a large one.
 NOTHING_SHARE, LARGE_SHARE = 0.005, 0.03
 MOST_NAMED = 8
+# The smallest number that is told [percent].
+LEAST_PERCENT = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +83,9 @@ class Trial:
         Eyepieces that are needed now and with the candidate no longer; empty when it wins nothing.
     misfits : tuple of str
         Why it goes together with nothing; empty when it can be used.
+    remarks : tuple of str
+        What speaks against an eyepiece whatever it wins: wasted light, too much power, short eye
+        relief, a change of mass that the mount does not bear.
     verdict : str
         A sentence.
     """
@@ -90,6 +98,7 @@ class Trial:
     gains: tuple[Gain, ...]
     redundant: tuple[str, ...]
     misfits: tuple[str, ...]
+    remarks: tuple[str, ...]
     verdict: str
 
 
@@ -165,6 +174,7 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
         gains=gains,
         redundant=redundant,
         misfits=misfits,
+        remarks=() if misfits else tuple(_remarks(part, circumstances, kit, trains)),
         verdict="",
     )
     return replace(trial, verdict=_verdict(trial))
@@ -241,15 +251,25 @@ def _gains(
 
 
 def _made_redundant(rated: Rated, new: NDArray[np.bool_], kit: Kit) -> tuple[str, ...]:
-    names = []
-    for eyepiece in kit.eyepieces:
-        own = np.array([train.eyepiece == eyepiece for train in rated.table.trains], dtype=bool)
-        if not own.any():
-            continue
-        needed = _loss_share(rated, ~new, own) > NOTHING_SHARE
-        if needed and _loss_share(rated, np.ones_like(new), own) <= NOTHING_SHARE:
-            names.append(eyepiece.name)
-    return tuple(names)
+    """Name the needed eyepieces that may all go together once the candidate is there."""
+    whose = {
+        eyepiece.name: np.array([t.eyepiece == eyepiece for t in rated.table.trains], dtype=bool)
+        for eyepiece in kit.eyepieces
+    }
+    needed = [name for name, own in whose.items() if _loss_share(rated, ~new, own) > NOTHING_SHARE]
+    gone, names = np.zeros_like(new), list[str]()
+    everything = np.ones_like(new)
+    while True:
+        losses = [
+            (_loss_share(rated, everything, gone | whose[name]), name)
+            for name in needed
+            if name not in names
+        ]
+        loss, name = min(losses, default=(np.inf, ""))
+        if loss > NOTHING_SHARE:
+            return tuple(name for name in needed if name in names)
+        gone |= whose[name]
+        names.append(name)
 
 
 def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -> float:
@@ -260,7 +280,46 @@ def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -
     return float(rated.weight @ (whole - rest)) / worth if worth > 0.0 else 0.0
 
 
+def _remarks(
+    part: Part, circumstances: Circumstances, kit: Kit, trains: Sequence[Train]
+) -> Iterator[str]:
+    """Give what speaks against an eyepiece whatever it wins."""
+    if not isinstance(part, Eyepiece):
+        return
+    telescope, conditions = circumstances.telescope, circumstances.conditions
+    doubt, relief = eyepiece_doubt(part), eye_relief_remark(part, circumstances.observer)
+    yield from filter(None, (doubt, relief))
+    cap = float(
+        seeing_power_cap(
+            conditions.seeing_step, altitude_deg=90.0, aperture_mm=telescope.aperture_mm
+        )
+    )
+    bare = [t for t in trains if t.eyepiece == part and not t.amplifier and not t.filter]
+    remarks = [train_remarks(t, circumstances.observer, cap, conditions.seeing) for t in bare]
+    ends = (remarks[0], remarks[-1]) if remarks else ()
+    yield from dict.fromkeys(remark for told in ends for remark in told)
+    masses_g = [eyepiece.mass_g for eyepiece in kit.eyepieces if eyepiece.mass_g is not None]
+    if part.mass_g is None or telescope.balance_g is None or not masses_g:
+        return
+    change_g = max(abs(part.mass_g - mass_g) for mass_g in masses_g)
+    if change_g > telescope.balance_g:
+        yield (
+            f"Beside your other eyepieces the mass changes by up to {change_g:.0f} g; the mount "
+            f"bears {telescope.balance_g:.0f} g."
+        )
+
+
+def wastes_light(trial: Trial) -> bool:
+    """Whether one of the remarks is that the exit pupil is wider than the eye's."""
+    return any(remark.startswith(WIDE_PUPIL_WORDS) for remark in trial.remarks)
+
+
 def _verdict(trial: Trial) -> str:
+    waste = " It wastes light." if wastes_light(trial) else ""
+    return f"{_verdict_on_looks(trial)}{waste}"
+
+
+def _verdict_on_looks(trial: Trial) -> str:
     name = trial.part.name
     if trial.misfits:
         return f"{name} cannot be used with this telescope and kit."
@@ -270,8 +329,12 @@ def _verdict(trial: Trial) -> str:
     won = f"it would win {trial.looks_won} of {trial.looks} looks"
     if np.isinf(trial.gain_share):
         return f"{name} is needed: without it the kit shows none of these targets, and {won}."
-    share = f"{100.0 * trial.gain_share:.1f} percent"
+    percent = 100.0 * trial.gain_share
+    share = f"{percent:.1f} percent" if percent >= LEAST_PERCENT else "less than 0.1 percent"
     if trial.gain_share < NOTHING_SHARE:
-        return f"{name} changes next to nothing: {won}, worth {share} of the year's looks."
+        nothing = f"{name} changes next to nothing: {won}, worth {share} of the year's looks"
+        if trial.redundant:
+            return f"{nothing}; but it takes the place of {', '.join(trial.redundant)}."
+        return f"{nothing}."
     size = "much" if trial.gain_share >= LARGE_SHARE else "a little"
     return f"{name} adds {size}: {won}, worth {share} more in a year; most for {first}."
