@@ -213,7 +213,7 @@ def _states(aspect: Aspect, vectors: FloatArray) -> dict[str, FloatArray]:
     pole = axes_of(SPIN, aspect.days_tdb)[:, 2]
     seen = along_equator(vectors, aspect.sight_au, pole)
     sunlit = along_equator(vectors, -aspect.sun_au, pole)
-    depth, shadow_depth = _depth(seen), _depth(sunlit)
+    depth, shadow_depth = disc_depth(seen), disc_depth(sunlit)
     far = 10.0  # of what is on the other side: far outside
     return {
         "transit": np.where(seen[2] < 0.0, depth, -far),
@@ -223,8 +223,19 @@ def _states(aspect: Aspect, vectors: FloatArray) -> dict[str, FloatArray]:
     }
 
 
-def _depth(place: FloatArray) -> FloatArray:
-    """Give how far inside the flattened disc places are [radii]; negative outside."""
+def disc_depth(place: FloatArray) -> FloatArray:
+    """Give how far inside Jupiter's flattened disc places are.
+
+    Parameters
+    ----------
+    place : ndarray
+        To the west, to the north and away, in equatorial radii, ``(3, ...)``.
+
+    Returns
+    -------
+    ndarray
+        1 in the middle, 0 at the edge, negative outside [radii], ``(...)``.
+    """
     west, north, _ = place
     return np.asarray(1.0 - np.hypot(west, north / _FLATTENING))
 

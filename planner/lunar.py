@@ -132,10 +132,15 @@ def best_lit(face: MoonFace, features: Sequence[Target]) -> list[FeatureLight]:
 
 
 def _appeal(light: FeatureLight) -> float:
+    return light_share(light) * (light.target.visual_rating or 0)
+
+
+def light_share(light: FeatureLight) -> float:
+    """Give what the light leaves of a feature's worth, 0 .. 1: half for what looks so for days."""
     place = place_of(light.target)
     of_relief = float(light_quality(place.form, np.asarray(light.sun_altitude_deg)))
     share = _STEADY_SHARE if place.form in _STEADY or light.quality > of_relief else 1.0
-    return share * light.quality * (light.target.visual_rating or 0)
+    return share * light.quality
 
 
 def feature_at(target: Target, moon: Target, face: MoonFace, distance_au: float) -> Target:

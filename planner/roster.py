@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from planner.companions import companion_share
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
+from planner.lunar import feature_light, light_share, moon_face
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, sky_behind
 from planner.visibility import Moment
@@ -20,6 +22,9 @@ from targets.model import Target
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]
+
+# What is left of a feature of the Moon that is well lit only at another time of the session.
+LEAST_LIGHT = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,5 +100,18 @@ def survey_roster(
         tracks=tracks,
         moments=sky_behind(targets, tracks, grid, circumstances.conditions),
         windows=windows,
-        wanted=wanted * companion_share(targets, wanted),
+        wanted=wanted * companion_share(targets, wanted) * _light_shares(targets, ephemeris, grid),
     )
+
+
+def _light_shares(
+    targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid
+) -> NDArray[np.float64]:
+    """Give what the light at the middle step leaves of features of the Moon, 1 for others, (N,)."""
+    shares = np.ones(len(targets))
+    rows = [row for row, target in enumerate(targets) if target.lunar is not None]
+    if rows:
+        face = moon_face(ephemeris, grid.night.site, grid.instant(len(grid.unix_s) // 2))
+        lights = [light_share(feature_light(face, targets[row])) for row in rows]
+        shares[rows] = np.maximum(lights, LEAST_LIGHT)
+    return shares

@@ -83,6 +83,14 @@ def test_features_are_planned_when_asked_for(run: Any) -> None:
     assert all("the Sun stands" in look["shows"][0]["text"] for look in plan["looks"])
 
 
+def test_relief_goes_before_rays_and_seas(run: Any) -> None:
+    """What the evening's light alone shows is planned before what looks the same for days."""
+    wishes = ("--kind", "lunar feature", *NIGHT, "--count", "3", "--format", "json")
+    for look in run("plan", *wishes).json["looks"]:
+        height = int(re.findall(r"stands (\d+) deg", look["shows"][0]["text"])[0])
+        assert 3 <= height <= 15
+
+
 def test_a_plain_plan_has_no_craters(run: Any) -> None:
     """They are named beside the Moon, and are not missed either."""
     plan = run("plan", "--from", "17:00", "--until", "23:00", *NIGHT, "--format", "json").json

@@ -5,11 +5,19 @@ from __future__ import annotations
 import itertools
 from datetime import UTC, date, datetime, timedelta
 
+import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
 from planner.ephemeris import Ephemeris
-from planner.jupiter import chief_events, jupiter_face, moon_events, spot_transits
+from planner.jupiter import (
+    MoonEvent,
+    chief_events,
+    disc_depth,
+    jupiter_face,
+    moon_events,
+    spot_transits,
+)
 from planner.red_spot import RedSpot
 from planner.site import Site
 
@@ -99,8 +107,6 @@ def test_shadows_come_first_in_a_plan(sky: Ephemeris, north: Site) -> None:
 
 def test_short_words_name_shadow_and_time() -> None:
     """They are what a plan has room for."""
-    from planner.jupiter import MoonEvent  # noqa: PLC0415
-
     leaves = MoonEvent(START, "Io", "shadow transit", begins=False)
     assert leaves.short == "Io's shadow leaves"
     assert leaves.words == "Io's shadow leaves the disc"
@@ -131,3 +137,10 @@ def test_the_spot_drifts_through_zero(months: float, longitude: float) -> None:
     spot = RedSpot(350.0, date(2026, 1, 1), 1.5)
     then = datetime(2026, 1, 1, tzinfo=UTC) + timedelta(days=months * 365.25 / 12.0)
     assert_allclose(spot.longitude_at(then), longitude, atol=1e-6)
+
+
+def test_the_disc_is_flattened_by_a_fifteenth() -> None:
+    """Polar radius 66 854 km over 71 492 km (Archinal et al. 2018): the pole is on the edge."""
+    polar = 66_854.0 / 71_492.0
+    places = np.array([[0.0, 1.0, 0.0, 0.0], [0.0, 0.0, polar, -polar], [0.0, 0.0, 0.0, 0.0]])
+    assert_allclose(disc_depth(places), [1.0, 0.0, 0.0, 0.0], atol=1e-12)
