@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -142,12 +143,14 @@ def _darkness(curves: NightCurves, columns: int) -> str:
 
 def _times(curves: NightCurves, columns: int, clock: Clock) -> str:
     """Write the clock at full hours, as many as there is room for."""
-    width, line, end = columns - AXIS_CELLS, "", -1
-    for hour in _full_hours(curves):
-        words = clock(hour)
-        cell = round(curves.share(hour) * (width - 1))
-        if cell > end and cell + len(words) <= width:
-            line, end = line.ljust(cell) + words, cell + len(words) + HOUR_GAP
+    width, line = columns - AXIS_CELLS, ""
+    told = [(curves.share(hour), clock(hour)) for hour in _full_hours(curves)]
+    longest = max((len(words) for _, words in told), default=0)
+    hours = (curves.instants[-1] - curves.instants[0]) / timedelta(hours=1)
+    for share, words in told[:: math.ceil((longest + HOUR_GAP) * hours / width) or 1]:
+        cell = round(share * (width - 1))
+        if cell + len(words) <= width:
+            line = line.ljust(cell) + words
     return (" " * AXIS_CELLS + line).ljust(columns)[:columns]
 
 

@@ -54,7 +54,12 @@ class Marks:
 
 
 def target_marks(
-    target: Target, frame: Frame, circumstance: Circumstance, *, faintest_mag: float
+    target: Target,
+    frame: Frame,
+    circumstance: Circumstance,
+    *,
+    faintest_mag: float,
+    limit_mag: float,
 ) -> Marks:
     """Draw a target in the middle of a field.
 
@@ -68,11 +73,18 @@ def target_marks(
         For what moves.
     faintest_mag : float
         Of the stars that are drawn; it gives the weights of the target's own.
+    limit_mag : float
+        Of what the train shows at all: no moon of a planet that is fainter is drawn.
     """
     if target.lunar is not None:
         return _feature_marks(target, target.lunar, frame, circumstance)
     if target.moves and target.elements is None:
-        return _body_marks(target, frame, circumstance, faintest_mag)
+        moons = [
+            moon
+            for moon in _moons(target.id, circumstance)
+            if MOON_MAGNITUDES[moon.name] <= limit_mag
+        ]
+        return _body_marks(target, frame, circumstance, moons, faintest_mag)
     if target.kind is Kind.DOUBLE_STAR:
         return _pair_marks(target, frame, faintest_mag)
     if target.kind in {Kind.STAR, Kind.ASTEROID}:
@@ -123,14 +135,17 @@ def _toward(frame: Frame, angle_deg: float, arcmin: float) -> Place:
 
 
 def _body_marks(
-    target: Target, frame: Frame, circumstance: Circumstance, faintest_mag: float
+    target: Target,
+    frame: Frame,
+    circumstance: Circumstance,
+    moons: list[MoonOffset],
+    faintest_mag: float,
 ) -> Marks:
     seen = observe_body(
         circumstance.ephemeris, circumstance.site, target.id, [circumstance.instant]
     )
     disc = _disc(seen, frame, circumstance)
     reach = max(disc.semi_major, disc.ring.semi_major if disc.ring else 0.0)
-    moons = _moons(target.id, circumstance)
     places = [_moon_place(moon, frame) for moon in moons]
     weights = [_own_weight(MOON_MAGNITUDES[moon.name], faintest_mag) for moon in moons]
     return Marks(

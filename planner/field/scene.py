@@ -66,8 +66,9 @@ def draw_field(
     frame = field_frame(place, train, circumstance)
     span = _close_span(target) if close_up else None
     span = min(span or train.true_field_arcmin, train.true_field_arcmin)
-    faintest = min(faintest_star_mag(target, train, circumstance), FAINTEST_IN_FILE_MAG)
-    marks = target_marks(target, frame, circumstance, faintest_mag=faintest)
+    limit = faintest_star_mag(target, train, circumstance)
+    faintest = min(limit, FAINTEST_IN_FILE_MAG)
+    marks = target_marks(target, frame, circumstance, faintest_mag=faintest, limit_mag=limit)
     on_moon = target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
     stars = [] if on_moon else _stars(target, frame, span, faintest, marks)
     return FieldDrawing(

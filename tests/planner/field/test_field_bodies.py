@@ -103,8 +103,9 @@ def test_moons_stand_where_a_library_puts_them(
     planet: str, catalogue: Catalogue, train: Any, around: Any
 ) -> None:
     """By ephem's places in radii, east and south positive; upright, north up: east is left."""
-    instant = "2026/12/19 03:00:00"
-    circumstance = around("north", datetime(2026, 12, 19, 3, 0, tzinfo=UTC))
+    hour = {"Jupiter": 3, "Saturn": 0}[planet]
+    instant = f"2026/12/19 {hour:02}:00:00"
+    circumstance = around("north", datetime(2026, 12, 19, hour, 0, tzinfo=UTC))
     drawing = draw_field(_body(catalogue, planet, circumstance), train(), circumstance)
     radius_arcmin = getattr(ephem, planet)(instant).size / 120.0
     moons = [getattr(ephem, name)(instant) for name in MOONS[planet]]
@@ -113,6 +114,16 @@ def test_moons_stand_where_a_library_puts_them(
     for x, y in places:
         apart = min(math.hypot(star.x - x, star.y - y) for star in bright)
         assert apart < TENTH_ARCMIN
+
+
+def test_no_moon_is_drawn_that_the_sky_is_too_bright_for(
+    catalogue: Catalogue, train: Any, around: Any
+) -> None:
+    """Titan at 8.4 is there in the dark, and not with the Sun up."""
+    for hour, is_there in ((20, True), (14, False)):
+        circumstance = around("north", datetime(2026, 12, 8, hour, 0, tzinfo=UTC))
+        drawing = draw_field(_body(catalogue, "Saturn", circumstance), train(), circumstance)
+        assert bool(drawing.stars) is is_there
 
 
 def test_a_moon_before_the_disc_is_not_drawn(catalogue: Catalogue, train: Any, around: Any) -> None:

@@ -170,6 +170,16 @@ def test_curves_have_their_size_and_full_hours(unicode: bool) -> None:
     assert lines[-2].count("#") == pytest.approx(72 * 8 / 12, abs=1)
 
 
+def test_clocks_stand_evenly() -> None:
+    """On 24 hours each third hour is written, and none is left out in between."""
+    start = datetime(2026, 12, 8, 12, 0, tzinfo=UTC)
+    day = tuple(start + timedelta(minutes=10 * k) for k in range(145))
+    curves = NightCurves(day, (), np.full(145, -5.0))
+    lines = curve_cells(curves, columns=76, rows=12, clock=lambda t: f"{t:%H:%M}")
+    hours = [int(hour) for hour in re.findall(r"([0-9]+):00", lines[-1])]
+    assert hours == [12, 15, 18, 21, 0, 3, 6, 9]
+
+
 def test_a_rising_target_climbs_to_the_right() -> None:
     """It is drawn from the horizon to 80 degrees; below the horizon there is nothing."""
     alone = replace(_curves().curves[0], skyline_deg=None)
