@@ -103,9 +103,9 @@ def test_moons_stand_where_a_library_puts_them(
     planet: str, catalogue: Catalogue, train: Any, around: Any
 ) -> None:
     """By ephem's places in radii, east and south positive; upright, north up: east is left."""
-    hour = {"Jupiter": 3, "Saturn": 0}[planet]
-    instant = f"2026/12/19 {hour:02}:00:00"
-    circumstance = around("north", datetime(2026, 12, 19, hour, 0, tzinfo=UTC))
+    day, hour = {"Jupiter": (19, 3), "Saturn": (18, 19)}[planet]  # high up in the dark
+    instant = f"2026/12/{day} {hour:02}:00:00"
+    circumstance = around("north", datetime(2026, 12, day, hour, 0, tzinfo=UTC))
     drawing = draw_field(_body(catalogue, planet, circumstance), train(), circumstance)
     radius_arcmin = getattr(ephem, planet)(instant).size / 120.0
     moons = [getattr(ephem, name)(instant) for name in MOONS[planet]]
