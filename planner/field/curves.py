@@ -162,7 +162,7 @@ def _full_hours(curves: NightCurves) -> list[datetime]:
 
 
 # Size of a page's curves in their own units, and the room for words around them.
-WIDTH, HEIGHT, LEFT, RIGHT, ABOVE, BELOW = 640.0, 180.0, 28.0, 22.0, 8.0, 20.0
+WIDTH, HEIGHT, LEFT, RIGHT, ABOVE, BELOW = 640.0, 180.0, 28.0, 22.0, 14.0, 20.0
 # So many clocks fit below them, in letters that can be read on a telephone.
 MOST_HOURS = 8
 # Points of a look's own line.

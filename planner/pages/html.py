@@ -42,14 +42,6 @@ DARK_CAUTION = (
 # Drawings and letters on paper are the smaller the more looks there are, so that these fit three
 # pages: up to so many looks, [mm], [pt].
 PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 16, 9.0))
-PLAN_CURVES = (
-    "Altitudes in degrees. Thick: the looks, numbered as below, with a short line for the skyline "
-    "under them; dots: the Moon; grey: full darkness."
-)
-LOOK_CURVES = (
-    "Altitude in degrees. Dots: the Moon; filled: the skyline under the target; grey: full "
-    "darkness; upright line:"
-)
 FIELDS = 3
 MOST_VIEWS = 8
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
@@ -84,8 +76,7 @@ def plan_html(
         "plan.html.j2",
         title=f"{double_date(plan.night.date)}, {site.name}",
         facts=facts,
-        curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else "",
-        curve_words=PLAN_CURVES,
+        curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else None,
         looks=[_look(look, d, site) for look, d in zip(plan.looks, drawings, strict=True)],
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
         orientation=_orientation(drawings),
@@ -124,7 +115,6 @@ def look_html(
         ],
         orientation=_orientation([d for d, _ in drawn]),
         curves=_curves(target_curves(report.target, ephemeris, report.night, now=report.at), site),
-        curve_words=f"{LOOK_CURVES} {clock(report.at, site)}.",
         views=[
             {"train": train_words(v.train), "optics": _optics(v), "why": "; ".join(v.reasons)}
             for v in usable[:MOST_VIEWS]
@@ -149,10 +139,23 @@ def _page(template: str, **values: Any) -> str:
     )
 
 
-def _curves(curves: NightCurves, site: Site) -> Markup:
-    title = "Altitudes through the night"
-    svg = curves_svg(curves, clock=lambda instant: clock(instant, site), title=title)
-    return Markup(svg)  # noqa: S704  # made of numbers, and escaped words
+def _curves(curves: NightCurves, site: Site) -> dict[str, str]:
+    """Give the drawing of some curves, and what it shows."""
+    svg = curves_svg(
+        curves, clock=lambda instant: clock(instant, site), title="Altitudes through the night"
+    )
+    is_plan = any(curve.begin for curve in curves.curves)
+    skyline = "short lines below them" if is_plan else "filled"
+    words = [
+        "Altitudes in degrees",
+        *(["thick: the looks by their numbers"] if is_plan else []),
+        *([f"{skyline}: the skyline there"] if curves.curves[0].skyline_deg is not None else []),
+        "dots: the Moon",
+        *(["shaded: full darkness"] if curves.dark_start is not None else []),
+        *([f"upright line: {clock(curves.now, site)}"] if curves.now is not None else []),
+    ]
+    # The drawing is made of numbers, and escaped words.
+    return {"drawing": Markup(svg), "words": f"{'; '.join(words)}."}  # noqa: S704
 
 
 def _look_drawing(

@@ -243,6 +243,20 @@ def test_no_option_of_the_command_stands_on_paper(
     assert "--from" not in text
 
 
+def test_the_curves_say_what_they_show(autumn_plan: Plan, circumstances: Circumstances) -> None:
+    """Looks in a plan, the moment in a look, and no skyline where the site has none."""
+    plan, look = _page(autumn_plan, circumstances), _look(circumstances, autumn_plan)
+    assert "thick: the looks by their numbers; short lines below them: the skyline there" in plan
+    assert plan.count('class="skyline-there"') == plan.count('class="look"') > 0
+    assert "filled: the skyline there" in look
+    assert "upright line: 21:00." in look
+    night = autumn_plan.night
+    open_site = replace(night, site=replace(night.site, horizon=()))
+    bare = _page(replace(autumn_plan, night=open_site), circumstances)
+    assert "the skyline there" not in bare
+    assert 'class="skyline-there"' not in bare
+
+
 def test_details_of_a_body_are_on_its_page(autumn_plan: Plan, circumstances: Circumstances) -> None:
     """They stand below where it is."""
     target, at = load_catalogue().find("Saturn"), datetime(2026, 10, 24, 20, 0, tzinfo=UTC)
