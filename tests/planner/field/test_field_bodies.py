@@ -20,7 +20,7 @@ from planner.survey import body_at
 from planner.tracks import track_instants
 from targets.catalogue import Catalogue
 from targets.lunar import Form, LunarPlace
-from targets.model import Target
+from targets.model import Kind, Target
 
 
 def _body(catalogue: Catalogue, name: str, circumstance: Any) -> Target:
@@ -169,6 +169,18 @@ def test_a_feature_stands_in_the_middle_and_the_moon_around_it(
     # The Moon's axis leans by up to 25 degrees to either side of north.
     assert disc.y > math.cos(math.radians(40.0)) * math.hypot(disc.x, disc.y)
     assert not drawing.stars
+
+
+def test_a_planet_covers_the_stars_behind_it(catalogue: Catalogue, train: Any, around: Any) -> None:
+    """Put before Alcyone (SIMBAD: 03 47 29.08 +24 06 18.5) it hides that star and no other."""
+    circumstance = around("north", datetime(2026, 12, 8, 20, 0, tzinfo=UTC))
+    venus = _body(catalogue, "Venus", circumstance)
+    before = replace(venus, ra_deg=56.87117, dec_deg=24.10514)
+    pleiad = Target("X", "X", Kind.OPEN_CLUSTER, ra_deg=56.87117, dec_deg=24.10514)
+    covered = draw_field(before, train(), circumstance).stars
+    every = draw_field(pleiad, train(), circumstance).stars
+    assert len(every) - len(covered) == 1
+    assert min(math.hypot(star.x, star.y) for star in every) < 0.1
 
 
 def test_phases_fill_the_right_part_of_a_disc() -> None:
