@@ -14,6 +14,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.aspect import aspect_of
+from planner.bodies import observe_body
 from planner.ephemeris import Ephemeris
 from planner.galilean import moons_of_jupiter
 from planner.jupiter import jupiter_face, moon_events
@@ -101,3 +102,19 @@ def test_the_resonance_of_the_inner_three() -> None:
     lengths = [np.unwrap(np.arctan2(p[:, 1], p[:, 0])) for p in places[:3]]
     angle = np.degrees(lengths[0] - 3.0 * lengths[1] + 2.0 * lengths[2]) % 360.0
     assert_allclose(angle.mean(), 180.0, atol=1.0)
+
+
+def test_offsets_in_the_sky_follow_from_those_along_the_equator(
+    sky: Ephemeris, north: Site
+) -> None:
+    """West on the planet is 90 deg before its pole in position angle; 1 radius is half the disc."""
+    instant = datetime(2026, 11, 26, 2, tzinfo=UTC)
+    face = jupiter_face(sky, north, instant)
+    pole = np.radians(face.pole_angle_deg)
+    seen = observe_body(sky, north, "Jupiter", [instant])
+    radius_arcsec = float(seen.equatorial_arcsec[0]) / 2.0
+    for moon in face.moons:
+        east = -np.cos(pole) * moon.west_radii + np.sin(pole) * moon.north_radii
+        upward = np.sin(pole) * moon.west_radii + np.cos(pole) * moon.north_radii
+        assert_allclose(moon.east_arcsec / radius_arcsec, east, rtol=0.01, atol=0.01)
+        assert_allclose(moon.north_arcsec / radius_arcsec, upward, rtol=0.01, atol=0.01)
