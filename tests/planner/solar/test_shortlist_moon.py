@@ -1,0 +1,33 @@
+"""Which features of the Moon are looked into, by what was asked for."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+import numpy as np
+
+from planner.almanac import find_night
+from planner.ephemeris import Ephemeris
+from planner.occasion import occasion_of
+from planner.requests import Readings
+from planner.settings import example_settings
+from planner.shortlist import shortlist
+from planner.tracks import track_instants
+from targets.catalogue import load_catalogue
+from targets.model import Kind
+
+
+def test_nobody_is_offered_craters_unasked(sky: Ephemeris) -> None:
+    """All the catalogue leaves them out; a choice of that kind keeps each of them."""
+    settings = example_settings(today=date(2026, 12, 20))
+    occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
+    night = find_night(sky, occasion.site, date(2026, 12, 20))
+    start = datetime(2026, 12, 20, 18, tzinfo=UTC)
+    grid = track_instants(sky, night, [start, start + timedelta(hours=1)])
+    catalogue = load_catalogue()
+    craters = np.flatnonzero(catalogue.of_kind(Kind.LUNAR_FEATURE))
+    every = shortlist(catalogue, grid, occasion.circumstances, rows=None, keep_all=False)
+    assert not np.isin(craters, every).any()
+    assert catalogue.index_of("Moon") in every
+    asked = shortlist(catalogue, grid, occasion.circumstances, rows=craters, keep_all=False)
+    assert asked.tolist() == craters.tolist()
