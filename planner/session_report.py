@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -130,31 +131,58 @@ def darkness_words(night: Night, now: datetime) -> str:
     ----------
     night : Night
     now : datetime
-        Aware.
+        Aware; may lie outside of the night.
     """
 
     def at(instant: datetime) -> str:
         return clock(instant, night.site)
 
+    if not night.start <= now < night.end:
+        return _away_words(night, now)
     if night.dark_start and night.dark_end and night.dark_start <= now < night.dark_end:
-        return f"dark until {at(night.dark_end)}"
+        return (
+            "dark all night" if night.dark_end >= night.end else f"dark until {at(night.dark_end)}"
+        )
     if night.sunset and now < night.sunset:
         return f"day, Sun sets {at(night.sunset)}"
     if night.sunrise and now >= night.sunrise:
         return f"day, Sun rose {at(night.sunrise)}"
-    if night.dark_start and now < night.dark_start:
-        return f"twilight, dark from {at(night.dark_start)}"
-    if night.dark_end and now >= night.dark_end:
-        return "twilight, morning"
-    return "no full darkness"
+    if night.dark_start is None or night.dark_end is None:
+        return "twilight, never fully dark"
+    before = now < night.dark_start
+    return f"twilight, dark from {at(night.dark_start)}" if before else "twilight, dark is over"
 
 
-def moon_words(night: Night, now: datetime) -> str:
-    """Say how much of the Moon is lit, and when it rises or sets."""
-    lit = f"Moon {night.moon_illuminated:.0%}"
+def _away_words(night: Night, now: datetime) -> str:
+    """Say how far the clock is from a night that is not tonight."""
+    if now >= night.end:
+        return "this night is over"
+    days = math.ceil((night.start - now) / timedelta(days=1))
+    return "looking ahead: tomorrow's night" if days == 1 else f"looking ahead {days} days"
+
+
+def moon_words(field: NightField, now: datetime) -> str:
+    """Say how much of the Moon is lit, how high it stands, and when it rises or sets.
+
+    Parameters
+    ----------
+    field : NightField
+    now : datetime
+        Aware.
+    """
+    night, altitude_deg = field.night, _moon_altitude_deg(field, now)
+    told = [f"Moon {night.moon_illuminated:.0%}"]
+    if altitude_deg is not None and altitude_deg > 0.0:
+        told.append(f"{altitude_deg:.0f} deg up")
     events = [(night.moonrise, "rises"), (night.moonset, "sets")]
     coming = sorted((at, word) for at, word in events if at is not None and at > now)
-    if not coming:
-        return lit
-    at, word = coming[0]
-    return f"{lit}, {word} {clock(at, night.site)}"
+    told += [f"{word} {clock(at, night.site)}" for at, word in coming[:1]]
+    return ", ".join(told)
+
+
+def _moon_altitude_deg(field: NightField, now: datetime) -> float | None:
+    """Give the Moon's altitude [deg]; None before the first step and after the last."""
+    grid, unix_s = field.roster.grid, now.timestamp()
+    if not grid.unix_s[0] <= unix_s <= grid.unix_s[-1]:
+        return None
+    return float(np.interp(unix_s, grid.unix_s, grid.moon_altitude_deg))

@@ -22,7 +22,7 @@ class Key:
     help : str
         For the help screen and the README.
     in_footer : bool
-        Whether the narrow footer has it.
+        Whether it comes first where not all keys fit the footer.
     """
 
     action: str
@@ -52,13 +52,13 @@ KEYS = (
     ),
     Key("skip", "s", "s", "skip", "skip this look", in_footer=True),
     Key("cloud", "c", "c", "cloud", "cloud: close or dim a part of the sky", in_footer=True),
-    Key("clear", "o", "o", "open", "open the sky again, all of it", in_footer=True),
+    Key("clear", "o", "o", "open", "open the sky again, all of it"),
     Key("best_now", "n", "n", "now", "what is best now, and what is nearly lost", in_footer=True),
     Key("swap", "e", "e", "eyepiece", "another eyepiece for this look", in_footer=True),
     Key("longer", "l", "l", "longer", "stay longer with the look under way"),
     Key("late", "r", "r", "late", "running late: all that waits begins later"),
     Key("pause", "b", "b", "break", "take a break"),
-    Key("add", "a", "a", "add", "add any target, found by name", in_footer=True),
+    Key("add", "a", "a", "add", "add any target, found by name"),
     Key("veto", "v", "v", "keep out", "keep this target out for tonight"),
     Key("write", "w", "w", "write", "write this look into the journal without ending it"),
     Key("undo", "u", "u", "undo", "take the last move back", in_footer=True),
@@ -83,13 +83,18 @@ MOVES_OF_THE_CURSOR = (
 
 
 def footer_text(width: int) -> str:
-    """Give the keys of the footer, as many as fit: ``d done  s skip``."""
-    words = ""
-    for key in KEYS:
-        piece = f"{key.shown} {key.label}"
-        if key.in_footer and len(words) + len(piece) + 2 <= width:
-            words += f"  {piece}" if words else piece
-    return words
+    """Give the keys of the footer in the table's order, the most needed if not all fit."""
+    taken: list[Key] = []
+    for key in sorted(KEYS, key=lambda key: not key.in_footer):
+        wider = sorted([*taken, key], key=KEYS.index)
+        if len(_footer(wider)) > width:
+            break
+        taken = wider
+    return _footer(taken)
+
+
+def _footer(keys: list[Key]) -> str:
+    return "  ".join(f"{key.shown} {key.label}" for key in keys)
 
 
 def help_lines() -> list[str]:

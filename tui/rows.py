@@ -132,7 +132,7 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
     left = f"{double_date(night.date)}  {night.site.name}"
     right = f"{local:%H:%M} {local:%Z}   {now.astimezone(UTC):%H:%M} UT"
     first = f"{fit(left, max(columns - len(right) - 2, 8))}  {right}"
-    sky = f"{darkness_words(night, now)}; {moon_words(night, now)}"
+    sky = f"{darkness_words(night, now)}; {moon_words(scene.night, now)}"
     second = f"{sky}; in the focuser: {focuser}"
     return [fit(first, columns), fit(second, columns)]
 
@@ -140,7 +140,7 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
 def cloud_line(scene: Scene) -> str:
     """Say what part of the sky is closed; empty when none is."""
     words = [cloud_words(scene.night, closure) for closure in scene.state.closures]
-    return f"Cloud: {'; '.join(words)}" if words else ""
+    return f"Cloud: {'; '.join(words)} (o opens)" if words else ""
 
 
 def _train(line: LookLine, width: int) -> str:
