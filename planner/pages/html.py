@@ -28,6 +28,7 @@ from planner.sheet_words import (
     double_date,
     grade_word,
     heading_facts,
+    note_words,
     span,
 )
 from planner.site import Site
@@ -172,7 +173,7 @@ def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
         clauses.append(hurry_words(hurry, site))
     if look.in_field:
         clauses.append(f"in the same field: {', '.join(look.in_field)}")
-    clauses += [f"{n.words} {clock(n.at, site)}" if n.at else n.words for n in look.notes]
+    clauses.append(note_words(look.notes, site))
     clauses += [warning for warning in look.view.warnings if warning not in look.view.brief]
     return {
         "time": span(look.start, look.end, site),

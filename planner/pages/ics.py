@@ -9,7 +9,7 @@ from datetime import datetime
 from icalendar import Calendar, Event
 
 from planner.kit import train_words
-from planner.sheet_words import SUN_CAUTION, arc, compass, grade_word, span
+from planner.sheet_words import SUN_CAUTION, arc, compass, grade_word, note_words, span
 from planner.view import Look, Plan
 
 # Events of this program, so that no other maker of calendars uses the same identifiers.
@@ -76,6 +76,7 @@ def _description(look: Look, plan: Plan) -> str:
         f"{when} {plan.night.site.timezone}, {where}",
         f"{train_words(train)}: {optics}, {field}, {grade_word(view.grade)}",
         view.brief,
+        note_words(look.notes, plan.night.site),
         *view.warnings,
         SUN_CAUTION,
     ]

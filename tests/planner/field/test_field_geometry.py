@@ -213,6 +213,17 @@ def test_a_pair_has_its_separation_and_angle(catalogue: Catalogue, train: Any, a
     assert [label.text for label in drawing.labels] == ["A", "B"]
 
 
+@pytest.mark.parametrize(
+    ("field_arcmin", "scale_arcmin"), [(24.0, 5.0), (60.0, 10.0), (130.0, 30.0), (300.0, 60.0)]
+)
+def test_the_scale_is_round_and_at_most_a_quarter(
+    field_arcmin: float, scale_arcmin: float, train: Any, around: Any
+) -> None:
+    """The longest round length that a quarter of the field holds."""
+    drawing = draw_field(_somewhere(80.0, 5.0), train(field_arcmin=field_arcmin), around())
+    assert drawing.scale_arcmin == scale_arcmin
+
+
 def test_outlines_have_the_target_s_size_and_angle(train: Any, around: Any) -> None:
     """180 by 60 arcmin at 35 degrees, upright: the long axis leans left of north by 35."""
     target = _somewhere(

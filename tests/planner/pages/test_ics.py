@@ -12,7 +12,7 @@ import pytest
 import vobject
 
 from planner.pages.ics import plan_ics
-from planner.view import Plan
+from planner.view import Note, Plan
 
 NOW = datetime(2026, 10, 24, 12, 0, tzinfo=UTC)
 LONDON = ZoneInfo("Europe/London")
@@ -41,6 +41,15 @@ def test_ends_and_words_belong_to_the_looks(autumn_plan: Plan) -> None:
         assert event.dtend.value == look.end
         assert look.target.name in event.summary.value
         assert look.view.train.eyepiece.name in event.summary.value
+
+
+def test_what_happens_on_a_body_is_told(autumn_plan: Plan) -> None:
+    """At the site's clock: UTC and an hour that evening; and the calendar is transparent."""
+    notes = (Note("Io goes behind", datetime(2026, 10, 24, 23, 40, tzinfo=UTC)),)
+    look = replace(autumn_plan.looks[0], notes=notes)
+    (event,) = events(replace(autumn_plan, looks=(look,)))
+    assert "Io goes behind 00:40" in event.description.value
+    assert event.transp.value == "TRANSPARENT"
 
 
 def test_there_is_no_alarm(autumn_plan: Plan) -> None:

@@ -1,0 +1,47 @@
+"""Targets are found while their name is typed."""
+
+from __future__ import annotations
+
+import pytest
+
+from targets.catalogue import load_catalogue
+from targets.matching import matching_rows
+
+
+def _ids(text: str, most: int = 8) -> list[str]:
+    catalogue = load_catalogue()
+    return [catalogue.ids[row] for row in matching_rows(catalogue, text, most=most)]
+
+
+@pytest.mark.parametrize(
+    ("text", "first"),
+    [("M31", "NGC224"), ("m 31", "NGC224"), ("ngc7000", "NGC7000"), ("saturn", "Saturn")],
+)
+def test_what_is_called_so_comes_first(text: str, first: str) -> None:
+    """Case and blanks make no difference."""
+    assert _ids(text)[0] == first
+
+
+def test_what_begins_so_comes_before_what_has_it_inside() -> None:
+    """``ring`` is the beginning of the Ring's name, and inside of others such as springs."""
+    names = [load_catalogue().texts.name(row) for row in matching_rows(load_catalogue(), "M3")]
+    assert names[0].startswith("M3")
+    assert all("M3" in name.replace(" ", "") for name in names)
+
+
+def test_half_a_name_is_enough() -> None:
+    """M57 is the Ring, NGC 6720."""
+    assert "NGC6720" in _ids("ring neb")
+
+
+def test_no_more_are_given_than_asked_for_and_none_twice() -> None:
+    """There are hundreds of numbers with a 7 in them."""
+    for most in (1, 8, 30):
+        found = _ids("7", most)
+        assert len(found) == len(set(found)) == most
+
+
+@pytest.mark.parametrize("text", ["", "   ", "-", "xyzzyx", "\x00", "'; drop"])
+def test_nothing_is_found_for_nothing(text: str) -> None:
+    """Neither for blanks nor for nonsense."""
+    assert _ids(text) == []
