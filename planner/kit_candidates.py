@@ -186,12 +186,12 @@ def _by_file(path: Path, faults: list[str]) -> list[Part]:
         own.append(
             f"no candidate in it; needed is at least one {listed(f'[[{k}]]' for k in TABLES)}."
         )
-    faults += [f"--file {show(str(path))}: {fault}" for fault in own]
+    faults += [f'--file "{path}": {fault}' for fault in own]
     return found if not own else []
 
 
 def _toml(path: Path, faults: list[str]) -> dict[str, Any]:
-    where = f"--file {show(str(path))}"
+    where = f'--file "{path}"'
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE_BYTES + 1)

@@ -25,8 +25,9 @@ Part = Eyepiece | Amplifier | Filter
 # Our choice, as is the measure itself: nobody sees the difference between two trains whose scores
 # are closer than this.
 WINS_BY = 1.02
-# A look whose best score is below this is not worth the time in any train.
-LEAST_SCORE = 0.05
+# A look whose best score is below this comes to nothing. The Andromeda Galaxy, twice as
+# long as the widest field, keeps more: it is worth a sweep.
+LEAST_SCORE = 0.01
 # Shares of what the kit is worth in a year: below the first a change is not worth naming, and an
 # eyepiece whose loss costs no more is not needed; from the second on it is a large one.
 NOTHING_SHARE, LARGE_SHARE = 0.005, 0.03

@@ -1,0 +1,129 @@
+"""What the tests of advice share: the example's observer, and a year of few nights."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from planner.advice.year import Year, year_of_looks
+from planner.cli import main
+from planner.ephemeris import Ephemeris
+from planner.kit import Barrel, Eyepiece, Kit
+from planner.nights import showpieces
+from planner.occasion import Occasion, occasion_of
+from planner.requests import Readings, Surroundings
+from planner.settings import Settings, example_settings
+from planner.site import Site
+from planner.survey import Circumstances
+from targets.catalogue import Catalogue, load_catalogue
+
+FIRST = date(2026, 11, 25)
+AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
+# Nine nights stand for the year: in all seasons, at all phases of the Moon.
+FEW_NIGHTS_DAYS = 43
+
+MakeYear = Callable[..., Year]
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture(scope="session")
+def catalogue() -> Catalogue:
+    """Give all targets."""
+    return load_catalogue()
+
+
+@pytest.fixture(scope="session")
+def settings() -> Settings:
+    """Give the built-in example."""
+    return example_settings(today=FIRST)
+
+
+@pytest.fixture(scope="session")
+def occasion(settings: Settings) -> Occasion:
+    """Give the example's observer with the reflector."""
+    return occasion_of(settings, site=None, telescope=None, readings=Readings())
+
+
+@pytest.fixture(scope="session")
+def circumstances(occasion: Occasion) -> Circumstances:
+    """Give who looks, through what, under what sky."""
+    return occasion.circumstances
+
+
+@pytest.fixture(scope="session")
+def kit(settings: Settings) -> Kit:
+    """Give the example's kit."""
+    return settings.kit
+
+
+@pytest.fixture(scope="session")
+def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) -> MakeYear:
+    """Give a function that gathers a year of few nights, for names of targets or showpieces."""
+
+    def make(
+        *names: str,
+        site: Site | None = None,
+        circumstances: Circumstances | None = None,
+        every_days: int = FEW_NIGHTS_DAYS,
+        **rest: Any,
+    ) -> Year:
+        rows = np.array([catalogue.find_index(name) for name in names], dtype=np.intp)
+        return year_of_looks(
+            catalogue,
+            ephemeris,
+            site or occasion.site,
+            circumstances or occasion.circumstances,
+            rows=rows if names else showpieces(catalogue),
+            first=FIRST,
+            every_days=every_days,
+            **rest,
+        )
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def year(make_year: MakeYear) -> Year:
+    """Give the year of the showpieces."""
+    return make_year()
+
+
+@pytest.fixture(scope="session")
+def driven(circumstances: Circumstances) -> Circumstances:
+    """Give the same observer with a driven mount, which holds a planet in any field."""
+    return replace(circumstances, telescope=replace(circumstances.telescope, driven=True))
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Give a function that runs the program with the example as the user's configuration."""
+    configuration = tmp_path / "fieldstop.toml"
+    example = files("planner").joinpath("example.toml").read_text("utf-8")
+    configuration.write_text(example, "utf-8")
+    (tmp_path / "few.txt").write_text("M13\nM31\nJupiter\n", "utf-8")
+
+    def run(*argv: str) -> tuple[int, str, str]:
+        capsys.readouterr()
+        given: Sequence[str] = [str(tmp_path / w) if w == "few.txt" else w for w in argv]
+        status = main(given, surroundings=Surroundings(AFTERNOON, configuration, tmp_path / "d"))
+        out, err = capsys.readouterr()
+        return status, out, err
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def eyepiece() -> Callable[..., Eyepiece]:
+    """Give a function that makes an eyepiece."""
+
+    def make(focal_mm: float, field_deg: float, barrel: Barrel, **rest: Any) -> Eyepiece:
+        return Eyepiece(f"{focal_mm:g}/{field_deg:g}", (focal_mm,), (field_deg,), barrel, **rest)
+
+    return make

@@ -1,0 +1,144 @@
+"""``kit try``, ``barrels``, ``start`` and ``--year`` as a user meets them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from planner.columns import cell_width
+
+Run = Callable[..., tuple[int, str, str]]
+FEW = ("--list", "few.txt")
+CANDIDATE = ("--focal-length", "17", "--apparent-field", "72", "--barrel", "1.25in")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("try", *CANDIDATE, "--eye-relief", "15", "--mass", "900"),
+        ("try", "--candidate", "40 60 2in", "--barlow", "3", "--fields", "1"),
+        ("barrels",),
+        ("start", "--count", "2"),
+        ("start", "--count", "8", "--barlow", "2"),
+        ("start", "--telescope", "80 mm f/6 refractor"),
+    ],
+    ids=" ".join,
+)
+def test_every_line_fits_80_columns(run: Run, words: tuple[str, ...]) -> None:
+    """Drawings and tables too; nothing is said beside the data."""
+    status, out, err = run("kit", *words, *FEW)
+    assert (status, err) == (0, "")
+    assert out
+    assert max(map(cell_width, out.splitlines())) <= 80
+    assert " nan" not in out.lower()
+
+
+def test_a_trial_says_what_it_wins(run: Run) -> None:
+    """A verdict, the mass that the mount does not bear, and drawings of what gains."""
+    status, out, _ = run("kit", "try", "--candidate", "21 100 2in", *FEW)
+    assert status == 0
+    assert "M31 Andromeda Galaxy" in out
+    assert "30 mm 70, 40x" in out
+    assert "21 mm 100 deg, 57x" in out
+    assert "balance" not in out
+    heavy = run("kit", "try", *CANDIDATE, "--mass", "900", *FEW)[1]
+    assert "the mass changes by up to 720 g; the mount bears 250 g" in " ".join(heavy.split())
+
+
+def test_the_json_of_a_trial(run: Run) -> None:
+    """Its schema, and numbers that agree with each other."""
+    _, out, _ = run(
+        "kit", "try", *CANDIDATE, "--candidate", "12 60 1.25in", "--format", "json", *FEW
+    )
+    content = json.loads(out)
+    assert content["schema"] == "fieldstop.kit-try/1"
+    assert content["nights"] == 53
+    first, second = content["candidates"]
+    assert first["gain_percent"] >= second["gain_percent"]
+    for found in (first, second):
+        assert found["looks_won"] == sum(target["looks"] for target in found["targets"])
+        assert found["looks_won"] <= content["looks"]
+
+
+def test_the_json_of_barrels_and_of_a_set(run: Run) -> None:
+    """Schemas, and as many eyepieces as were asked for."""
+    barrels = json.loads(run("kit", "barrels", "--format", "json", *FEW)[1])
+    assert barrels["schema"] == "fieldstop.kit-barrels/1"
+    assert [b["barrel"] for b in barrels["barrels"]] == ["1.25in", "2in"]
+    start = json.loads(run("kit", "start", "--count", "4", "--format", "json", *FEW)[1])
+    assert start["schema"] == "fieldstop.kit-start/1"
+    assert len(start["eyepieces"]) == 4
+    assert sum(e["looks"] for e in start["eyepieces"]) == start["looks"]
+    assert start["usual_percent"] <= start["best_three_percent"] <= start["most_percent"]
+
+
+def test_barrels_are_no_mark_of_quality(run: Run) -> None:
+    """It says so, with the formula and its numbers."""
+    out = " ".join(run("kit", "barrels", *FEW)[1].split())
+    assert "2 arctan(field stop / (2 x 1200 mm))" in out
+    assert "no mark of quality" in out
+    assert "37.2 mm eyepiece is the longest that wastes nothing" in out
+
+
+def test_the_audit_with_a_year(run: Run) -> None:
+    """What each eyepiece is for; without the option nothing of it, as before."""
+    plain = run("kit")[1]
+    assert "What each eyepiece is for" not in plain
+    whole = run("kit", "--year")[1]
+    assert whole.startswith(plain)
+    assert "- 5 mm 60: wins nothing" in whole
+    assert max(map(cell_width, whole.splitlines())) <= 80
+    content = json.loads(run("kit", "--year", "--format", "json")[1])
+    assert content["year"]["eyepieces"][0]["eyepiece"] == "30 mm 70"
+
+
+def test_the_audit_tells_steps_and_masses(run: Run) -> None:
+    """Powers 40, 67, 100, 150, 240: steps of 1.67, 1.5, 1.5, 1.6; 520 against 180 g."""
+    out = " ".join(run("kit")[1].split())
+    assert "Steps of power without amplifier: 1.67, 1.50, 1.50, 1.60" in out
+    assert "From 12 mm 60 (180 g) to 30 mm 70 (520 g) the mass changes by 340 g" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("start", "--count", "0"), '--count "0": allowed is a whole number from 1 to 8'),
+        (("start", "--count", "50"), '--count "50": allowed is a whole number from 1 to 8'),
+        (("start", "--barlow", "1"), "--barlow"),
+        (("try",), "Nothing to try"),
+        (("try", *CANDIDATE, "--fields", "4"), "--fields"),
+        (("try", *CANDIDATE, "--list", "nowhere"), "nowhere"),
+        (("try", *CANDIDATE, "--date", "2053-06-01"), "a year must fit"),
+        (("barrels", "--site", "Nowhere"), "Nowhere"),
+        (("--telescope", "x", "start"), 'Put the options behind "start".'),
+        (("--year", "start"), 'Put the options behind "start".'),
+    ],
+    ids=str,
+)
+def test_wrong_input_is_a_sentence(run: Run, words: tuple[str, ...], sentence: str) -> None:
+    """Status 2, nothing on standard output."""
+    status, out, err = run("kit", *words)
+    assert (status, out) == (2, "")
+    assert sentence in err
+
+
+def test_a_list_that_is_never_up_is_told(run: Run, tmp_path: Path) -> None:
+    """Status 1 with the reason: the list is right, and nothing of it rises."""
+    path = tmp_path / "south.txt"
+    path.write_text("NGC 104\n", "utf-8")
+    status, out, err = run("kit", "start", "--list", str(path))
+    assert (status, out) == (1, "")
+    assert "No night of the year shows any of these targets from Garden." in err
+
+
+def test_every_option_is_explained(run: Run) -> None:
+    """Each has words behind its name, within 80 columns."""
+    for command in ("try", "barrels", "start"):
+        _, out, _ = run("kit", command, "--help")
+        options = [line for line in out.splitlines() if line.startswith("  -")]
+        assert len(options) > 4
+        assert all(len(line) <= 80 for line in out.splitlines())
+        assert all(line.rstrip().endswith(".") for line in options)
