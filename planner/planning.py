@@ -121,7 +121,9 @@ def plan_night(
         looks = _with_hurry(looks, roster, candidates, session, order.slots, circumstances, wishes)
         looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
         planned = {slot.row for slot in order.slots}
-        spares = find_spares(roster, candidates, circumstances, columns, planned, start)
+        spares = find_spares(
+            roster, candidates, circumstances, columns, planned, start, step_min=STEP_MIN
+        )
     return Plan(
         night=night,
         start=start,

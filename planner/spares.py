@@ -25,6 +25,8 @@ def find_spares(
     columns: NDArray[np.intp],
     planned: Collection[int],
     start: datetime,
+    *,
+    step_min: float,
 ) -> tuple[Spare, ...]:
     """Choose the best targets that have no look, some in each part of the sky.
 
@@ -40,6 +42,8 @@ def find_spares(
         Rows of those that have a look.
     start : datetime
         Of the session (UTC).
+    step_min : float
+        From one step to the next [min].
 
     Returns
     -------
@@ -57,7 +61,6 @@ def find_spares(
         rows = [int(r) for r in np.argsort(-best, kind="stable") if sector[r] == part]
         free = [row for row in rows if best[row] > 0.0 and row not in planned]
         chosen += free[:MOST_PER_SECTOR]
-    step_min = (roster.grid.unix_s[1] - roster.grid.unix_s[0]) / 60.0
     return tuple(
         Spare(
             target=roster.targets[row],
