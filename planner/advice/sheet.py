@@ -22,6 +22,10 @@ from targets.model import Target
 
 # Steps between neighbours that are usual (common practice).
 USUAL_STEPS = (1.4, 2.0)
+# Apparent fields between which eyepieces are made (common practice) [deg].
+USUAL_FIELDS_DEG = (40.0, 100.0)
+# From here on an apparent field is called wide [deg].
+WIDE_DEG = 82.0
 NAME_WIDTH, TRAIN_WIDTH = 24, 20
 MEASURE = (
     "A look counts by how much its target is wanted; what a train makes of it is the matcher's "
@@ -88,7 +92,8 @@ def barrels_text(barrels: Barrels, frame: Frame) -> str:
     for report in barrels.reports:
         lines += ["", *wrap(_too_large_words(report, barrels), width=WIDTH)]
     lines += ["", *wrap(_worth_words(barrels.reports), width=WIDTH)]
-    lines += ["", *wrap(_mass_words(barrels, frame), width=WIDTH)]
+    if len(barrels.reports) > 1:
+        lines += ["", *wrap(_mass_words(barrels, frame), width=WIDTH)]
     lines += [
         "",
         *wrap(
@@ -124,6 +129,10 @@ def start_text(start: Start, frame: Frame, *, barlow: float | None) -> str:
     lines += ["", *wrap(_usual_words(start, frame, barlow), width=WIDTH)]
     steps = _step_words(start)
     lines += ["", *wrap(steps, width=WIDTH)] if steps else []
+    fields_deg = [choice.eyepiece.apparent_fields_deg[0] for choice in start.choices]
+    if not frame.circumstances.telescope.driven and max(fields_deg) >= WIDE_DEG:
+        held = "Wide fields gain here also because the telescope is moved by hand: they hold a"
+        lines += ["", *wrap(f"{held} target longer.", width=WIDTH)]
     lines += ["", *wrap(MEASURE, width=WIDTH)]
     return _text(lines)
 
@@ -203,13 +212,17 @@ def number_of_targets(year: Year) -> int:
 
 
 def _fill_words(reports: Sequence[BarrelReport]) -> str:
-    fills = [
-        f"{report.apparent_field_deg:.0f} deg of apparent field fills {report.barrel}"
-        if report.apparent_field_deg <= 100.0
-        else f"no usual apparent field fills {report.barrel}: the exit pupil is the limit"
-        for report in reports
-    ]
-    return ", ".join(fills)
+    return ", ".join(map(_fill_clause, reports))
+
+
+def _fill_clause(report: BarrelReport) -> str:
+    narrowest, widest = USUAL_FIELDS_DEG
+    if report.apparent_field_deg > widest:
+        return f"no usual apparent field fills {report.barrel}: the exit pupil is the limit"
+    words = f"{report.apparent_field_deg:.0f} deg of apparent field fills {report.barrel}"
+    if report.apparent_field_deg < narrowest:
+        return f"{words}: the barrel is the limit, not the pupil"
+    return words
 
 
 def _too_large_words(report: BarrelReport, barrels: Barrels) -> str:

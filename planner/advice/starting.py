@@ -120,8 +120,14 @@ def market(telescope: Telescope) -> tuple[Eyepiece, ...]:
 
 
 def barrels_of(telescope: Telescope) -> tuple[Barrel, ...]:
-    """Give the barrels that a telescope takes, the smallest first."""
-    taken = (telescope.focuser, *telescope.adapters)
+    """Give the barrels that a telescope takes, the smallest first.
+
+    What takes 1.25 inch is not asked for 0.965 inch: hardly anything is made in it any more
+    (common practice).
+    """
+    taken = {telescope.focuser, *telescope.adapters}
+    if Barrel.ONE_AND_A_QUARTER in taken:
+        taken.discard(Barrel.SMALL)
     return tuple(barrel for barrel in Barrel if barrel in taken)
 
 
