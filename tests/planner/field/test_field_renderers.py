@@ -101,6 +101,55 @@ def test_an_outline_shows_on_what_is_lit_and_on_the_dark() -> None:
     assert marked[15][33:45] != right
 
 
+def _found(lines: list[str], word: str) -> tuple[int, int]:
+    (place,) = ((row, line.index(word)) for row, line in enumerate(lines) if word in line)
+    return place
+
+
+def test_the_arrow_of_drift_is_turned_against_the_clock() -> None:
+    """It points right, and SVG turns with the clock."""
+    root = fromstring(field_svg(FieldDrawing(60.0, 60.0, drift_deg=120.0), title=""))
+    (arrow,) = (e for e in root.iter(f"{SVG}path") if e.get("class") == "drift")
+    assert arrow.get("transform") == "rotate(-120.0)"
+
+
+@pytest.mark.parametrize("lit", [0.05, 0.3, 0.5, 0.7, 0.95])
+def test_svg_fills_the_lit_part_of_a_disc(lit: float) -> None:
+    """The path's two half ellipses enclose that part of the circle, on the sunward side.
+
+    An arc that goes down with sweep 1, or up with sweep 0, passes on the right (SVG 1.1, 8.3.8).
+    """
+    disc = Disc(0.0, 0.0, 15.0, 15.0, lit=lit, sunward_deg=30.0)
+    root = fromstring(field_svg(FieldDrawing(60.0, 60.0, discs=(disc,)), title=""))
+    (path,) = (e for e in root.iter(f"{SVG}path") if e.get("class") == "lit")
+    assert "rotate(-30.00)" in path.get("transform", "")
+    arcs = re.findall(r"A ([0-9.]+) ([0-9.]+) 0 0 ([01]) 0 (-?[0-9.]+)", path.get("d", ""))
+    (edge, _, edge_sweep, edge_end), (terminator, across, sweep, end) = arcs
+    assert (edge_sweep, float(edge_end), float(end)) == ("1", 50.0, -50.0)
+    # pi times both half axes, halved, for each half ellipse; in parts of the whole circle.
+    side = -1.0 if sweep == "0" else 1.0
+    area = (float(edge) + side * float(terminator)) * float(across) / 2.0
+    assert area / 50.0**2 == pytest.approx(lit, abs=0.001)
+
+
+def test_words_stand_beside_their_marks_away_from_the_middle() -> None:
+    """Right of a mark on the right, left of one on the left; in SVG the same."""
+    labels = (Label(15.0, 15.0, "Io"), Label(-15.0, -15.0, "Titan"))
+    drawing = FieldDrawing(60.0, 60.0, labels=labels)
+    lines = field_cells(drawing, columns=40, rows=20)
+    # The middle is between cells 19 and 20 and rows 9 and 10; a quarter of the field is 10 and 5.
+    places = {word: _found(lines, word) for word in ("Io", "Titan")}
+    assert places["Io"] == (5, 30)
+    assert places["Titan"] in {(14, 5), (15, 5)}
+    texts = {e.text: e for e in fromstring(field_svg(drawing, title="")).iter(f"{SVG}text")}
+    assert texts["Io"].get("text-anchor") == "start"
+    assert float(texts["Io"].get("x", "")) > 50.0
+    assert float(texts["Io"].get("y", "")) < -50.0
+    assert texts["Titan"].get("text-anchor") == "end"
+    assert float(texts["Titan"].get("x", "")) < -50.0
+    assert float(texts["Titan"].get("y", "")) > 50.0
+
+
 def test_scale_bars_have_their_length() -> None:
     """10 of 60 arcmin on 60 cells are 10 cells."""
     assert scale_words(FIELD, columns=60).split()[0] == "|--------|"
