@@ -39,9 +39,13 @@ STAGES = (
 )
 # What a person does who plans a night: nothing of the test suite is loaded.
 ONE_PLAN = """
-import json, resource
+import json
 from datetime import date, timedelta
 from time import perf_counter
+def peak_mb():  # its own; what getrusage tells counts the program that started it too
+    lines = open("/proc/self/status", encoding="ascii").read().splitlines()
+    return next(int(line.split()[1]) / 1000.0 for line in lines if line.startswith("VmHWM"))
+
 begun = perf_counter()
 from planner.almanac import find_night
 from planner.conditions import conditions_tonight
@@ -69,7 +73,7 @@ plan = plan_night(
     wishes=Wishes(),
 )
 print(json.dumps({
-    "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0,
+    "peak_mb": peak_mb(),
     "looks": len(plan.looks),
     "import_s": imported - begun, "load_s": loaded - imported, "plan_s": perf_counter() - loaded,
 }))
