@@ -15,7 +15,7 @@ from tui.desk import Desk, Request, Scene
 from tui.screens.moves import MovesScreen
 from tui.screens.night import NightScreen
 from tui.screens.target import TargetScreen
-from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, themes
+from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, themes
 
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
 
@@ -51,8 +51,13 @@ class NightApp(App[str]):
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Let no colour through that the night face does not have."""
+        if self.no_color:
+            return [PlainFilter()]
         filters = list(super().get_line_filters())
-        return [*filters, NightFilter(STEPS[self._step])] if self.theme == NIGHT else filters
+        if self.theme != NIGHT:
+            return filters
+        few = self.console.color_system in {"standard", "windows"}
+        return [*filters, NightFilter(STEPS[self._step], few_colours=few)]
 
     def on_mount(self) -> None:
         """Paint first, then plan."""

@@ -17,6 +17,7 @@ NIGHT, DAY = "fieldstop-night", "fieldstop-day"
 STEPS = (70, 95, 120, 150, 180)
 USUAL_STEP = 3
 BLACK = ColorTriplet(0, 0, 0)
+ANSI_BLACK, ANSI_RED = RichColor.from_ansi(0), RichColor.from_ansi(1)
 
 
 def themes() -> tuple[Theme, Theme]:
@@ -64,17 +65,35 @@ class NightFilter(LineFilter):
     ----------
     limit : int
         Of the red, 0 .. 255; green and blue are always 0.
+    few_colours : bool
+        Whether the terminal has 16 colours, of which one is a red dark enough: dark reds would
+        come out as black on black.
     """
 
-    def __init__(self, limit: int) -> None:
+    def __init__(self, limit: int, *, few_colours: bool = False) -> None:
         super().__init__()
-        self.limit = limit
+        self.limit, self.few_colours = limit, few_colours
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """Recolour a line."""
         del background
         return [
-            Segment(text, red_style(style or Style.null(), self.limit), control)
+            Segment(text, self._style(style or Style.null()), control)
+            for text, style, control in segments
+        ]
+
+    def _style(self, style: Style) -> Style:
+        return plain_red(style) if self.few_colours else red_style(style, self.limit)
+
+
+class PlainFilter(LineFilter):
+    """Takes all colours away, for those who ask for none: marks and letters tell all."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        """Leave the terminal's own colours."""
+        del background
+        return [
+            Segment(text, style.without_color if style else style, control)
             for text, style, control in segments
         ]
 
@@ -86,12 +105,16 @@ def red_style(style: Style, limit: int) -> Style:
     back = _red(style.bgcolor, limit, fallback=0)
     if style.reverse:
         fore, back = back, fore
-    return style + Style(
-        color=RichColor.from_triplet(fore),
-        bgcolor=RichColor.from_triplet(back),
-        reverse=False,
-        blink=False,
-    )
+    return _dressed(style, RichColor.from_triplet(fore), RichColor.from_triplet(back))
+
+
+def plain_red(style: Style) -> Style:
+    """Give a style in the red and the black that every terminal with colours has."""
+    return _dressed(style, ANSI_RED, ANSI_BLACK)
+
+
+def _dressed(style: Style, fore: RichColor, back: RichColor) -> Style:
+    return style + Style(color=fore, bgcolor=back, reverse=False, blink=False, bold=False)
 
 
 def _red(color: RichColor | None, limit: int, *, fallback: int) -> ColorTriplet:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.color import ColorSystem
 from textual.pilot import Pilot
 
 from planner.requests import Surroundings
@@ -76,7 +77,9 @@ class Evening:
             text = files("planner").joinpath("example.toml").read_text("utf-8")
         path.write_text(text, "utf-8")
         around = Surroundings(self.clock.now, path, self.data)
-        return CheckedApp(Request(around, evening=self.evening), self.clock, unicode=self.unicode)
+        app = CheckedApp(Request(around, evening=self.evening), self.clock, unicode=self.unicode)
+        app.console._color_system = ColorSystem.TRUECOLOR  # noqa: SLF001  # whatever runs the test
+        return app
 
     def tell(self, story: Story, app: NightApp | None = None) -> NightApp:
         """Open the night, let a story happen, leave."""

@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.color import ColorSystem
 from rich.style import Style
+from textual.color import Color
 
 from planner.columns import cell_width
 from tui.app import NightApp
@@ -142,5 +144,37 @@ def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
         rows += head_lines(scene, evening.clock.now, columns)
         assert {cell_width(row) for row in rows} == {columns}
         assert cell_width(list_head(columns)) <= columns
+
+    evening.tell(story)
+
+
+def test_sixteen_colours_give_letters_that_can_be_seen(evening: Any) -> None:
+    """The darkest step on a text console: red letters on black, never black on black."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        app.console._color_system = ColorSystem.STANDARD  # noqa: SLF001
+        app.change_brightness(-9)
+        await pilot.pause()
+        for strip in app.screen._compositor.render_strips():  # noqa: SLF001
+            for segment in strip.apply_filter(app.get_line_filters()[-1], Color(0, 0, 0)):
+                codes = (segment.style or Style()).render("x", color_system=ColorSystem.STANDARD)
+                assert codes.startswith("\x1b[31;40m")
+
+    evening.tell(story)
+
+
+def test_no_colour_is_sent_to_those_who_ask_for_none(
+    evening: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """NO_COLOR: the terminal's own colours, so that nothing can vanish on its own ground."""
+    monkeypatch.setenv("NO_COLOR", "1")
+
+    async def story(_pilot: Any, app: NightApp) -> None:
+        for strip in app.screen._compositor.render_strips():  # noqa: SLF001
+            for segment in strip:
+                style = segment.style or Style()
+                assert style.color is None or style.color.is_default
+                assert style.bgcolor is None or style.bgcolor.is_default
+        assert ">next" in "".join(s.text for s in app.screen._compositor.render_strips())  # noqa: SLF001
 
     evening.tell(story)
