@@ -74,3 +74,40 @@ def test_moves_work_there_too(evening: Any, press: Any) -> None:
         assert app.scene.state.look_at(second).status == "skipped"
 
     evening.tell(story)
+
+
+def test_all_words_can_be_read_on_a_small_screen(evening: Any, press: Any, shown: Shown) -> None:
+    """What does not fit beside the field is announced, and comes with PgDn; PgUp goes back."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "enter")
+        assert "more lines: PgDn" in shown(app)
+        assert "Course" not in shown(app)
+        top = shown(app)
+        seen = ""
+        for _ in range(6):
+            await press(pilot, app, "pagedown")
+            seen += shown(app)
+        assert "Course" in seen
+        assert "more lines" not in shown(app)
+        await press(pilot, app, *["pageup"] * 6)
+        assert shown(app) == top
+        await pilot.resize_terminal(72, 18)
+        await pilot.pause()
+        assert "? help" in shown(app).splitlines()[-1]
+
+    evening.tell(story)
+
+
+def test_a_choice_fits_the_smallest_screen(evening: Any, press: Any, shown: Shown) -> None:
+    """Every line on one line, the keys below; the one under the cursor in full."""
+    evening.size = (72, 18)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "e", "3")
+        text = shown(app)
+        assert "Eyepiece for" in text
+        assert "Enter takes it" in text
+        assert ">  3" in text
+
+    evening.tell(story)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from planner.columns import fit
+from planner.columns import fit, wrap
 from tui.modals.asking import Asking
 
 # Lines of a list that fit a small screen.
 MOST_SHOWN = 14
 LINE_CELLS = 72
+# What frame and gaps take of the screen's width, and what stands around a list at most.
+FRAME_CELLS, OTHER_ROWS = 6, 10
 
 
 class ChoiceScreen(Asking[int]):
@@ -33,15 +35,18 @@ class ChoiceScreen(Asking[int]):
         """Show a part of the list around the one that is chosen."""
         if not self._options:
             return ["There is nothing to choose from.", "", "Esc back"], None
-        first = max(0, min(self._at - MOST_SHOWN // 2, len(self._options) - MOST_SHOWN))
-        shown = self._options[first : first + MOST_SHOWN]
+        cells = min(LINE_CELLS, self.app.size.width - FRAME_CELLS)
+        most = max(min(MOST_SHOWN, self.app.size.height - OTHER_ROWS), 3)
+        first = max(0, min(self._at - most // 2, len(self._options) - most))
+        shown = self._options[first : first + most]
         lines = [
-            f"{'>' if k == self._at else ' '}{k + 1:>3}  {fit(words, LINE_CELLS - 6)}"
+            f"{'>' if k == self._at else ' '}{k + 1:>3}  {fit(words, cells - 6)}"
             for k, words in enumerate(shown, start=first)
         ]
         place = self._at - first + 2
         hint = [self._hint] if self._hint else []
-        tail = ["", *hint, "Up, Down, a number; Enter takes it; Esc back"]
+        whole = wrap(self._options[self._at], width=cells)
+        tail = ["", *whole[:2], "", *hint, "Up, Down, a number; Enter takes it; Esc back"]
         return [*lines, *tail], range(place, place + 1)
 
     def press(self, key: str, character: str | None) -> bool:

@@ -23,7 +23,7 @@ from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 
 CURVE_ROWS = 7
-FOOT = "Esc back   Up Down next target   z enlarge   e eyepiece   d done   ? help"
+FOOT = "Esc back  Up Down next  PgDn more  z enlarge  e eyepiece  d done  ? help"
 
 
 class TargetScreen(MovesScreen):
@@ -45,6 +45,7 @@ class TargetScreen(MovesScreen):
         self._target_id = target_id
         self._report: LookReport | None = None
         self._is_close = False
+        self._first = 0
         self._history: tuple[str, ...] = ()
 
     def compose(self) -> ComposeResult:
@@ -97,14 +98,19 @@ class TargetScreen(MovesScreen):
         self._ask()
 
     def on_key(self, event: events.Key) -> None:
-        """Go to the target before or after."""
+        """Turn the page of words, or go to the target before or after."""
+        if event.key in {"pagedown", "pageup"}:
+            self._first = max(self._first + (5 if event.key == "pagedown" else -5), 0)
+            self.redraw()
+            event.stop()
+            return
         if event.key not in {"up", "down"} or self.scene is None:
             return
         ids = [line.look.target_id for line in self.scene.lines]
         if self._target_id in ids:
             step = 1 if event.key == "down" else -1
             self._target_id = ids[(ids.index(self._target_id) + step) % len(ids)]
-            self._report = None
+            self._report, self._first = None, 0
             self._ask()
             self.redraw()
         event.stop()
@@ -140,11 +146,12 @@ class TargetScreen(MovesScreen):
     def _page(
         self, line: LookLine, report: LookReport, scene: Scene, columns: int, rows: int
     ) -> list[str]:
-        high = max(rows - CURVE_ROWS - 3, 6)
+        high = max(rows - CURVE_ROWS - 4, 6)
         wide = min(2 * high, columns // 2)
         view = _view_of(line, report)
         drawing = self._field(report, view, wide, high) if view else ["No eyepiece shows it."]
-        facts = self._facts(line, report, view, columns - wide - 2)
+        room = rows - CURVE_ROWS
+        facts = self._turned(self._facts(line, report, view, columns - wide - 2), room)
         beside = [
             f"{left:<{wide}}  {right}"
             for left, right in zip(
@@ -163,7 +170,7 @@ class TargetScreen(MovesScreen):
             clock=lambda instant: clock(instant, site),
             unicode=unicode,
         )
-        return [*beside[: rows - CURVE_ROWS], *curves]
+        return [*beside[:room], *curves]
 
     def _field(self, report: LookReport, view: View, wide: int, high: int) -> list[str]:
         app = self.night_app
@@ -173,7 +180,16 @@ class TargetScreen(MovesScreen):
         across = min(wide, 2 * high)
         enlarged = ", enlarged" if drawing.is_close_up else ""
         words = f"{scale_words(drawing, columns=across)}{enlarged}"
-        return [*cells, words, drawing.words[:wide], drift_words(drawing)[:wide]]
+        legend = (drawing.words, drift_words(drawing))
+        return [*cells, words, *(part for told in legend for part in wrap(told, width=wide))]
+
+    def _turned(self, facts: list[str], room: int) -> list[str]:
+        """Give the words from the page's first line on; the last line says when there are more."""
+        self._first = min(self._first, max(len(facts) - room, 0))
+        rest = facts[self._first :]
+        if len(rest) <= room:
+            return rest
+        return [*rest[: room - 1], f"({len(rest) - room + 1} more lines: PgDn)"]
 
     def _facts(
         self, line: LookLine, report: LookReport, view: View | None, width: int
