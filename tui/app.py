@@ -18,6 +18,8 @@ from tui.screens.target import TargetScreen
 from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, themes
 
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
+# After so long it is said that something is under way.
+PATIENCE_S = 0.1
 
 
 class NightApp(App[str]):
@@ -73,6 +75,7 @@ class NightApp(App[str]):
     def ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
         """Do something in the desk's thread, then go on with what it gives."""
         self._working += 1
+        self.set_timer(PATIENCE_S, self._tell_working)
         self.run_worker(self._ask(work, then), exit_on_error=True)
 
     async def _ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
@@ -83,6 +86,13 @@ class NightApp(App[str]):
             self._refused(error)
         finally:
             self._working -= 1
+            self._tell_working()
+
+    def _tell_working(self) -> None:
+        """Say that something takes a while, or that it is over."""
+        for screen in self.screen_stack if self.scene is not None else ():
+            if isinstance(screen, MovesScreen):
+                screen.show_working(is_working=self._working > 0)
 
     def _show(self, scene: Scene | None) -> None:
         """Show a scene unless a newer one is shown already."""

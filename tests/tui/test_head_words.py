@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from threading import Event
 from typing import Any
 
 import pytest
@@ -77,5 +78,21 @@ def test_a_night_ahead_is_told_from_tonight(evening: Any, shown: Any) -> None:
 
     async def story(_pilot: Any, app: NightApp) -> None:
         assert "looking ahead 13 days" in shown(app)
+
+    evening.tell(story)
+
+
+def test_what_takes_long_is_said_to_be_under_way(evening: Any, shown: Any) -> None:
+    """A slow move: the foot says so, and gives the keys again when it is over."""
+    gate = Event()
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        app.ask(lambda: gate.wait(20), lambda _: None)
+        await pilot.pause(0.4)
+        assert "Working ..." in shown(app).splitlines()[-1]
+        gate.set()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "? help" in shown(app).splitlines()[-1]
 
     evening.tell(story)

@@ -25,10 +25,12 @@ from tui.keys import KEYS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudChoice, CloudScreen
 from tui.modals.log import Logged, LogScreen
+from tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
     from tui.app import NightApp
 
+WORKING = "Working ... keys are taken meanwhile"
 LONGER_MIN, LATE_MIN, BREAK_MIN = 10, 15, 12
 
 
@@ -56,6 +58,17 @@ class MovesScreen(Screen[None]):
     def show_scene(self, scene: Scene) -> None:
         """Show a newer scene."""
         raise NotImplementedError
+
+    def foot_text(self) -> str:
+        """Give the keys at the foot."""
+        raise NotImplementedError
+
+    def show_working(self, *, is_working: bool) -> None:
+        """Say at the foot that something is under way, or give the keys again."""
+        for foot in self.query("#foot").results(Lines):
+            text = WORKING if is_working else self.foot_text()
+            if foot.lines and foot.lines != (text,):
+                foot.show([text])
 
     def _make(self, move: Move) -> None:
         self.night_app.perform(lambda: self.night_app.desk.make(move))

@@ -99,6 +99,10 @@ class NightScreen(MovesScreen):
         if line is not None:
             self.night_app.open_target(line.look.target_id)
 
+    def foot_text(self) -> str:
+        """Give the keys at the foot."""
+        return footer_text(self.app.size.width)
+
     def redraw(self) -> None:
         """Show all as it stands."""
         if not self.query("#foot"):  # not laid out yet, or gone already
@@ -119,12 +123,11 @@ class NightScreen(MovesScreen):
         told = [
             line for words in said for line in wrap(words, width=columns, first="* ", rest="  ")
         ][: MOST_SAID - len(cloud)] + cloud
-        foot = footer_text(columns)
         head = head_lines(scene, self.night_app.desk.now(), columns)
         self._block("head", [*head, list_head(columns)])
         self._block("detail", ["-" * columns, *(line[:columns] for line in detail)])
         self._block("said", told)
-        self._block("foot", [foot])
+        self._block("foot", [self.foot_text()])
         self._draw_list(scene, columns, rows - 3 - 3 - len(told) - 1)
 
     def _draw_list(self, scene: Scene, columns: int, room: int) -> None:

@@ -128,6 +128,10 @@ class TargetScreen(MovesScreen):
         self._is_close = not self._is_close
         self.redraw()
 
+    def foot_text(self) -> str:
+        """Give the keys at the foot."""
+        return FOOT
+
     def redraw(self) -> None:
         """Show all as it stands."""
         if not self.query("#page"):  # not laid out yet, or gone already
