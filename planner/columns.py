@@ -7,7 +7,7 @@ import unicodedata
 
 def cell_width(text: str) -> int:
     """Count the terminal cells that a text takes: wide characters two, combining marks none."""
-    return sum(map(_cells, text))
+    return len(text) if text.isascii() else sum(map(_cells, text))
 
 
 def _cells(character: str) -> int:
