@@ -124,7 +124,8 @@ def open_settings(
     path = surroundings.configuration if config is None else Path(config)
     if config is not None or path.exists():
         return load_settings(path, today=today), ()
-    remark = f"No configuration at {path}; the built-in example, an invented kit and site, serves."
+    example = "the built-in example, an invented kit and site, serves"
+    remark = f'No configuration at {path}; {example} until "fieldstop setup" has written yours.'
     return example_settings(today=today), (remark,)
 
 

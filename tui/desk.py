@@ -22,7 +22,14 @@ from planner.night import Night
 from planner.night_field import NightField, survey_night
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.planning import Wishes, plan_night
-from planner.requests import Experience, Readings, Surroundings, doubt_remarks, open_settings
+from planner.requests import (
+    Common,
+    Experience,
+    Readings,
+    Surroundings,
+    doubt_remarks,
+    open_settings,
+)
 from planner.session import begin_session, done, resume, tick
 from planner.session_files import load_state, previous_path, save_state
 from planner.session_report import LookLine, look_lines
@@ -252,6 +259,14 @@ class Desk:
             misfits=(),
             at=min(max(at, night.start), night.end),
         )
+
+    def kit_lines(self) -> list[str]:
+        """Give the kit's numbers, its faults, and what each eyepiece is for in a year."""
+        from planner.kit_command import kit_command  # noqa: PLC0415  # slow to load
+
+        asked = self._request
+        common = Common(config=asked.config, site=asked.site, telescope=asked.telescope)
+        return kit_command(common, asked.surroundings, with_year=True).text.splitlines()
 
     def close(self) -> None:
         """Let go of the night."""

@@ -62,6 +62,7 @@ KEYS = (
     Key("veto", "v", "v", "keep out", "keep this target out for tonight"),
     Key("write", "w", "w", "write", "write this look into the journal without ending it"),
     Key("undo", "u", "u", "undo", "take the last move back", in_footer=True),
+    Key("kit", "k", "k", "kit", "the kit: its numbers, and what each eyepiece is for in a year"),
     Key("enlarge", "z", "z", "large", "large print, and back; enlarges the field of a target"),
     Key("face", "f", "f", "face", "the red face for the dark, or the day face"),
     Key("brighter", "plus", "+", "brighter", "a little brighter, up to the limit of the face"),

@@ -261,3 +261,16 @@ def test_quit_leaves_the_night_as_it_stands(evening: Any, press: Any) -> None:
     state = evening.saved()
     evening.tell(come_back)
     assert evening.saved() == state
+
+
+def test_the_kit_and_what_it_is_for(evening: Any, press: Any, shown: Shown) -> None:
+    """Its numbers, its faults, and the year: over some pages, in lines of 72 cells or wrapped."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "k")
+        assert "The kit" in shown(app)
+        assert "200 mm f/6 reflector" in shown(app)
+        await press(pilot, app, *["down"] * 3, "escape")
+        assert len(app.screen_stack) == 2
+
+    evening.tell(story)

@@ -228,6 +228,14 @@ class MovesScreen(Screen[None]):
         )
         app.push_screen(screen, answered)
 
+    def action_kit(self) -> None:
+        """Show the kit; the year behind it takes some seconds."""
+        if self.scene is not None:
+            self.night_app.ask(self.night_app.desk.kit_lines, self._show_kit)
+
+    def _show_kit(self, lines: list[str]) -> None:
+        self.app.push_screen(PagesScreen("The kit", lines))
+
     def action_face(self) -> None:
         """Change between the red and the day face."""
         self.night_app.change_face()
