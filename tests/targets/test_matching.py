@@ -23,10 +23,14 @@ def test_what_is_called_so_comes_first(text: str, first: str) -> None:
 
 
 def test_what_begins_so_comes_before_what_has_it_inside() -> None:
-    """``ring`` is the beginning of the Ring's name, and inside of others such as springs."""
-    names = [load_catalogue().texts.name(row) for row in matching_rows(load_catalogue(), "M3")]
-    assert names[0].startswith("M3")
-    assert all("M3" in name.replace(" ", "") for name in names)
+    """IC 10 and IC 1011 and their like come before every number that has these letters later on."""
+    found = _ids("IC10", 40)
+    assert found[0] == "IC10"
+    begins = [name.startswith("IC10") for name in found]
+    assert begins == sorted(begins, reverse=True)
+    assert sum(begins) > 10
+    first = load_catalogue().texts.name(matching_rows(load_catalogue(), "polar")[0])
+    assert first.startswith("Polaris")
 
 
 def test_half_a_name_is_enough() -> None:

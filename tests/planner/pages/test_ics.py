@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -59,7 +59,14 @@ def test_there_is_no_alarm(autumn_plan: Plan) -> None:
 
 def test_identifiers_stay_when_the_plan_is_made_again(autumn_plan: Plan) -> None:
     """The same targets at other times are the same events; another night has others."""
-    late = replace(autumn_plan, looks=tuple(reversed(autumn_plan.looks)))
+    wait = timedelta(minutes=10)
+    late = replace(
+        autumn_plan,
+        looks=tuple(
+            replace(look, start=look.start + wait, end=look.end + wait)
+            for look in reversed(autumn_plan.looks)
+        ),
+    )
     once = {event.uid.value for event in events(autumn_plan)}
     assert once == {event.uid.value for event in events(late)}
     assert len(once) == len(autumn_plan.looks)

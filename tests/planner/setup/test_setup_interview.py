@@ -172,7 +172,8 @@ def test_the_command_writes_a_file_and_says_where(setup: Setup, tmp_path: Path) 
 
 def test_nothing_is_written_unless_the_last_answer_is_yes(setup: Setup, tmp_path: Path) -> None:
     """No, or answers that end too early: no file and no folder."""
-    assert setup(*ANSWERS, "n")[0] == 1
+    for answer in ("n", "", "yeah", "1"):
+        assert setup(*ANSWERS, answer)[0] == 1
     for count in range(len(ANSWERS) + 1):
         status, _, err = setup(*ANSWERS[:count])
         assert status == 2
