@@ -107,7 +107,9 @@ class MinutesScreen(Asking[int]):
 
 
 class PagesScreen(Asking[None]):
-    """Lines to read, a page at a time."""
+    """Lines to read, a page at a time, on the whole width of the screen."""
+
+    DEFAULT_CSS = "PagesScreen > Vertical { width: 100%; border: none; padding: 0; }"
 
     def __init__(self, title: str, lines: Sequence[str]) -> None:
         super().__init__()
@@ -115,7 +117,7 @@ class PagesScreen(Asking[None]):
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show as many as the screen holds."""
-        room = max(self.app.size.height - 6, 4)
+        room = max(self.app.size.height - 4, 4)
         shown = self._lines[self._first : self._first + room]
         more = " Up, Down for more;" if len(self._lines) > room else ""
         return [*shown, f"{more} Esc back".strip()], None
