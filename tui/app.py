@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
@@ -98,6 +99,8 @@ class NightApp(App[str]):
         """Show a scene unless a newer one is shown already."""
         if scene is None or (self.scene is not None and scene.number <= self.scene.number):
             return
+        if self.scene is None:
+            gc.freeze()  # else looking through the catalogue again costs a key tens of ms
         self.scene = scene
         for screen in self.screen_stack:
             if isinstance(screen, MovesScreen):
