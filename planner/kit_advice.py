@@ -14,10 +14,10 @@ from planner.advice.drawings import gain_drawings
 from planner.advice.sheet import (
     Frame,
     barrels_text,
-    start_text,
     trials_text,
     uses_lines,
 )
+from planner.advice.start_sheet import start_text
 from planner.advice.starting import start_set
 from planner.advice.trying import try_candidate, uses_of
 from planner.advice.year import Progress, year_of_looks

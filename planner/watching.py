@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,6 +77,59 @@ def wanted_rows(catalogue: Catalogue, rows: Codes, preferences: Preferences) -> 
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """N targets through the T steps of a grid, and the M among them that have a window.
+
+    As `Watch`, but for what needs trains.
+    """
+
+    tracks: SkyTracks
+    windows: Windows
+    rows: Codes
+    targets: tuple[Target, ...]
+    open: Flags
+    moments: Moment
+
+
+def follow_wanted(
+    wanted: Wanted, ephemeris: Ephemeris, grid: SkyGrid, circumstances: Circumstances, at: datetime
+) -> Followed:
+    """Follow targets through a grid, whatever they are looked at with.
+
+    Parameters
+    ----------
+    wanted : Wanted
+        N targets.
+    ephemeris, grid
+        The sky, T steps of it.
+    circumstances : Circumstances
+        Who looks with which telescope under what sky; trains play no part.
+    at : datetime
+        For when bodies have their place and size (UTC).
+    """
+    night = grid.night
+    tracks = follow(wanted.targets, ephemeris, grid)
+    windows = find_windows(
+        tracks,
+        wanted.class_code,
+        preferences=circumstances.preferences,
+        site=night.site,
+        telescope=circumstances.telescope,
+        moon_illuminated=night.moon_illuminated,
+    )
+    rows = np.flatnonzero(windows.open.any(axis=1))
+    targets = tuple(body_at(wanted.targets[row], ephemeris, grid, at) for row in rows)
+    return Followed(
+        tracks=tracks,
+        windows=windows,
+        rows=rows,
+        targets=targets,
+        open=windows.open[rows],
+        moments=sky_behind(targets, _of_rows(tracks, rows), grid, circumstances.conditions),
+    )
+
+
 def watch_targets(
     wanted: Wanted, ephemeris: Ephemeris, grid: SkyGrid, circumstances: Circumstances
 ) -> Watch:
@@ -90,32 +144,19 @@ def watch_targets(
     circumstances : Circumstances
         Who looks, through what (one train at least), under what sky.
     """
-    night = grid.night
-    tracks = follow(wanted.targets, ephemeris, grid)
-    windows = find_windows(
-        tracks,
-        wanted.class_code,
-        preferences=circumstances.preferences,
-        site=night.site,
-        telescope=circumstances.telescope,
-        moon_illuminated=night.moon_illuminated,
-    )
-    rows = np.flatnonzero(windows.open.any(axis=1))
-    middle = night.start + (night.end - night.start) / 2
-    targets = tuple(body_at(wanted.targets[row], ephemeris, grid, middle) for row in rows)
-    subjects = subjects_of(targets, circumstances.preferences)
-    moments = sky_behind(targets, _of_rows(tracks, rows), grid, circumstances.conditions)
-    is_open = windows.open[rows]
-    highest = np.argmax(np.where(is_open, moments.altitude_deg, -np.inf), axis=1)
+    middle = grid.night.start + (grid.night.end - grid.night.start) / 2
+    seen = follow_wanted(wanted, ephemeris, grid, circumstances, middle)
+    subjects = subjects_of(seen.targets, circumstances.preferences)
+    highest = np.argmax(np.where(seen.open, seen.moments.altitude_deg, -np.inf), axis=1)
     return Watch(
-        tracks=tracks,
-        windows=windows,
-        rows=rows,
-        targets=targets,
-        open=is_open,
+        tracks=seen.tracks,
+        windows=seen.windows,
+        rows=seen.rows,
+        targets=seen.targets,
+        open=seen.open,
         subjects=subjects,
-        moments=moments,
-        margin_dex=_margins_dex(subjects, moments, highest, circumstances),
+        moments=seen.moments,
+        margin_dex=_margins_dex(subjects, seen.moments, highest, circumstances),
     )
 
 

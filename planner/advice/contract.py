@@ -9,7 +9,7 @@ from typing import Any
 from planner.advice.barrels import Barrels
 from planner.advice.sheet import Frame, number_of_targets
 from planner.advice.starting import Start
-from planner.advice.trying import Part, Trial, Use
+from planner.advice.trials import Part, Trial, Use
 from planner.advice.year import EVERY_DAYS
 from planner.contract import target_json, time_json
 from planner.kit import Amplifier, Eyepiece, train_words

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from planner.advice.trying import Gain
+from planner.advice.trials import Gain
 from planner.columns import fit
 from planner.ephemeris import Ephemeris
 from planner.field.cells import field_cells, scale_words

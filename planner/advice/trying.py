@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.advice.rating import Rated, rate_year
+from planner.advice.trials import Gain, Part, Trial, Use
+from planner.advice.verdicts import NOTHING_SHARE, remarks_on, verdict_on
 from planner.advice.year import Year
-from planner.kit import Amplifier, Eyepiece, Filter, Kit, Train
-from planner.kit_report import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
-from planner.plausibility import eyepiece_doubt
-from planner.seeing import seeing_power_cap
+from planner.kit import Amplifier, Eyepiece, Kit, Train
 from planner.survey import Circumstances
 from planner.trains import make_trains
-from targets.model import Target
 
 Floats = NDArray[np.float64]
-Part = Eyepiece | Amplifier | Filter
 
 # Our choice, as is the measure itself: nobody sees the difference between two trains whose scores
 # are closer than this.
@@ -28,100 +24,6 @@ WINS_BY = 1.02
 # A look whose best score is below this comes to nothing. The Andromeda Galaxy, twice as
 # long as the widest field, keeps more: it is worth a sweep.
 LEAST_SCORE = 0.01
-# Shares of what the kit is worth in a year: below the first a change is not worth naming, and an
-# eyepiece whose loss costs no more is not needed; from the second on it is a large one.
-NOTHING_SHARE, LARGE_SHARE = 0.005, 0.03
-MOST_NAMED = 8
-# The smallest number that is told [percent].
-LEAST_PERCENT = 0.1
-
-
-@dataclass(frozen=True, slots=True)
-class Gain:
-    """What the candidate does for one target.
-
-    Parameters
-    ----------
-    target, instant
-        What, and when it gains most on any of the nights.
-    present, train : Train or None, Train
-        The best train of the kit then, None where there is none, and the best with the candidate.
-    present_score, score : float
-        Of both, 0 .. 1.
-    looks : int
-        On how many of the nights the candidate is chosen.
-    worth : float
-        What it gains in all, as a share of what the kit is worth in a year.
-    """
-
-    target: Target
-    instant: datetime
-    present: Train | None
-    train: Train
-    present_score: float
-    score: float
-    looks: int
-    worth: float
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """A candidate judged over a year.
-
-    Parameters
-    ----------
-    part : Eyepiece, Amplifier or Filter
-        The candidate.
-    looks, looks_won : int
-        Of the year's nights, and how many of them it wins.
-    gain_share : float
-        What it adds to what the kit is worth; infinite when the kit shows nothing.
-    gain_where_won : float
-        Mean ratio of the scores of the looks won, less 1.
-    gains : tuple of Gain
-        The targets that gain, most first.
-    redundant : tuple of str
-        Eyepieces that are needed now and with the candidate no longer; empty when it wins nothing.
-    misfits : tuple of str
-        Why it goes together with nothing; empty when it can be used.
-    remarks : tuple of str
-        What speaks against an eyepiece whatever it wins: wasted light, too much power, short eye
-        relief, a change of mass that the mount does not bear.
-    verdict : str
-        A sentence.
-    """
-
-    part: Part
-    looks: int
-    looks_won: int
-    gain_share: float
-    gain_where_won: float
-    gains: tuple[Gain, ...]
-    redundant: tuple[str, ...]
-    misfits: tuple[str, ...]
-    remarks: tuple[str, ...]
-    verdict: str
-
-
-@dataclass(frozen=True, slots=True)
-class Use:
-    """What one eyepiece of a kit is for.
-
-    Parameters
-    ----------
-    eyepiece : Eyepiece
-    looks : int
-        For how many it is the best choice.
-    loss_share : float
-        What the kit would lose in a year without it, 0 .. 1.
-    targets : tuple of Target
-        Those for which it is the best choice, those that need it most first.
-    """
-
-    eyepiece: Eyepiece
-    looks: int
-    loss_share: float
-    targets: tuple[Target, ...]
 
 
 def kit_with(kit: Kit, part: Part) -> Kit:
@@ -175,10 +77,10 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
         gains=gains,
         redundant=redundant,
         misfits=misfits,
-        remarks=() if misfits else tuple(_remarks(part, circumstances, kit, trains)),
+        remarks=() if misfits else tuple(remarks_on(part, circumstances, kit, trains)),
         verdict="",
     )
-    return replace(trial, verdict=_verdict(trial))
+    return replace(trial, verdict=verdict_on(trial))
 
 
 def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[Use, ...]:
@@ -279,63 +181,3 @@ def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -
     rest = np.max(rated.score[:, kept & ~own], axis=1, initial=0.0)
     worth = float(rated.weight @ whole)
     return float(rated.weight @ (whole - rest)) / worth if worth > 0.0 else 0.0
-
-
-def _remarks(
-    part: Part, circumstances: Circumstances, kit: Kit, trains: Sequence[Train]
-) -> Iterator[str]:
-    """Give what speaks against an eyepiece whatever it wins."""
-    if not isinstance(part, Eyepiece):
-        return
-    telescope, conditions = circumstances.telescope, circumstances.conditions
-    doubt, relief = eyepiece_doubt(part), eye_relief_remark(part, circumstances.observer)
-    yield from filter(None, (doubt, relief))
-    cap = float(
-        seeing_power_cap(
-            conditions.seeing_step, altitude_deg=90.0, aperture_mm=telescope.aperture_mm
-        )
-    )
-    bare = [t for t in trains if t.eyepiece == part and not t.amplifier and not t.filter]
-    remarks = [train_remarks(t, circumstances.observer, cap, conditions.seeing) for t in bare]
-    ends = (remarks[0], remarks[-1]) if remarks else ()
-    yield from dict.fromkeys(remark for told in ends for remark in told)
-    masses_g = [eyepiece.mass_g for eyepiece in kit.eyepieces if eyepiece.mass_g is not None]
-    if part.mass_g is None or telescope.balance_g is None or not masses_g:
-        return
-    change_g = max(abs(part.mass_g - mass_g) for mass_g in masses_g)
-    if change_g > telescope.balance_g:
-        yield (
-            f"Beside your other eyepieces the mass changes by up to {change_g:.0f} g; the mount "
-            f"bears {telescope.balance_g:.0f} g."
-        )
-
-
-def wastes_light(trial: Trial) -> bool:
-    """Whether one of the remarks is that the exit pupil is wider than the eye's."""
-    return any(remark.startswith(WIDE_PUPIL_WORDS) for remark in trial.remarks)
-
-
-def _verdict(trial: Trial) -> str:
-    waste = " It wastes light." if wastes_light(trial) else ""
-    return f"{_verdict_on_looks(trial)}{waste}"
-
-
-def _verdict_on_looks(trial: Trial) -> str:
-    name = trial.part.name
-    if trial.misfits:
-        return f"{name} cannot be used with this telescope and kit."
-    if trial.looks_won == 0:
-        return f"{name} changes nothing: what you own serves every look of the year as well."
-    first = trial.gains[0].target.name
-    won = f"it would win {trial.looks_won} of {trial.looks} looks"
-    if np.isinf(trial.gain_share):
-        return f"{name} is needed: without it the kit shows none of these targets, and {won}."
-    percent = 100.0 * trial.gain_share
-    share = f"{percent:.1f} percent" if percent >= LEAST_PERCENT else "less than 0.1 percent"
-    if trial.gain_share < NOTHING_SHARE:
-        nothing = f"{name} changes next to nothing: {won}, worth {share} of the year's looks"
-        if trial.redundant:
-            return f"{nothing}; but it takes the place of {', '.join(trial.redundant)}."
-        return f"{nothing}."
-    size = "much" if trial.gain_share >= LARGE_SHARE else "a little"
-    return f"{name} adds {size}: {won}, worth {share} more in a year; most for {first}."

@@ -23,12 +23,11 @@ from planner.scoring import seen_well
 from planner.session_times import session_times
 from planner.site import Site
 from planner.subjects import Subjects, subjects_of
-from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.survey import Circumstances, moment_at
 from planner.tracks import track_night
 from planner.trains_table import FILTER_CODES
 from planner.visibility import Lens, Moment, margins_dex, plain_lens
-from planner.watching import Wanted, wanted_rows
-from planner.windows import SkyTracks, find_windows
+from planner.watching import Followed, Wanted, follow_wanted, wanted_rows
 from planner.worth import air_share, look_worth, wanted_under
 from targets.catalogue import Catalogue
 from targets.model import Target
@@ -165,35 +164,18 @@ def _evening(
     """Give the looks that the usual session of a night offers; None where there are none."""
     session = session_times(night, begin=None, until=None, now=None)
     grid = track_night(ephemeris, night, STEP_MIN).between(session.start, session.end)
-    tracks = follow(wanted.targets, ephemeris, grid)
-    windows = find_windows(
-        tracks,
-        wanted.class_code,
-        preferences=circumstances.preferences,
-        site=night.site,
-        telescope=circumstances.telescope,
-        moon_illuminated=night.moon_illuminated,
-    )
-    rows = np.flatnonzero(windows.open.any(axis=1))
-    if not rows.size:
-        return None
     middle = session.start + (session.end - session.start) / 2
-    targets = tuple(body_at(wanted.targets[row], ephemeris, grid, middle) for row in rows)
-    moments = sky_behind(targets, _of_rows(tracks, rows), grid, circumstances.conditions)
-    return _best_looks(
-        targets, moments, windows.open[rows], wanted.wanted[rows], grid, circumstances
-    )
+    seen = follow_wanted(wanted, ephemeris, grid, circumstances, middle)
+    if not seen.rows.size:
+        return None
+    return _best_looks(seen, wanted.wanted[seen.rows], grid, circumstances)
 
 
 def _best_looks(
-    targets: tuple[Target, ...],
-    moments: Moment,
-    is_open: NDArray[np.bool_],
-    wanted: Floats,
-    grid: SkyGrid,
-    circumstances: Circumstances,
+    seen: Followed, wanted: Floats, grid: SkyGrid, circumstances: Circumstances
 ) -> _Evening:
     """Take each target at the instant that is worth most, and leave out what nothing shows."""
+    targets, moments = seen.targets, seen.moments
     subjects = subjects_of(targets, circumstances.preferences)
     weight = wanted_under(wanted, subjects.kinds, moments.sky_cd_m2)
     lens = _usual_lens(len(targets), circumstances)
@@ -203,10 +185,10 @@ def _best_looks(
         altitude_deg=moments.altitude_deg,
         train_share=np.ones((len(targets), 1)),
     )
-    step = np.argmax(np.where(is_open, worth, -1.0), axis=1)
+    step = np.argmax(np.where(seen.open, worth, -1.0), axis=1)
     moment = moment_at(moments, step)
-    reference, seen = _best_margins(subjects, moment, circumstances)
-    kept = np.flatnonzero(seen >= LEAST_SEEN)
+    reference, how_well = _best_margins(subjects, moment, circumstances)
+    kept = np.flatnonzero(how_well >= LEAST_SEEN)
     wanted_then = weight[np.arange(len(targets)), step]
     return _Evening(
         targets=tuple(targets[k] for k in kept),
@@ -242,14 +224,6 @@ def _best_margins(
         margins = margins_dex(subjects, moment, lens, circumstances.preferences)
         best.append(np.fmax.reduce(margins, axis=1))
     return best[0], np.asarray(seen_well(np.fmax.reduce(best)))
-
-
-def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:
-    """Take some of the targets; what belongs to the steps alone stays as it is."""
-    arrays = {item.name: getattr(tracks, item.name) for item in fields(tracks)}
-    return SkyTracks(
-        **{name: a[rows] if a is not None and a.ndim == 2 else a for name, a in arrays.items()}
-    )
 
 
 def _folded(

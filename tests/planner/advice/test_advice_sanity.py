@@ -11,7 +11,8 @@ from numpy.testing import assert_allclose
 
 from planner.advice.rating import rate_year
 from planner.advice.starting import market, start_set, usual_advice
-from planner.advice.trying import kit_with, try_candidate, uses_of, wastes_light
+from planner.advice.trying import kit_with, try_candidate, uses_of
+from planner.advice.verdicts import wastes_light
 from planner.advice.year import Year
 from planner.kit import (
     Amplifier,
