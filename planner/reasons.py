@@ -122,7 +122,7 @@ def suits(case: Case, column: int) -> str:
         for values in (asked.ideal_low, asked.suited_high, asked.ideal_high)
     )
     words = f"{low:.1f} to {high:.1f} mm suits it"
-    return f"{words}, but the air allows no less than {borne:.1f} mm" if borne > high else words
+    return f"{words}, in tonight's air about {borne:.1f} mm" if borne > high else words
 
 
 def _exit_pupil(case: Case, column: int) -> str:

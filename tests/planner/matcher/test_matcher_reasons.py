@@ -31,7 +31,7 @@ VARIED = (
 # A number with one decimal, and a size with two figures, may be off by half a unit.
 TENTH, WHOLE = 0.0501, 0.501
 NUMBER = r"(\d+(?:\.\d+)?)"
-SUITS = rf"{NUMBER} to {NUMBER} mm suits it(?:, but the air allows no less than {NUMBER} mm)?"
+SUITS = rf"{NUMBER} to {NUMBER} mm suits it(?:, in tonight's air about {NUMBER} mm)?"
 SIZE = r"(?:about )?(\d+(?:\.\d+)?)(['\"])"
 
 
@@ -193,7 +193,7 @@ def test_a_range_that_the_air_forbids_is_told_as_it_is(benches: Any, sky: Any) -
     rated = benches["400"].but(altitude_deg=40.0, seeing="V").rate(sky.targets("NGC6818"))
     least_mm = 400.0 / (100.0 * math.sin(math.radians(40.0)) ** 0.6)
     (clause,) = [c for c in reasons_for(rated.case(), rated.best()) if c.startswith("exit pupil")]
-    words = f"(0.6 to 1.5 mm suits it, but the air allows no less than {least_mm:.1f} mm)"
+    words = f"(0.6 to 1.5 mm suits it, in tonight's air about {least_mm:.1f} mm)"
     assert clause.endswith(words)
 
 
