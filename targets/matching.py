@@ -44,7 +44,9 @@ def matching_rows(catalogue: Catalogue, text: str, *, most: int = 8) -> tuple[in
     found: dict[int, tuple[int, int, float]] = {}
     with suppress(LookupError):
         found[catalogue.find_index(text)] = (0, 0, 0.0)
-    for name, row in _names():
+    own = range(len(load_catalogue()), len(catalogue))  # what a user has added comes last
+    added = [(name_key(catalogue.texts.name(row)), row) for row in own]
+    for name, row in (*_names(), *added):
         place = name.find(key)
         if place < 0:
             continue

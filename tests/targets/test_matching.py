@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from targets.catalogue import load_catalogue
+from targets.joining import with_targets
 from targets.matching import matching_rows
+from targets.model import Kind, Target
 
 
 def _ids(text: str, most: int = 8) -> list[str]:
@@ -49,3 +51,12 @@ def test_no_more_are_given_than_asked_for_and_none_twice() -> None:
 def test_nothing_is_found_for_nothing(text: str) -> None:
     """Neither for blanks nor for nonsense."""
     assert _ids(text) == []
+
+
+def test_what_a_user_has_added_is_found_too() -> None:
+    """A comet from a file, by a part of its name; the plain catalogue does not know it."""
+    own = Target("C2030X1", "C/2030 X1 (Nobody)", Kind.COMET, ra_deg=10.0, dec_deg=20.0)
+    catalogue = with_targets(load_catalogue(), [own])
+    found = [catalogue.ids[row] for row in matching_rows(catalogue, "nobody")]
+    assert found == ["C2030X1"]
+    assert _ids("nobody") == []
