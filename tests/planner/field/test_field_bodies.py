@@ -33,8 +33,9 @@ def _body(catalogue: Catalogue, name: str, circumstance: Any) -> Target:
     return body_at(catalogue.find(name), circumstance.ephemeris, grid, circumstance.instant)
 
 
-# Meeus 1998, "Astronomical Algorithms", 2nd ed., example 48.a: Moon, 12 April 1992, 0h TD: lit
-# fraction 0.6786 and position angle of the bright limb 285.0 degrees, from the Earth's centre.
+# From memory of Meeus 1998, "Astronomical Algorithms", 2nd ed., example 48.a: Moon, 12 April
+# 1992, 0h TD: lit fraction 0.6786 and position angle of the bright limb 285.0 degrees, from the
+# Earth's centre.
 def test_the_moon_of_the_worked_example(catalogue: Catalogue, train: Any, around: Any) -> None:
     """To a percent, and two degrees: a site sees the Moon from up to a degree aside."""
     circumstance = around("north", datetime(1992, 4, 11, 23, 59, tzinfo=UTC))

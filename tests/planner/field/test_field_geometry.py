@@ -99,8 +99,9 @@ def test_stars_stand_where_a_library_puts_them(
         assert apart.min() < ONE_PERCENT * drawing.field_arcmin
 
 
-# SIMBAD database: Alcyone 03 47 29.08 +24 06 18.5, Maia 03 45 49.61 +24 22 03.9. From these Maia is
-# 27.6' from Alcyone toward north-west; in the usual picture it stands above right.
+# From memory, as the SIMBAD database has them: Alcyone 03 47 29.08 +24 06 18.5, Maia 03 45 49.61
+# +24 22 03.9. From these Maia is 27.6' from Alcyone toward north-west; in the usual picture it
+# stands above right.
 def test_a_known_pair_of_stars_stands_as_in_the_sky(train: Any, around: Any) -> None:
     """The two brightest north-western Pleiades, seen upright with north up."""
     alcyone = SkyCoord("03 47 29.08 +24 06 18.5", unit=("hourangle", "deg"))

@@ -11,8 +11,9 @@ from planner.companions import COMPANION_SHARE, companion_share, in_the_field
 from targets.catalogue import Catalogue
 from targets.model import Kind, Target
 
-# J2000 positions by the NASA/IPAC Extragalactic Database: M31 00 42 44.3 +41 16 09, M32 00 42 41.8
-# +40 51 55, M110 00 40 22.1 +41 41 07. From them M32 is 24.2' and M110 36.5' from M31.
+# J2000 positions from memory, as the NASA/IPAC Extragalactic Database has them: M31 00 42 44.3
+# +41 16 09, M32 00 42 41.8 +40 51 55, M110 00 40 22.1 +41 41 07. From them M32 is 24.2' and M110
+# 36.5' from M31.
 M32_APART_ARCMIN, M110_APART_ARCMIN = 24.2, 36.5
 ONE_ARCMINUTE = 1.0
 

@@ -78,7 +78,7 @@ def test_any_text_is_a_place_or_a_sentence(text: str) -> None:
     assert said.endswith(".") or (abs(latitude_deg) <= 90.0 and abs(longitude_deg) <= 180.0)
 
 
-# Degrees and arcminutes from encyclopedia articles of these towns; a town is some kilometres wide.
+# From memory of encyclopedia articles of these towns; a town is some kilometres wide.
 KNOWN = {
     "Troms\u00f8": (69.65, 18.96),
     "tromso": (69.65, 18.96),
