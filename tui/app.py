@@ -12,7 +12,8 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.filter import LineFilter
 
-from tui.desk import Desk, Request, Scene
+from tui.desk import Desk
+from tui.scene import Request, Scene
 from tui.screens.moves import MovesScreen
 from tui.screens.night import NightScreen
 from tui.screens.target import TargetScreen
@@ -141,19 +142,6 @@ class NightApp(App[str]):
         self._step = min(max(self._step + by, 0), len(STEPS) - 1)
         for screen in self.screen_stack:
             screen.refresh(layout=True)
-
-    @property
-    def ephemeris(self) -> Any:
-        """The positions of the bodies."""
-        from planner.ephemeris import load_ephemeris  # noqa: PLC0415  # after the first paint
-
-        return load_ephemeris()
-
-    @property
-    def conditions(self) -> Any:
-        """Tonight's sky and eye."""
-        assert self.scene is not None  # noqa: S101  # asked for by screens of a scene
-        return self.scene.night.circumstances.conditions
 
     def on_unmount(self) -> None:
         """Let go of the night."""

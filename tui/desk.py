@@ -5,10 +5,9 @@ Nothing here draws, and everything here may take its time: screens call it from 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -26,66 +25,26 @@ from planner.requests import (
     Common,
     Experience,
     Readings,
-    Surroundings,
     doubt_remarks,
     open_settings,
 )
 from planner.session import begin_session, done, resume, tick
-from planner.session_files import load_state, previous_path, save_state
-from planner.session_report import LookLine, look_lines
+from planner.session_files import save_state
+from planner.session_report import look_lines
 from planner.session_state import SessionState, Status
-from planner.session_times import SessionTimes, session_times
+from planner.session_times import SessionTimes
 from planner.view import Plan
 from targets.catalogue import Catalogue, load_catalogue
 from tui.lock import NightLock
 from tui.logbook import Answer, Conditions, Logbook
+from tui.night_file import saved_state, state_path, times_of
+from tui.scene import Request, Scene
 
 Move = Callable[[NightField, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
 
 # Looks that can still be ended.
 OPEN_ENDED = {Status.NOW, Status.WAITING, Status.LOST}
 READ_ONLY = "Another fieldstop has this night open: here it can only be read."
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What is to be opened: the surroundings, and what options name."""
-
-    surroundings: Surroundings
-    config: str | None = None
-    site: str | None = None
-    telescope: str | None = None
-    evening: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """What screens show: a night and where it stands.
-
-    Parameters
-    ----------
-    number : int
-        Scenes with a higher number are newer.
-    night : NightField
-    plan : Plan
-        As it was made at the beginning.
-    state : SessionState
-    lines : tuple of LookLine
-    words : tuple of str
-        What has just changed.
-    warning : str
-        What stays wrong until it is mended, such as a disk that is full; empty when nothing is.
-    read_only : bool
-    """
-
-    number: int
-    night: NightField
-    plan: Plan
-    state: SessionState
-    lines: tuple[LookLine, ...]
-    words: tuple[str, ...] = ()
-    warning: str = ""
-    read_only: bool = False
 
 
 class Desk:
@@ -112,6 +71,11 @@ class Desk:
         """All there is to look at, the user's own targets included."""
         return self._catalogue or load_catalogue()
 
+    @property
+    def scene(self) -> Scene:
+        """What was shown last; `open` comes first."""
+        return self._require()
+
     def now(self) -> datetime:
         """Give the time."""
         return self._clock()
@@ -135,12 +99,11 @@ class Desk:
         evening = self._request.evening
         night = night_of(load_ephemeris(), self._occasion.site, evening=evening, now=now)
         check_kit(self._occasion)
-        path = _state_path(self._request.surroundings.data, night.date, night.site.name)
+        path = state_path(self._request.surroundings.data, night)
         self._lock = NightLock(path)
-        _make_folder(path)
         read_only = not self._lock.take()
-        saved, said = _saved(path)
-        times = _times(night, saved, None if self._request.evening else now)
+        saved, said = saved_state(path)
+        times = times_of(night, saved, None if self._request.evening else now)
         surroundings = self._request.surroundings
         self._occasion, lessons = occasion_with(self._occasion, Experience(), surroundings)
         stock = stock_for_night(
@@ -269,7 +232,9 @@ class Desk:
         return kit_command(common, asked.surroundings, with_year=True).text.splitlines()
 
     def close(self) -> None:
-        """Let go of the night."""
+        """Let go of the night, and let the journal know when it ended."""
+        if self._logbook is not None and self._scene is not None and not self._scene.read_only:
+            self._logbook.end(self.now())
         if self._lock is not None:
             self._lock.release()
 
@@ -280,21 +245,20 @@ class Desk:
 
     def _reread(self, scene: Scene) -> Scene | None:
         """See what the other program has made of the night meanwhile."""
-        state, _ = _saved(self._state_path(scene))
+        state, _ = saved_state(self._path(scene))
         if state is None or state == scene.state or state.kit != scene.night.kit:
             return None
         return self._show(state, (), save=False)
 
-    def _state_path(self, scene: Scene) -> Path:
-        night = scene.night.night
-        return _state_path(self._request.surroundings.data, night.date, night.site.name)
+    def _path(self, scene: Scene) -> Path:
+        return state_path(self._request.surroundings.data, scene.night.night)
 
     def _show(self, state: SessionState, words: tuple[str, ...], *, save: bool = True) -> Scene:
         scene = self._require()
         warning = scene.warning
         if save and not scene.read_only:
             try:
-                save_state(self._state_path(scene), state)
+                save_state(self._path(scene), state)
                 warning = ""
             except OSError as error:
                 reason = error.strerror or type(error).__name__
@@ -311,32 +275,3 @@ class Desk:
             warning=warning,
         )
         return self._scene
-
-
-def _state_path(data: Path, evening: date, site: str) -> Path:
-    slug = re.sub(r"[^A-Za-z0-9]+", "-", site).strip("-").lower()[:40] or "site"
-    return data / "nights" / f"{evening.isoformat()}-{slug}.json"
-
-
-def _make_folder(path: Path) -> None:
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError:
-        return  # saving says what is wrong
-
-
-def _saved(path: Path) -> tuple[SessionState | None, tuple[str, ...]]:
-    """Read what was saved of a night; None when nothing was, or when it cannot be used."""
-    if not (path.exists() or previous_path(path).exists()):
-        return None, ()
-    try:
-        return load_state(path)
-    except (ValueError, OSError) as error:
-        return None, (str(error),)
-
-
-def _times(night: Night, saved: SessionState | None, now: datetime | None) -> SessionTimes:
-    """Find when the session is: as it was saved, else from dusk, or from now on."""
-    if saved is not None:
-        return SessionTimes(saved.start, saved.end, "as saved")
-    return session_times(night, now=now)

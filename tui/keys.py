@@ -79,6 +79,7 @@ KEYS = (
 )
 MOVES_OF_THE_CURSOR = (
     ("Up, Down", "choose a look"),
+    ("PgUp, PgDn", "by pages; beside a target's field, the words that do not fit"),
     ("Esc", "back, without changing anything"),
 )
 
@@ -101,4 +102,4 @@ def _footer(keys: list[Key]) -> str:
 def help_lines() -> list[str]:
     """Give a line for each key, for the help screen and the README."""
     pairs = [*MOVES_OF_THE_CURSOR, *((key.shown, key.help) for key in KEYS)]
-    return [f"{shown:<9} {words}" for shown, words in pairs]
+    return [f"{shown:<10} {words}" for shown, words in pairs]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -117,6 +118,14 @@ class Logbook:
         self._kept, self.pending = True, ()
         rating = f", rated {answer.rating}" if answer.rating else ""
         return (*remarks, f"In the journal: {entry.target.name}, {answer.outcome}{rating}")
+
+    def end(self, now: datetime) -> None:
+        """Note when the night's session ended; without entries there is none."""
+        session = self._find()
+        if session is None or not self._kept or self.pending:
+            return
+        with suppress(JournalError), open_journal(self._path) as journal:
+            journal.change_session(session.id, changed_at=now, end=max(now, session.start))
 
     def _find(self) -> JournalSession | None:
         """Find this night's session in the journal, once."""

@@ -13,7 +13,7 @@ from planner.session_report import LookLine, darkness_words, moon_words
 from planner.session_state import Status
 from planner.sheet_words import clock, compass, double_date
 from planner.view import Grade
-from tui.desk import Scene
+from tui.scene import Scene
 
 NARROWEST, LOWEST = 72, 18
 SHORT_GRADES = {Grade.VERY_HARD: "v.hard", Grade.UNLIKELY: "unlik.", Grade.UNKNOWN: "?"}
@@ -70,10 +70,8 @@ def status_word(line: LookLine) -> str:
 def list_head(columns: int) -> str:
     """Give the heads of the columns."""
     widths = widths_for(columns)
-    return (
-        f"      time  {fit('target', widths.target)} {fit('kind', widths.kind)} "
-        f"{fit('eyepiece', widths.train)} {'power':>4} {'fills':>4} up at  seen"
-    )[:columns].replace("power fills", "powr fill")
+    head = f"      time  {fit('target', widths.target)} {fit('kind', widths.kind)} "
+    return f"{head}{fit('eyepiece', widths.train)}power fill up at  seen"[:columns]
 
 
 def list_row(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> str:

@@ -9,8 +9,8 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from tui.app import NightApp
-from tui.desk import Request
 from tui.rows import LOWEST, NARROWEST
+from tui.scene import Request
 
 
 def why_not_here() -> str | None:

@@ -17,7 +17,7 @@ from planner.requests import Surroundings
 from planner.session import skip
 from planner.session_state import undo
 from tui.app import NightApp
-from tui.desk import Request
+from tui.scene import Request
 
 pytestmark = pytest.mark.benchmark
 NOW = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)

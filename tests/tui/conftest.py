@@ -18,7 +18,7 @@ from planner.requests import Surroundings
 from planner.session_files import load_state
 from planner.session_state import SessionState
 from tui.app import NightApp
-from tui.desk import Request, Scene
+from tui.scene import Request, Scene
 
 DUSK = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
 

@@ -274,3 +274,40 @@ def test_the_kit_and_what_it_is_for(evening: Any, press: Any, shown: Shown) -> N
         assert len(app.screen_stack) == 2
 
     evening.tell(story)
+
+
+def test_a_cloud_may_be_expected_to_go(evening: Any, press: Any, shown: Shown) -> None:
+    """One key says for how long; when that is over the sky is open again by itself."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "c", "u", "u")
+        assert "for 30 min" in shown(app)
+        await press(pilot, app, "4")
+        (closure,) = app.scene.state.closures
+        assert closure.until == evening.clock.now + timedelta(minutes=30)
+        evening.clock.forward(31)
+        app._tick()  # noqa: SLF001
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert app.scene.state.closures == ()
+
+    evening.tell(story)
+
+
+def test_leaving_ends_the_journal_s_session(evening: Any, press: Any) -> None:
+    """With an entry the evening has an end; without one there is no session at all."""
+    from planner.journal.store import journal_path, open_journal  # noqa: PLC0415
+
+    async def nothing(_pilot: Any, _app: NightApp) -> None:
+        return
+
+    async def write(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "w", "s", "4", "enter", "enter")
+        evening.clock.forward(90)
+
+    evening.tell(nothing)
+    assert not journal_path(evening.data).exists()
+    evening.tell(write)
+    with open_journal(journal_path(evening.data)) as journal:
+        (session,) = journal.sessions()
+    assert session.end == evening.clock.now

@@ -111,3 +111,17 @@ def test_a_choice_fits_the_smallest_screen(evening: Any, press: Any, shown: Show
         assert ">  3" in text
 
     evening.tell(story)
+
+
+def test_what_else_is_there_is_told(evening: Any, press: Any, shown: Shown) -> None:
+    """Saturn's rings beside it, and what stands in the field of the Andromeda Galaxy."""
+    evening.size = (140, 45)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        ids = [line.look.target_id for line in app.scene.lines]
+        await press(pilot, app, *["down"] * ids.index("Saturn"), "enter")
+        assert "rings" in shown(app)
+        await press(pilot, app, "escape", *["down"] * ids.index("NGC224"), "enter")
+        assert "in the same field: M32, M110" in shown(app)
+
+    evening.tell(story)

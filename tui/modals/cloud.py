@@ -20,17 +20,22 @@ KIND_WORDS = {
     CloudKind.HAZE: "haze: a little light is lost",
 }
 MARKS = {CloudKind.SOLID: "##", CloudKind.THIN: "//", CloudKind.HAZE: ".."}
-# The map's columns from east over south to west, as one stands facing south; north at both sides.
-EVERYWHERE = ALL_SKY
+# How long a cloud may be expected to stay [min].
+STAYS_MIN = (None, 15, 30, 60, 120)
+STAY_WORDS = tuple(f"for {m} min" if m else "until further notice" for m in STAYS_MIN)
 
 
 @dataclass(frozen=True, slots=True)
 class CloudChoice:
-    """A part of the sky by the names of `planner.sectors`, and how thick the cloud is."""
+    """A part of the sky by the names of `planner.sectors`, and how thick the cloud is.
+
+    ``minutes`` is how long it is expected to stay; None until further notice.
+    """
 
     direction: str
     band: str
     kind: CloudKind
+    minutes: int | None = None
 
 
 class CloudScreen(Asking[CloudChoice]):
@@ -52,6 +57,7 @@ class CloudScreen(Asking[CloudChoice]):
         self._column = POINTS.index(at) if at in POINTS else 0
         self._row = len(HEIGHTS)  # all heights
         self._kind = CloudKind.SOLID
+        self._stay = 0
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Draw the map: a column for each direction, a row for each height, and one for all."""
@@ -60,10 +66,11 @@ class CloudScreen(Asking[CloudChoice]):
         return [
             head, *rows, "",
             "Now closed: ## solid  // thin  .. haze",
-            f"This cloud is {KIND_WORDS[self._kind]}.",
+            f"This cloud is {KIND_WORDS[self._kind]};",
+            f"it stays {STAY_WORDS[self._stay]}.",
             "Left, Right, Up, Down; Enter closes what is in [ ]; a all of the sky;",
             "1 north half  2 east half  3 south half  4 west half;",
-            "s solid  t thin  h haze; Esc back",
+            "s solid  t thin  h haze  u how long; Esc back",
         ], None  # fmt: skip
 
     def _map_row(self, name: str, number: int) -> str:
@@ -95,17 +102,20 @@ class CloudScreen(Asking[CloudChoice]):
             self._row = (self._row + (1 if key == "down" else -1)) % (len(HEIGHTS) + 1)
         elif key == "enter":
             band = (*HEIGHTS, ALL_SKY)[self._row]
-            self.dismiss(CloudChoice(POINTS[self._column], band, self._kind))
-            return True
+            return self._close(POINTS[self._column], band)
         elif character == "a":
-            self.dismiss(CloudChoice(EVERYWHERE, EVERYWHERE, self._kind))
-            return True
+            return self._close(ALL_SKY, ALL_SKY)
         elif character in halves:
-            self.dismiss(CloudChoice(halves[character], ALL_SKY, self._kind))
-            return True
+            return self._close(halves[character], ALL_SKY)
+        elif character == "u":
+            self._stay = (self._stay + 1) % len(STAYS_MIN)
         elif character in KINDS:
             self._kind = KINDS[character]
         else:
             return False
         self.redraw()
+        return True
+
+    def _close(self, direction: str, band: str) -> bool:
+        self.dismiss(CloudChoice(direction, band, self._kind, STAYS_MIN[self._stay]))
         return True

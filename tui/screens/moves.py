@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.binding import Binding, BindingType
@@ -20,11 +20,12 @@ from planner.sheet_words import clock
 from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
 from planner.view import View
 from targets.matching import matching_rows
-from tui.desk import Move, Scene
+from tui.desk import Move
 from tui.keys import KEYS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudChoice, CloudScreen
 from tui.modals.log import Logged, LogScreen
+from tui.scene import Scene
 from tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
@@ -121,11 +122,7 @@ class MovesScreen(Screen[None]):
 
         def answered(choice: CloudChoice | None) -> None:
             if choice is not None:
-                self._make(
-                    lambda n, s, now: cloud_here(
-                        n, s, now, direction=choice.direction, band=choice.band, kind=choice.kind
-                    )
-                )
+                self._make(lambda n, s, now: _cloud(n, s, now, choice))
 
         scene, line = self.scene, self.chosen()
         if scene is not None:
@@ -255,6 +252,22 @@ class MovesScreen(Screen[None]):
     def action_quit(self) -> None:
         """Leave."""
         self.night_app.exit()
+
+
+def _cloud(
+    night: NightField, state: SessionState, now: datetime, choice: CloudChoice
+) -> tuple[SessionState, tuple[str, ...]]:
+    """Close a part of the sky, for as long as was said."""
+    until = now + timedelta(minutes=choice.minutes) if choice.minutes else None
+    return cloud_here(
+        night,
+        state,
+        now,
+        direction=choice.direction,
+        band=choice.band,
+        kind=choice.kind,
+        until=until,
+    )
 
 
 def _swap(

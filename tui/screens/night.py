@@ -8,7 +8,6 @@ from textual.app import ComposeResult
 from planner.columns import wrap
 from planner.session_report import LookLine
 from planner.session_state import Status
-from tui.desk import Scene
 from tui.keys import footer_text
 from tui.rows import (
     LOWEST,
@@ -20,6 +19,7 @@ from tui.rows import (
     list_head,
     list_row,
 )
+from tui.scene import Scene
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
+
 from textual import events
 from textual.app import ComposeResult
 
 from planner.columns import wrap
 from planner.field.cells import field_cells, scale_words
 from planner.field.curves import curve_cells
-from planner.field.scene import Circumstance, draw_field
 from planner.field_sheet import drift_words
 from planner.kit import train_words
 from planner.look_sheet import target_facts, when_facts
-from planner.looking import LookReport
-from planner.night_curves import target_curves
-from planner.night_field import key_of
 from planner.session_report import LookLine
 from planner.sheet_words import arc, clock, grade_word
 from planner.view import View
-from tui.desk import Scene
+from tui.scene import Scene
 from tui.screens.moves import MovesScreen
+from tui.target_page import TargetPage, target_page
 from tui.widgets.lines import Lines
 
 CURVE_ROWS = 7
@@ -43,10 +42,9 @@ class TargetScreen(MovesScreen):
     def __init__(self, target_id: str) -> None:
         super().__init__()
         self._target_id = target_id
-        self._report: LookReport | None = None
+        self._page: TargetPage | None = None
         self._is_close = False
         self._first = 0
-        self._history: tuple[str, ...] = ()
 
     def compose(self) -> ComposeResult:
         """Lay out page and keys."""
@@ -65,26 +63,12 @@ class TargetScreen(MovesScreen):
 
     def _ask(self) -> None:
         line, app = self.chosen(), self.night_app
-        if line is None:
-            return
-        look, target_id = line.look, self._target_id
-        at = look.start + (look.end - look.start) / 2
+        if line is not None:
+            app.ask(lambda: target_page(app.desk, line), self._answered)
 
-        def work() -> tuple[LookReport, tuple[str, ...]]:
-            entries = app.desk.entries(target_id)[:3]
-            told = tuple(
-                f"{entry.at:%Y-%m-%d} {entry.outcome} with {entry.train.eyepiece or '?'}"
-                f"{f', {entry.rating} of 5' if entry.rating else ''}"
-                for entry in entries
-            )
-            return app.desk.report(target_id, at), told
-
-        app.ask(work, self._answered)
-
-    def _answered(self, answer: tuple[LookReport, tuple[str, ...]]) -> None:
-        report, history = answer
-        if report.target.id == self._target_id:
-            self._report, self._history = report, history
+    def _answered(self, page: TargetPage) -> None:
+        if page.report.target.id == self._target_id:
+            self._page = page
             self.redraw()
 
     def chosen(self) -> LookLine | None:
@@ -110,7 +94,7 @@ class TargetScreen(MovesScreen):
         if self._target_id in ids:
             step = 1 if event.key == "down" else -1
             self._target_id = ids[(ids.index(self._target_id) + step) % len(ids)]
-            self._report, self._first = None, 0
+            self._page, self._first = None, 0
             self._ask()
             self.redraw()
         event.stop()
@@ -136,54 +120,42 @@ class TargetScreen(MovesScreen):
         """Show all as it stands."""
         if not self.query("#page"):  # not laid out yet, or gone already
             return
-        line, scene, report = self.chosen(), self.scene, self._report
-        page = self.query_one("#page", Lines)
-        if line is None or scene is None:
-            page.show(["This target is not in the plan any more.", "Esc back"])
+        line, page = self.chosen(), self._page
+        block = self.query_one("#page", Lines)
+        if line is None:
+            block.show(["This target is not in the plan any more.", "Esc back"])
             return
-        if report is None:
-            page.show([line.look.name, "", "One moment ..."])
+        if page is None:
+            block.show([line.look.name, "", "One moment ..."])
             return
         columns, rows = self.app.size
-        page.show(self._page(line, report, scene, columns, rows - 2))
+        block.show(self._lines(line, page, columns, rows - 2))
 
-    def _page(
-        self, line: LookLine, report: LookReport, scene: Scene, columns: int, rows: int
-    ) -> list[str]:
-        high = max(rows - CURVE_ROWS - 4, 6)
+    def _lines(self, line: LookLine, page: TargetPage, columns: int, rows: int) -> list[str]:
+        high, room = max(rows - CURVE_ROWS - 4, 6), rows - CURVE_ROWS
         wide = min(2 * high, columns // 2)
-        view = _view_of(line, report)
-        drawing = self._field(report, view, wide, high) if view else ["No eyepiece shows it."]
-        room = rows - CURVE_ROWS
-        facts = self._turned(self._facts(line, report, view, columns - wide - 2), room)
+        drawing = self._field(page, wide, high)
+        facts = self._turned(_facts(line, page, columns - wide - 2), room)
         beside = [
-            f"{left:<{wide}}  {right}"
-            for left, right in zip(
-                drawing + [""] * max(len(facts) - len(drawing), 0),
-                facts + [""] * max(len(drawing) - len(facts), 0),
-                strict=False,
-            )
+            f"{left:<{wide}}  {right}" for left, right in zip_longest(drawing, facts, fillvalue="")
         ]
-        site, unicode = scene.night.night.site, self.night_app.unicode
+        site = page.report.night.site
         curves = curve_cells(
-            target_curves(
-                report.target, self.night_app.ephemeris, report.night, now=self.night_app.desk.now()
-            ),
+            page.curves,
             columns=columns - 1,
             rows=CURVE_ROWS,
             clock=lambda instant: clock(instant, site),
-            unicode=unicode,
+            unicode=self.night_app.unicode,
         )
         return [*beside[:room], *curves]
 
-    def _field(self, report: LookReport, view: View, wide: int, high: int) -> list[str]:
-        app = self.night_app
-        circumstance = Circumstance(app.ephemeris, report.night.site, report.at, app.conditions)
-        drawing = draw_field(report.target, view.train, circumstance, close_up=self._is_close)
-        cells = field_cells(drawing, columns=wide, rows=high, unicode=app.unicode)
-        across = min(wide, 2 * high)
+    def _field(self, page: TargetPage, wide: int, high: int) -> list[str]:
+        drawing = page.close_up if self._is_close else page.field
+        if drawing is None:
+            return ["No eyepiece shows it."]
+        cells = field_cells(drawing, columns=wide, rows=high, unicode=self.night_app.unicode)
         enlarged = ", enlarged" if drawing.is_close_up else ""
-        words = f"{scale_words(drawing, columns=across)}{enlarged}"
+        words = f"{scale_words(drawing, columns=min(wide, 2 * high))}{enlarged}"
         legend = (drawing.words, drift_words(drawing))
         return [*cells, words, *(part for told in legend for part in wrap(told, width=wide))]
 
@@ -195,40 +167,22 @@ class TargetScreen(MovesScreen):
             return rest
         return [*rest[: room - 1], f"({len(rest) - room + 1} more lines: PgDn)"]
 
-    def _facts(
-        self, line: LookLine, report: LookReport, view: View | None, width: int
-    ) -> list[str]:
-        facts = [report.target.name, *target_facts(report.target)]
-        when = dict(when_facts(report))
-        course, window, *pointing = when.items()
-        if view is not None:
-            facts += ["", train_words(view.train), _optics(view)]
-        facts += [f"{name}: {words}" for name, words in (*pointing, window)]
-        facts += [line.spare] if line.spare else []
-        if view is not None:
-            facts += [*view.reasons, *view.warnings]
-            facts += [f"not {_against(other)}" for other in _others(report, view)]
-        facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in self._history)]
-        return [part for fact in facts for part in (wrap(fact, width=width) if fact else [""])]
 
-
-def _view_of(line: LookLine, report: LookReport) -> View | None:
-    """Give the view in the eyepiece that is planned or was chosen, else the best."""
-    for view in report.views:
-        if key_of(view.train) == line.look.train:
-            return view
-    return report.views[0] if report.views else None
-
-
-def _others(report: LookReport, view: View) -> list[View]:
-    """Give the best two with other eyepieces."""
-    others = [
-        v for v in report.views
-        if v.train.usable
-        and v.train.eyepiece.name != view.train.eyepiece.name
-        and not any(train_words(v.train) in reason for reason in view.reasons)
-    ]  # fmt: skip
-    return others[:2]
+def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
+    """Say what the target is, how it shows, where it stands, and why this eyepiece."""
+    report, view = page.report, page.view
+    facts = [report.target.name, *target_facts(report.target)]
+    course, window, *pointing = dict(when_facts(report)).items()
+    if view is not None:
+        facts += ["", train_words(view.train), _optics(view)]
+    facts += [f"{name}: {words}" for name, words in (*pointing, window)]
+    facts += [line.spare] if line.spare else []
+    facts += page.notes
+    if view is not None:
+        facts += [*view.reasons, *view.warnings]
+        facts += [f"not {_against(other)}" for other in page.others]
+    facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in page.history)]
+    return [part for fact in facts for part in (wrap(fact, width=width) if fact else [""])]
 
 
 def _against(view: View) -> str:

@@ -1,0 +1,53 @@
+"""What is asked for, and what screens then show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from planner.night_field import NightField
+from planner.requests import Surroundings
+from planner.session_report import LookLine
+from planner.session_state import SessionState
+from planner.view import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is to be opened: the surroundings, and what options name."""
+
+    surroundings: Surroundings
+    config: str | None = None
+    site: str | None = None
+    telescope: str | None = None
+    evening: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What screens show: a night and where it stands.
+
+    Parameters
+    ----------
+    number : int
+        Scenes with a higher number are newer.
+    night : NightField
+    plan : Plan
+        As it was made at the beginning.
+    state : SessionState
+    lines : tuple of LookLine
+    words : tuple of str
+        What has just changed.
+    warning : str
+        What stays wrong until it is mended, such as a disk that is full; empty when nothing is.
+    read_only : bool
+    """
+
+    number: int
+    night: NightField
+    plan: Plan
+    state: SessionState
+    lines: tuple[LookLine, ...]
+    words: tuple[str, ...] = ()
+    warning: str = ""
+    read_only: bool = False

@@ -1,0 +1,114 @@
+"""All that the page of a target needs, worked out behind the screens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.ephemeris import load_ephemeris
+from planner.field.curves import NightCurves
+from planner.field.drawing import FieldDrawing
+from planner.field.scene import Circumstance, draw_field
+from planner.kit import train_words
+from planner.looking import LookReport
+from planner.night_curves import target_curves
+from planner.night_field import key_of
+from planner.session_report import LookLine
+from planner.sheet_words import clock
+from planner.site import Site
+from planner.view import Look, View
+from tui.desk import Desk
+
+MOST_ENTRIES = 3
+MOST_OTHERS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class TargetPage:
+    """A target in hand.
+
+    Parameters
+    ----------
+    report : LookReport
+    view : View or None
+        In the eyepiece that is planned or was chosen, else in the best; None when nothing shows it.
+    others : tuple of View
+        The best with other eyepieces.
+    field, close_up : FieldDrawing or None
+        Of that view.
+    curves : NightCurves
+    notes : tuple of str
+        What the plan says beside its look: what else is in the field, what is on a body.
+    history : tuple of str
+        What the journal has of it.
+    """
+
+    report: LookReport
+    view: View | None
+    others: tuple[View, ...]
+    field: FieldDrawing | None
+    close_up: FieldDrawing | None
+    curves: NightCurves
+    notes: tuple[str, ...]
+    history: tuple[str, ...]
+
+
+def target_page(desk: Desk, line: LookLine) -> TargetPage:
+    """Work out the page of a look's target; it takes a moment."""
+    scene, look = desk.scene, line.look
+    report = desk.report(look.target_id, look.start + (look.end - look.start) / 2)
+    site, view = report.night.site, _view_of(line, report)
+    conditions = scene.night.circumstances.conditions
+    circumstance = Circumstance(load_ephemeris(), site, report.at, conditions)
+    drawn: list[FieldDrawing | None] = [None, None]
+    if view is not None:
+        drawn = [
+            draw_field(report.target, view.train, circumstance, close_up=close)
+            for close in (False, True)
+        ]
+    planned = next((p for p in scene.plan.looks if p.target.id == look.target_id), None)
+    return TargetPage(
+        report=report,
+        view=view,
+        others=_others(report, view),
+        field=drawn[0],
+        close_up=drawn[1],
+        curves=target_curves(report.target, load_ephemeris(), report.night, now=desk.now()),
+        notes=_notes(planned, site) if planned else (),
+        history=_history(desk, look.target_id, site),
+    )
+
+
+def _view_of(line: LookLine, report: LookReport) -> View | None:
+    for view in report.views:
+        if key_of(view.train) == line.look.train:
+            return view
+    return report.views[0] if report.views else None
+
+
+def _others(report: LookReport, view: View | None) -> tuple[View, ...]:
+    """Give the best with other eyepieces, but for those that the reasons name already."""
+    if view is None:
+        return ()
+    told, own = "; ".join(view.reasons), view.train.eyepiece.name
+    others = [v for v in report.views if v.train.usable and v.train.eyepiece.name != own]
+    return tuple(v for v in others if train_words(v.train) not in told)[:MOST_OTHERS]
+
+
+def _notes(planned: Look, site: Site) -> tuple[str, ...]:
+    fields = (f"in the same field: {', '.join(planned.in_field)}",) if planned.in_field else ()
+    return (
+        *fields,
+        *(f"{clock(n.at, site)} {n.words}" if n.at else n.words for n in planned.notes),
+    )
+
+
+def _history(desk: Desk, target_id: str, site: Site) -> tuple[str, ...]:
+    def day(at: datetime) -> str:
+        return f"{at.astimezone(site.zone):%Y-%m-%d}"
+
+    return tuple(
+        f"{day(entry.at)} {entry.outcome} with {entry.train.eyepiece or '?'}"
+        f"{f', {entry.rating} of 5' if entry.rating else ''}"
+        for entry in desk.entries(target_id)[:MOST_ENTRIES]
+    )
