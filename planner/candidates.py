@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,6 +62,25 @@ class Candidates:
     def of_rows(self, rows: Codes) -> Candidates:
         """Give some of the targets."""
         return Candidates(*(getattr(self, item.name)[rows] for item in fields(self)))
+
+    def of_steps(self, steps: slice) -> Candidates:
+        """Give some of the steps."""
+        return replace(
+            self,
+            quality=self.quality[:, steps],
+            open=self.open[:, steps],
+            altitude_deg=self.altitude_deg[:, steps],
+            azimuth_deg=self.azimuth_deg[:, steps],
+        )
+
+    def with_rows(self, rows: Codes, others: Candidates) -> Candidates:
+        """Put others, as many as there are rows, in the place of some of the targets."""
+        parts = []
+        for item in fields(self):
+            part = getattr(self, item.name).copy()
+            part[rows] = getattr(others, item.name)
+            parts.append(part)
+        return Candidates(*parts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.candidates import Candidates
 from planner.closing import altitude_floors_deg
 from planner.ephemeris import Ephemeris
 from planner.kit import Train
@@ -28,9 +29,9 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Codes = NDArray[np.intp]
 
-# More targets than these are not carried through a session: what an observer gets to see in the
-# longest night are some fifty, and every move looks through all of them.
-MOST_TARGETS = 150
+# More targets than these are not carried through a session, for every move looks through all of
+# them; what an observer gets to see in the longest night are some fifty.
+MOST_TARGETS = 300
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,8 @@ class NightField:
         The train that suits each best when it is highest in its window, (N,).
     shares : ndarray
         Score of each train for each target but for the visibility, (N, K).
+    candidates : Candidates
+        What they promise from the first step on, each in the train that suits it best.
     column_of : mapping of TrainKey to int
         Where a train stands in the table.
     kit : str
@@ -72,6 +75,7 @@ class NightField:
     floors_deg: Floats
     columns: Codes
     shares: Floats
+    candidates: Candidates
     column_of: Mapping[TrainKey, int]
     kit: str
 
@@ -147,11 +151,12 @@ def survey_night(
         catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=floor_deg
     )
     columns, shares = _trains(roster, circumstances, steps=len(evening.unix_s))
+    share = shares[np.arange(len(columns)), columns]
+    candidates = candidates_of(roster, circumstances, columns, share)
     if not wishes.by_name:
-        best = _most_promising(roster, circumstances, columns, shares)
-        kept = np.union1d(best, np.flatnonzero(np.isin(rows, known)))
+        kept = np.union1d(_most_promising(candidates), np.flatnonzero(np.isin(rows, known)))
         roster, rows, columns = rows_of_roster(roster, kept), rows[kept], columns[kept]
-        shares = shares[kept]
+        shares, candidates = shares[kept], candidates.of_rows(kept)
     trains = circumstances.table.trains
     return NightField(
         roster=roster,
@@ -165,6 +170,7 @@ def survey_night(
         ),
         columns=columns,
         shares=shares,
+        candidates=candidates,
         column_of={key_of(train): column for column, train in enumerate(trains)},
         kit=kit_fingerprint(circumstances),
     )
@@ -179,12 +185,8 @@ def _trains(roster: Roster, circumstances: Circumstances, *, steps: int) -> tupl
     return np.argmax(ratings.score, axis=1), np.asarray(ratings.score / seen)
 
 
-def _most_promising(
-    roster: Roster, circumstances: Circumstances, columns: Codes, shares: Floats
-) -> Codes:
+def _most_promising(candidates: Candidates) -> Codes:
     """Choose the targets that may be worth a look at all, and not too many of them."""
-    share = shares[np.arange(len(columns)), columns]
-    candidates = candidates_of(roster, circumstances, columns, share)
     best = np.where(candidates.open, candidates.quality, 0.0).max(axis=1)
     top = np.argsort(-best, kind="stable")[:MOST_TARGETS]
     return np.asarray(top[best[top] > 0.0])

@@ -14,7 +14,7 @@ from planner.night_field import NightField
 from planner.planning import STEP_MIN
 from planner.prospects import candidates_of, session_of
 from planner.roster import Roster
-from planner.roster_parts import steps_of
+from planner.roster_parts import rows_of_roster, steps_of
 from planner.sectors import inside
 from planner.session_state import Closure, CloudKind, SessionState, Status
 from planner.worth import LEAST_WORTH
@@ -81,8 +81,10 @@ def open_sky(
         moments = replace(roster.moments, loss_mag=roster.moments.loss_mag + loss_mag)
         roster = replace(roster, moments=moments)
     columns = columns_of(night, state) if columns is None else columns
-    shares = night.shares[np.arange(len(columns)), columns]
-    candidates = candidates_of(roster, night.circumstances, columns, shares)
+    unlike = np.flatnonzero((columns != night.columns) | loss_mag.any(axis=1))
+    candidates = night.candidates.of_steps(slice(first, last + 1)).with_rows(
+        unlike, _candidates(night, roster, columns, unlike)
+    )
     return OpenSky(
         roster=roster,
         session=session_of(
@@ -99,6 +101,12 @@ def open_sky(
         loss_mag=loss_mag,
         origin=origin,
     )
+
+
+def _candidates(night: NightField, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
+    """Give some of a roster's targets in trains, or under clouds, that the night does not know."""
+    shares = night.shares[rows, columns[rows]]
+    return candidates_of(rows_of_roster(roster, rows), night.circumstances, columns[rows], shares)
 
 
 def under_clouds(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -26,6 +25,7 @@ Codes = NDArray[np.intp]
 FAINT_BELOW_SUN_DEG = -13.0
 # What blinds an eye for faint things.
 DAZZLING = (Kind.MOON, Kind.LUNAR_FEATURE)
+KIND_CODES = {kind: code for code, kind in enumerate(Kind)}
 # Keeps a score from being divided by nothing where a target is out of reach.
 LEAST_SEEN = 1e-6
 
@@ -123,7 +123,6 @@ def candidates_of(
         altitude_deg=roster.tracks.altitude_deg,
         train_share=share[:, None],
     )
-    trains = [table.trains[column] for column in columns]
     dwell = np.array([c.dwell_minutes for c in preferences.classes])
     return Candidates(
         quality=quality,
@@ -131,15 +130,15 @@ def candidates_of(
         dwell_min=dwell[roster.subjects.class_code],
         altitude_deg=roster.tracks.altitude_deg,
         azimuth_deg=roster.tracks.azimuth_deg,
-        kind=_codes([target.kind for target in roster.targets]),
+        kind=np.array([KIND_CODES[target.kind] for target in roster.targets], dtype=np.intp),
         dazzling=np.array([target.kind in DAZZLING for target in roster.targets], dtype=bool),
         faint=_sun_limits(roster, preferences) <= FAINT_BELOW_SUN_DEG,
-        eyepiece=_codes([train.eyepiece.name for train in trains]),
-        barrel=_codes([train.eyepiece.barrel for train in trains]),
-        amplifier=_codes([train.amplifier.name if train.amplifier else "" for train in trains]),
-        filter=_codes([train.filter.name if train.filter else "" for train in trains]),
-        mass_g=np.array([train.mass_g or np.nan for train in trains]),
-        high_power=np.array([t.exit_pupil_mm < HIGH_POWER_PUPIL_MM for t in trains], dtype=bool),
+        eyepiece=table.eyepiece[columns],
+        barrel=table.barrel[columns],
+        amplifier=table.amplifier[columns],
+        filter=table.filter[columns],
+        mass_g=table.mass_g[columns],
+        high_power=table.exit_pupil_mm[columns] < HIGH_POWER_PUPIL_MM,
     )
 
 
@@ -147,7 +146,3 @@ def _sun_limits(roster: Roster, preferences: Preferences) -> Floats:
     """Give how far down each target wants the Sun [deg]."""
     limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
     return np.asarray(limits[roster.subjects.class_code])
-
-
-def _codes(names: Sequence[str]) -> Codes:
-    return np.unique(np.array(names, dtype=np.str_), return_inverse=True)[1]

@@ -38,6 +38,10 @@ class TrainTable:
         Index into ``FILTER_CODES``.
     unfiltered : ndarray of int
         Column of the same train without its filter; its own column when there is none.
+    eyepiece, barrel, amplifier, filter : ndarray of int
+        What is in the focuser, as codes: trains with the same code share the part.
+    mass_g : ndarray
+        On the focuser; NaN when not stated.
     """
 
     trains: tuple[Train, ...]
@@ -50,6 +54,11 @@ class TrainTable:
     amplified: NDArray[np.bool_]
     filter_code: NDArray[np.intp]
     unfiltered: NDArray[np.intp]
+    eyepiece: NDArray[np.intp]
+    barrel: NDArray[np.intp]
+    amplifier: NDArray[np.intp]
+    filter: NDArray[np.intp]
+    mass_g: Floats
 
     def __len__(self) -> int:
         """Count the trains."""
@@ -88,7 +97,16 @@ def tabulate_trains(trains: Sequence[Train]) -> TrainTable:
         unfiltered=np.array(
             [plain.get(_without_filter(t), k) for k, t in enumerate(usable)], dtype=np.intp
         ),
+        eyepiece=_codes([t.eyepiece.name for t in usable]),
+        barrel=_codes([t.eyepiece.barrel for t in usable]),
+        amplifier=_codes([t.amplifier.name if t.amplifier else "" for t in usable]),
+        filter=_codes([t.filter.name if t.filter else "" for t in usable]),
+        mass_g=column([t.mass_g or np.nan for t in usable]),
     )
+
+
+def _codes(names: Sequence[str]) -> NDArray[np.intp]:
+    return np.unique(np.array(names, dtype=np.str_), return_inverse=True)[1]
 
 
 def _plainest_first(train: Train) -> tuple[bool, bool, float, str, str, str]:
