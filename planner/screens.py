@@ -29,8 +29,8 @@ def open_screens(common: Common, data: str | None, surroundings: Surroundings) -
 
     Raises
     ------
-    InputError
-        When an option is wrong.
+    InputError, SettingsError, NothingToPlanError, DatabaseError
+        When an option is wrong, or there is nothing that could be opened.
     """
     faults = Faults()
     evening = faults.attempt(read_date, common.date)
@@ -42,8 +42,8 @@ def open_screens(common: Common, data: str | None, surroundings: Surroundings) -
     if reason is not None:
         return _plain(reason, common, surroundings)
     request = screens.Request(surroundings, common.config, common.site, common.telescope, evening)
-    ended = screens.open_screens(request)
-    return Outcome("", status=0) if ended is None else Outcome("", talk=(ended,), status=1)
+    screens.open_screens(request)
+    return Outcome("")
 
 
 def _plain(reason: str, common: Common, surroundings: Surroundings) -> Outcome:

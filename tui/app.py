@@ -22,10 +22,13 @@ from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, t
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
 # After so long it is said that something is under way.
 PATIENCE_S = 0.1
+ONE_BRIGHTNESS = "This terminal shows no steps of red; dim the terminal or the screen itself."
 
 
-class NightApp(App[str]):
+class NightApp(App[Exception]):
     """Shows one night; what is done takes place in a thread, one thing after the other.
+
+    It gives what kept the night from being opened, or nothing.
 
     Parameters
     ----------
@@ -60,8 +63,10 @@ class NightApp(App[str]):
         filters = list(super().get_line_filters())
         if self.theme != NIGHT:
             return filters
-        few = self.console.color_system in {"standard", "windows"}
-        return [*filters, NightFilter(STEPS[self._step], few_colours=few)]
+        return [*filters, NightFilter(STEPS[self._step], few_colours=self._has_few_colours())]
+
+    def _has_few_colours(self) -> bool:
+        return self.console.color_system in {"standard", "windows"}
 
     def on_mount(self) -> None:
         """Paint first, then plan."""
@@ -109,14 +114,13 @@ class NightApp(App[str]):
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""
-        faults = getattr(error, "faults", None) or [str(error)]
-        if not isinstance(error, (ValueError, RuntimeError, OSError)):
-            faults = [f"a fault of the program itself, {type(error).__name__}: {error}"]
-        sentence = "\n".join(faults)
         if self.scene is None:
-            self.exit(sentence)
-        else:
-            self.notify(sentence, title="That did not work", markup=False)
+            self.exit(error)
+            return
+        sentence = str(error)
+        if not isinstance(error, (ValueError, RuntimeError, OSError)):
+            sentence = f"a fault of the program itself, {type(error).__name__}: {error}"
+        self.notify(sentence, title="That did not work", markup=False)
 
     def _look_at_clock(self) -> None:
         minute = self.desk.now().minute
@@ -139,6 +143,8 @@ class NightApp(App[str]):
 
     def change_brightness(self, by: int) -> None:
         """Go some steps brighter or darker, inside the limits of the night face."""
+        if self.no_color or self._has_few_colours():
+            self.notify(ONE_BRIGHTNESS, markup=False)
         self._step = min(max(self._step + by, 0), len(STEPS) - 1)
         for screen in self.screen_stack:
             screen.refresh(layout=True)

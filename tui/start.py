@@ -25,7 +25,7 @@ def why_not_here() -> str | None:
     return None
 
 
-def open_screens(request: Request, clock: Callable[[], datetime] | None = None) -> str | None:
+def open_screens(request: Request, clock: Callable[[], datetime] | None = None) -> None:
     """Show the night until the observer leaves.
 
     Parameters
@@ -34,14 +34,16 @@ def open_screens(request: Request, clock: Callable[[], datetime] | None = None) 
     clock : callable, optional
         Gives the time, aware; the system's when not given.
 
-    Returns
-    -------
-    str or None
-        Why there was nothing to show.
+    Raises
+    ------
+    InputError, SettingsError, NothingToPlanError, DatabaseError
+        When there was nothing to show.
     """
     encoding = (sys.stdout.encoding or "ascii").lower().replace("-", "")
     app = NightApp(request, clock or _system_clock, unicode=encoding.startswith("utf"))
-    return app.run()
+    failed = app.run()
+    if failed is not None:
+        raise failed
 
 
 def _system_clock() -> datetime:

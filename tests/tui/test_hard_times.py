@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from planner.faults import NothingToPlanError
 from planner.session_state import Status
 from tui.app import NightApp
 from tui.desk import READ_ONLY
@@ -100,18 +101,20 @@ def test_polar_day_ends_with_a_sentence(evening: Any) -> None:
         return
 
     app = evening.tell(story)
-    assert app.return_value is not None
-    assert app.return_value.endswith(".")
+    assert isinstance(app.return_value, NothingToPlanError)
+    assert str(app.return_value).endswith(".")
 
 
 def test_a_wrong_configuration_ends_with_its_faults(evening: Any) -> None:
-    """No traceback: every fault in a sentence."""
+    """No traceback: the file's path, and every fault in a sentence."""
     evening.configuration = _example().replace("aperture_mm = 200", "aperture_mm = -200")
 
     async def story(_pilot: Any, _app: NightApp) -> None:
         return
 
-    assert "aperture_mm" in (evening.tell(story).return_value or "")
+    ended = str(evening.tell(story).return_value)
+    assert ended.startswith(f"{evening.folder / 'fieldstop.toml'}: 1 fault")
+    assert "aperture_mm" in ended
 
 
 def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
