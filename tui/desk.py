@@ -14,7 +14,7 @@ from typing import Any
 from planner.ephemeris import load_ephemeris
 from planner.experience import occasion_with
 from planner.faults import NothingToPlanError
-from planner.journal.records import JournalEntry
+from planner.journal.records import JournalEntry, Outcome
 from planner.kept_targets import stock_for_night
 from planner.looking import LookReport, look_at
 from planner.night import Night
@@ -28,7 +28,7 @@ from planner.requests import (
     doubt_remarks,
     open_settings,
 )
-from planner.session import begin_session, done, resume, tick
+from planner.session import begin_session, done, resume, skip, tick
 from planner.session_files import save_state
 from planner.session_report import look_lines
 from planner.session_state import SessionState, Status
@@ -198,7 +198,8 @@ class Desk:
         look = scene.state.look_at(target_id)
         if not (ends and look and look.status in OPEN_ENDED):
             return self._show(scene.state, written, save=False)
-        state, words = done(scene.night, scene.state, now, target_id)
+        leave = skip if answer.outcome is Outcome.SKIPPED else done
+        state, words = leave(scene.night, scene.state, now, target_id)
         return self._show(state, (*written, *words))
 
     def wants_conditions(self) -> bool:

@@ -51,6 +51,7 @@ KEYS = (
         in_footer=True,
     ),
     Key("skip", "s", "s", "skip", "skip this look", in_footer=True),
+    Key("skip_why", "x", "x", "skip, why", "skip this look, and keep the reason in the journal"),
     Key("cloud", "c", "c", "cloud", "cloud: close or dim a part of the sky", in_footer=True),
     Key("clear", "o", "o", "open", "open the sky again, all of it"),
     Key("best_now", "n", "n", "now", "what is best now, and what is nearly lost", in_footer=True),

@@ -27,11 +27,15 @@ from targets.model import Target
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the observer says of a look: outcome, rating 1 to 5 or None, and a line of text."""
+    """What the observer says of a look: outcome, rating 1 to 5 or None, a line of text, and why.
+
+    ``why_skipped`` is empty but for looks that were given up.
+    """
 
     outcome: Outcome
     rating: int | None = None
     note: str = ""
+    why_skipped: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +181,8 @@ def _entry(
     now: datetime,
 ) -> JournalEntry:
     look, planned = state.look_at(target_id), _planned(plan, target_id)
-    column = field.column_of.get(look.train) if look else None
+    is_used = look is not None and answer.outcome is not Outcome.SKIPPED
+    column = field.column_of.get(look.train) if look and is_used else None
     train = field.circumstances.table.trains[column] if column is not None else None
     return JournalEntry(
         id=new_id(),
@@ -188,6 +193,7 @@ def _entry(
         outcome=answer.outcome,
         planned_train=train_words(planned.view.train) if planned else "",
         planned_at=planned.start if planned else None,
+        why_skipped=answer.why_skipped,
         rating=answer.rating,
         note=answer.note,
     )

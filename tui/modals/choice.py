@@ -29,7 +29,7 @@ class ChoiceScreen(Asking[int]):
     def __init__(self, title: str, options: Sequence[str], hint: str = "") -> None:
         super().__init__()
         self.title_text, self._options, self._hint = title, tuple(options), hint
-        self._at = 0
+        self._at, self._typed = 0, ""
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show a part of the list around the one that is chosen."""
@@ -58,12 +58,20 @@ class ChoiceScreen(Asking[int]):
         elif key == "enter":
             self.dismiss(self._at)
             return True
-        elif character and character.isdigit() and 1 <= int(character) <= len(self._options):
-            self._at = int(character) - 1
-        else:
+        elif not self._type(character or ""):
             return False
+        if not (character or "").isdigit():
+            self._typed = ""
         self.redraw()
         return True
+
+    def _type(self, character: str) -> bool:
+        """Choose by number: two digits one after the other are one number where there is one."""
+        for typed in (self._typed + character, character):
+            if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(self._options):
+                self._typed, self._at = typed, int(typed) - 1
+                return True
+        return False
 
 
 class MinutesScreen(Asking[int]):

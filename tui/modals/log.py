@@ -14,7 +14,10 @@ OUTCOMES = {
     "s": (Outcome.SEEN, "seen"),
     "p": (Outcome.SUSPECTED, "perhaps: suspected"),
     "n": (Outcome.NOT_SEEN, "not seen"),
+    "x": (Outcome.SKIPPED, "skipped"),
 }
+# Why looks are given up (common practice); anything else is typed as a note.
+WHY_SKIPPED = ("cloud or haze", "something in the way", "dew", "cold or tired", "no time")
 SEEING = ("I", "II", "III", "IV", "V")
 LONGEST_NOTE = 500
 
@@ -38,26 +41,37 @@ class LogScreen(Asking[Logged]):
         Eyepieces, in words; ``planned`` is empty when nothing was.
     ask_sky : bool
         Whether seeing and transparency are not known yet.
+    outcome : Outcome, optional
+        When it is known already.
     """
 
-    def __init__(self, name: str, *, used: str, planned: str, ask_sky: bool) -> None:
+    def __init__(
+        self,
+        name: str,
+        *,
+        used: str,
+        planned: str,
+        ask_sky: bool,
+        outcome: Outcome | None = None,
+    ) -> None:
         super().__init__()
         self.title_text = f"Journal: {fit(name, 60).rstrip()}"
         self._used, self._planned, self._ask_sky = used, planned, ask_sky
-        self._outcome: Outcome | None = None
+        self._outcome = outcome
         self._rating: int | None = None
         self._note, self._is_typing = "", False
         self._seeing: str | None = None
-        self._stage = "outcome"
+        self._stage = _stage_after(outcome)
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show what is known and what is asked next."""
         planned = f"   planned: {self._planned}" if self._planned != self._used else ""
         note = f"{self._note}{'_' if self._is_typing else ''}" or "t to type one"
+        is_skipped = self._outcome is Outcome.SKIPPED
         return [
             f"with {self._used}{planned}" if self._used else "with what is not noted",
             f"outcome  {self._outcome or '...'}",
-            f"rating   {self._rating or '...'}",
+            "why      ..." if is_skipped else f"rating   {self._rating or '...'}",
             f"note     {note[-64:]}",
             "",
             *self._question(),
@@ -69,6 +83,9 @@ class LogScreen(Asking[Logged]):
             return ["Type the note; Enter ends it"]
         if self._stage == "outcome":
             return ["  ".join(f"{key} {words}" for key, (_, words) in OUTCOMES.items())]
+        if self._stage == "why":
+            return ["  ".join(f"{k} {words}" for k, words in enumerate(WHY_SKIPPED, start=1)),
+                    "Why? Enter: for no reason that matters"]  # fmt: skip
         if self._stage == "rating":
             return ["How good was it? 1 poor .. 5 unforgettable; Enter: no rating"]
         if self._stage == "seeing":
@@ -100,12 +117,20 @@ class LogScreen(Asking[Logged]):
         if self._stage == "outcome":
             return self._take_outcome(character or "")
         digit = int(character) if character and character in "12345" else None
+        if self._stage == "why":
+            return (digit is not None or key == "enter") and self._take_why(digit)
         return (digit is not None or key == "enter") and self._take_digit(digit)
 
     def _take_outcome(self, character: str) -> bool:
         if character not in OUTCOMES:
             return False
-        self._outcome, self._stage = OUTCOMES[character][0], "rating"
+        self._outcome = OUTCOMES[character][0]
+        self._stage = _stage_after(self._outcome)
+        return True
+
+    def _take_why(self, digit: int | None) -> bool:
+        why = WHY_SKIPPED[digit - 1] if digit else ""
+        self.dismiss(Logged(Answer(Outcome.SKIPPED, None, self._note, why)))
         return True
 
     def _take_digit(self, digit: int | None) -> bool:
@@ -122,3 +147,10 @@ class LogScreen(Asking[Logged]):
         if self._outcome is not None:
             self.dismiss(Logged(Answer(self._outcome, self._rating, self._note), conditions))
         return True
+
+
+def _stage_after(outcome: Outcome | None) -> str:
+    """Give what is asked once the outcome is known."""
+    if outcome is None:
+        return "outcome"
+    return "why" if outcome is Outcome.SKIPPED else "rating"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from planner.journal.records import Outcome
 from planner.kit import train_words
 from planner.night_field import NightField, key_of, key_words
 from planner.session import longer_here, running_late, skip, take_break, use_train
@@ -17,7 +18,7 @@ from planner.session_report import LookLine
 from planner.session_state import SessionState, TrainKey, undo
 from planner.session_targets import add_target, veto_target
 from planner.sheet_words import clock
-from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.swaps import Offer
 from planner.view import View
 from targets.matching import matching_rows
 from tui.desk import Move
@@ -25,6 +26,7 @@ from tui.keys import KEYS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudChoice, CloudScreen
 from tui.modals.log import Logged, LogScreen
+from tui.offers import GROUPS, offer_words, offers_now, view_words
 from tui.scene import Scene
 from tui.widgets.lines import Lines
 
@@ -149,7 +151,7 @@ class MovesScreen(Screen[None]):
                 train = key_of(usable[number].train)
                 self._make(lambda n, s, now: _swap(n, s, now, train, target_id))
 
-        options = [_view_words(view) for view in usable]
+        options = [view_words(view) for view in usable]
         self.app.push_screen(ChoiceScreen(f"Eyepiece for {name}", options), answered)
 
     def action_best_now(self) -> None:
@@ -157,23 +159,19 @@ class MovesScreen(Screen[None]):
         scene, app = self.scene, self.night_app
         if scene is None:
             return
-        app.ask(lambda: _offers(scene, app.desk.now()), self._offer_targets)
+        app.ask(lambda: offers_now(scene, app.desk.now()), self._offer_targets)
 
     def _offer_targets(self, offers: list[tuple[str, Offer]]) -> None:
         def answered(number: int | None) -> None:
             if number is not None:
                 self._add(offers[number][1].target.id)
 
-        options = [
-            f"{group}: {offer.target.name}, {train_words(offer.view.train)}; {offer.reason}"
-            for group, offer in offers
-        ]
-        hint = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"
+        options = [offer_words(group, offer) for group, offer in offers]
         title = "Best now, in the open sky"
         if self.scene is not None and self.night_app.desk.now() < self.scene.state.start:
             begin = clock(self.scene.state.start, self.scene.night.night.site)
             title = f"Best when the night begins, {begin}"
-        self.app.push_screen(ChoiceScreen(title, options, hint), answered)
+        self.app.push_screen(ChoiceScreen(title, options, GROUPS), answered)
 
     def action_add(self) -> None:
         """Search for a target."""
@@ -197,6 +195,10 @@ class MovesScreen(Screen[None]):
             lambda: desk.add(target_id, lambda n, s, now: add_target(n, s, now, target_id))
         )
 
+    def action_skip_why(self) -> None:
+        """Ask why the look is skipped, and skip it."""
+        self._log(ends=True, outcome=Outcome.SKIPPED)
+
     def action_log_done(self) -> None:
         """Ask what came of the look, and end it."""
         self._log(ends=True)
@@ -205,7 +207,7 @@ class MovesScreen(Screen[None]):
         """Ask what came of the look, without ending it."""
         self._log(ends=False)
 
-    def _log(self, *, ends: bool) -> None:
+    def _log(self, *, ends: bool, outcome: Outcome | None = None) -> None:
         line, scene, app = self.chosen(), self.scene, self.night_app
         if line is None or scene is None:
             return
@@ -222,6 +224,7 @@ class MovesScreen(Screen[None]):
             used=key_words(line.look.train),
             planned=train_words(planned.view.train) if planned else "",
             ask_sky=app.desk.wants_conditions(),
+            outcome=outcome,
         )
         app.push_screen(screen, answered)
 
@@ -280,18 +283,3 @@ def _swap(
 
 def _eight(azimuth_deg: float) -> str:
     return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(azimuth_deg / 45.0) % 8]
-
-
-def _view_words(view: View) -> str:
-    why = view.reasons[0] if view.reasons else ""
-    return f"{train_words(view.train)}, {view.train.magnification:.0f}x, {view.grade}; {why}"
-
-
-def _offers(scene: Scene, now: datetime) -> list[tuple[str, Offer]]:
-    """Give what is best now, each target once."""
-    groups = (("here", best_in_focuser), ("any", best_of_all), ("soon", nearly_lost))
-    found: dict[str, tuple[str, Offer]] = {}
-    for group, find in groups:
-        for offer in find(scene.night, scene.state, now)[:4]:
-            found.setdefault(offer.target.id, (group, offer))
-    return list(found.values())

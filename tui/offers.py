@@ -1,0 +1,35 @@
+"""What can be chosen from: eyepieces for a look, and what is best now."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from planner.kit import train_words
+from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.view import View
+from tui.scene import Scene
+
+GROUPS = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"
+# Of each group.
+MOST_OFFERED = 4
+
+
+def offers_now(scene: Scene, now: datetime) -> list[tuple[str, Offer]]:
+    """Give what is best now, each target once, with its group."""
+    groups = (("here", best_in_focuser), ("any", best_of_all), ("soon", nearly_lost))
+    found: dict[str, tuple[str, Offer]] = {}
+    for group, find in groups:
+        for offer in find(scene.night, scene.state, now)[:MOST_OFFERED]:
+            found.setdefault(offer.target.id, (group, offer))
+    return list(found.values())
+
+
+def offer_words(group: str, offer: Offer) -> str:
+    """Give the line of something that can be looked at now."""
+    return f"{group}: {offer.target.name}, {train_words(offer.view.train)}; {offer.reason}"
+
+
+def view_words(view: View) -> str:
+    """Give the line of an eyepiece that could be used."""
+    why = view.reasons[0] if view.reasons else ""
+    return f"{train_words(view.train)}, {view.train.magnification:.0f}x, {view.grade}; {why}"
