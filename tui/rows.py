@@ -5,17 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from planner.columns import fit
+from planner.columns import fit, wrap
 from planner.kit import FilterKind, train_words
 from planner.losses import cloud_words
 from planner.night_field import key_words
 from planner.session_report import LookLine, darkness_words, moon_words
-from planner.session_state import Status
+from planner.session_state import Pause, PauseKind, Status
 from planner.sheet_words import clock, compass, double_date
 from planner.view import Grade
 from tui.scene import Scene
 
 NARROWEST, LOWEST = 72, 18
+# Lines of what has changed.
+MOST_SAID = 4
 SHORT_GRADES = {Grade.VERY_HARD: "v.hard", Grade.UNLIKELY: "unlik.", Grade.UNKNOWN: "?"}
 SHORT_KINDS = {
     "open cluster": "open cl", "globular cluster": "globular", "planetary nebula": "planetary",
@@ -74,21 +76,21 @@ def list_head(columns: int) -> str:
     return f"{head}{fit('eyepiece', widths.train)}power fill up at  seen"[:columns]
 
 
-def list_row(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> str:
-    """Give a look on one line."""
+def list_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
+    """Give a look in usual print: on one line."""
     widths, site = widths_for(columns), scene.night.night.site
     power = f"{line.train.magnification:.0f}x" if line.train else "?"
     fills = "" if line.fill is None else f"{min(line.fill, 9.99):.0%}"
     kind: str = line.target.kind
     kind = SHORT_KINDS.get(kind, kind) if widths.kind < LONG_KINDS else kind
-    return fit(
+    row = (
         f"{'>' if chosen else ' '}{status_word(line):<4} {clock(line.look.start, site)} "
         f"{fit(line.look.name, widths.target)} {fit(kind, widths.kind)} "
         f"{fit(_train(line, widths.train), widths.train)} {power:>4} {fills:>4} "
         f"{line.altitude_deg:>2.0f} {_point(line.azimuth_deg):<3} "
-        f"{SHORT_GRADES.get(line.grade, line.grade)}",
-        columns,
+        f"{SHORT_GRADES.get(line.grade, line.grade)}"
     )
+    return [fit(row, columns)]
 
 
 def large_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
@@ -135,10 +137,34 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
     return [fit(first, columns), fit(second, columns)]
 
 
-def cloud_line(scene: Scene) -> str:
-    """Say what part of the sky is closed; empty when none is."""
-    words = [cloud_words(scene.night, closure) for closure in scene.state.closures]
-    return f"Cloud: {'; '.join(words)} (o opens)" if words else ""
+def pause_row(pause: Pause, scene: Scene, columns: int) -> str:
+    """Give a break, or a time that was lost, on one line."""
+    site = scene.night.night.site
+    word = "break" if pause.kind is PauseKind.BREAK else "late"
+    return fit(
+        f"      {clock(pause.start, site)} -- {word} until {clock(pause.end, site)}", columns
+    )
+
+
+def rule_line(columns: int, *, above: int, below: int) -> str:
+    """Give the line under the list; it tells how many looks do not fit above and below."""
+    hidden = [
+        f"{many} more {where}" for many, where in ((above, "above"), (below, "below")) if many
+    ]
+    told = f"-- {', '.join(hidden)} " if hidden else ""
+    return f"{told:-<{columns}}"
+
+
+def said_lines(scene: Scene, columns: int) -> list[str]:
+    """Say what has changed, and what part of the sky is closed; on a few lines at most."""
+    closed = [cloud_words(scene.night, closure) for closure in scene.state.closures]
+    cloud = wrap(f"Cloud: {'; '.join(closed)} (o opens)", width=columns)[:1] if closed else []
+    said = [words for words in (scene.warning, *scene.words) if words]
+    told = [line for words in said for line in wrap(words, width=columns, first="* ", rest="  ")]
+    room = MOST_SAID - len(cloud)
+    if len(told) > room:
+        told[room - 1] = f"{fit(told[room - 1], columns - 4).rstrip()} ..."
+    return told[:room] + cloud
 
 
 def _train(line: LookLine, width: int) -> str:

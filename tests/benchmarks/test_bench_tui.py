@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from at_a_terminal import Terminal
 
 from planner.requests import Surroundings
 from planner.session import skip
@@ -78,6 +79,28 @@ def test_key_to_repainted_screen(tmp_path: Path) -> None:
     print(
         f"\nkey to repainted screen p95 {key:.0f} ms of processor time, move alone "
         f"{move:.0f} ms, {len(app.scene.night.rows)} candidates: {key / move:.1f}x"
+    )
+
+
+def test_key_at_a_terminal_with_300_candidates(tmp_path: Path) -> None:
+    """Wall clock from the key to the last byte of the paint, beside a key that moves the cursor."""
+    terminal = Terminal(300, tmp_path)
+    try:
+        terminal.wait_for(b"next")
+        time.sleep(1.0)
+        terminal.read()
+        moves, cursor = [], []
+        for number in range(60):
+            painted, seconds = terminal.press("s" if number % 2 == 0 else "u")
+            assert (b"skipped" if number % 2 == 0 else b"Undone") in painted
+            moves.append(seconds)
+            cursor.append(terminal.press("\x1b[B" if number % 2 == 0 else "\x1b[A")[1])
+    finally:
+        terminal.close()
+    key, bare = np.percentile(moves, 95) * 1e3, np.percentile(cursor, 95) * 1e3
+    print(
+        f"\nkey to repainted screen p95 {key:.0f} ms, p50 {np.median(moves) * 1e3:.0f} ms of wall "
+        f"clock at a terminal, 300 candidates; moving the cursor {bare:.0f} ms: {key / bare:.1f}x"
     )
 
 

@@ -86,7 +86,7 @@ class Evening:
         app = app or self.app()
 
         async def run() -> None:
-            async with app.run_test(size=self.size) as pilot:
+            async with app.run_test(size=self.size, notifications=True) as pilot:
                 await settle(pilot, app)
                 await story(pilot, app)
 

@@ -133,14 +133,14 @@ def test_a_style_without_colours_is_red_on_black() -> None:
 @pytest.mark.parametrize("columns", [72, 80, 100, 140, 200])
 def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
     """Heads and rows are cut or filled to it, counted in cells."""
-    from tui.rows import head_lines, list_head, list_row  # noqa: PLC0415
+    from tui.rows import head_lines, list_head, list_rows  # noqa: PLC0415
 
     evening.size = (columns, 24)
 
     async def story(_pilot: Any, app: NightApp) -> None:
         scene = app.scene
         assert scene is not None
-        rows = [list_row(line, scene, columns, chosen=True) for line in scene.lines]
+        rows = [row for line in scene.lines for row in list_rows(line, scene, columns, chosen=True)]
         rows += head_lines(scene, evening.clock.now, columns)
         assert {cell_width(row) for row in rows} == {columns}
         assert cell_width(list_head(columns)) <= columns
@@ -159,6 +159,19 @@ def test_sixteen_colours_give_letters_that_can_be_seen(evening: Any) -> None:
             for segment in strip.apply_filter(app.get_line_filters()[-1], Color(0, 0, 0)):
                 codes = (segment.style or Style()).render("x", color_system=ColorSystem.STANDARD)
                 assert codes.startswith("\x1b[31;40m")
+
+    evening.tell(story)
+
+
+def test_steps_of_brightness_that_do_nothing_say_so(evening: Any, press: Any, shown: Shown) -> None:
+    """With 16 colours there is one red: the key answers with what can be done."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "plus")
+        assert "dim the terminal" not in shown(app)
+        app.console._color_system = ColorSystem.STANDARD  # noqa: SLF001
+        await press(pilot, app, "minus")
+        assert "dim the terminal" in shown(app)
 
     evening.tell(story)
 

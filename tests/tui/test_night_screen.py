@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
@@ -140,6 +141,57 @@ def test_another_eyepiece(evening: Any, press: Any) -> None:
     evening.tell(story)
 
 
+def test_two_digits_choose_one_line(evening: Any, press: Any, shown: Shown) -> None:
+    """1 and 2 are 12 where there are so many lines, then a number of its own; arrows end it."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "e", "1", "2")
+        chosen = [line for line in shown(app).splitlines() if line[2:4] == " >" or "| >" in line]
+        assert [line.split()[2] for line in chosen] == ["12"]
+        await press(pilot, app, "3")
+        assert "| >  3" in shown(app)
+        await press(pilot, app, "1", "up", "2")
+        assert "| >  2" in shown(app)
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_what_does_not_fit_is_counted(evening: Any, press: Any, shown: Shown, size: Any) -> None:
+    """Looks above and below the screen, at both ends of the list and in its middle."""
+    evening.size = size
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        for number in range(len(app.scene.lines)):
+            text = shown(app)
+            rows = [line for line in text.splitlines() if line[1:5] in {"next", "wait", "NOW "}]
+            counted = [int(n) for n in re.findall(r"(\d+) more (?:above|below)", text)]
+            assert len(rows) + sum(counted) == len(app.scene.lines)
+            assert ("more above" in text) == (app.scene.lines[0].look.name[:9] not in text)
+            if number == 0:
+                assert "more above" not in text
+            await press(pilot, app, "down")
+        assert "more below" not in shown(app)
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize("key", ["z", "down"])
+def test_breaks_stand_in_the_list(evening: Any, press: Any, shown: Shown, key: str) -> None:
+    """Between the looks that they part, with their end; in both prints; no cursor stops there."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.lines[0].look
+        await press(pilot, app, "b", "1", "5", "enter")
+        assert "16:30 -- break until 16:45" in shown(app)
+        await press(pilot, app, key)
+        assert "16:30 -- break until 16:45" in shown(app)
+        await press(pilot, app, "home")
+        assert app.screen.chosen().look.target_id == first.target_id
+
+    evening.tell(story)
+
+
 def test_any_target_is_found_and_added(evening: Any, press: Any, shown: Shown) -> None:
     """Typed without a blank and in small letters; nonsense finds nothing and adds nothing."""
 
@@ -196,6 +248,28 @@ def test_log_in_two_keys(evening: Any, press: Any, shown: Shown) -> None:
         assert entry.train.eyepiece not in {"", entry.planned_train}
         await press(pilot, app, "d", "n", "enter")
         assert len(app.screen_stack) == 2
+
+    evening.tell(story)
+
+
+def test_a_look_is_skipped_with_its_reason(evening: Any, press: Any, shown: Shown) -> None:
+    """Two keys: nothing was used, the journal has why and what was planned, the look is skipped."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "x")
+        assert "3 dew" in shown(app)
+        await press(pilot, app, "3")
+        assert app.scene.state.look_at(first).status is Status.SKIPPED
+        (entry,) = app.desk.entries(first)
+        assert (entry.outcome, entry.why_skipped, entry.rating) == ("skipped", "dew", None)
+        assert entry.train.eyepiece == ""
+        assert entry.planned_train != ""
+        other = app.screen.chosen().look.target_id
+        await press(pilot, app, "w", "x", "t", *"owl above", "enter", "enter")
+        (entry,) = app.desk.entries(other)
+        assert (entry.why_skipped, entry.note) == ("", "owl above")
+        assert app.scene.state.look_at(other).status is Status.WAITING
 
     evening.tell(story)
 

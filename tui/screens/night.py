@@ -5,27 +5,14 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 
-from planner.columns import wrap
 from planner.session_report import LookLine
 from planner.session_state import Status
 from tui.keys import footer_text
-from tui.rows import (
-    LOWEST,
-    NARROWEST,
-    cloud_line,
-    detail_lines,
-    head_lines,
-    large_rows,
-    list_head,
-    list_row,
-)
+from tui.night_page import night_page
+from tui.rows import LOWEST, NARROWEST
 from tui.scene import Scene
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
-
-LARGE_ROWS = 3
-# Lines of what has changed.
-MOST_SAID = 4
 
 
 class NightScreen(MovesScreen):
@@ -33,8 +20,8 @@ class NightScreen(MovesScreen):
 
     CSS = """
     NightScreen { layout: vertical; }
-    #list { height: 1fr; }
-    #detail, #said { height: auto; }
+    #night { height: 1fr; }
+    #foot { height: 1; }
     """
 
     def __init__(self) -> None:
@@ -43,9 +30,9 @@ class NightScreen(MovesScreen):
         self._is_large = False
 
     def compose(self) -> ComposeResult:
-        """Lay out the blocks from above."""
-        for name in ("head", "list", "detail", "said", "foot"):
-            yield Lines(id=name)
+        """Lay out the page and the keys: blocks of one size, so that no key moves them."""
+        yield Lines(id="night")
+        yield Lines(id="foot")
 
     def on_mount(self) -> None:
         """Say what is going on."""
@@ -117,42 +104,20 @@ class NightScreen(MovesScreen):
         if scene is None:
             self._say_only(self.night_app.opening_words, "")
             return
-        detail = detail_lines(self.chosen(), scene)
-        cloud = wrap(cloud_line(scene), width=columns)[:1] if scene.state.closures else []
-        said = [words for words in (scene.warning, *scene.words) if words]
-        told = [
-            line for words in said for line in wrap(words, width=columns, first="* ", rest="  ")
-        ][: MOST_SAID - len(cloud)] + cloud
-        head = head_lines(scene, self.night_app.desk.now(), columns)
-        self._block("head", [*head, list_head(columns)])
-        self._block("detail", ["-" * columns, *(line[:columns] for line in detail)])
-        self._block("said", told)
-        self._block("foot", [self.foot_text()])
-        self._draw_list(scene, columns, rows - 3 - 3 - len(told) - 1)
-
-    def _draw_list(self, scene: Scene, columns: int, room: int) -> None:
-        each = LARGE_ROWS if self._is_large else 1
-        fit, at = max(room // each, 1), self._row(scene) if scene.lines else 0
-        first = max(0, min(at - fit // 2, len(scene.lines) - fit))
-        lines: list[str] = []
-        for row, line in enumerate(scene.lines[first : first + fit], start=first):
-            if self._is_large:
-                lines += large_rows(line, scene, columns, chosen=row == at)
-            else:
-                lines.append(list_row(line, scene, columns, chosen=row == at))
-        place = (at - first) * each
-        height = min(each, 2)
-        self.query_one("#list", Lines).show(
-            lines, chosen=range(place, place + height) if scene.lines else None
+        page = night_page(
+            scene,
+            self.chosen(),
+            self.night_app.desk.now(),
+            columns=columns,
+            rows=rows - 1,
+            is_large=self._is_large,
         )
-
-    def _block(self, name: str, lines: list[str]) -> None:
-        self.query_one(f"#{name}", Lines).show(lines)
+        self.query_one("#night", Lines).show(page.lines, chosen=page.chosen)
+        self.query_one("#foot", Lines).show([self.foot_text()])
 
     def _say_only(self, words: str, more: str) -> None:
-        for name in ("head", "detail", "said", "foot"):
-            self._block(name, [])
-        self._block("list", ["", f"  {words}", f"  {more}"])
+        self.query_one("#night", Lines).show(["", f"  {words}", f"  {more}"])
+        self.query_one("#foot", Lines).show([])
 
 
 def _first_open(scene: Scene) -> int:

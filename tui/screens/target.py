@@ -36,6 +36,7 @@ class TargetScreen(MovesScreen):
     CSS = """
     TargetScreen { layout: vertical; }
     #page { height: 1fr; }
+    #foot { height: 1; }
     """
     BINDINGS = [("escape", "back", "back")]  # noqa: RUF012  # textual's way
 

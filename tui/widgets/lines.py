@@ -20,14 +20,15 @@ class Lines(Static):
 
     def show(self, lines: Sequence[str], *, chosen: range | None = None) -> None:
         """Show lines, those of ``chosen`` set off."""
-        is_as_high = len(lines) == len(self.lines)
+        height = self.styles.height
+        is_moved = len(lines) != len(self.lines) and height is not None and height.is_auto
         self.lines = tuple(lines)
         ground = Style(bgcolor=self.app.current_theme.panel)
         text = Text(no_wrap=True, overflow="crop", end="")
         for number, line in enumerate(lines):
             style = ground if chosen is not None and number in chosen else Style()
             text.append(_plain(line) + ("\n" if number + 1 < len(lines) else ""), style)
-        self.update(text, layout=not is_as_high)
+        self.update(text, layout=is_moved)
 
 
 def _plain(line: str) -> str:

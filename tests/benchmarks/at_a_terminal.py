@@ -1,0 +1,95 @@
+"""Runs the screens at a terminal of their own and takes the time from a key to the last paint."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import struct
+import subprocess
+import sys
+import termios
+import time
+from contextlib import suppress
+from pathlib import Path
+
+# Opens the night with a number of candidates, whatever they promise.
+OPEN_WITH = """
+import sys
+import tui.desk
+from planner.cli import main
+many, folder = int(sys.argv[1]), sys.argv[2]
+survey = tui.desk.survey_night
+def survey_many(catalogue, *where, also, **what):
+    field = survey(catalogue, *where, also=also, **what)
+    others = [name for name in catalogue.ids if name not in field.row_of]
+    more = others[:: max(len(others) // max(many - len(field.rows), 1), 1)]
+    field = survey(catalogue, *where, also=(*also, *more[: many - len(field.rows)]), **what)
+    assert len(field.rows) == many, len(field.rows)
+    return field
+tui.desk.survey_night = survey_many
+sys.argv = ["fieldstop", "--date", "2026-12-08", "--data", folder, ]
+main()
+"""
+# No paint for so long, and the screen stands [s].
+QUIET_S = 0.25
+
+
+class Terminal:
+    """The screens at 80 by 24.
+
+    Parameters
+    ----------
+    candidates : int
+        Targets that the night follows.
+    folder : Path
+        For the program's data.
+    """
+
+    def __init__(self, candidates: int, folder: Path) -> None:
+        self._master, slave = pty.openpty()
+        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", OPEN_WITH, str(candidates), str(folder)],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env={**os.environ, "TERM": "xterm-256color", "XDG_CONFIG_HOME": str(folder)},
+        )
+        os.close(slave)
+
+    def read(self, quiet_s: float = QUIET_S) -> tuple[bytes, float]:
+        """Give what is painted until the screen stands, and when the last of it came [s]."""
+        painted, last = b"", time.perf_counter()
+        while select.select([self._master], [], [], quiet_s)[0]:
+            try:
+                painted += os.read(self._master, 65536)
+            except OSError:
+                break
+            last = time.perf_counter()
+        return painted, last
+
+    def wait_for(self, words: bytes, *, at_most_s: float = 30.0) -> None:
+        """Read until words are painted."""
+        painted, begun = b"", time.perf_counter()
+        while words not in painted:
+            painted += self.read()[0]
+            assert time.perf_counter() - begun < at_most_s, painted[-2000:]
+
+    def press(self, key: str) -> tuple[bytes, float]:
+        """Press a key; give what it paints and how long that took [s]."""
+        begun = time.perf_counter()
+        os.write(self._master, key.encode())
+        painted, last = self.read()
+        return painted, last - begun
+
+    def close(self) -> None:
+        """Leave."""
+        with suppress(OSError):
+            os.write(self._master, b"q")
+        try:
+            self._process.wait(5)
+        finally:
+            self._process.kill()
+            os.close(self._master)
