@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -109,18 +110,19 @@ class _Search:
             self.grown[name][0] = value
         self.used[0, pace.done] = True
         self.seen[0] = seen
-        # A set of targets is told by the keys of its members, whatever their order.
-        self.keys = np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
-        self.waiting: list[list[Grown]] = [[] for _ in range(pace.steps + 2)]
+        self.keys = _keys(count)
+        # What waits for its time to come, and the step at which it does.
+        self.waiting = np.empty((steps + 1) * LAID_ASIDE * self.carried, dtype=_GROWN)
+        self.due = np.full(len(self.waiting), -1, dtype=np.intp)
+        self.laid_aside = 0
         self.best = self.grown[0]
         self._grow(np.array([0]), self.first_step)
 
     def carry_on(self, step: int) -> None:
         """Take the best of the beginnings that end at a step, and let them grow."""
-        if not self.waiting[step]:
+        grown = self.waiting[np.flatnonzero(self.due[: self.laid_aside] == step)]
+        if not grown.size:
             return
-        grown = np.concatenate(self.waiting[step], dtype=_GROWN)
-        self.waiting[step] = []
         grown = grown[self._most_promising(grown)]
         own = np.arange(self.many, self.many + len(grown))
         self.many += len(grown)
@@ -144,9 +146,14 @@ class _Search:
         """Choose by promise, each set of targets with the same last one only once."""
         state = grown["key"] * np.uint64(len(self.keys)) + grown["row"].astype(np.uint64)
         order = np.argsort(-grown["promise"][:, 0], kind="stable")
-        single = order[np.unique(state[order], return_index=True)[1]]
-        best = np.argsort(-grown["promise"][single], axis=0, kind="stable")[: self.carried]
-        return np.unique(single[best])
+        by_state = order[np.argsort(state[order], kind="stable")]
+        is_first = np.ones(len(order), dtype=bool)
+        np.not_equal(state[by_state[1:]], state[by_state[:-1]], out=is_first[1:])
+        single = by_state[is_first]
+        is_best = np.zeros(len(grown), dtype=bool)
+        for promise in grown["promise"][single].T:
+            is_best[single[np.argsort(-promise, kind="stable")[: self.carried]]] = True
+        return np.flatnonzero(is_best)
 
     def _grow(self, own: Codes, step: int) -> None:
         """Add every target to beginnings, where it fits and adds anything."""
@@ -207,11 +214,16 @@ class _Search:
         top = grown[np.argmax(grown["worth"])]
         if top["worth"] > self.best["worth"]:
             self.best = top
-        ends = np.maximum(self._step_of(grown["end"]), step + 1)
-        order = np.argsort(ends, kind="stable")
-        edges = np.flatnonzero(np.diff(ends[order])) + 1
-        for part in np.split(order, edges):
-            self.waiting[ends[part[0]]].append(grown[part])
+        places = slice(self.laid_aside, self.laid_aside + len(grown))
+        self.waiting[places] = grown
+        self.due[places] = np.maximum(self._step_of(grown["end"]), step + 1)
+        self.laid_aside = places.stop
+
+
+@cache
+def _keys(count: int) -> NDArray[np.uint64]:
+    """Give targets keys: a set of them is told by those of its members, whatever their order."""
+    return np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
 
 
 def find_prices(pace: Pace, factor: float) -> Prices:
