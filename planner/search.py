@@ -10,7 +10,6 @@ its kind: a relaxation that counts time as money instead of as a limit (common i
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -19,6 +18,7 @@ from numpy.typing import NDArray
 
 from planner.candidates import Codes, Floats
 from planner.pace import REPEAT_WORTH, Pace
+from planner.prices import find_prices
 
 # How many beginnings are carried on in all, for each price of time. A step takes as long as so many
 # of them whatever is carried on: shared out like that, a long session takes little more time than
@@ -33,10 +33,6 @@ GAIN = 1e-6
 # The price of time is raised by these: what it leaves out makes time dearer.
 # How much differs from night to night, so that two are tried side by side; found on real nights.
 PRICE_FACTORS = (1.08, 1.3)
-# Rounds in which the price of repeats settles.
-FILLINGS = 8
-# Minutes from one look to the next beside the finding, to price the time of a look.
-USUAL_CHANGE_MIN = 2.0
 
 # A beginning: which one it grew from, its last look, what it is worth, what it would be worth if
 # every look paid the price of repeats, and what that may come to.
@@ -53,22 +49,6 @@ _GROWN = np.dtype(
     ]
 )
 Grown = NDArray[Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Prices:
-    """What time, looks and repeats cost, and what targets bring above that.
-
-    ``of_repeats`` has shape (N,): what one more look at the kind of each target costs. ``bonus``
-    has shape (N, T + 1): of each target from each step on. ``others`` is the bonus of all the
-    other targets together.
-    """
-
-    per_min: float
-    per_look: float
-    of_repeats: Floats
-    bonus: Floats
-    others: Floats
 
 
 def best_sequence(pace: Pace) -> Codes:
@@ -226,64 +206,6 @@ def _keys(count: int) -> NDArray[np.uint64]:
     return np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
 
 
-def find_prices(pace: Pace, factor: float) -> Prices:
-    """Find what a minute is worth in this session, or a look where their number is limited.
-
-    Parameters
-    ----------
-    pace : Pace
-    factor : float
-        Raises the price of time.
-
-    Returns
-    -------
-    Prices
-        The price of time is the worth per minute at which the best targets just fill the
-        session; it is 0 when all of them fit, or when the number of looks is the limit.
-    """
-    best = _best_from(pace)
-    first = min(math.ceil(pace.beginning.minute / pace.session.step_min), pace.steps)
-    duration = pace.candidates.dwell_min + pace.finding_min + USUAL_CHANGE_MIN
-    of_repeats = _repeat_prices(pace, best[:, first], duration)
-    best = best - of_repeats[:, None]
-    density = best[:, first] / duration
-    order, fitting = _filling(pace, density, duration)
-    limit = pace.session.most_looks
-    per_min, per_look = 0.0, 0.0
-    if limit is not None and limit < min(fitting, len(best)):
-        per_look = float(np.sort(best[:, first])[::-1][limit])
-    elif fitting < len(best):
-        per_min = factor * max(float(density[order[fitting]]), 0.0)
-    price = per_min * duration + per_look
-    bonus = np.maximum(best - price[:, None], 0.0)
-    return Prices(per_min, per_look, of_repeats, bonus, bonus.sum(axis=0) - bonus)
-
-
-def _repeat_prices(pace: Pace, best: Floats, duration: Floats) -> Floats:
-    """Find what one more look at the kind of each target costs, once the session is full, (N,).
-
-    How many looks at a kind there will be depends on the price, and the price on how many: both
-    settle when each filling is averaged with those before.
-    """
-    kind, seen = pace.candidates.kind, pace.seen_before
-    many = seen
-    for number in range(FILLINGS):
-        price = REPEAT_WORTH * np.maximum(many - 0.5, 0.0)[kind]
-        order, fitting = _filling(pace, (best - price) / duration, duration)
-        chosen = order[:fitting]
-        chosen = chosen[best[chosen] > price[chosen]]
-        found = seen + np.bincount(kind[chosen], minlength=len(seen))
-        many = many + (found - many) / (number + 1)
-    return np.asarray(REPEAT_WORTH * np.maximum(many - 0.5, 0.0)[kind])
-
-
-def _filling(pace: Pace, density: Floats, duration: Floats) -> tuple[Codes, int]:
-    """Put targets in order of worth per minute; tell how many of them the session has time for."""
-    order = np.argsort(-density, kind="stable")
-    left_min = pace.session.length_min - pace.beginning.minute
-    return order, int(np.searchsorted(np.cumsum(duration[order]), left_min))
-
-
 def _greatest(promise: Floats, count: int) -> tuple[Codes, Codes]:
     """Find the places of the greatest values that are finite, row by row."""
     flat = promise.ravel()
@@ -291,15 +213,3 @@ def _greatest(promise: Floats, count: int) -> tuple[Codes, Codes]:
     if flat.size > count:
         places = np.sort(np.argpartition(flat, -count)[-count:])
     return np.divmod(places[flat[places] > -np.inf], promise.shape[1])
-
-
-def _best_from(pace: Pace) -> Floats:
-    """Give the most that a look at each target from each step on is worth, (N, T + 1)."""
-    begins = np.arange(pace.steps)
-    half = np.round(pace.candidates.dwell_min / 2.0 / pace.session.step_min).astype(int)
-    middle = np.minimum(begins + half[:, None], pace.steps - 1)
-    worth = np.take_along_axis(pace.quality, middle, axis=1)
-    worth = np.where(pace.first_begin[:, :-1] == begins, worth, 0.0)
-    worth = np.pad(worth, ((0, 0), (0, 1)))
-    worth[pace.done] = 0.0
-    return np.asarray(np.maximum.accumulate(worth[:, ::-1], axis=1)[:, ::-1])

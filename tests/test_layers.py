@@ -38,7 +38,8 @@ GROUPS = {
         "subjects", "trains_table", "views", "visibility", "wanted",
     },
     "ordering": {
-        "candidates", "closing", "ordering", "pace", "polish", "search", "windows", "worth",
+        "candidates", "closing", "ordering", "pace", "polish", "prices", "search", "windows",
+        "worth",
     },
     "planning": {
         "body_report", "companions", "look_notes", "looking", "nights", "omissions", "outlook",
