@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from planner.faults import InputError
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
+from planner.journal.rows import ID_SHOWN
 from targets.model import Kind
 
 LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries
@@ -66,7 +67,8 @@ class Arrival:
     sessions, entries : tuple
         What is new.
     lines : tuple of (Line, str)
-        Each line of the file and what becomes of it: ``read``, ``here already`` or ``refused``.
+        Each line of the file and what becomes of it: ``read``, ``here already``,
+        ``removed here`` or ``refused``.
     """
 
     sessions: tuple[JournalSession, ...]
@@ -78,7 +80,24 @@ class Arrival:
         return sum(found == fate for _, found in self.lines)
 
 
-READ, HERE, REFUSED = "read", "here already", "refused"
+READ, HERE, REMOVED, REFUSED = "read", "here already", "removed here", "refused"
+
+
+class _Looks:
+    """Entries that are known: each by its id, and by what it tells where its id is not ours."""
+
+    def __init__(self, entries: Iterable[JournalEntry]) -> None:
+        self.ids: set[str] = set()
+        self._id_of_mark: dict[tuple[str, ...], str] = {}
+        for entry in entries:
+            self.ids.add(entry.id)
+            self._id_of_mark[_mark(entry)] = entry.id
+
+    def id_of(self, entry: JournalEntry, *, own: bool) -> str:
+        """Give under which id an entry is known; empty when it is not."""
+        if entry.id in self.ids:
+            return entry.id
+        return "" if own else self._id_of_mark.get(_mark(entry), "")
 
 
 def sort_out(
@@ -86,27 +105,27 @@ def sort_out(
     *,
     sessions: Iterable[JournalSession] = (),
     entries: Iterable[JournalEntry] = (),
+    removed: Iterable[JournalEntry] = (),
 ) -> Arrival:
     """Tell what is new in a file.
 
     An entry is here already when one of its id is, or, with an id that is not ours, when one of
-    the same second, target, telescope and eyepiece is. What the journal has is never changed.
+    the same second, target, telescope and eyepiece is. What the journal has is never changed, and
+    what was removed from it stays removed.
 
     Parameters
     ----------
     lines : iterable of Line
         The file.
-    sessions, entries : iterable
-        What the journal has.
+    sessions, entries, removed : iterable
+        What the journal has, and the entries that were removed from it.
 
     Returns
     -------
     Arrival
     """
     known = {session.id for session in sessions}
-    looks = list(entries)
-    ids = {entry.id for entry in looks}
-    marks = {_mark(entry) for entry in looks}
+    looks, gone = _Looks(entries), _Looks(removed)
     new_sessions: dict[str, JournalSession] = {}
     new_entries: list[JournalEntry] = []
     fates: list[tuple[Line, str]] = []
@@ -114,21 +133,31 @@ def sort_out(
         session, entry = line.session, line.entry
         if line.fault or session is None:
             fates.append((line, REFUSED))
-            continue
-        if entry is None:
+        elif entry is None:
             is_new = session.id not in known and session.id not in new_sessions
+            fates.append((line, READ if is_new else HERE))
         else:
-            is_new = entry.id not in ids and (line.own or _mark(entry) not in marks)
-        fates.append((line, READ if is_new else HERE))
-        if not is_new:
+            fates.append(_fate(line, entry, looks, gone))
+        if session is None or fates[-1][1] != READ:
             continue
         if session.id not in known:
             others = new_sessions.get(session.id, session)
             new_sessions[session.id] = min(others, session, key=lambda one: one.start)
         if entry is not None:
-            ids.add(entry.id)
+            looks.ids.add(entry.id)
             new_entries.append(entry)
     return Arrival(tuple(new_sessions.values()), tuple(new_entries), tuple(fates))
+
+
+def _fate(line: Line, entry: JournalEntry, looks: _Looks, gone: _Looks) -> tuple[Line, str]:
+    """Give what becomes of the line of an entry, and the line with what is to be said of it."""
+    if looks.id_of(entry, own=line.own):
+        return line, HERE
+    removed_id = gone.id_of(entry, own=line.own)
+    if not removed_id:
+        return line, READ
+    remark = f'"journal restore {removed_id[:ID_SHOWN]}" brings it back'
+    return replace(line, remarks=(*line.remarks, remark)), REMOVED
 
 
 def _mark(entry: JournalEntry) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""What records were before they were corrected."""
+"""What records were before they were corrected or removed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar
 
+from planner.journal.errors import UnreadableRowError
 from planner.journal.records import JournalEntry, JournalSession
+from planner.journal.rows import Row, entry_of
 
 Record = TypeVar("Record", JournalEntry, JournalSession)
 
@@ -53,3 +55,18 @@ def former_records(
             (changed_at, LATER_COLUMNS | json.loads(record)) for changed_at, record in rows
         )
     )
+
+
+def removed_of(row: Row) -> Former[JournalEntry]:
+    """Make the entry of a row at whose end stands when it was removed.
+
+    Raises
+    ------
+    UnreadableRowError
+        If the row holds what no journal writes.
+    """
+    try:
+        removed_at = datetime.fromisoformat(row[-1])
+    except ValueError as error:
+        raise UnreadableRowError(str(error)) from None
+    return Former(removed_at, entry_of(row[:-1]))

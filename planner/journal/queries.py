@@ -13,7 +13,9 @@ from planner.journal.former import keep_former
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.rows import (
     ENTRY_COLUMNS,
+    ID_SHOWN,
     SESSION_COLUMNS,
+    Row,
     instant_text,
     session_of,
     sql_names,
@@ -21,19 +23,26 @@ from planner.journal.rows import (
 )
 
 # Names of columns are this package's own; what comes from outside is always bound to a "?".
-ENTRIES = f"SELECT {sql_names(ENTRY_COLUMNS)} FROM entry"  # noqa: S608
+KEPT = "entry WHERE removed_at IS NULL"
+ENTRIES = f"SELECT {sql_names(ENTRY_COLUMNS)} FROM {KEPT}"  # noqa: S608
+REMOVED = f"SELECT {sql_names(ENTRY_COLUMNS)}, removed_at FROM entry WHERE removed_at NOTNULL"  # noqa: S608
 SESSIONS = f"SELECT {sql_names(SESSION_COLUMNS)} FROM session"  # noqa: S608
+# All but those that a look began which was removed since, where nothing else tells of an evening.
+COUNTED_SESSIONS = f"""{SESSIONS} WHERE revision > 0
+    OR NOT EXISTS (SELECT 1 FROM entry
+        WHERE session_id = session.id AND at = session.start AND removed_at NOTNULL)
+    OR EXISTS (SELECT 1 FROM {KEPT} AND session_id = session.id)"""  # noqa: S608
 
 
 def condition(
     *,
-    since: datetime | None,
-    target_id: str | None,
-    target_name: str | None,
-    eyepiece: str | None,
-    session_id: str | None,
+    since: datetime | None = None,
+    target_id: str | None = None,
+    target_name: str | None = None,
+    eyepiece: str | None = None,
+    session_id: str | None = None,
 ) -> tuple[str, tuple[str, ...]]:
-    """Give the condition for what is asked, and its values; None asks for nothing."""
+    """Give further conditions for what is asked, and their values; None asks for nothing."""
     asked = {
         "at >= ?": None if since is None else instant_text(since),
         "target_id = ?": target_id,
@@ -42,20 +51,60 @@ def condition(
         "session_id = ?": session_id,
     }
     given = {clause: value for clause, value in asked.items() if value is not None}
-    return (f"WHERE {' AND '.join(given)}" if given else ""), tuple(given.values())
+    return "".join(f" AND {clause}" for clause in given), tuple(given.values())
 
 
-def row_called(db: sqlite3.Connection, table: str, beginning: str) -> Sequence[Any]:
-    """Give the one row of a table whose id begins so; JournalError when it is not one."""
-    query = f"{ENTRIES if table == 'entry' else SESSIONS} WHERE id >= ? AND id < ? LIMIT 2"
+def session_called(db: sqlite3.Connection, beginning: str) -> Row:
+    """Give the one session whose id begins so; JournalError when it is not one."""
+    return _only(_called(db, f"{SESSIONS} WHERE", beginning), "session in the journal", beginning)
+
+
+def entry_called(db: sqlite3.Connection, beginning: str) -> Row:
+    """Give the one entry whose id begins so; JournalError when it is not one, or is removed."""
+    rows = _called(db, f"{ENTRIES} AND", beginning)
+    gone = [] if rows else _called(db, f"{REMOVED} AND", beginning)
+    if len(gone) == 1:
+        raise JournalError(_removed_words(gone[0][0], gone[0][-1]))
+    return _only(rows or gone, "entry in the journal", beginning)
+
+
+def removed_called(db: sqlite3.Connection, beginning: str) -> Row:
+    """Give the one removed entry whose id begins so; JournalError when it is not one."""
+    rows = _called(db, f"{REMOVED} AND", beginning)
+    kept = [] if rows else _called(db, f"{ENTRIES} AND", beginning)
+    if len(kept) == 1:
+        raise JournalError(f"The entry {kept[0][0][:ID_SHOWN]} is in the journal already.")
+    return _only(rows or kept, "removed entry", beginning)
+
+
+def _called(db: sqlite3.Connection, query: str, beginning: str) -> list[Row]:
     word = beginning.strip().lower()
-    rows = db.execute(query, (word, f"{word}g")).fetchall() if word else []
+    values = (word, f"{word}g")  # digits go up to f
+    return db.execute(f"{query} id >= ? AND id < ? LIMIT 2", values).fetchall() if word else []
+
+
+def _only(rows: Sequence[Row], what: str, beginning: str) -> Row:
     if len(rows) == 1:
-        return rows[0]  # type: ignore[no-any-return]
+        return rows[0]
     begins = f'begins with "{beginning}"'
     if rows:
         raise JournalError(f"More than one id {begins}; give more of its digits.")
-    raise JournalError(f"There is no {table} in the journal whose id {begins}.")
+    raise JournalError(f"There is no {what} whose id {begins}.")
+
+
+def _removed_words(entry_id: str, removed_at: str) -> str:
+    digits, day, clock = entry_id[:ID_SHOWN], removed_at[:10], removed_at[11:16]
+    return (
+        f"The entry {digits} was removed on {day} at {clock} UT; "
+        f'"journal restore {digits}" brings it back.'
+    )
+
+
+def mark_removed(db: sqlite3.Connection, entry_id: str, removed_at: str | None) -> None:
+    """Note when an entry was removed; None when it is back."""
+    # The count of changes tells the newest copy of a row in a damaged file.
+    query = "UPDATE entry SET removed_at = ?, revision = revision + 1 WHERE id = ?"
+    db.execute(query, (removed_at, entry_id))
 
 
 def session_of_evening(db: sqlite3.Connection, evening: date, site: str) -> JournalSession | None:

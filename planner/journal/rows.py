@@ -22,6 +22,7 @@ from planner.seeing import ANTONIADI
 Row = Sequence[Any]
 
 TRANSPARENCIES = RATINGS = range(1, 6)
+ID_SHOWN = 8  # so many digits of an id stand in lists and sentences
 _ID = re.compile(r"[0-9a-f]{32}")
 
 SESSION_COLUMNS = tuple(item.name for item in fields(JournalSession))

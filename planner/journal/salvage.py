@@ -1,7 +1,7 @@
 """Reads the rows of a journal straight from the pages of a file that SQLite refuses.
 
 Whole pages and the rows in them are found by their form alone, so that neither a broken header nor
-broken pages above them hide the rest. Of several copies of a row the most corrected one counts:
+broken pages above them hide the rest. Of several copies of a row the one changed most often counts:
 pages that are no longer in use hold older ones.
 
 References
@@ -16,6 +16,7 @@ import re
 import struct
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -28,12 +29,15 @@ LONGEST_ROW_BYTES = 4_000_000
 LOST_ID = "0" * 32  # of the session of entries that do not tell theirs any more
 ID = re.compile(r"[0-9a-f]{32}")
 
+Values = dict[str, Any]
+
 # Columns in the order in which the file has them; see `planner.journal.schema`.
 STORED_SESSION = (*SESSION_COLUMNS, "revision")
-STORED_ENTRY = (*(name for name in ENTRY_COLUMNS if name != "sketch"), "revision", "sketch")
+LATER_ENTRY: Values = {"sketch": "", "removed_at": None}  # rows from before are shorter
+STORED_ENTRY = (
+    *(name for name in ENTRY_COLUMNS if name not in LATER_ENTRY), "revision", *LATER_ENTRY,
+)  # fmt: skip
 STORED_FORMER = ("record_id", "revision", "changed_at", "record")
-
-Values = dict[str, Any]
 
 
 @dataclass(slots=True)
@@ -48,12 +52,8 @@ class Salvaged:
         """Keep a row if it is one of the journal's."""
         if not (values and isinstance(values[0], str) and ID.fullmatch(values[0])):
             return
-        if len(values) in {len(STORED_ENTRY) - 1, len(STORED_ENTRY)}:
-            row = {"sketch": ""} | dict(zip(STORED_ENTRY, values, strict=False))
-            entry_of([row[name] for name in ENTRY_COLUMNS])
-            if not ID.fullmatch(row["session_id"]):
-                row["session_id"] = LOST_ID
-            _keep_newest(self.entries, values[0], row)
+        if 0 <= len(STORED_ENTRY) - len(values) <= len(LATER_ENTRY):
+            _keep_newest(self.entries, values[0], _entry_values(values))
         elif len(values) == len(STORED_SESSION):
             row = dict(zip(STORED_SESSION, values, strict=True))
             session_of([row[name] for name in SESSION_COLUMNS])
@@ -61,6 +61,25 @@ class Salvaged:
         elif len(values) == len(STORED_FORMER):
             row = dict(zip(STORED_FORMER, values, strict=True))
             self.former[f"{values[0]} {values[1]}"] = row
+
+
+def _entry_values(values: list[Any]) -> Values:
+    """Give the values of an entry by column; what it cannot be without is not mended."""
+    row = LATER_ENTRY | dict(zip(STORED_ENTRY, values, strict=False))
+    entry_of([row[name] for name in ENTRY_COLUMNS])
+    if not ID.fullmatch(row["session_id"]):
+        row["session_id"] = LOST_ID
+    if not _is_instant(row["removed_at"]):
+        row["removed_at"] = None  # rather shown once more than hidden by damage
+    return row
+
+
+def _is_instant(value: Any) -> bool:
+    try:
+        datetime.fromisoformat(value)
+    except (TypeError, ValueError):
+        return False
+    return True
 
 
 def _keep_newest(rows: dict[str, Values], record_id: str, row: Values) -> None:

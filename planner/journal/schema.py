@@ -2,7 +2,8 @@
 
 A version never changes once it has been given out; a new one is another step in ``STEPS``.
 Instants are text in ISO 8601, UTC, with microseconds, so that their order is that of time.
-``revision`` counts the corrections of a row.
+``revision`` counts the changes of a row. An entry that has a ``removed_at`` is shown nowhere but
+among what was removed.
 """
 
 from __future__ import annotations
@@ -88,7 +89,14 @@ ALTER TABLE entry ADD COLUMN sketch TEXT NOT NULL DEFAULT '';
 CREATE INDEX entry_by_eyepiece ON entry (train_eyepiece);
 """
 
-STEPS = (_VERSION_1, _VERSION_2, _VERSION_3)
+# Entries that were taken out, and when. The index answers for what is left without the table.
+_VERSION_4 = """
+ALTER TABLE entry ADD COLUMN removed_at TEXT;
+DROP INDEX entry_by_target;
+CREATE INDEX entry_by_target ON entry (target_id, outcome, removed_at);
+"""
+
+STEPS = (_VERSION_1, _VERSION_2, _VERSION_3, _VERSION_4)
 VERSION = len(STEPS)
 
 

@@ -10,33 +10,33 @@ import sqlite3
 import uuid
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from planner.journal.errors import JournalError
-from planner.journal.file import JournalFile
-from planner.journal.former import Former, former_records
+from planner.journal.former import removed_of
 from planner.journal.place import FILE_NAME
 from planner.journal.queries import (
-    ENTRIES,
-    SESSIONS,
-    condition,
+    entry_called,
     in_session,
+    mark_removed,
+    removed_called,
     replace_row,
-    row_called,
+    session_called,
     session_of_evening,
 )
-from planner.journal.records import JournalEntry, JournalSession, Outcome
+from planner.journal.reader import JournalReader
+from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
     entry_of,
     entry_row,
     insert_words,
+    instant_text,
     session_of,
     session_row,
-    sql_names,
 )
 
 
@@ -77,139 +77,13 @@ def open_journal(path: Path) -> Journal:
     return Journal(path)
 
 
-class Journal(JournalFile):
+class Journal(JournalReader):
     """An open journal; `open_journal` gives one, and it is to be closed or used in ``with``.
 
     Every method raises `JournalError` when the file cannot be read or written, or a record cannot
     be kept; nothing is changed then. Damage that shows up is put right on the way: the damaged file
     is kept under another name, all that can be read goes into a new one, and ``remarks`` says so.
     """
-
-    # Reading
-
-    def sessions(self) -> tuple[JournalSession, ...]:
-        """Give all sessions in order of time."""
-        return self._repairing(
-            lambda db: tuple(map(session_of, db.execute(f"{SESSIONS} ORDER BY start, id")))
-        )
-
-    def session(self, session_id: str) -> JournalSession:
-        """Give the session of an id, or of digits with which only one id begins."""
-        return self._repairing(lambda db: session_of(row_called(db, "session", session_id)))
-
-    def session_of_evening(self, evening: date, site: str) -> JournalSession | None:
-        """Give the latest session of an evening at a site, None when there is none."""
-        return self._repairing(lambda db: session_of_evening(db, evening, site))
-
-    def entries(
-        self,
-        *,
-        since: datetime | None = None,
-        target_id: str | None = None,
-        target_name: str | None = None,
-        eyepiece: str | None = None,
-        session_id: str | None = None,
-        limit: int | None = None,
-    ) -> tuple[JournalEntry, ...]:
-        """Give entries in order of time.
-
-        Parameters
-        ----------
-        since : datetime, optional
-            Aware; none that are earlier.
-        target_id, target_name, eyepiece, session_id : str, optional
-            Only those of one target, eyepiece (its name) or session.
-        limit : int, optional
-            Only the latest so many.
-        """
-        where, values = condition(
-            since=since,
-            target_id=target_id,
-            target_name=target_name,
-            eyepiece=eyepiece,
-            session_id=session_id,
-        )
-        query = f"{ENTRIES} {where} ORDER BY at DESC, rowid DESC LIMIT ?"
-        most = -1 if limit is None else limit
-        return self._repairing(
-            lambda db: tuple(map(entry_of, db.execute(query, (*values, most))))[::-1]
-        )
-
-    def entry(self, entry_id: str) -> JournalEntry:
-        """Give the entry of an id, or of digits with which only one id begins."""
-        return self._repairing(lambda db: entry_of(row_called(db, "entry", entry_id)))
-
-    def count(
-        self,
-        *,
-        since: datetime | None = None,
-        target_id: str | None = None,
-        target_name: str | None = None,
-        eyepiece: str | None = None,
-        session_id: str | None = None,
-    ) -> int:
-        """Count what `entries` would give without a limit."""
-        where, values = condition(
-            since=since,
-            target_id=target_id,
-            target_name=target_name,
-            eyepiece=eyepiece,
-            session_id=session_id,
-        )
-        query = f"SELECT count(*) FROM entry {where}"  # noqa: S608
-        return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
-
-    def columns(self, *names: str) -> list[tuple[Any, ...]]:
-        """Give some columns of all entries in order of time, as they stand in the file.
-
-        Parameters
-        ----------
-        *names : str
-            Of ``planner.journal.rows.ENTRY_COLUMNS``. Instants are text in ISO 8601, UTC.
-        """
-        query = f"SELECT {sql_names(names)} FROM entry ORDER BY at, rowid"  # noqa: S608
-        return self._repairing(lambda db: db.execute(query).fetchall())
-
-    def opinions(self, telescope: str, *names: str) -> list[tuple[Any, ...]]:
-        """Give some columns of the entries that may show what is preferred in one telescope.
-
-        Those in which something was seen or suspected through an eyepiece, and which either are
-        rated other than 3 or were planned; see `planner.journal.leaning`.
-        """
-        query = f"""SELECT {sql_names(names)} FROM entry
-            WHERE train_telescope = ? AND train_eyepiece != '' AND outcome IN (?, ?)
-            AND (rating != 3 OR planned_train != '')"""  # noqa: S608
-        values = (telescope, str(Outcome.SEEN), str(Outcome.SUSPECTED))
-        return self._repairing(lambda db: db.execute(query, values).fetchall())
-
-    def eyepieces(self) -> tuple[str, ...]:
-        """Give the names of all eyepieces in the journal, those of former kits too."""
-        query = "SELECT DISTINCT train_eyepiece FROM entry WHERE train_eyepiece != '' ORDER BY 1"
-        return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
-
-    def unlisted_names(self) -> tuple[str, ...]:
-        """Give the names of all targets that the catalogue did not know."""
-        query = "SELECT DISTINCT target_name FROM entry WHERE target_id = '' ORDER BY 1"
-        return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
-
-    def seen_ids(self) -> frozenset[str]:
-        """Give the ids of all targets that were seen at least once."""
-        query = "SELECT DISTINCT target_id FROM entry WHERE outcome = ? AND target_id != ''"
-        return self._repairing(
-            lambda db: frozenset(row[0] for row in db.execute(query, (str(Outcome.SEEN),)))
-        )
-
-    def history(self, entry_id: str) -> tuple[Former[JournalEntry], ...]:
-        """Give what an entry was before each of its corrections, the oldest first."""
-        return self._repairing(lambda db: former_records(db, entry_id, ENTRY_COLUMNS, entry_of))
-
-    def session_history(self, session_id: str) -> tuple[Former[JournalSession], ...]:
-        """Give what a session was before each of its corrections, the oldest first."""
-        return self._repairing(
-            lambda db: former_records(db, session_id, SESSION_COLUMNS, session_of)
-        )
-
-    # Writing
 
     def add_session(self, session: JournalSession) -> None:
         """Keep a new session."""
@@ -277,10 +151,55 @@ class Journal(JournalFile):
         """
 
         def change(db: sqlite3.Connection) -> JournalEntry:
-            row = row_called(db, "entry", entry_id)
+            row = entry_called(db, entry_id)
             new = replace(entry_of(row), **changes)
             replace_row(db, "entry", row, entry_row(new), changed_at)
             return new
+
+        return self._writing(change)
+
+    def remove_entry(self, entry_id: str, *, removed_at: datetime) -> JournalEntry:
+        """Take an entry out of all answers but `removed`; it stays in the file.
+
+        Parameters
+        ----------
+        entry_id : str
+            Its id, or digits with which only that one begins.
+        removed_at : datetime
+            Now, aware.
+
+        Returns
+        -------
+        JournalEntry
+            As it was.
+
+        Raises
+        ------
+        JournalError
+            Also when it was removed before, perhaps by another program.
+        """
+        instant = instant_text(removed_at)
+
+        def change(db: sqlite3.Connection) -> JournalEntry:
+            row = entry_called(db, entry_id)
+            mark_removed(db, row[0], instant)
+            return entry_of(row)
+
+        return self._writing(change)
+
+    def restore_entry(self, entry_id: str) -> JournalEntry:
+        """Bring a removed entry back as it was; see `remove_entry`.
+
+        Raises
+        ------
+        JournalError
+            Also when it is in the journal.
+        """
+
+        def change(db: sqlite3.Connection) -> JournalEntry:
+            row = removed_called(db, entry_id)
+            mark_removed(db, row[0], None)
+            return removed_of(row).record
 
         return self._writing(change)
 
@@ -290,7 +209,7 @@ class Journal(JournalFile):
         """Correct a session, or end it, and keep what it was; see `amend`."""
 
         def change(db: sqlite3.Connection) -> JournalSession:
-            row = row_called(db, "session", session_id)
+            row = session_called(db, session_id)
             new = replace(session_of(row), **changes)
             replace_row(db, "session", row, session_row(new), changed_at)
             return new

@@ -43,11 +43,14 @@ def test_an_older_journal_is_brought_up_to_date(version: int, path: Path) -> Non
         )
         journal.amend(first.id, changed_at=LATER, sketch="m42.png")
         assert journal.history(first.id)[0].record == first
+        assert journal.removed() == ()
+        assert journal.remove_entry(second.id, removed_at=LATER) == second
     copy = path.with_name(f"journal.version-{version}.sqlite")
     assert content(copy) == content(FILES / f"version-{version}.sqlite")
     assert {file.name for file in path.parent.iterdir()} == {"journal.sqlite", copy.name}
     with open_journal(path) as journal:
-        assert journal.entry(first.id).sketch == "m42.png"
+        assert [(entry.id, entry.sketch) for entry in journal.entries()] == [(first.id, "m42.png")]
+        assert journal.restore_entry(second.id) == second
 
 
 def content(path: Path) -> list[str]:

@@ -1,0 +1,175 @@
+"""Reads the journal: its sessions, its entries, and what was removed from it."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from planner.journal.file import JournalFile
+from planner.journal.former import Former, former_records, removed_of
+from planner.journal.queries import (
+    COUNTED_SESSIONS,
+    ENTRIES,
+    KEPT,
+    REMOVED,
+    SESSIONS,
+    condition,
+    entry_called,
+    session_called,
+    session_of_evening,
+)
+from planner.journal.records import JournalEntry, JournalSession, Outcome
+from planner.journal.rows import (
+    ENTRY_COLUMNS,
+    SESSION_COLUMNS,
+    entry_of,
+    session_of,
+    sql_names,
+)
+
+
+class JournalReader(JournalFile):
+    """What can be asked of a journal; entries that were removed are in no answer but `removed`."""
+
+    def sessions(self) -> tuple[JournalSession, ...]:
+        """Give all sessions in order of time."""
+        return self._repairing(
+            lambda db: tuple(map(session_of, db.execute(f"{SESSIONS} ORDER BY start, id")))
+        )
+
+    def counted_sessions(self) -> tuple[JournalSession, ...]:
+        """Give the sessions in order of time, without those that were begun by mistake.
+
+        These were begun by a look that was removed since, hold no other, and nothing more was
+        noted of them.
+        """
+        query = f"{COUNTED_SESSIONS} ORDER BY start, id"
+        return self._repairing(lambda db: tuple(map(session_of, db.execute(query))))
+
+    def session(self, session_id: str) -> JournalSession:
+        """Give the session of an id, or of digits with which only one id begins."""
+        return self._repairing(lambda db: session_of(session_called(db, session_id)))
+
+    def session_of_evening(self, evening: date, site: str) -> JournalSession | None:
+        """Give the latest session of an evening at a site, None when there is none."""
+        return self._repairing(lambda db: session_of_evening(db, evening, site))
+
+    def entries(
+        self,
+        *,
+        since: datetime | None = None,
+        target_id: str | None = None,
+        target_name: str | None = None,
+        eyepiece: str | None = None,
+        session_id: str | None = None,
+        limit: int | None = None,
+    ) -> tuple[JournalEntry, ...]:
+        """Give entries in order of time.
+
+        Parameters
+        ----------
+        since : datetime, optional
+            Aware; none that are earlier.
+        target_id, target_name, eyepiece, session_id : str, optional
+            Only those of one target, eyepiece (its name) or session.
+        limit : int, optional
+            Only the latest so many.
+        """
+        where, values = condition(
+            since=since,
+            target_id=target_id,
+            target_name=target_name,
+            eyepiece=eyepiece,
+            session_id=session_id,
+        )
+        query = f"{ENTRIES}{where} ORDER BY at DESC, rowid DESC LIMIT ?"
+        most = -1 if limit is None else limit
+        return self._repairing(
+            lambda db: tuple(map(entry_of, db.execute(query, (*values, most))))[::-1]
+        )
+
+    def entry(self, entry_id: str) -> JournalEntry:
+        """Give the entry of an id, or of digits with which only one id begins."""
+        return self._repairing(lambda db: entry_of(entry_called(db, entry_id)))
+
+    def count(
+        self,
+        *,
+        since: datetime | None = None,
+        target_id: str | None = None,
+        target_name: str | None = None,
+        eyepiece: str | None = None,
+        session_id: str | None = None,
+    ) -> int:
+        """Count what `entries` would give without a limit."""
+        where, values = condition(
+            since=since,
+            target_id=target_id,
+            target_name=target_name,
+            eyepiece=eyepiece,
+            session_id=session_id,
+        )
+        query = f"SELECT count(*) FROM {KEPT}{where}"  # noqa: S608
+        return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
+
+    def columns(self, *names: str) -> list[tuple[Any, ...]]:
+        """Give some columns of all entries in order of time, as they stand in the file.
+
+        Parameters
+        ----------
+        *names : str
+            Of ``planner.journal.rows.ENTRY_COLUMNS``. Instants are text in ISO 8601, UTC.
+        """
+        query = f"SELECT {sql_names(names)} FROM {KEPT} ORDER BY at, rowid"  # noqa: S608
+        return self._repairing(lambda db: db.execute(query).fetchall())
+
+    def opinions(self, telescope: str, *names: str) -> list[tuple[Any, ...]]:
+        """Give some columns of the entries that may show what is preferred in one telescope.
+
+        Those in which something was seen or suspected through an eyepiece, and which either are
+        rated other than 3 or were planned; see `planner.journal.leaning`.
+        """
+        query = f"""SELECT {sql_names(names)} FROM {KEPT}
+            AND train_telescope = ? AND train_eyepiece != '' AND outcome IN (?, ?)
+            AND (rating != 3 OR planned_train != '')"""  # noqa: S608
+        values = (telescope, str(Outcome.SEEN), str(Outcome.SUSPECTED))
+        return self._repairing(lambda db: db.execute(query, values).fetchall())
+
+    def eyepieces(self) -> tuple[str, ...]:
+        """Give the names of all eyepieces, those of former kits and of removed entries too."""
+        query = "SELECT DISTINCT train_eyepiece FROM entry WHERE train_eyepiece != '' ORDER BY 1"
+        return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
+
+    def unlisted_names(self) -> tuple[str, ...]:
+        """Give the names of all targets that the catalogue did not know, removed ones too."""
+        query = "SELECT DISTINCT target_name FROM entry WHERE target_id = '' ORDER BY 1"
+        return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
+
+    def seen_ids(self) -> frozenset[str]:
+        """Give the ids of all targets that were seen at least once."""
+        query = f"SELECT DISTINCT target_id FROM {KEPT} AND outcome = ? AND target_id != ''"  # noqa: S608
+        return self._repairing(
+            lambda db: frozenset(row[0] for row in db.execute(query, (str(Outcome.SEEN),)))
+        )
+
+    def removed(self, **asked: Any) -> tuple[Former[JournalEntry], ...]:
+        """Give removed entries as they were, with the time of removal, in order of their own time.
+
+        Parameters
+        ----------
+        **asked
+            What `count` takes, to choose among them.
+        """
+        where, values = condition(**asked)
+        query = f"{REMOVED}{where} ORDER BY at, rowid"
+        return self._repairing(lambda db: tuple(map(removed_of, db.execute(query, values))))
+
+    def history(self, entry_id: str) -> tuple[Former[JournalEntry], ...]:
+        """Give what an entry was before each of its corrections, the oldest first."""
+        return self._repairing(lambda db: former_records(db, entry_id, ENTRY_COLUMNS, entry_of))
+
+    def session_history(self, session_id: str) -> tuple[Former[JournalSession], ...]:
+        """Give what a session was before each of its corrections, the oldest first."""
+        return self._repairing(
+            lambda db: former_records(db, session_id, SESSION_COLUMNS, session_of)
+        )
