@@ -80,6 +80,7 @@ OfEyepiece = Annotated[
 Count = Annotated[
     str | None, typer.Option("--count", metavar="N", help="The latest so many; else 40.")
 ]
+Removed = Annotated[bool, typer.Option("--removed", help="Those that were removed, and when.")]
 Faintest = Annotated[
     str | None, typer.Option("--faintest", metavar="MAG", help="Faintest star seen by eye.")
 ]
@@ -146,6 +147,7 @@ def list_(  # noqa: PLR0913  # one parameter for each option
     target: Target = None,
     eyepiece: OfEyepiece = None,
     count: Count = None,
+    removed: Removed = False,
     config: options.Config = None,
     format_: options.Format = None,
     output: options.Output = None,
@@ -156,7 +158,7 @@ def list_(  # noqa: PLR0913  # one parameter for each option
 
     return command.list_command(
         Common(config=config, format=format_, output=output),
-        ListTexts(since, target, eyepiece, count),
+        ListTexts(since, target, eyepiece, count, removed),
         data,
         context.obj,
     )
@@ -213,6 +215,22 @@ def edit(  # noqa: PLR0913  # one parameter for each option
         data,
         context.obj,
     )
+
+
+@app.command()
+def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
+    """Take out a look that was a mistake; "restore" brings it back."""
+    from planner import journal_removal as command  # noqa: PLC0415  # slow to load
+
+    return command.remove_command(entry_id, data, context.obj)
+
+
+@app.command()
+def restore(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
+    """Bring back a look that was removed; "list --removed" shows them."""
+    from planner import journal_removal as command  # noqa: PLC0415  # slow to load
+
+    return command.restore_command(entry_id, data, context.obj)
 
 
 @app.command()

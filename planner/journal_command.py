@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from planner.journal.evenings import new_session
 from planner.journal.logged import logged_words
 from planner.journal.plain import plain_line
 from planner.journal.records import JournalEntry, Outcome
+from planner.journal.rows import ID_SHOWN
 from planner.journal.store import Journal, new_id, open_journal
 from planner.journal_reading import (
     hint_for,
@@ -28,12 +30,13 @@ from planner.journal_reading import (
 )
 from planner.journal_sheet import (
     ENTRY_SCHEMA,
-    ID_SHOWN,
+    Pairs,
     entry_json,
     entry_text,
     history_json,
     journal_json,
     list_text,
+    removed_json,
 )
 from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
 from planner.requests import Common, Surroundings, journal_file, open_settings
@@ -43,6 +46,9 @@ from planner.validation import listed, show
 
 USUAL_COUNT = 40
 MOST_LISTED = 1_000_000
+
+# Entries in order of time, when those that were removed were so, and how many there are before.
+Found = tuple[Sequence[JournalEntry], dict[str, datetime], int]
 
 
 def add_command(
@@ -86,7 +92,7 @@ def add_command(
     with open_journal(path) as journal:
         entry = _added(journal, entry, settings, site, when[1])
         talk += (*journal.remarks, *used[1])
-    return Delivery(f"{_added_words(entry, site)}\n", talk=talk)
+    return Delivery(f"{entry_words(entry, site.zone)}\n", talk=talk)
 
 
 def _added(
@@ -98,9 +104,10 @@ def _added(
     return journal.add_to_evening(entry, session)
 
 
-def _added_words(entry: JournalEntry, site: Site) -> str:
+def entry_words(entry: JournalEntry, zone: tzinfo) -> str:
+    """Give an entry in a line, its digits first."""
     train = entry.train
-    local = entry.at.astimezone(site.zone)
+    local = entry.at.astimezone(zone)
     glass = plain_line(logged_words(train)) or "no eyepiece noted"
     power = f", {train.magnification:.0f}x" if train.magnification else ""
     return (
@@ -128,21 +135,43 @@ def list_command(
     faults.check()
     site = open_settings(common.config, surroundings)[0].site()
     if not path.exists():
-        empty = json_text(journal_json([])) if format_ == "json" else ""
+        empty = _listing_json([], {}, removed=texts.removed) if format_ == "json" else ""
         return Delivery(empty, output, (f"There is no journal at {path} yet.",))
     with open_journal(path) as journal:
         wanted = _wanted(journal, texts) | {"since": read_since(since, site)}
         usual = None if format_ == "json" or since else USUAL_COUNT
-        entries = journal.entries(**wanted, limit=count or usual)
+        found = _removed if texts.removed else _kept
+        entries, removed_at, earlier = found(journal, wanted, count or usual)
         sessions = {session.id: session for session in journal.sessions()}
-        earlier = journal.count(**wanted) - len(entries)
         talk = journal.remarks
     pairs = [(entry, sessions[entry.session_id]) for entry in entries]
     if not pairs:
-        talk += (f"The journal {path} has no {'such ' if any(wanted.values()) else ''}entry.",)
+        talk += (f"The journal {path} has no {_kind_words(wanted, texts)}entry.",)
     if format_ == "json":
-        return Delivery(json_text(journal_json(pairs)), output, talk)
-    return Delivery(list_text(pairs, earlier=earlier) if pairs else "", output, talk)
+        return Delivery(_listing_json(pairs, removed_at, removed=texts.removed), output, talk)
+    text = list_text(pairs, earlier=earlier, removed_at=removed_at) if pairs else ""
+    return Delivery(text, output, talk)
+
+
+def _kept(journal: Journal, wanted: dict[str, Any], most: int | None) -> Found:
+    entries = journal.entries(**wanted, limit=most)
+    return entries, {}, journal.count(**wanted) - len(entries)
+
+
+def _removed(journal: Journal, wanted: dict[str, Any], most: int | None) -> Found:
+    every = journal.removed(**wanted)
+    latest = every[-most:] if most else every
+    removed_at = {former.record.id: former.changed_at for former in latest}
+    return [former.record for former in latest], removed_at, len(every) - len(latest)
+
+
+def _kind_words(wanted: dict[str, Any], texts: ListTexts) -> str:
+    such = "such " if any(wanted.values()) else ""
+    return f"{such}removed " if texts.removed else such
+
+
+def _listing_json(pairs: Pairs, removed_at: dict[str, datetime], *, removed: bool) -> str:
+    return json_text(removed_json(pairs, removed_at) if removed else journal_json(pairs))
 
 
 def _wanted(journal: Journal, texts: ListTexts) -> dict[str, Any]:

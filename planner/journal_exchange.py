@@ -16,6 +16,7 @@ from planner.journal.exchange import (
     LARGEST_FILE_BYTES,
     READ,
     REFUSED,
+    REMOVED,
     Arrival,
     Line,
     identified,
@@ -52,7 +53,7 @@ def export_command(common: Common, data: str | None, surroundings: Surroundings)
     if not path.exists():
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
-        sessions, entries = journal.sessions(), journal.entries()
+        sessions, entries = journal.counted_sessions(), journal.entries()
         talk = list(journal.remarks)
     count = count_unwritable(sessions, entries) if form == "oal" else 0
     if count:
@@ -113,7 +114,12 @@ def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Delivery:
     arrival = sort_out(lines)
     if path.exists():
         with open_journal(path) as journal:
-            arrival = sort_out(lines, sessions=journal.sessions(), entries=journal.entries())
+            arrival = sort_out(
+                lines,
+                sessions=journal.sessions(),
+                entries=journal.entries(),
+                removed=[former.record for former in journal.removed()],
+            )
             talk = journal.remarks
     is_held_back = arrival.count(REFUSED) > 0 and not keep_good
     if not is_held_back and (arrival.sessions or arrival.entries):
@@ -156,7 +162,8 @@ def arrival_text(arrival: Arrival, *, held_back: bool) -> str:
         Whether nothing was taken because something is refused.
     """
     lines = [text for line, fate in arrival.lines for text in _fate(line, fate)]
-    counts = ", ".join(f"{arrival.count(fate)} {fate}" for fate in (READ, HERE, REFUSED))
+    told = (READ, HERE, *([REMOVED] if arrival.count(REMOVED) else []), REFUSED)
+    counts = ", ".join(f"{arrival.count(fate)} {fate}" for fate in told)
     taken = "The journal took what is new."
     if held_back:
         taken = (

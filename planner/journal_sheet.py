@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,11 +13,12 @@ from planner.journal.former import Former
 from planner.journal.logged import logged_words
 from planner.journal.plain import plain_line, plain_lines
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
+from planner.journal.rows import ID_SHOWN
 from planner.sheet_words import WIDTH, arc, double_date, item
 
 JOURNAL_SCHEMA = "fieldstop.journal/1"
+REMOVED_SCHEMA = "fieldstop.removed/1"  # another one, so that no import takes them for looks
 ENTRY_SCHEMA = "fieldstop.entry/1"
-ID_SHOWN = 8
 INDENT = " " * 7
 TARGET_WIDTH, TRAIN_WIDTH = 26, 19
 
@@ -33,7 +34,7 @@ def session_zone(session: JournalSession) -> tzinfo:
         return UTC
 
 
-def list_text(pairs: Pairs, *, earlier: int) -> str:
+def list_text(pairs: Pairs, *, earlier: int, removed_at: Mapping[str, datetime]) -> str:
     """Write entries under the nights to which they belong.
 
     Parameters
@@ -42,6 +43,8 @@ def list_text(pairs: Pairs, *, earlier: int) -> str:
         In order of time.
     earlier : int
         How many more there are before them.
+    removed_at : mapping of str to datetime
+        By id, when an entry was removed; empty when none was.
     """
     lines: list[str] = []
     told = None
@@ -50,6 +53,9 @@ def list_text(pairs: Pairs, *, earlier: int) -> str:
             lines += [*([""] if lines else []), *_session_lines(session)]
             told = session.id
         lines += _entry_lines(entry, session)
+        if entry.id in removed_at:
+            local = removed_at[entry.id].astimezone(session_zone(session))
+            lines.append(f"{INDENT}removed {local:%Y-%m-%d %H:%M}")
     if earlier:
         lines += ["", f"{earlier} earlier ones; --count and --since show more."]
     return _sheet(lines)
@@ -194,6 +200,16 @@ def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:
 def journal_json(pairs: Pairs) -> Json:
     """Give entries as the object of the ``fieldstop.journal/1`` contract."""
     return {"schema": JOURNAL_SCHEMA, "entries": [entry_json(*pair) for pair in pairs]}
+
+
+def removed_json(pairs: Pairs, removed_at: Mapping[str, datetime]) -> Json:
+    """Give removed entries, each with the time of its removal, by the site's clock."""
+    entries = [
+        entry_json(entry, session)
+        | {"removed_at": _time(removed_at[entry.id], session_zone(session))}
+        for entry, session in pairs
+    ]
+    return {"schema": REMOVED_SCHEMA, "entries": entries}
 
 
 def entry_json(entry: JournalEntry, session: JournalSession) -> Json:

@@ -52,6 +52,7 @@ class ListTexts:
     target: str | None = None
     eyepiece: str | None = None
     count: str | None = None
+    removed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

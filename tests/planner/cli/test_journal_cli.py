@@ -362,7 +362,7 @@ def test_damage_is_said_and_the_rest_listed(add: Any, run: Any, tmp_path: Path) 
 def test_every_command_has_help(run: Any) -> None:
     """Each says what it does, and each option has a line."""
     out = run("journal", "--help").out
-    for name in ("add", "list", "show", "edit", "night"):
+    for name in ("add", "list", "show", "edit", "remove", "restore", "night"):
         assert f"\n  {name} " in out
         told = run("journal", name, "--help")
         assert told.status == 0
@@ -370,11 +370,13 @@ def test_every_command_has_help(run: Any) -> None:
 
 
 def test_to_ask_begins_no_journal(run: Any, tmp_path: Path) -> None:
-    """Where there is none, list, show and edit say so, and leave the folder as it is."""
+    """Where there is none, all but add say so, and leave the folder as it is."""
     listed = run("journal", "list")
     assert (listed.status, listed.out) == (0, "")
     assert run("journal", "list", "--format", "json").json["entries"] == []
-    for result in (listed, run("journal", "show", "3f2a"), run("journal", "edit", "3f2a")):
+    assert run("journal", "list", "--removed", "--format", "json").json["entries"] == []
+    asked = [run("journal", name, "3f2a") for name in ("show", "edit", "remove", "restore")]
+    for result in (listed, *asked):
         assert "There is no journal at" in result.err
     assert not (tmp_path / "home" / "data").exists()
 
