@@ -64,9 +64,9 @@ GROUPS = {
         "journal_cli", "journal_command", "journal_corrections", "journal_exchange",
         "journal_files_cli", "journal_leaning", "journal_reading", "journal_removal",
         "journal_report", "journal_texts", "__init__", "__main__", "arguments", "cli",
-        "delivery", "experience", "kit_advice", "kit_candidates", "kit_cli", "kit_command", "look_command",
-        "nights_command", "occasion", "options", "plan_command", "requests", "target_lists",
-        "kept_targets", "targets_adding", "targets_cli", "targets_command",
+        "delivery", "experience", "kit_advice", "kit_candidates", "kit_cli", "kit_command",
+        "look_command", "nights_command", "occasion", "options", "plan_command", "requests",
+        "target_lists", "kept_targets", "targets_adding", "targets_cli", "targets_command",
     },
 }  # fmt: skip
 MAY_IMPORT = {

@@ -6,6 +6,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+import threading
 from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -25,6 +26,7 @@ from planner.journal.store import Journal, new_id, open_journal
 LATER = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)
 FILES = Path(__file__).parent / "files"
 CROWD = 120
+WAIT_S = 0.3
 
 
 def test_a_removed_entry_is_in_no_answer_but_one(journal: Journal, make_entry: Any) -> None:
@@ -171,6 +173,33 @@ def test_two_who_remove_the_same_entries(journal: Journal, path: Path, make_entr
     assert [fault for _, fault in said] == ["", ""]
     assert sorted(line for output, _ in said for line in output.split()) == sorted(ids)
     assert (journal.count(), len(journal.removed())) == (0, CROWD)
+
+
+def test_who_comes_second_is_told(journal: Journal, path: Path, make_entry: Any) -> None:
+    """He waits for the first, finds the entry removed, and leaves the time as it is."""
+    entry = make_entry()
+    journal.add(entry)
+    second = threading.Thread(target=refused_removal, args=(path, entry.id, told := []))
+    with closing(sqlite3.connect(path, isolation_level=None)) as first:
+        first.execute("BEGIN IMMEDIATE")
+        first.execute("UPDATE entry SET removed_at = ?", (LATER.isoformat(),))
+        second.start()
+        second.join(timeout=WAIT_S)  # by then he has come, and waits
+        assert told == []
+        first.execute("COMMIT")
+    second.join()
+    assert "was removed on 2026-11-26 at 01:05 UT" in told[0]
+    assert journal.removed() == (Former(LATER, entry),)
+
+
+def refused_removal(path: Path, entry_id: str, told: list[str]) -> None:
+    """Remove an entry as another program does; tell what it is told."""
+    with open_journal(path) as journal:
+        try:
+            remove(journal, entry_id)
+            told.append("done")
+        except JournalError as error:
+            told.append(str(error))
 
 
 def lose_first_page(path: Path) -> None:
