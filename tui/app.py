@@ -50,6 +50,7 @@ class NightApp(App[Exception]):
         self.desk, self.unicode = Desk(request, clock), unicode
         self.scene: Scene | None = None
         self.opening_words = "Planning the night ..."
+        self.farewell: tuple[str, ...] = ()
         self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._step, self._minute, self._working = USUAL_STEP, -1, 0
         for theme in themes():
@@ -152,4 +153,4 @@ class NightApp(App[Exception]):
     def on_unmount(self) -> None:
         """Let go of the night."""
         self._executor.shutdown(wait=True, cancel_futures=True)
-        self.desk.close()
+        self.farewell = self.desk.close()

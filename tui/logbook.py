@@ -46,6 +46,18 @@ class Conditions:
     transparency: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """An entry that was written just now, and the moves that had been made by then.
+
+    ``ends`` tells whether it was written with the last of them.
+    """
+
+    entry: JournalEntry
+    past: tuple[SessionState, ...]
+    ends: bool
+
+
 class Logbook:
     """The journal of one night.
 
@@ -62,7 +74,9 @@ class Logbook:
         self._path, self._night, self._observer = journal_path(data), night, observer
         self.pending: tuple[JournalEntry, ...] = ()
         self._session: JournalSession | None = None
-        self._kept = self._asked = False
+        # Whether the journal has the session; whether it was asked for, and has, its conditions.
+        self._kept = self._asked = self._is_told = False
+        self._slips: list[Slip] = []
 
     def wants_conditions(self) -> bool:
         """Whether seeing and transparency of this night are not known and were not asked for."""
@@ -90,43 +104,75 @@ class Logbook:
         answer: Answer,
         conditions: Conditions | None,
         now: datetime,
-    ) -> tuple[str, ...]:
+    ) -> tuple[JournalEntry, tuple[str, ...]]:
         """Write an entry, and those that could not be written before.
 
         Returns
         -------
+        JournalEntry
         tuple of str
-            Sentences: what was written, or why it was not.
+            Sentences: that it was written, or why it was not.
         """
         self._asked = self._asked or conditions is not None
         session = self._session_with(conditions, now)
         entry = _entry(field, plan, state, target_id, answer, session, now)
+        self._is_told = self._is_told and conditions is None
         self.pending = (*self.pending, entry)
+        return entry, self.write_pending(now)
+
+    def write_pending(self, now: datetime) -> tuple[str, ...]:
+        """Write what is not in the journal yet; say what was written, or why it was not."""
+        session = self._session
+        if session is None or not self.pending:
+            return ()
         try:
             with open_journal(self._path) as journal:
-                if self._kept:
-                    if conditions is not None:
-                        journal.change_session(
-                            session.id,
-                            changed_at=now,
-                            seeing=session.seeing,
-                            transparency=session.transparency,
-                        )
-                    journal.add_all([], self.pending)
-                else:
-                    journal.add_all([session], self.pending)
+                if self._kept and not self._is_told:
+                    conditions = {"seeing": session.seeing, "transparency": session.transparency}
+                    journal.change_session(session.id, changed_at=now, **conditions)
+                journal.add_all([] if self._kept else [session], self.pending)
                 remarks = journal.remarks
         except JournalError as error:
-            kept = f"{len(self.pending)} kept here, written with the next one."
-            return (f"{error} The entry is not in the journal yet: {kept}",)
-        self._kept, self.pending = True, ()
-        rating = f", rated {answer.rating}" if answer.rating else ""
-        return (*remarks, f"In the journal: {entry.target.name}, {answer.outcome}{rating}")
+            return (f"{error} {len(self.pending)} not in the journal yet; tried again by itself.",)
+        written, self.pending = self.pending, ()
+        self._kept = self._is_told = True
+        return (*remarks, *(f"In the journal: {_entry_words(entry)}" for entry in written))
 
-    def end(self, now: datetime) -> None:
+    def farewell(self, now: datetime) -> tuple[str, ...]:
+        """End the night's session, and give what could not be written, in words."""
+        failed = self.write_pending(now) if self.pending else ()
+        if not self.pending:
+            self._end(now)
+            return ()
+        lost = (f"not in the journal: {_entry_words(entry)}" for entry in self.pending)
+        return (*failed, *lost)
+
+    def remember(self, slip: Slip) -> None:
+        """Let an entry be taken back with the move that it belongs to."""
+        self._slips.append(slip)
+
+    def slip_after(self, past: tuple[SessionState, ...]) -> Slip | None:
+        """Give what was written last if no move has been made since."""
+        return self._slips[-1] if self._slips and self._slips[-1].past == past else None
+
+    def take_back(self, slip: Slip, now: datetime) -> tuple[str, ...]:
+        """Take an entry out again; say so, or why it stays."""
+        self._slips.remove(slip)
+        entry = slip.entry
+        if entry in self.pending:
+            self.pending = tuple(one for one in self.pending if one is not entry)
+            return (f"{entry.target.name} will not be written into the journal.",)
+        try:
+            with open_journal(self._path) as journal:
+                journal.remove_entry(entry.id, removed_at=now)
+        except JournalError as error:
+            return (f"{error} The entry of {entry.target.name} stays in the journal.",)
+        return (f"Out of the journal again: {entry.target.name}",)
+
+    def _end(self, now: datetime) -> None:
         """Note when the night's session ended; without entries there is none."""
         session = self._find()
-        if session is None or not self._kept or self.pending:
+        if session is None or not self._kept:
             return
         with suppress(JournalError), open_journal(self._path) as journal:
             journal.change_session(session.id, changed_at=now, end=max(now, session.start))
@@ -140,7 +186,7 @@ class Logbook:
             except JournalError:
                 return None
             if mine:
-                self._session, self._kept = mine[-1], True
+                self._session, self._kept, self._is_told = mine[-1], True, True
         return self._session
 
     def _is_mine(self, session: JournalSession) -> bool:
@@ -197,6 +243,12 @@ def _entry(
         rating=answer.rating,
         note=answer.note,
     )
+
+
+def _entry_words(entry: JournalEntry) -> str:
+    rating = f", rated {entry.rating}" if entry.rating else ""
+    note = f": {entry.note}" if entry.note else ""
+    return f"{entry.target.name}, {entry.outcome}{rating}{note}"
 
 
 def _planned(plan: Plan, target_id: str) -> Look | None:

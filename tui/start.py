@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
 
+from planner.delivery import say
 from tui.app import NightApp
 from tui.rows import LOWEST, NARROWEST
 from tui.scene import Request
@@ -44,6 +45,8 @@ def open_screens(request: Request, clock: Callable[[], datetime] | None = None) 
     failed = app.run()
     if failed is not None:
         raise failed
+    for words in app.farewell:
+        say(words)
 
 
 def _system_clock() -> datetime:

@@ -12,9 +12,11 @@ from typing import Any
 import pytest
 
 from planner.faults import NothingToPlanError
+from planner.journal.store import journal_path, open_journal
+from planner.session import skip
 from planner.session_state import Status
 from tui.app import NightApp
-from tui.desk import READ_ONLY
+from tui.desk import ALONE, READ_ONLY
 from tui.start import why_not_here
 
 Shown = Callable[[NightApp], str]
@@ -118,7 +120,7 @@ def test_a_wrong_configuration_ends_with_its_faults(evening: Any) -> None:
 
 
 def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
-    """Its moves change nothing; it follows what the first one does."""
+    """Its moves change nothing; it follows what the first one does, and goes on when that ends."""
     first, second = evening.app(), evening.app()
 
     async def both() -> None:
@@ -132,10 +134,19 @@ def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
             assert after.words == (READ_ONLY,)
             await press(pilot, first, "s")
             assert desk.tick().state == first.scene.state
-            desk.close()
+            await press(pilot, first, "a", *"ic10", "enter")
+            assert desk.tick().state == first.scene.state
+            assert "IC10" in desk.scene.night.row_of
 
     asyncio.run(both())
-    assert second.desk._lock._handle is None  # noqa: SLF001
+    desk = second.desk
+    left = first.scene.state
+    scene = desk.tick()
+    assert scene is not None
+    assert (scene.read_only, scene.words, scene.state) == (False, (ALONE,), left)
+    desk.make(skip)
+    assert evening.saved() == desk.scene.state != left
+    assert desk.close() == ()
     third = evening.app()
     assert not third.desk.open().read_only
     third.desk.close()
@@ -149,21 +160,46 @@ def test_a_folder_that_takes_nothing_is_told_of_and_nothing_is_lost(
 
     async def story(pilot: Any, app: NightApp) -> None:
         assert "NOT SAVED" in shown(app)
-        await press(pilot, app, "d", "s", "5", "enter", "enter")
-        assert app.scene.state.with_status(Status.DONE)
-        assert "not in the journal yet" in " ".join(app.scene.words)
+        await press(pilot, app, "d", "s", "5", "2", "4")
+        await press(pilot, app, "d", "n", "enter")
+        assert len(app.scene.state.with_status(Status.DONE)) == 2
+        assert "2 not in the journal yet" in " ".join(app.scene.words)
+        await press(pilot, app, "u")
+        assert "will not be written" in " ".join(app.scene.words)
         evening.data.unlink()
         evening.data.mkdir()
         (evening.data / "nights").mkdir()
-        await press(pilot, app, "d", "s", "4")
+        app._tick()  # noqa: SLF001
+        await press(pilot, app)
         assert "NOT SAVED" not in shown(app)
-        assert app.desk._logbook.pending == ()  # noqa: SLF001
-        done = app.scene.state.with_status(Status.DONE)
-        assert all(app.desk.entries(look.target_id) for look in done)
+        assert "In the journal" in shown(app)
+        (done,) = app.scene.state.with_status(Status.DONE)
+        assert evening.saved() == app.scene.state
+        (entry,) = app.desk.entries(done.target_id)
+        with open_journal(journal_path(evening.data)) as journal:
+            session = journal.session(entry.session_id)
+            assert journal.count() == 1
+        assert (session.seeing, session.transparency) == ("II", 4)
 
     app = evening.app()
     app.checks_disk = False
     evening.tell(story, app)
+    assert app.farewell == ()
+
+
+def test_what_could_not_be_written_is_told_on_leaving(evening: Any, press: Any) -> None:
+    """The disk takes nothing to the end: outcome, rating and note are left on the terminal."""
+    evening.data.write_text("", "utf-8")
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "d", "t", *"ring", "enter", "s", "5", "enter", "enter", "q")
+
+    app = evening.app()
+    app.checks_disk = False
+    name = app.desk.open().lines[0].look.name
+    app.desk.close()
+    evening.tell(story, app)
+    assert app.farewell[-1] == f"not in the journal: {name}, seen, rated 5: ring"
 
 
 def test_a_full_disk_is_told_of_until_there_is_room(

@@ -274,6 +274,34 @@ def test_a_look_is_skipped_with_its_reason(evening: Any, press: Any, shown: Show
     evening.tell(story)
 
 
+def test_undo_takes_the_entry_back_too(evening: Any, press: Any, shown: Shown) -> None:
+    """Level by level: a look that was ended with its entry, one that was only written, a skip."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        begun = app.scene.state.looks
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "d", "s", "4", "enter", "enter")
+        second = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "s", "w", "s", "enter")
+        third = app.screen.chosen().look.target_id
+        assert [len(app.desk.entries(x)) for x in (first, second, third)] == [1, 0, 1]
+        state = app.scene.state
+        await press(pilot, app, "u")
+        assert app.scene.state == state
+        assert app.desk.entries(third) == ()
+        assert "Out of the journal again" in shown(app)
+        await press(pilot, app, "u")
+        assert app.scene.state.look_at(second).status is Status.WAITING
+        assert len(app.desk.entries(first)) == 1
+        await press(pilot, app, "u")
+        assert app.scene.state.looks == begun
+        assert app.desk.entries(first) == ()
+        await press(pilot, app, "u")
+        assert "nothing to undo" in shown(app)
+
+    evening.tell(story)
+
+
 def test_a_note_is_typed_and_esc_writes_nothing(evening: Any, press: Any) -> None:
     """Keys that mean something elsewhere are letters in a note."""
 

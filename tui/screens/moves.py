@@ -15,7 +15,7 @@ from planner.night_field import NightField, key_of, key_words
 from planner.session import longer_here, running_late, skip, take_break, use_train
 from planner.session_clouds import cleared, cloud_here
 from planner.session_report import LookLine
-from planner.session_state import SessionState, TrainKey, undo
+from planner.session_state import SessionState, TrainKey
 from planner.session_targets import add_target, veto_target
 from planner.sheet_words import clock
 from planner.swaps import Offer
@@ -93,7 +93,7 @@ class MovesScreen(Screen[None]):
 
     def action_undo(self) -> None:
         """Take the last move back."""
-        self._make(lambda night, state, now: undo(state))  # noqa: ARG005  # as every move
+        self.night_app.perform(self.night_app.desk.undo)
 
     def action_clear(self) -> None:
         """Open the sky."""

@@ -1,0 +1,130 @@
+"""Opens a night: who looks where with what, what is up, and how it stood when it was left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.ephemeris import load_ephemeris
+from planner.experience import occasion_with
+from planner.kept_targets import stock_for_night
+from planner.looking import LookReport, look_at
+from planner.night import Night
+from planner.night_field import NightField, survey_night
+from planner.occasion import Occasion, check_kit, night_of, occasion_of
+from planner.planning import Wishes, plan_night
+from planner.requests import Experience, Readings, doubt_remarks, open_settings
+from planner.session_state import SessionState
+from planner.session_times import SessionTimes
+from planner.view import Plan
+from targets.catalogue import Catalogue
+from tui.lock import NightLock
+from tui.night_file import saved_state, state_path, times_of
+from tui.scene import Request
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A night that is open.
+
+    Parameters
+    ----------
+    occasion : Occasion
+    catalogue : Catalogue
+        All there is to look at, the user's own targets included.
+    night : NightField
+    plan : Plan
+        As it is made now, whatever was saved.
+    saved : SessionState or None
+        Where the night stood when it was left.
+    lock : NightLock
+    is_mine : bool
+        Whether the lock was free.
+    said, remarks : tuple of str
+        What is to be told of the file, and of the rest.
+    """
+
+    occasion: Occasion
+    catalogue: Catalogue
+    night: NightField
+    plan: Plan
+    saved: SessionState | None
+    lock: NightLock
+    is_mine: bool
+    said: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+def open_night(request: Request, now: datetime) -> Opened:
+    """Plan a night, and read how it stood.
+
+    Raises
+    ------
+    InputError, SettingsError, NothingToPlanError, DatabaseError
+        With sentences, when there is nothing that could be opened.
+    """
+    around = request.surroundings
+    settings, talk = open_settings(request.config, around)
+    occasion = occasion_of(
+        settings, site=request.site, telescope=request.telescope, readings=Readings()
+    )
+    night = night_of(load_ephemeris(), occasion.site, evening=request.evening, now=now)
+    check_kit(occasion)
+    path = state_path(around.data, night)
+    lock = NightLock(path)
+    is_mine = lock.take()
+    saved, said = saved_state(path)
+    times = times_of(night, saved, None if request.evening else now)
+    occasion, lessons = occasion_with(occasion, Experience(), around)
+    stock = stock_for_night(
+        around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
+    )
+    plan, field = _survey(stock.catalogue, occasion, night, times, saved)
+    remarks = (*talk, *lessons, *stock.remarks, *doubt_remarks(settings))
+    return Opened(occasion, stock.catalogue, field, plan, saved, lock, is_mine, said, remarks)
+
+
+def _survey(
+    catalogue: Catalogue,
+    occasion: Occasion,
+    night: Night,
+    times: SessionTimes,
+    saved: SessionState | None,
+) -> tuple[Plan, NightField]:
+    ephemeris, who = load_ephemeris(), occasion.circumstances
+    span, wishes = {"start": times.start, "end": times.end}, Wishes()
+    plan = plan_night(catalogue, ephemeris, night, **span, circumstances=who, wishes=wishes)
+    also = [look.target.id for look in plan.looks]
+    if saved is not None:
+        also += [look.target_id for look in saved.looks] + list(saved.added)
+    field = survey_night(
+        catalogue, ephemeris, night, **span, circumstances=who, wishes=wishes, also=tuple(also)
+    )
+    return plan, field
+
+
+def follow_too(opened: Opened, field: NightField, also: tuple[str, ...]) -> NightField:
+    """Follow further targets through a night that is open, by their identities."""
+    return survey_night(
+        opened.catalogue,
+        load_ephemeris(),
+        field.night,
+        start=field.start,
+        end=opened.plan.end,
+        circumstances=opened.occasion.circumstances,
+        wishes=field.wishes,
+        also=also,
+    )
+
+
+def look_around(opened: Opened, target_id: str, at: datetime) -> LookReport:
+    """Look at one target in a night that is open: every eyepiece ranked, when it is up."""
+    night = opened.night.night
+    return look_at(
+        opened.catalogue.target(opened.catalogue.index_of(target_id)),
+        load_ephemeris(),
+        night,
+        opened.occasion.circumstances,
+        misfits=(),
+        at=min(max(at, night.start), night.end),
+    )
