@@ -39,6 +39,13 @@ def last_open_step(is_open: Flags, step: int) -> int | None:
     return step + int(closed[0]) - 1 if closed.size else len(is_open) - 1
 
 
+def first_of_run(is_open: Flags, step: int, *, needed: int) -> int | None:
+    """Give the first step, that one or later, from which so many in a row are open."""
+    closed = np.concatenate([[step - 1], step + np.flatnonzero(~is_open[step:]), [len(is_open)]])
+    whole = np.flatnonzero(np.diff(closed) > needed)
+    return int(closed[whole[0]]) + 1 if whole.size else None
+
+
 def window_closing(windows: Windows, row: int, step: int, *, floor_deg: float) -> Closing | None:
     """Find when the window that is open at a step closes.
 

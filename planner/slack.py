@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
-from planner.closing import last_open_step, window_closing
+from planner.closing import first_of_run, last_open_step, window_closing
 from planner.roster import Roster
 from planner.view import Hurry
 
@@ -54,20 +55,23 @@ def hurry_of(
     step, is_open = int(start_min // session.step_min), candidates.open[row]
     last = last_open_step(is_open, step)
     last = step if last is None else last
-    until_min, cause = session.length_min, ""
+    until_min, cause, again = session.length_min, "", None
+    dwell_min = float(candidates.dwell_min[row])
     if last < len(is_open) - 1:
         until_min, cause = last * session.step_min, "fades"
+        needed = math.ceil(dwell_min / session.step_min) + 1
+        again = first_of_run(is_open, last + 1, needed=needed)
         closing = window_closing(roster.windows, row, step, floor_deg=floor_deg)
         if closing is not None and closing.last_step == last:
             cause = closing.cause
         elif clear is not None and not clear[last + 1]:
             cause = "goes behind cloud"
-    dwell_min = float(candidates.dwell_min[row])
     return Hurry(
         slack_min=max(until_min - dwell_min - start_min, 0.0),
         closes=origin + timedelta(minutes=until_min) if cause else None,
         cause=cause,
         loss=_loss(candidates.quality[row], start_min + dwell_min / 2.0, session.step_min),
+        opens_again=None if again is None else origin + timedelta(minutes=again * session.step_min),
     )
 
 

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.closing import window_closing
+from planner.closing import first_of_run, window_closing
 from planner.matcher import Ratings
 from planner.night_field import NightField
 from planner.open_sky import OpenSky, open_sky
@@ -88,7 +88,10 @@ def best_of_all(night: NightField, state: SessionState, now: datetime) -> tuple[
 
 
 def nearly_lost(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
-    """Give what is worth a look now and gone within half an hour, the first to go first."""
+    """Give what is worth a look now and gone within half an hour, the first to go first.
+
+    What comes back in the session, as from behind the zenith, is not lost.
+    """
     present = _look_around(night, state, now)
     columns = np.argmax(present.ratings.score, axis=1)
     worth = present.worths[np.arange(len(columns)), columns]
@@ -99,10 +102,17 @@ def nearly_lost(night: NightField, state: SessionState, now: datetime) -> tuple[
 
 
 def _end_min(present: _Present, row: int) -> float:
-    """Give how long the window stays open, whatever the clouds do [min]; infinite to the end."""
+    """Give after how long the window closes for the session [min]; infinite when it does not."""
     floor_deg = float(present.night.floors_deg[row])
     closing = window_closing(present.sky.roster.windows, row, 0, floor_deg=floor_deg)
-    return math.inf if closing is None else closing.last_step * STEP_MIN
+    if closing is None or _comes_back(present.sky, row, closing.last_step + 1):
+        return math.inf
+    return closing.last_step * STEP_MIN
+
+
+def _comes_back(sky: OpenSky, row: int, step: int) -> bool:
+    needed = math.ceil(float(sky.candidates.dwell_min[row]) / STEP_MIN) + 1
+    return first_of_run(sky.candidates.open[row], step, needed=needed) is not None
 
 
 def _look_around(night: NightField, state: SessionState, now: datetime) -> _Present:

@@ -76,12 +76,15 @@ class Hurry:
         A clause that says what closes it: ``sinks below 20 deg``; empty when nothing does.
     loss : float
         Share of its worth that half an hour of waiting costs, 0 .. 1.
+    opens_again : datetime or None
+        When a whole look fits again in the same session (UTC); None when it does not.
     """
 
     slack_min: float
     closes: datetime | None
     cause: str
     loss: float
+    opens_again: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+import math
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+import numpy as np
 import pytest
 
 from planner.contract import json_text, plan_json
+from planner.open_sky import open_sky
 from planner.plan_sheet import plan_text
 from planner.planning import STEP_MIN
 from planner.site import Site
+from planner.slack import hurry_of
 from planner.view import Hurry
 from planner.why_now import hurry_words
 
@@ -26,6 +30,14 @@ AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)
         (
             Hurry(40.0, AT, "sets behind the skyline", 0.02),
             "40 min to spare: sets behind the skyline at 19:12",
+        ),
+        (
+            Hurry(8.0, AT, "nears the zenith", 0.0, AT + timedelta(minutes=83)),
+            "nears the zenith at 19:12, back at 20:35",
+        ),
+        (
+            Hurry(25.0, AT, "goes behind cloud", 0.0, AT + timedelta(minutes=60)),
+            "25 min to spare: goes behind cloud at 19:12, back at 20:12",
         ),
         (Hurry(90.0, None, "", 0.0), "90 min to spare"),
         (Hurry(90.0, None, "", 0.25), "90 min to spare, but 25% less in half an hour"),
@@ -59,6 +71,31 @@ def test_slack_is_what_the_window_leaves(evening_of: Any, name: str) -> None:
             assert evening.plan.end - latest < timedelta(minutes=1)
         elif look.hurry.cause != "fades":
             assert not is_open[first : last + 2].all()
+
+
+@pytest.mark.parametrize("name", ["spring", "winter", "southern", "moonlit"])
+def test_what_comes_back_is_open_for_a_whole_look(evening_of: Any, name: str) -> None:
+    """From the time that is named, and never between the closing and that time."""
+    night, found = evening_of(name).night, 0
+    sky = open_sky(night, evening_of(name).begun, night.start)
+    for row, target in enumerate(night.roster.targets):
+        is_open = sky.candidates.open[row]
+        for first in np.flatnonzero(np.diff(np.concatenate([[0], is_open.astype(int)])) > 0):
+            hurry = hurry_of(
+                sky.roster, sky.candidates, sky.session,
+                row=row, start_min=first * STEP_MIN, origin=sky.origin,
+                floor_deg=float(night.floors_deg[row]),
+            )  # fmt: skip
+            dwell = math.ceil(night.dwell(target.id) / timedelta(minutes=STEP_MIN)) + 1
+            runs = [is_open[k : k + dwell].all() for k in range(len(is_open) - dwell + 1)]
+            closes = len(is_open)
+            if hurry.closes is not None:
+                closes = round(night.minute(hurry.closes) / STEP_MIN) + 1
+            later = [k for k in range(closes, len(runs)) if runs[k]]
+            again = None if not later else night.instant(later[0] * STEP_MIN)
+            assert hurry.opens_again == again
+            found += again is not None
+    assert found > 0 or name != "winter"
 
 
 def test_what_closes_is_true(evening_of: Any) -> None:
