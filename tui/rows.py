@@ -157,13 +157,15 @@ def rule_line(columns: int, *, above: int, below: int) -> str:
 
 def said_lines(scene: Scene, columns: int) -> list[str]:
     """Say what has changed, and what part of the sky is closed; on a few lines at most."""
-    closed = [cloud_words(scene.night, closure) for closure in scene.state.closures]
-    cloud = wrap(f"Cloud: {'; '.join(closed)} (o opens)", width=columns)[:1] if closed else []
     said = [words for words in (scene.warning, *scene.words) if words]
     told = [line for words in said for line in wrap(words, width=columns, first="* ", rest="  ")]
+    closed = "; ".join(cloud_words(scene.night, closure) for closure in scene.state.closures)
+    is_told = not closed or any(closed in words for words in said)
+    cloud = [] if is_told else wrap(f"Cloud: {closed} (o opens)", width=columns)[:1]
     room = MOST_SAID - len(cloud)
     if len(told) > room:
-        told[room - 1] = f"{fit(told[room - 1], columns - 4).rstrip()} ..."
+        start, rest = told[room - 1][:2], told[room - 1][2:]
+        told[room - 1] = wrap(rest, width=columns - 4, first=start)[0] + " ..."
     return told[:room] + cloud
 
 

@@ -84,7 +84,9 @@ def test_cloud_closes_and_opens_again(evening: Any, press: Any, shown: Shown) ->
         closures = app.scene.state.closures
         assert len(closures) == 1
         assert "shut" in shown(app)
-        assert "Cloud:" in shown(app)
+        assert "Solid cloud: west half" in shown(app)
+        await press(pilot, app, "s", "u")
+        assert "Cloud: west half until further notice (o opens)" in shown(app)
         for look in app.scene.state.waiting:
             line = next(x for x in app.scene.lines if x.look is look)
             assert line.azimuth_deg < 180.0
