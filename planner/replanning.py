@@ -26,6 +26,8 @@ Codes = NDArray[np.intp]
 # figure: together these bound the time that an observer in the dark waits.
 SEARCHED = 32
 MOST_STEPS = 36
+# What this takes from the worth of an order is 0.1 percent on average, and a third of the time.
+BREADTH = 2.0 / 3.0
 # A new order is taken only when it is worth this much more than the present one, a showpiece being
 # worth 1: a plan that changes with every key is of no use (our choice).
 WORTH_A_CHANGE = 0.1
@@ -121,7 +123,8 @@ def _best_order(sky: OpenSky, kept: Codes, beginning: Beginning) -> Order:
     part, start = sky.candidates.of_rows(rows), _renamed(beginning, rows)
     present = play(part, sky.session, np.searchsorted(rows, kept), start)
     coarse, session = _coarse(part, sky.session)
-    found = play(part, sky.session, best_sequence(Pace(coarse, session, start)), start)
+    sequence = best_sequence(Pace(coarse, session, start), breadth=BREADTH)
+    found = play(part, sky.session, sequence, start)
     best = found if found.worth > present.worth + WORTH_A_CHANGE else present
     return replace(best, slots=tuple(replace(s, row=int(rows[s.row])) for s in best.slots))
 

@@ -51,9 +51,16 @@ _GROWN = np.dtype(
 Grown = NDArray[Any]
 
 
-def best_sequence(pace: Pace) -> Codes:
-    """Find the sequence of looks that is worth most; empty when none is worth anything."""
-    search = _Search(pace)
+def best_sequence(pace: Pace, *, breadth: float = 1.0) -> Codes:
+    """Find the sequence of looks that is worth most; empty when none is worth anything.
+
+    Parameters
+    ----------
+    pace : Pace
+    breadth : float
+        Share of the beginnings that are carried on, above 0: fewer take less time.
+    """
+    search = _Search(pace, breadth)
     for step in range(search.first_step, pace.steps + 1):
         search.carry_on(step)
     return search.rows()
@@ -71,12 +78,12 @@ class _Search:
     Beginning 0 is where the session stands before any of them. Arrays have one entry for each.
     """
 
-    def __init__(self, pace: Pace) -> None:
+    def __init__(self, pace: Pace, breadth: float) -> None:
         self.pace, start, seen = pace, pace.beginning, pace.seen_before
         self.prices = [find_prices(pace, factor) for factor in PRICE_FACTORS]
         self.first_step = math.ceil(start.minute / pace.session.step_min)
         steps = max(pace.steps + 1 - self.first_step, 1)
-        share = CARRIED_IN_ALL // steps - STEP_COUNTS
+        share = int(breadth * CARRIED_IN_ALL) // steps - STEP_COUNTS
         self.carried = min(max(share, LEAST_CARRIED), MOST_CARRIED)
         count, most = len(pace.candidates), steps * self.carried * len(self.prices) + 1
         self.grown = np.zeros(most, dtype=_GROWN)
