@@ -12,6 +12,10 @@ from planner.candidates import Beginning, Candidates, Codes, Flags, Floats, Sess
 # Minutes, common practice: finding a target, a slew across 90 degrees of sky, a change.
 FINDING_DRIVEN_MIN = 1.5
 FINDING_BY_HAND_MIN = 3.0
+# From one target to another so near, a low field or two away, the telescope is only nudged (common
+# practice).
+NEAR_DEG = 2.0
+FINDING_NEAR_MIN = 1.0
 SLEW_MIN_PER_90_DEG = 1.0
 EYEPIECE_CHANGE_MIN = 1.0
 BARREL_CHANGE_MIN = 0.5
@@ -219,11 +223,10 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
         Finding, slewing, changes of eyepiece, barrel, amplifier and filter, rebalancing, getting
         the eye used to the dark again [min], shape (N, N): from row to column.
     """
-    minutes = np.full(
-        (len(candidates), len(candidates)),
-        FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN,
-    )
-    minutes += SLEW_MIN_PER_90_DEG / 90.0 * _slew_deg(candidates)
+    slew_deg = _slew_deg(candidates)
+    finding_min = FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
+    minutes = np.where(slew_deg <= NEAR_DEG, FINDING_NEAR_MIN, finding_min)
+    minutes += SLEW_MIN_PER_90_DEG / 90.0 * slew_deg
     for codes, cost in (
         (candidates.eyepiece, EYEPIECE_CHANGE_MIN),
         (candidates.barrel, BARREL_CHANGE_MIN),
