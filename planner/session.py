@@ -14,13 +14,13 @@ from datetime import datetime, timedelta
 from planner.night_field import NightField, key_of, key_words
 from planner.replanning import ready_at
 from planner.session_clock import (
-    clock_fault,
     misfit,
     pauses_with,
     put_back,
     run_end,
     settle,
 )
+from planner.session_leaps import clock_fault, note_leap, without_leap
 from planner.session_state import (
     Pause,
     PauseKind,
@@ -110,9 +110,10 @@ def tick(night: NightField, state: SessionState, now: datetime) -> Moved:
     fault = misfit(night, state)
     if fault:
         return state, (fault,)
-    after = settle(night, state, now)
-    words = change_words(state, after, night.night.site)
-    return after, (*clock_fault(night, state, now), *words)
+    told = clock_fault(state, now, night.night.site)
+    known = without_leap(state, now)
+    after = note_leap(known, settle(night, known, now))
+    return after, (*told, *change_words(state, after, night.night.site))
 
 
 def moved(
@@ -137,11 +138,13 @@ def moved(
     fault = misfit(night, state)
     if fault:
         return state, (fault,)
-    said, settled = clock_fault(night, state, now), settle(night, state, now)
+    said = clock_fault(state, now, night.night.site)
+    known = without_leap(state, now)
+    settled = settle(night, known, now)
     after, told = act(settled)
     if after is None:
         return settled, (*said, *change_words(state, settled, night.night.site), *told)
-    after = remember(state, settle(night, after, now, news=news))
+    after = remember(known, replace(settle(night, after, now, news=news), before_leap=None))
     return after, (*said, *told, *change_words(state, after, night.night.site))
 
 
@@ -149,7 +152,8 @@ def done(
     night: NightField, state: SessionState, now: datetime, target_id: str | None = None
 ) -> Moved:
     """Say that a look is done: the one under way, else the next; or any other, by its target."""
-    settled = settle(night, state, now) if misfit(night, state) is None else state
+    known = without_leap(state, now)
+    settled = settle(night, known, now) if misfit(night, state) is None else state
     look = _subject(settled, target_id)
     on_time = look is not None and look is settled.now and abs(settled.clock - look.end) <= ON_TIME
     return moved(night, state, now, lambda s: _done(s, target_id), news=not on_time)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 from planner.closing import last_open_step
 from planner.ephemeris import unix_seconds
@@ -15,10 +15,7 @@ from planner.planning import STEP_MIN
 from planner.replanning import is_fixed, put_in_order, still_holds
 from planner.roster_parts import steps_of
 from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
-from planner.sheet_words import clock
 
-# A clock that goes back by less is only set right.
-SMALL_STEP_BACK = timedelta(minutes=1)
 # A look that cloud ends counts as done when it had this share of its usual length (our choice).
 ENOUGH_OF_A_LOOK = 0.5
 CUT_SHORT = "cut short by cloud"
@@ -35,19 +32,6 @@ def misfit(night: NightField, state: SessionState) -> str | None:
     if state.kit != night.kit:
         return "This session was made with another kit; take it up again to plan it for this one."
     return None
-
-
-def clock_fault(night: NightField, state: SessionState, now: datetime) -> tuple[str, ...]:
-    """Say so when the clock has gone back."""
-    if state.clock - now <= SMALL_STEP_BACK:
-        return ()
-    site = night.night.site
-    then = clock(state.clock, site)
-    words = (
-        f"The clock went back from {then} to {clock(now, site)}; what was done stands, and the "
-        f"session goes on from {then}. Undo takes back a move made while the clock was wrong."
-    )
-    return (words,)
 
 
 def settle(

@@ -39,6 +39,8 @@ class SessionFileError(ValueError):
 def to_json(state: SessionState) -> str:
     """Write a state, its past included, as one line of JSON in plain ASCII."""
     content = {"schema": SESSION_SCHEMA, **_plain(state)}
+    for inner in (*content["past"], content["before_leap"] or {}):
+        inner.pop("before_leap", None)
     return json.dumps(content, allow_nan=False, separators=(",", ":")) + "\n"
 
 
@@ -74,6 +76,7 @@ def from_json(text: str) -> SessionState:
         raise SessionFileError(
             f'The session is of the schema {show(schema)}; this program reads "{SESSION_SCHEMA}".'
         )
+    content.setdefault("before_leap", None)  # older files have none
     state: SessionState = _state(content, "session")
     return state
 
@@ -238,4 +241,11 @@ _WITHOUT_PAST: dict[str, Reader] = {
     "focuser": _or_none(_train),
 }
 _past_state = _object_of(SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)})
-_state = _object_of(SessionState, {**_WITHOUT_PAST, "past": _list_of(_past_state, MOST_PAST)})
+_state = _object_of(
+    SessionState,
+    {
+        **_WITHOUT_PAST,
+        "past": _list_of(_past_state, MOST_PAST),
+        "before_leap": _or_none(_past_state),
+    },
+)

@@ -145,6 +145,8 @@ class SessionState:
         What is in it; None before the first look.
     past : tuple of SessionState
         To be undone, the latest last; these have no past of their own.
+    before_leap : SessionState or None
+        What stood before the clock leapt ahead, which may have been wrong; until the next move.
     """
 
     kit: str
@@ -160,6 +162,7 @@ class SessionState:
     added: tuple[str, ...] = ()
     focuser: TrainKey | None = None
     past: tuple[SessionState, ...] = ()
+    before_leap: SessionState | None = None
 
     @property
     def now(self) -> SessionLook | None:
@@ -189,7 +192,7 @@ class SessionState:
 
 def remember(before: SessionState, after: SessionState) -> SessionState:
     """Let a state be undone to the one before it."""
-    past = (*before.past, replace(before, past=()))[-MOST_PAST:]
+    past = (*before.past, replace(before, past=(), before_leap=None))[-MOST_PAST:]
     return replace(after, past=past)
 
 

@@ -134,6 +134,7 @@ class Desk:
         is_news = words or replace(state, clock=scene.state.clock) != scene.state
         if is_news or (self._not_saved and self._save(state)):
             return self._show(state, words)
+        self._scene = replace(scene, state=state)  # it is the time that tells a leap of the clock
         return None
 
     def log_and_end(

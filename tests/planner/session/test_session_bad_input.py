@@ -129,7 +129,7 @@ def test_an_unknown_target_is_told(spring: Any, move: Callable[..., Any]) -> Non
 
 def test_a_done_look_stays_done(spring: Any) -> None:
     """It can be neither vetoed, nor asked for, nor done again."""
-    state, _ = done(spring.night, spring.begun, spring.plan.looks[0].end)
+    state, _ = done(spring.night, spring.begun, spring.plan.looks[0].end - MINUTE)
     name = spring.plan.looks[0].target.id
     for move in (add_target, veto_target, done):
         after, words = move(spring.night, state, state.clock, name)

@@ -253,13 +253,13 @@ def test_cloud_that_goes_again_leaves_looks_waiting(spring: Any, faults: Any) ->
 
 def test_the_reason_names_what_sets_behind_the_cloud(spring: Any) -> None:
     """``cloud, W until 20:10; it sinks below 20 deg at 20:05``: so one need not wait for it."""
-    state = under_way(spring, 1)
+    state = spring.at(60)
     after, words = cloud_here(
         spring.night,
         state,
         state.clock,
         direction="west half",
-        until=state.clock + 120 * MINUTE,
+        until=state.clock + 90 * MINUTE,
     )
     reasons = [look.reason for look in after.with_status(Status.LOST)]
     assert any("; it sinks below " in reason for reason in reasons), words

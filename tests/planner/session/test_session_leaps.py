@@ -1,0 +1,96 @@
+"""A clock that leaps ahead and comes back: what it took is given back, what was done stands."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from planner.session import begin_session, done, resume, skip, tick
+from planner.session_json import from_json, to_json
+from planner.session_leaps import LEAP
+from planner.session_state import Status, undo
+
+MINUTE = timedelta(minutes=1)
+
+
+def _without_memory(state: Any) -> Any:
+    return replace(state, past=(), before_leap=None)
+
+
+@pytest.mark.parametrize("leap", [timedelta(hours=2), timedelta(hours=24), timedelta(days=400)])
+def test_what_a_wrong_clock_took_comes_back_with_the_right_one(
+    spring: Any, faults: Any, leap: timedelta
+) -> None:
+    """Looks are lost, then back as if nothing had been; the file keeps it over a new start."""
+    state, _ = done(spring.night, spring.at(30), spring.after(30))
+    before, _ = tick(spring.night, state, spring.after(31))
+    wrong, words = tick(spring.night, before, spring.after(31) + leap)
+    assert wrong.with_status(Status.LOST)
+    assert any("lost" in sentence for sentence in words)
+    for kept in (wrong, from_json(to_json(wrong))):
+        assert kept == wrong
+        after, words = tick(spring.night, kept, spring.after(32))
+        straight, _ = tick(spring.night, before, spring.after(32))
+        assert _without_memory(after) == _without_memory(straight)
+        assert after.past == straight.past
+        assert words[0].startswith("The clock went back from ")
+        assert faults(spring.night, after) == []
+
+
+def test_the_days_are_named_where_they_differ(spring: Any) -> None:
+    """18:31 and 18:31 would say nothing."""
+    wrong, _ = tick(spring.night, spring.begun, spring.plan.start + timedelta(hours=24))
+    _, words = tick(spring.night, wrong, spring.plan.start + MINUTE)
+    assert words[0].startswith("The clock went back from Thu 19 ")
+    assert " to Wed 18 " in words[0]
+
+
+def test_a_program_begun_with_a_wrong_clock_has_its_night_with_the_right_one(spring: Any) -> None:
+    """A day late at the start: all is lost; then the clock is set, or the program begun again."""
+    wrong, _ = begin_session(spring.night, spring.plan, spring.plan.start + timedelta(hours=26))
+    assert not wrong.waiting
+    for again in (tick, resume):
+        after, _ = again(spring.night, wrong, spring.after(5))
+        assert len(after.with_status(Status.WAITING, Status.NOW)) == len(spring.plan.looks)
+
+
+def test_a_move_after_a_leap_stands(spring: Any) -> None:
+    """Whoever goes on at the later time means it; then only undo goes back."""
+    wrong, _ = tick(spring.night, spring.begun, spring.after(100))
+    moved, _ = skip(spring.night, wrong, spring.after(101))
+    assert moved.before_leap is None
+    after, words = tick(spring.night, moved, spring.after(3))
+    assert _without_memory(after) == _without_memory(moved)
+    assert "Undo takes back" in words[0]
+    assert undo(moved)[0].clock == wrong.clock
+
+
+def test_a_laptop_that_woke_up_again_has_not_leapt_back(spring: Any) -> None:
+    """Two hours pass at once, and are gone: what they took stays lost while time goes on."""
+    asleep, _ = tick(spring.night, spring.begun, spring.after(120))
+    later, _ = tick(spring.night, asleep, spring.after(121))
+    assert later.with_status(Status.LOST) == asleep.with_status(Status.LOST)
+    small, _ = tick(spring.night, later, spring.after(120))  # a minute is only set right
+    assert small.clock == later.clock
+
+
+def test_time_that_passes_in_small_steps_is_no_leap(spring: Any) -> None:
+    """However much of it; a leap begins at half an hour."""
+    state = spring.begun
+    for minutes in range(0, 200, 20):
+        state, _ = tick(spring.night, state, spring.after(minutes))
+        assert state.before_leap is None
+    assert timedelta(minutes=20) < LEAP
+
+
+def test_a_move_with_the_clock_set_right_brings_back_too(spring: Any) -> None:
+    """The first key after the correction acts on the plan that was there before the leap."""
+    wrong, _ = tick(spring.night, spring.begun, spring.after(60) + timedelta(hours=24))
+    after, _ = skip(spring.night, wrong, spring.after(2))
+    assert len(after.with_status(Status.SKIPPED)) == 1
+    assert after.waiting
+    back, _ = undo(after)
+    assert back.with_status(Status.LOST) == ()
