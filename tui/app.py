@@ -150,6 +150,13 @@ class NightApp(App[Exception]):
         for screen in self.screen_stack:
             screen.refresh(layout=True)
 
+    def _handle_exception(self, error: Exception) -> None:
+        """Leave with a sentence instead of a bright page of code; tests get to see the fault."""
+        if self.is_headless:
+            super()._handle_exception(error)
+        else:
+            self.exit(error)
+
     def on_unmount(self) -> None:
         """Let go of the night."""
         self._executor.shutdown(wait=True, cancel_futures=True)

@@ -85,6 +85,7 @@ KEYS = (
         in_footer=True,
     ),
 )
+ACTIONS = {key.key: key.action for key in KEYS}
 MOVES_OF_THE_CURSOR = (
     ("Up, Down", "choose a look"),
     ("PgUp, PgDn", "by pages; beside a target's field, the words that do not fit"),

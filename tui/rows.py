@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from planner.columns import fit, wrap
+from planner.columns import cell_width, fit, wrap
 from planner.kit import FilterKind, train_words
 from planner.losses import cloud_words
 from planner.night_field import key_words
@@ -111,6 +111,16 @@ def spaced(text: str, columns: int) -> str:
     return fit(wide if len(wide) <= columns else text.upper(), columns)
 
 
+def _pieces(line: str, columns: int) -> list[str]:
+    """Break a line that is too wide, as with a long path in it, anywhere."""
+    pieces = [""]
+    for letter in line:
+        if cell_width(pieces[-1] + letter) > columns:
+            pieces.append("  ")
+        pieces[-1] += letter
+    return pieces
+
+
 def detail_lines(line: LookLine | None, scene: Scene) -> list[str]:
     """Say what more there is of the chosen look, on two lines."""
     if line is None:
@@ -158,14 +168,20 @@ def rule_line(columns: int, *, above: int, below: int) -> str:
 def said_lines(scene: Scene, columns: int) -> list[str]:
     """Say what has changed, and what part of the sky is closed; on a few lines at most."""
     said = [words for words in (scene.warning, *scene.words) if words]
-    told = [line for words in said for line in wrap(words, width=columns, first="* ", rest="  ")]
+    told = [
+        piece
+        for words in said
+        for line in wrap(words, width=columns, first="* ", rest="  ")
+        for piece in _pieces(line, columns)
+    ]
     closed = "; ".join(cloud_words(scene.night, closure) for closure in scene.state.closures)
-    is_told = not closed or any(closed in words for words in said)
+    is_told = not closed or closed in " ".join(" ".join(told[:MOST_SAID]).split())
     cloud = [] if is_told else wrap(f"Cloud: {closed} (o opens)", width=columns)[:1]
     room = MOST_SAID - len(cloud)
     if len(told) > room:
         start, rest = told[room - 1][:2], told[room - 1][2:]
-        told[room - 1] = wrap(rest, width=columns - 4, first=start)[0] + " ..."
+        words = wrap(rest, width=columns - 4, first=start)[0]
+        told[room - 1] = _pieces(words, columns - 4)[0] + " ..."
     return told[:room] + cloud
 
 

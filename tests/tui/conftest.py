@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from rich.color import ColorSystem
+from textual import events
 from textual.pilot import Pilot
 
 from planner.requests import Surroundings
@@ -124,6 +125,19 @@ def press() -> Callable[..., Awaitable[None]]:
             await settle(pilot, app)
 
     return press
+
+
+@pytest.fixture
+def burst() -> Callable[..., Awaitable[None]]:
+    """Give a function that sends keys all at once, as a slow line does."""
+
+    async def burst(pilot: Pilot[Any], app: NightApp, *keys: str) -> None:
+        await settle(pilot, app)
+        for key in keys:
+            app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await settle(pilot, app)
+
+    return burst
 
 
 @pytest.fixture

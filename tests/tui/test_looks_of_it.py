@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -144,6 +145,21 @@ def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
         rows += head_lines(scene, evening.clock.now, columns)
         assert {cell_width(row) for row in rows} == {columns}
         assert cell_width(list_head(columns)) <= columns
+
+    evening.tell(story)
+
+
+def test_long_paths_and_wide_letters_stay_inside_their_lines(evening: Any) -> None:
+    """News with a word wider than the screen: broken, nothing pushed down, nothing lost."""
+    from tui.rows import said_lines  # noqa: PLC0415
+
+    async def story(_pilot: Any, app: NightApp) -> None:
+        assert app.scene is not None
+        for long in ("/home/" + "deep/" * 40 + "x.toml", "\u6771\u4eac" * 60):
+            told = said_lines(replace(app.scene, words=(f"Look at {long} for more",)), 80)
+            assert len(told) > 1
+            assert all(cell_width(line) <= 80 for line in told)
+            assert "".join("".join(told).split()).startswith(f"*Lookat{long[:100]}")
 
     evening.tell(story)
 

@@ -304,13 +304,21 @@ def test_undo_takes_the_entry_back_too(evening: Any, press: Any, shown: Shown) -
     evening.tell(story)
 
 
-def test_a_note_is_typed_and_esc_writes_nothing(evening: Any, press: Any) -> None:
+def test_a_note_is_typed_and_esc_writes_nothing(
+    evening: Any, press: Any, burst: Any, shown: Shown
+) -> None:
     """Keys that mean something elsewhere are letters in a note."""
 
     async def story(pilot: Any, app: NightApp) -> None:
         first = app.scene.state.waiting[0].target_id
-        await press(pilot, app, "w", "t", *"dcq=1", "escape")
+        await press(pilot, app, "w", "t", *"dcq=1", "ctrl+c")
+        assert "dcq=1" in shown(app)
+        await press(pilot, app, "t")
+        await burst(pilot, app, *("x" * 500), "escape")
+        assert " 500/500 " in shown(app)
+        await press(pilot, app, "escape")
         assert app.desk.entries(first) == ()
+        assert len(app.screen_stack) == 2
         await press(pilot, app, "w", "t", *"dcq=1", "enter", "p", "enter", "enter", "enter")
         (entry,) = app.desk.entries(first)
         assert (entry.note, entry.outcome, entry.rating) == ("dcq=1", "suspected", None)

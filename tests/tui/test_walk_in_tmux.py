@@ -98,7 +98,7 @@ def test_an_evening_with_cloud_and_a_flat_battery(terminal: Terminal, tmp_path: 
     terminal.type("c")
     terminal.wait_for("which part of the sky")
     terminal.type("4")
-    terminal.wait_for("Cloud: west half")
+    terminal.wait_for("loud: west half")
     terminal.type("e")
     terminal.wait_for("Eyepiece for")
     terminal.type("2", "Enter")
@@ -112,7 +112,7 @@ def test_an_evening_with_cloud_and_a_flat_battery(terminal: Terminal, tmp_path: 
     terminal.start()
     text = terminal.wait_for("Taken up where it stood")
     assert " done " in text
-    assert "Cloud: west half" in text
+    assert "loud: west half" in text
     terminal.type("s")
     terminal.wait_for("skipped")
     shown = terminal.read()

@@ -10,9 +10,12 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
+from tui.passing import passed_on, swallow
 from tui.widgets.lines import Lines
 
 Answer = TypeVar("Answer")
+
+LEAVING = ("escape", "ctrl+c")
 
 
 class Asking(ModalScreen[Answer | None]):
@@ -28,8 +31,10 @@ class Asking(ModalScreen[Answer | None]):
         background: $surface; border: ascii $primary; padding: 0 1;
     }
     """
-    BINDINGS = [("escape", "leave", "back")]  # noqa: RUF012  # textual's way
     title_text = ""
+    # The key that ended the question: cold fingers repeat it.
+    _ended_by: str | None = None
+    _key = ""
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
@@ -43,7 +48,8 @@ class Asking(ModalScreen[Answer | None]):
     def redraw(self) -> None:
         """Show the question as it stands now."""
         lines, chosen = self.body()
-        self.query_one("#body", Lines).show([self.title_text, "", *lines], chosen=chosen)
+        for body in self.query("#body").results(Lines):  # none before it is laid out, or after
+            body.show([self.title_text, "", *lines], chosen=chosen)
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Give the lines below the title, and those that are set off, counted with the title."""
@@ -56,10 +62,20 @@ class Asking(ModalScreen[Answer | None]):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key."""
+        if event.key == self._ended_by:
+            swallow(event)
+            return
+        if passed_on(self, event):
+            return
+        self._key = event.key
         if self.press(event.key, event.character):
-            event.stop()
-            event.prevent_default()
+            swallow(event)
+        elif event.key in LEAVING:
+            swallow(event)
+            self.answer(None)
 
-    def action_leave(self) -> None:
-        """Go back without an answer."""
-        self.dismiss(None)
+    def answer(self, answer: Answer | None) -> None:
+        """End the question, once."""
+        if self._ended_by is None:
+            self._ended_by = self._key
+            self.dismiss(answer)

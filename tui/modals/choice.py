@@ -56,7 +56,7 @@ class ChoiceScreen(Asking[int]):
         if key in {"up", "down"}:
             self._at = (self._at + (1 if key == "down" else -1)) % len(self._options)
         elif key == "enter":
-            self.dismiss(self._at)
+            self.answer(self._at)
             return True
         elif not self._type(character or ""):
             return False
@@ -101,7 +101,7 @@ class MinutesScreen(Asking[int]):
         if key == "enter":
             minutes = int(self._typed or self._usual)
             if 1 <= minutes <= self.MOST:
-                self.dismiss(minutes)
+                self.answer(minutes)
                 return True
             self._said = f"{minutes} cannot be; allowed is 1 to {self.MOST}."
         elif key == "backspace":
@@ -174,7 +174,7 @@ class SearchScreen(Asking[str]):
         """Type, move, or take."""
         if key == "enter":
             if self._found:
-                self.dismiss(self._found[self._at][0])
+                self.answer(self._found[self._at][0])
             return True
         if key in {"up", "down"} and self._found:
             self._at = (self._at + (1 if key == "down" else -1)) % len(self._found)

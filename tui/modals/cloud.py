@@ -117,5 +117,5 @@ class CloudScreen(Asking[CloudChoice]):
         return True
 
     def _close(self, direction: str, band: str) -> bool:
-        self.dismiss(CloudChoice(direction, band, self._kind, STAYS_MIN[self._stay]))
+        self.answer(CloudChoice(direction, band, self._kind, STAYS_MIN[self._stay]))
         return True

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from planner.columns import fit
 from planner.journal.records import Outcome
 from tui.logbook import Answer, Conditions
-from tui.modals.asking import Asking
+from tui.modals.asking import LEAVING, Asking
 
 OUTCOMES = {
     "s": (Outcome.SEEN, "seen"),
@@ -20,6 +20,8 @@ OUTCOMES = {
 WHY_SKIPPED = ("cloud or haze", "something in the way", "dew", "cold or tired", "no time")
 SEEING = ("I", "II", "III", "IV", "V")
 LONGEST_NOTE = 500
+# Cells that a note has beside its name.
+NOTE_SHOWN = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +68,28 @@ class LogScreen(Asking[Logged]):
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show what is known and what is asked next."""
         planned = f"   planned: {self._planned}" if self._planned != self._used else ""
-        note = f"{self._note}{'_' if self._is_typing else ''}" or "t to type one"
+        note = self._note_shown()
         is_skipped = self._outcome is Outcome.SKIPPED
         return [
             f"with {self._used}{planned}" if self._used else "with what is not noted",
             f"outcome  {self._outcome or '...'}",
             "why      ..." if is_skipped else f"rating   {self._rating or '...'}",
-            f"note     {note[-64:]}",
+            f"note     {note}",
             "",
             *self._question(),
             "Esc back: nothing is written",
         ], None
 
+    def _note_shown(self) -> str:
+        """Show the end of the note; how much of it there is when that is not all."""
+        note = f"{self._note}{'_' if self._is_typing else ''}" or "t to type one"
+        if len(note) <= NOTE_SHOWN:
+            return note
+        return f"...{note[-NOTE_SHOWN + 13 :]} {len(self._note)}/{LONGEST_NOTE}"
+
     def _question(self) -> list[str]:
         if self._is_typing:
-            return ["Type the note; Enter ends it"]
+            return ["Type the note; Enter or Esc ends it, and keeps it"]
         if self._stage == "outcome":
             return ["  ".join(f"{key} {words}" for key, (_, words) in OUTCOMES.items())]
         if self._stage == "why":
@@ -100,7 +109,7 @@ class LogScreen(Asking[Logged]):
         return taken
 
     def _type(self, key: str, character: str | None) -> bool:
-        if key == "enter":
+        if key in {"enter", *LEAVING}:
             self._is_typing = False
         elif key == "backspace":
             self._note = self._note[:-1]
@@ -130,7 +139,7 @@ class LogScreen(Asking[Logged]):
 
     def _take_why(self, digit: int | None) -> bool:
         why = WHY_SKIPPED[digit - 1] if digit else ""
-        self.dismiss(Logged(Answer(Outcome.SKIPPED, None, self._note, why)))
+        self.answer(Logged(Answer(Outcome.SKIPPED, None, self._note, why)))
         return True
 
     def _take_digit(self, digit: int | None) -> bool:
@@ -145,7 +154,7 @@ class LogScreen(Asking[Logged]):
 
     def _finish(self, conditions: Conditions | None) -> bool:
         if self._outcome is not None:
-            self.dismiss(Logged(Answer(self._outcome, self._rating, self._note), conditions))
+            self.answer(Logged(Answer(self._outcome, self._rating, self._note), conditions))
         return True
 
 

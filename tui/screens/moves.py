@@ -3,30 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, cast
 
-from textual.binding import Binding, BindingType
+from textual import events
 from textual.screen import Screen
 
 from planner.journal.records import Outcome
 from planner.kit import train_words
-from planner.night_field import NightField, key_of, key_words
-from planner.session import longer_here, running_late, skip, take_break, use_train
-from planner.session_clouds import cleared, cloud_here
+from planner.night_field import key_of, key_words
+from planner.session import longer_here, running_late, skip, take_break
+from planner.session_clouds import cleared
 from planner.session_report import LookLine
-from planner.session_state import SessionState, TrainKey
 from planner.session_targets import add_target, veto_target
 from planner.sheet_words import clock
 from planner.swaps import Offer
 from planner.view import View
 from targets.matching import matching_rows
+from tui.answers import close_part, eighth, put_in
 from tui.desk import Move
-from tui.keys import KEYS, help_lines
+from tui.keys import ACTIONS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudChoice, CloudScreen
 from tui.modals.log import Logged, LogScreen
 from tui.offers import GROUPS, offer_words, offers_now, view_words
+from tui.passing import passed_on, swallow
 from tui.scene import Scene
 from tui.widgets.lines import Lines
 
@@ -39,10 +39,6 @@ LONGER_MIN, LATE_MIN, BREAK_MIN = 10, 15, 12
 
 class MovesScreen(Screen[None]):
     """A screen of the night; subclasses say which look is chosen and show scenes."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(key.key, key.action, key.label, show=False) for key in KEYS
-    ]
 
     @property
     def night_app(self) -> NightApp:
@@ -64,6 +60,20 @@ class MovesScreen(Screen[None]):
 
     def foot_text(self) -> str:
         """Give the keys at the foot."""
+        raise NotImplementedError
+
+    def on_key(self, event: events.Key) -> None:
+        """Do what a key is for, in the order of the keys, whatever screen the last one opened."""
+        if passed_on(self, event):
+            return
+        if self.press(event.key):
+            swallow(event)
+        elif event.key in ACTIONS:
+            swallow(event)
+            getattr(self, f"action_{ACTIONS[event.key]}")()
+
+    def press(self, key: str) -> bool:
+        """Take a key that is not in the table; True when it meant something."""
         raise NotImplementedError
 
     def show_working(self, *, is_working: bool) -> None:
@@ -124,11 +134,11 @@ class MovesScreen(Screen[None]):
 
         def answered(choice: CloudChoice | None) -> None:
             if choice is not None:
-                self._make(lambda n, s, now: _cloud(n, s, now, choice))
+                self._make(lambda n, s, now: close_part(n, s, now, choice))
 
         scene, line = self.scene, self.chosen()
         if scene is not None:
-            point = _eight(line.azimuth_deg) if line else "S"
+            point = eighth(line.azimuth_deg) if line else "S"
             self.app.push_screen(CloudScreen(scene.state.closures, point), answered)
 
     def action_swap(self) -> None:
@@ -144,12 +154,14 @@ class MovesScreen(Screen[None]):
         )
 
     def _offer_trains(self, target_id: str, name: str, views: tuple[View, ...]) -> None:
+        if self.app.screen is not self:  # something else is under way by now
+            return
         usable = [view for view in views if view.train.usable]
 
         def answered(number: int | None) -> None:
             if number is not None:
                 train = key_of(usable[number].train)
-                self._make(lambda n, s, now: _swap(n, s, now, train, target_id))
+                self._make(lambda n, s, now: put_in(n, s, now, train, target_id))
 
         options = [view_words(view) for view in usable]
         self.app.push_screen(ChoiceScreen(f"Eyepiece for {name}", options), answered)
@@ -162,6 +174,9 @@ class MovesScreen(Screen[None]):
         app.ask(lambda: offers_now(scene, app.desk.now()), self._offer_targets)
 
     def _offer_targets(self, offers: list[tuple[str, Offer]]) -> None:
+        if self.app.screen is not self:
+            return
+
         def answered(number: int | None) -> None:
             if number is not None:
                 self._add(offers[number][1].target.id)
@@ -234,7 +249,8 @@ class MovesScreen(Screen[None]):
             self.night_app.ask(self.night_app.desk.kit_lines, self._show_kit)
 
     def _show_kit(self, lines: list[str]) -> None:
-        self.app.push_screen(PagesScreen("The kit", lines))
+        if self.app.screen is self:
+            self.app.push_screen(PagesScreen("The kit", lines))
 
     def action_face(self) -> None:
         """Change between the red and the day face."""
@@ -255,31 +271,3 @@ class MovesScreen(Screen[None]):
     def action_quit(self) -> None:
         """Leave."""
         self.night_app.exit()
-
-
-def _cloud(
-    night: NightField, state: SessionState, now: datetime, choice: CloudChoice
-) -> tuple[SessionState, tuple[str, ...]]:
-    """Close a part of the sky, for as long as was said."""
-    until = now + timedelta(minutes=choice.minutes) if choice.minutes else None
-    return cloud_here(
-        night,
-        state,
-        now,
-        direction=choice.direction,
-        band=choice.band,
-        kind=choice.kind,
-        until=until,
-    )
-
-
-def _swap(
-    night: NightField, state: SessionState, now: datetime, train: TrainKey, target_id: str
-) -> tuple[SessionState, tuple[str, ...]]:
-    """Use another train for a look; for one that is over, put it into the focuser."""
-    look = state.look_at(target_id)
-    return use_train(night, state, now, train, target_id if look and look.counts else None)
-
-
-def _eight(azimuth_deg: float) -> str:
-    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(azimuth_deg / 45.0) % 8]

@@ -64,16 +64,16 @@ class NightScreen(MovesScreen):
             self._chosen_id_now = None
         self.redraw()
 
-    def on_key(self, event: events.Key) -> None:
+    def press(self, key: str) -> bool:
         """Move the cursor."""
         steps = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8, "home": -999, "end": 999}
         scene = self.scene
-        if event.key not in steps or scene is None or not scene.lines:
-            return
-        row = min(max(self._row(scene) + steps[event.key], 0), len(scene.lines) - 1)
+        if key not in steps or scene is None or not scene.lines:
+            return False
+        row = min(max(self._row(scene) + steps[key], 0), len(scene.lines) - 1)
         self._chosen_id_now = scene.lines[row].look.target_id
         self.redraw()
-        event.stop()
+        return True
 
     def action_enlarge(self) -> None:
         """Change between large and usual print."""

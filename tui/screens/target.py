@@ -38,7 +38,6 @@ class TargetScreen(MovesScreen):
     #page { height: 1fr; }
     #foot { height: 1; }
     """
-    BINDINGS = [("escape", "back", "back")]  # noqa: RUF012  # textual's way
 
     def __init__(self, target_id: str) -> None:
         super().__init__()
@@ -82,30 +81,29 @@ class TargetScreen(MovesScreen):
         del scene
         self._ask()
 
-    def on_key(self, event: events.Key) -> None:
-        """Turn the page of words, or go to the target before or after."""
-        if event.key in {"pagedown", "pageup"}:
-            self._first = max(self._first + (5 if event.key == "pagedown" else -5), 0)
+    def press(self, key: str) -> bool:
+        """Turn the page of words, go to the target before or after, or back to the night."""
+        if key in {"pagedown", "pageup"}:
+            self._first = max(self._first + (5 if key == "pagedown" else -5), 0)
             self.redraw()
-            event.stop()
-            return
-        if event.key not in {"up", "down"} or self.scene is None:
-            return
-        ids = [line.look.target_id for line in self.scene.lines]
+        elif key in {"up", "down"}:
+            self._go(1 if key == "down" else -1)
+        elif key == "escape":
+            self.action_open_target()
+        else:
+            return False
+        return True
+
+    def _go(self, step: int) -> None:
+        ids = [line.look.target_id for line in self.scene.lines] if self.scene else []
         if self._target_id in ids:
-            step = 1 if event.key == "down" else -1
             self._target_id = ids[(ids.index(self._target_id) + step) % len(ids)]
             self._page, self._first = None, 0
             self._ask()
             self.redraw()
-        event.stop()
-
-    def action_back(self) -> None:
-        """Back to the night."""
-        self.app.pop_screen()
 
     def action_open_target(self) -> None:
-        """Back to the night, too."""
+        """Back to the night: Enter goes there and back."""
         self.app.pop_screen()
 
     def action_enlarge(self) -> None:

@@ -12,7 +12,7 @@ from textual.widgets import Static
 class Lines(Static):
     """A block of text lines; the one that is chosen is set off by its ground and by a mark."""
 
-    DEFAULT_CSS = "Lines { width: 100%; height: auto; }"
+    DEFAULT_CSS = "Lines { width: 100%; height: auto; text-wrap: nowrap; text-overflow: clip; }"
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002  # textual's name for it
         super().__init__("", id=id, markup=False)

@@ -1,0 +1,40 @@
+"""Moves made from what was answered."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from planner.night_field import NightField
+from planner.session import use_train
+from planner.session_clouds import cloud_here
+from planner.session_state import SessionState, TrainKey
+from tui.modals.cloud import CloudChoice
+
+
+def close_part(
+    night: NightField, state: SessionState, now: datetime, choice: CloudChoice
+) -> tuple[SessionState, tuple[str, ...]]:
+    """Close a part of the sky, for as long as was said."""
+    until = now + timedelta(minutes=choice.minutes) if choice.minutes else None
+    return cloud_here(
+        night,
+        state,
+        now,
+        direction=choice.direction,
+        band=choice.band,
+        kind=choice.kind,
+        until=until,
+    )
+
+
+def put_in(
+    night: NightField, state: SessionState, now: datetime, train: TrainKey, target_id: str
+) -> tuple[SessionState, tuple[str, ...]]:
+    """Use another train for a look; for one that is over, put it into the focuser."""
+    look = state.look_at(target_id)
+    return use_train(night, state, now, train, target_id if look and look.counts else None)
+
+
+def eighth(azimuth_deg: float) -> str:
+    """Name the nearest of the eight directions of the cloud map."""
+    return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(azimuth_deg / 45.0) % 8]

@@ -1,0 +1,28 @@
+"""Hands keys to the screen that they are meant for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual import events
+from textual.screen import Screen
+
+
+def passed_on(screen: Screen[Any], event: events.Key) -> bool:
+    """Give a key to the screen on top when that is another one; True if it was given away.
+
+    Keys that come in one piece, as over a slow line, reach a screen that the first of them has
+    already left.
+    """
+    top = screen.app.screen
+    if top is screen:
+        return False
+    swallow(event)
+    top._forward_event(events.Key(event.key, event.character))  # noqa: SLF001  # as the app does
+    return True
+
+
+def swallow(event: events.Key) -> None:
+    """Let nobody else have a key."""
+    event.stop()
+    event.prevent_default()
