@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -90,6 +91,19 @@ def stock_for_night(
         return Stock(catalogue, None, tuple(remarks))
     catalogue, rows, more = _with_list(catalogue, asked, ephemeris, site, instant)
     return Stock(catalogue, rows, (*remarks, *more))
+
+
+def with_all_lists(catalogue: Catalogue, data: Path) -> Catalogue:
+    """Put the fixed targets of all the user's lists into a catalogue, after what is there.
+
+    A list that cannot be read is passed over.
+    """
+    own: list[Target] = []
+    for path in kept_names(lists_folder(data)).values():
+        with suppress(ListError):
+            kept = read_list(path)
+            own += [] if kept.orbits else _own_targets(kept)
+    return with_targets(catalogue, own)
 
 
 def kept_target(data: Path, name: str) -> Target | None:

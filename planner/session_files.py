@@ -14,9 +14,19 @@ def previous_path(path: Path) -> Path:
     return path.with_name(f"{path.name}.previous")
 
 
-def damaged_path(path: Path) -> Path:
-    """Give where a damaged file is put aside."""
-    return path.with_name(f"{path.name}.damaged")
+def put_aside(path: Path) -> Path:
+    """Rename a damaged file, over no other one; give its new name.
+
+    Raises
+    ------
+    OSError
+        If it cannot be renamed.
+    """
+    number = 1
+    while (aside := path.with_name(f"{path.name}.damaged{number if number > 1 else ''}")).exists():
+        number += 1
+    path.replace(aside)
+    return aside
 
 
 def _fresh_path(path: Path) -> Path:
@@ -82,10 +92,7 @@ def load_state(path: Path) -> tuple[SessionState, tuple[str, ...]]:
         state = _read(previous_path(path))
     except SessionFileError:
         raise SessionFileError(f"{path}: {fault} There is no earlier copy to go on from.") from None
-    kept = ""
-    if path.exists():
-        path.replace(damaged_path(path))
-        kept = f" The damaged file is kept as {damaged_path(path).name}."
+    kept = f" The damaged file is kept as {put_aside(path).name}." if path.exists() else ""
     return state, (f"{path}: {fault} The copy from one move earlier is taken.{kept}",)
 
 

@@ -223,10 +223,12 @@ class Desk:
 
     def _save(self, state: SessionState) -> bool:
         """Write the night's file; note why it cannot be written."""
+        path = self._path
         try:
-            save_state(self._path, state)
+            path.parent.mkdir(parents=True, exist_ok=True)
+            save_state(path, state)
         except OSError as error:
-            self._not_saved = error.strerror or type(error).__name__
+            self._not_saved = f"{error.strerror or type(error).__name__} ({path.parent})"
             return False
         self._not_saved = ""
         return True

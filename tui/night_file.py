@@ -2,34 +2,58 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
 from planner.night import Night
-from planner.session_files import load_state, previous_path
+from planner.session_files import load_state, previous_path, put_aside
 from planner.session_state import SessionState
 from planner.session_times import SessionTimes, session_times
 
 
 def state_path(data: Path, night: Night) -> Path:
     """Give the file of a night in the program's folder, which is made if it can be."""
-    slug = re.sub(r"[^A-Za-z0-9]+", "-", night.site.name).strip("-").lower()[:40] or "site"
     folder = data / "nights"
     with suppress(OSError):  # saving says what is wrong
         folder.mkdir(parents=True, exist_ok=True)
-    return folder / f"{night.date.isoformat()}-{slug}.json"
+    return folder / f"{night.date.isoformat()}-{_slug(night.site.name)}.json"
 
 
-def saved_state(path: Path) -> tuple[SessionState | None, tuple[str, ...]]:
-    """Read what was saved of a night; None when nothing was, or when it cannot be used."""
-    if not (path.exists() or previous_path(path).exists()):
+def _slug(name: str) -> str:
+    """Name a file after a site; names that lose anything by it get a mark that tells them apart."""
+    slug = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-").lower()[:40] or "site"
+    if re.fullmatch(r"[A-Za-z0-9]+( [A-Za-z0-9]+)*", name) and len(slug) == len(name):
+        return slug
+    return f"{slug}-{hashlib.sha256(name.encode()).hexdigest()[:6]}"
+
+
+def saved_state(
+    path: Path, *, puts_aside: bool = False
+) -> tuple[SessionState | None, tuple[str, ...]]:
+    """Read what was saved of a night; None when nothing was, or when it cannot be used.
+
+    Parameters
+    ----------
+    path : Path
+    puts_aside : bool
+        Whether files that cannot be used are renamed, before others are written in their place.
+    """
+    copies = [copy for copy in (path, previous_path(path)) if copy.exists()]
+    if not copies:
         return None, ()
     try:
         return load_state(path)
     except (ValueError, OSError) as error:
-        return None, (str(error),)
+        fault = str(error)
+    if not puts_aside:
+        return None, (fault,)
+    with suppress(OSError):
+        names = " and ".join(put_aside(copy).name for copy in copies)
+        fault += f" What is there is kept as {names}; a new plan begins."
+    return None, (fault,)
 
 
 def times_of(night: Night, saved: SessionState | None, now: datetime | None) -> SessionTimes:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+import numpy as np
+
 from planner.ephemeris import load_ephemeris
 from planner.experience import occasion_with
-from planner.kept_targets import stock_for_night
+from planner.kept_targets import stock_for_night, with_all_lists
 from planner.looking import LookReport, look_at
 from planner.night import Night
 from planner.night_field import NightField, survey_night
@@ -73,26 +75,31 @@ def open_night(request: Request, now: datetime) -> Opened:
     path = state_path(around.data, night)
     lock = NightLock(path)
     is_mine = lock.take()
-    saved, said = saved_state(path)
+    saved, said = saved_state(path, puts_aside=is_mine)
     times = times_of(night, saved, None if request.evening else now)
     occasion, lessons = occasion_with(occasion, Experience(), around)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
     )
-    plan, field = _survey(stock.catalogue, occasion, night, times, saved)
+    catalogue = with_all_lists(stock.catalogue, around.data)
+    # The user's lists are searched, and planned when they are asked for.
+    is_longer = len(catalogue) > len(stock.catalogue)
+    wishes = Wishes(rows=np.arange(len(stock.catalogue)) if is_longer else None)
+    plan, field = _survey(catalogue, wishes, occasion, night, times, saved)
     remarks = (*talk, *lessons, *stock.remarks, *doubt_remarks(settings))
-    return Opened(occasion, stock.catalogue, field, plan, saved, lock, is_mine, said, remarks)
+    return Opened(occasion, catalogue, field, plan, saved, lock, is_mine, said, remarks)
 
 
 def _survey(
     catalogue: Catalogue,
+    wishes: Wishes,
     occasion: Occasion,
     night: Night,
     times: SessionTimes,
     saved: SessionState | None,
 ) -> tuple[Plan, NightField]:
     ephemeris, who = load_ephemeris(), occasion.circumstances
-    span, wishes = {"start": times.start, "end": times.end}, Wishes()
+    span = {"start": times.start, "end": times.end}
     plan = plan_night(catalogue, ephemeris, night, **span, circumstances=who, wishes=wishes)
     also = [look.target.id for look in plan.looks]
     if saved is not None:

@@ -43,10 +43,10 @@ def open_screens(request: Request, clock: Callable[[], datetime] | None = None) 
     encoding = (sys.stdout.encoding or "ascii").lower().replace("-", "")
     app = NightApp(request, clock or _system_clock, unicode=encoding.startswith("utf"))
     failed = app.run()
-    if failed is not None:
-        raise failed
     for words in app.farewell:
         say(words)
+    if failed is not None:
+        raise failed
 
 
 def _system_clock() -> datetime:

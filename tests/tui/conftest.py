@@ -15,9 +15,13 @@ from rich.color import ColorSystem
 from textual import events
 from textual.pilot import Pilot
 
+from planner.almanac import find_night
+from planner.ephemeris import load_ephemeris
+from planner.night import Night
 from planner.requests import Surroundings
 from planner.session_files import load_state
 from planner.session_state import SessionState
+from planner.settings import example_settings
 from tui.app import NightApp
 from tui.scene import Request, Scene
 
@@ -112,6 +116,13 @@ async def settle(pilot: Pilot[Any], app: NightApp) -> None:
 def evening(tmp_path: Path) -> Evening:
     """Give an evening."""
     return Evening(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def garden_night() -> Night:
+    """Give the night of the tests at the example's site."""
+    site = example_settings(today=date(2026, 3, 1)).sites[0]
+    return find_night(load_ephemeris(), site, date(2026, 12, 8))
 
 
 @pytest.fixture

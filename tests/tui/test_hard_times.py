@@ -5,8 +5,10 @@ from __future__ import annotations
 import asyncio
 import errno
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,6 +19,7 @@ from planner.session import skip
 from planner.session_state import Status
 from tui.app import NightApp
 from tui.desk import ALONE, READ_ONLY
+from tui.night_file import state_path
 from tui.start import why_not_here
 
 Shown = Callable[[NightApp], str]
@@ -246,6 +249,63 @@ def test_a_damaged_night_is_told_of_and_begun_anew(evening: Any) -> None:
     async def story(_pilot: Any, app: NightApp) -> None:
         assert app.scene.state.waiting
         assert "2026-12-08-garden.json" in " ".join(app.scene.words)
+
+    evening.tell(story)
+
+
+def test_two_damaged_copies_of_a_night_are_both_kept(evening: Any, press: Any) -> None:
+    """Nothing to go on from: a new plan begins, says so, and writes over neither."""
+
+    async def leave(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "s", "s", "q")
+
+    evening.tell(leave)
+    folder = evening.data / "nights"
+    copies = [folder / "2026-12-08-garden.json", folder / "2026-12-08-garden.json.previous"]
+    cut = [copy.read_text("utf-8")[:300] for copy in copies]
+    for copy, text in zip(copies, cut, strict=True):
+        copy.write_text(text, "utf-8")
+
+    async def come_back(pilot: Any, app: NightApp) -> None:
+        assert "a new plan begins" in " ".join(app.scene.words)
+        await press(pilot, app, "s", "s")
+
+    evening.tell(come_back)
+    kept = [copy.with_name(f"{copy.name}.damaged").read_text("utf-8") for copy in copies]
+    assert kept == cut
+    assert evening.saved().with_status(Status.SKIPPED)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"), [("\u5c71", "\u6d77"), ("Hill 1", "Hill-1"), ("a" * 50 + "1", "a" * 50 + "2")]
+)
+def test_sites_with_similar_names_have_nights_of_their_own(
+    garden_night: Any, tmp_path: Path, one: str, other: str
+) -> None:
+    """Letters that no file name keeps, or too many of them."""
+    night = garden_night
+    names = {
+        state_path(tmp_path, replace(night, site=replace(night.site, name=name))).name
+        for name in (one, other, "Garden")
+    }
+    assert len(names) == 3
+    assert "2026-12-08-garden.json" in names
+
+
+def test_a_folder_that_may_not_be_written_is_named(
+    evening: Any, press: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its own reason, not that of what follows from it."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        def refuse(path: Path, **_: Any) -> None:
+            raise PermissionError(errno.EACCES, "Permission denied", str(path))
+
+        with monkeypatch.context() as patch:
+            patch.setattr(Path, "mkdir", refuse)
+            await press(pilot, app, "s")
+        assert app.scene.warning.startswith("NOT SAVED: Permission denied (")
+        assert str(evening.data / "nights") in app.scene.warning
 
     evening.tell(story)
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from planner.cli import main
 from planner.session_state import Status
 from tui.app import NightApp
 
@@ -219,6 +220,32 @@ def test_what_the_night_does_not_follow_yet_is_added_too(evening: Any, press: An
         assert "IC10" in app.scene.state.added or app.scene.words
 
     evening.tell(story)
+
+
+def test_targets_of_the_users_own_are_found_and_added(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """From a list with places; they are in no plan by themselves."""
+    lines = ["name,ra,dec,mag,type", "[bold] Garden Pair,03:45:00,+24:10:00,5.5,double star"]
+    source = evening.folder / "mine.csv"
+    source.write_text("\n".join(lines), "utf-8")
+    assert main(["targets", "add", str(source), "--data", str(evening.data)]) == 0
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert "Garden Pair" not in shown(app)
+        await press(pilot, app, "a", *"garden")
+        assert "[bold] Garden Pair" in shown(app)
+        await press(pilot, app, "enter")
+        assert any("Garden Pair" in look.name for look in app.scene.state.waiting)
+        await press(pilot, app, "end")
+        assert "Garden Pair" in shown(app)
+
+    evening.tell(story)
+
+    async def come_back(_pilot: Any, app: NightApp) -> None:
+        assert any("Garden Pair" in look.name for look in app.scene.state.waiting)
+
+    evening.tell(come_back)
 
 
 def test_best_now(evening: Any, press: Any, shown: Shown) -> None:

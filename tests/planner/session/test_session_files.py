@@ -16,7 +16,7 @@ import pytest
 
 from planner.session import done, skip
 from planner.session_clouds import cloud_here
-from planner.session_files import damaged_path, load_state, previous_path, save_state
+from planner.session_files import load_state, previous_path, put_aside, save_state
 from planner.session_json import MOST_BYTES, SessionFileError, from_json, to_json
 from planner.session_state import SessionState
 
@@ -110,7 +110,7 @@ def test_a_cut_off_file_gives_the_copy_before_it(moved: SessionState, tmp_path: 
     assert state == moved.past[1]
     assert words[0].startswith(f"{path}: The session is damaged or cut off half way.")
     assert "session.json.damaged" in words[0]
-    assert damaged_path(path).read_text() == half
+    assert path.with_name(f"{path.name}.damaged").read_text() == half
     save_state(path, state)
     assert from_json(previous_path(path).read_text()) == moved.past[1]
 
@@ -208,3 +208,14 @@ def test_cut_off_anywhere_it_is_refused(moved: SessionState, place: float) -> No
     text = to_json(moved)
     with pytest.raises(SessionFileError, match="damaged or cut off"):
         from_json(text[: int(len(text.rstrip()) * place)])
+
+
+def test_damaged_files_are_put_aside_over_no_other(tmp_path: Path) -> None:
+    """Three nights in a row: three copies, each as it was."""
+    path = tmp_path / "night.json"
+    names = []
+    for content in ("one", "two", "three"):
+        path.write_text(content, "utf-8")
+        names.append(put_aside(path).name)
+    assert names == ["night.json.damaged", "night.json.damaged2", "night.json.damaged3"]
+    assert [(tmp_path / name).read_text("utf-8") for name in names] == ["one", "two", "three"]
