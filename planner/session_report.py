@@ -170,8 +170,10 @@ def moon_words(field: NightField, now: datetime) -> str:
     now : datetime
         Aware.
     """
-    night, altitude_deg = field.night, _moon_altitude_deg(field, now)
-    told = [f"Moon {night.moon_illuminated:.0%}"]
+    night, grid = field.night, field.roster.grid
+    altitude_deg = _at(field, now, grid.moon_altitude_deg)
+    lit = _at(field, now, grid.moon_illuminated)
+    told = [f"Moon {night.moon_illuminated if lit is None else lit:.0%}"]
     if altitude_deg is not None and altitude_deg > 0.0:
         told.append(f"{altitude_deg:.0f} deg up")
     events = [(night.moonrise, "rises"), (night.moonset, "sets")]
@@ -180,9 +182,9 @@ def moon_words(field: NightField, now: datetime) -> str:
     return ", ".join(told)
 
 
-def _moon_altitude_deg(field: NightField, now: datetime) -> float | None:
-    """Give the Moon's altitude [deg]; None before the first step and after the last."""
-    grid, unix_s = field.roster.grid, now.timestamp()
-    if not grid.unix_s[0] <= unix_s <= grid.unix_s[-1]:
+def _at(field: NightField, now: datetime, values: NDArray[np.float64]) -> float | None:
+    """Give a value of the night's grid at a time; None before the first step and after the last."""
+    unix_s, steps = now.timestamp(), field.roster.grid.unix_s
+    if not steps[0] <= unix_s <= steps[-1]:
         return None
-    return float(np.interp(unix_s, grid.unix_s, grid.moon_altitude_deg))
+    return float(np.interp(unix_s, steps, values))

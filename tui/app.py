@@ -12,6 +12,7 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.filter import LineFilter
 
+from planner.sheet_words import clock
 from tui.desk import Desk
 from tui.scene import Request, Scene
 from tui.screens.moves import MovesScreen
@@ -51,6 +52,7 @@ class NightApp(App[Exception]):
         self.scene: Scene | None = None
         self.opening_words = "Planning the night ..."
         self.farewell: tuple[str, ...] = ()
+        self.heard: list[tuple[str, str]] = []
         self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._step, self._minute, self._working = USUAL_STEP, -1, 0
         for theme in themes():
@@ -109,6 +111,8 @@ class NightApp(App[Exception]):
         if self.scene is None:
             gc.freeze()  # else looking through the catalogue again costs a key tens of ms
         self.scene = scene
+        at = clock(self.desk.now(), scene.night.night.site)
+        self.heard += [(at, words) for words in scene.words]
         for screen in self.screen_stack:
             if isinstance(screen, MovesScreen):
                 screen.show_scene(scene)

@@ -70,6 +70,7 @@ KEYS = (
         "take the last move back, and what it wrote into the journal",
         in_footer=True,
     ),
+    Key("messages", "m", "m", "messages", "all that was said since the start, the latest first"),
     Key("kit", "k", "k", "kit", "the kit: its numbers, and what each eyepiece is for in a year"),
     Key("enlarge", "z", "z", "large", "large print, and back; enlarges the field of a target"),
     Key("face", "f", "f", "face", "the red face for the dark, or the day face"),

@@ -47,7 +47,8 @@ def night_page(
     is_large : bool
         Whether the list is in large print.
     """
-    head = [*head_lines(scene, now, columns), list_head(columns)]
+    head = head_lines(scene, now, columns)
+    head += [] if is_large else [list_head(columns)]
     detail = [line[:columns] for line in detail_lines(chosen, scene)]
     said = said_lines(scene, columns)
     room = rows - len(head) - 1 - len(detail) - len(said)

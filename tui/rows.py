@@ -143,7 +143,8 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
     right = f"{local:%H:%M} {local:%Z}   {now.astimezone(UTC):%H:%M} UT"
     first = f"{fit(left, max(columns - len(right) - 2, 8))}  {right}"
     sky = f"{darkness_words(night, now)}; {moon_words(scene.night, now)}"
-    second = f"{sky}; in the focuser: {focuser}"
+    only = "READ ONLY; " if scene.read_only else ""
+    second = f"{only}{sky}; in the focuser: {focuser}"
     return [fit(first, columns), fit(second, columns)]
 
 
@@ -165,7 +166,7 @@ def rule_line(columns: int, *, above: int, below: int) -> str:
     return f"{told:-<{columns}}"
 
 
-def said_lines(scene: Scene, columns: int) -> list[str]:
+def said_lines(scene: Scene, columns: int, *, most: int = MOST_SAID) -> list[str]:
     """Say what has changed, and what part of the sky is closed; on a few lines at most."""
     said = [words for words in (scene.warning, *scene.words) if words]
     told = [
@@ -175,9 +176,9 @@ def said_lines(scene: Scene, columns: int) -> list[str]:
         for piece in _pieces(line, columns)
     ]
     closed = "; ".join(cloud_words(scene.night, closure) for closure in scene.state.closures)
-    is_told = not closed or closed in " ".join(" ".join(told[:MOST_SAID]).split())
+    is_told = not closed or closed in " ".join(" ".join(told[:most]).split())
     cloud = [] if is_told else wrap(f"Cloud: {closed} (o opens)", width=columns)[:1]
-    room = MOST_SAID - len(cloud)
+    room = most - len(cloud)
     if len(told) > room:
         start, rest = told[room - 1][:2], told[room - 1][2:]
         words = wrap(rest, width=columns - 4, first=start)[0]

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
 
 from planner.delivery import say
 from tui.app import NightApp
-from tui.rows import LOWEST, NARROWEST
 from tui.scene import Request
 
 
@@ -20,9 +18,6 @@ def why_not_here() -> str | None:
         return "The screens need a terminal for input and output."
     if os.environ.get("TERM", "") in {"", "dumb", "unknown"}:
         return "This terminal cannot place text (TERM is dumb or not set)."
-    columns, rows = shutil.get_terminal_size()
-    if columns < NARROWEST or rows < LOWEST:
-        return f"This terminal is {columns} by {rows}; {NARROWEST} by {LOWEST} are needed."
     return None
 
 

@@ -20,6 +20,7 @@ from planner.session_state import Status
 from tui.app import NightApp
 from tui.desk import ALONE, READ_ONLY
 from tui.night_file import state_path
+from tui.rows import head_lines
 from tui.start import why_not_here
 
 Shown = Callable[[NightApp], str]
@@ -135,6 +136,7 @@ def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
             assert scene.state == first.scene.state
             after = desk.make(lambda *_: pytest.fail("a move was made"))
             assert after.words == (READ_ONLY,)
+            assert head_lines(after, evening.clock.now, 80)[1].startswith("READ ONLY; twilight")
             await press(pilot, first, "s")
             assert desk.tick().state == first.scene.state
             await press(pilot, first, "a", *"ic10", "enter")
@@ -238,6 +240,24 @@ def test_a_clock_that_jumps_back_keeps_what_is_done(evening: Any, press: Any) ->
         assert any("clock" in words.lower() for words in app.scene.words)
 
     evening.tell(story)
+
+
+def test_a_night_that_is_read_only_asks_nothing_that_it_could_not_keep(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """D and x answer at once, before a note is typed."""
+    first = evening.app()
+    first.desk.open()
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        for key in ("d", "x", "w"):
+            await press(pilot, app, key)
+            assert len(app.screen_stack) == 2
+            assert READ_ONLY in shown(app)
+            assert "READ ONLY" in shown(app).splitlines()[1]
+
+    evening.tell(story)
+    first.desk.close()
 
 
 def test_a_damaged_night_is_told_of_and_begun_anew(evening: Any) -> None:

@@ -369,6 +369,25 @@ def test_large_print_faces_and_brightness(evening: Any, press: Any, shown: Shown
     evening.tell(story)
 
 
+def test_what_was_said_can_be_read_again(evening: Any, press: Any, shown: Shown) -> None:
+    """All of it, with the time, the latest first: also what did not fit above the keys."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "c", "4")
+        words = app.scene.words
+        evening.clock.forward(5)
+        await press(pilot, app, "s", "m")
+        text = shown(app)
+        assert text.index("16:35 ") < text.index("16:30 ")
+        for _ in range(8):
+            await press(pilot, app, "down")
+            text += shown(app)
+        plain = " ".join(text.split())
+        assert all(sentence in plain for sentence in words)
+
+    evening.tell(story)
+
+
 def test_help_shows_every_key(evening: Any, press: Any, shown: Shown) -> None:
     """All of the table, over some pages on a small screen."""
     from tui.keys import help_lines  # noqa: PLC0415

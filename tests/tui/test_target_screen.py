@@ -125,3 +125,36 @@ def test_what_else_is_there_is_told(evening: Any, press: Any, shown: Shown) -> N
         assert "in the same field: M32, M110" in shown(app)
 
     evening.tell(story)
+
+
+def test_what_a_key_has_done_is_said_here_too(evening: Any, press: Any, shown: Shown) -> None:
+    """Skipped, undone, not saved: above the keys; nothing that was said before it was opened."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "c", "2", "o", "enter")
+        assert "The sky is open" not in shown(app)
+        name = app.screen.chosen().look.name
+        await press(pilot, app, "s")
+        assert f"* {name} skipped" in shown(app)
+        await press(pilot, app, "u")
+        assert "* Undone" in shown(app)
+        assert "exit pupil" in shown(app)
+
+    evening.tell(story)
+
+
+def test_a_field_that_gains_nothing_by_enlarging_says_so(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """A cluster that fills half of it; Saturn does gain."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "enter", "z")
+        assert "enlarged" in shown(app)
+        await press(pilot, app, "z", "escape")
+        while "Hercules" not in app.screen.chosen().look.name:
+            await press(pilot, app, "down")
+        await press(pilot, app, "enter", "z")
+        assert "Nothing in this field" in shown(app)
+
+    evening.tell(story)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 from textual import events
 from textual.screen import Screen
 
+from planner.columns import wrap
 from planner.journal.records import Outcome
 from planner.kit import train_words
 from planner.night_field import key_of, key_words
@@ -226,6 +227,9 @@ class MovesScreen(Screen[None]):
         line, scene, app = self.chosen(), self.scene, self.night_app
         if line is None or scene is None:
             return
+        if scene.read_only:  # says so, before anything is typed
+            self._make(lambda _night, state, _now: (state, ()))
+            return
         target_id = line.look.target_id
         planned = next((p for p in scene.plan.looks if p.target.id == target_id), None)
 
@@ -251,6 +255,16 @@ class MovesScreen(Screen[None]):
     def _show_kit(self, lines: list[str]) -> None:
         if self.app.screen is self:
             self.app.push_screen(PagesScreen("The kit", lines))
+
+    def action_messages(self) -> None:
+        """Show what was said, the latest first."""
+        width = self.app.size.width - 2
+        lines = [
+            line
+            for at, words in reversed(self.night_app.heard)
+            for line in wrap(words, width=width, first=f"{at} ", rest=" " * 6)
+        ]
+        self.app.push_screen(PagesScreen("Messages, the latest first", lines))
 
     def action_face(self) -> None:
         """Change between the red and the day face."""

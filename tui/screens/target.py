@@ -16,6 +16,7 @@ from planner.look_sheet import target_facts, when_facts
 from planner.session_report import LookLine
 from planner.sheet_words import arc, clock, grade_word
 from planner.view import View
+from tui.rows import said_lines
 from tui.scene import Scene
 from tui.screens.moves import MovesScreen
 from tui.target_page import TargetPage, target_page
@@ -45,6 +46,8 @@ class TargetScreen(MovesScreen):
         self._page: TargetPage | None = None
         self._is_close = False
         self._first = 0
+        # What was said before is not told again here.
+        self._opened_at: int | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out page and keys."""
@@ -53,6 +56,7 @@ class TargetScreen(MovesScreen):
 
     def on_mount(self) -> None:
         """Ask for what there is to tell."""
+        self._opened_at = self.scene.number if self.scene else None
         self.query_one("#foot", Lines).show([FOOT])
         self._ask()
 
@@ -79,6 +83,7 @@ class TargetScreen(MovesScreen):
     def show_scene(self, scene: Scene) -> None:
         """Show a newer scene."""
         del scene
+        self.redraw()
         self._ask()
 
     def press(self, key: str) -> bool:
@@ -108,6 +113,10 @@ class TargetScreen(MovesScreen):
 
     def action_enlarge(self) -> None:
         """Enlarge the middle of the field, or show all of it."""
+        drawing = self._page.close_up if self._page else None
+        if drawing is not None and not drawing.is_close_up:
+            self.notify("Nothing in this field is so small that enlarging would show more.")
+            return
         self._is_close = not self._is_close
         self.redraw()
 
@@ -128,7 +137,17 @@ class TargetScreen(MovesScreen):
             block.show([line.look.name, "", "One moment ..."])
             return
         columns, rows = self.app.size
-        block.show(self._lines(line, page, columns, rows - 2))
+        told = self._told(columns)
+        room = rows - 2 - len(told)
+        lines = self._lines(line, page, columns, room)
+        block.show([*lines, *[""] * (room + 1 - len(lines)), *told])
+
+    def _told(self, columns: int) -> list[str]:
+        """Say what a key has done since the target was opened, and what is not on disk."""
+        scene = self.scene
+        if scene is None or (scene.number == self._opened_at and not scene.warning):
+            return []
+        return said_lines(scene, columns, most=2)
 
     def _lines(self, line: LookLine, page: TargetPage, columns: int, rows: int) -> list[str]:
         high, room = max(rows - CURVE_ROWS - 4, 6), rows - CURVE_ROWS
