@@ -208,10 +208,10 @@ class Desk:
 
     def _follow_other(self, scene: Scene) -> Scene | None:
         """See what the other program has made of the night, and go on alone when it is gone."""
+        is_alone = self._opened.lock.take()  # before reading: nobody else writes then
         state, _ = saved_state(self._path)
         is_usable = state is not None and state.kit == scene.night.kit
         state = state if state is not None and is_usable else scene.state
-        is_alone = self._opened.lock.take()
         if state == scene.state and not is_alone:
             return None
         self._scene = replace(scene, night=self._knowing(state), read_only=not is_alone)
