@@ -16,8 +16,9 @@ from planner.night_field import NightField, key_words, survey_night
 from planner.occasion import occasion_of
 from planner.planning import Wishes, plan_night
 from planner.requests import Readings
-from planner.session import begin_session, done, running_late, skip, tick
+from planner.session import done, running_late, skip
 from planner.session_clouds import cleared, cloud_here
+from planner.session_course import begin_session, tick
 from planner.session_state import CloudKind, SessionState, Status, undo
 from planner.session_times import session_times
 from planner.settings import example_settings

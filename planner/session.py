@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from planner.night_field import NightField, key_of, key_words
+from planner.night_field import NightField, key_words
 from planner.replanning import ready_at
 from planner.session_clock import (
     misfit,
@@ -20,7 +20,7 @@ from planner.session_clock import (
     run_end,
     settle,
 )
-from planner.session_leaps import clock_fault, note_leap, without_leap
+from planner.session_leaps import clock_fault, without_leap
 from planner.session_state import (
     Pause,
     PauseKind,
@@ -32,7 +32,6 @@ from planner.session_state import (
 )
 from planner.session_words import change_words
 from planner.sheet_words import clock
-from planner.view import Plan
 
 Moved = tuple[SessionState, tuple[str, ...]]
 # The state after a move and what to say of it; None for a state when the move cannot be made.
@@ -42,78 +41,6 @@ Acted = tuple[SessionState | None, tuple[str, ...]]
 LONGEST_MIN = 240.0
 # A look that is done so near to its end is done on time: no news.
 ON_TIME = timedelta(minutes=1)
-
-
-def begin_session(night: NightField, plan: Plan, now: datetime) -> Moved:
-    """Begin a session with a plan.
-
-    Parameters
-    ----------
-    night : NightField
-        Of the plan's night, session, kit and wishes.
-    plan : Plan
-    now : datetime
-        Aware; may be before the session.
-
-    Returns
-    -------
-    SessionState
-        Usable even when the plan has no looks.
-    tuple of str
-        Sentences.
-    """
-    looks = tuple(
-        SessionLook(
-            target_id=look.target.id,
-            name=look.target.name,
-            status=Status.WAITING,
-            start=look.start,
-            end=look.end,
-            train=key_of(look.view.train),
-        )
-        for look in plan.looks
-    )
-    state = SessionState(
-        kit=night.kit,
-        site=night.night.site.name,
-        evening=night.night.date,
-        start=plan.start,
-        end=plan.end,
-        clock=min(now, plan.start),
-        looks=looks,
-        pauses=tuple(Pause(PauseKind.BREAK, *span) for span in plan.breaks),
-    )
-    after, words = tick(night, state, now)
-    return after, words if looks else (*plan.notes, *words)
-
-
-def resume(night: NightField, state: SessionState, now: datetime) -> Moved:
-    """Take a session up again after it was read from a file.
-
-    With another kit, what is done is kept and the rest is planned for this one. A session of
-    another night or place stays as it is.
-    """
-    if state.kit == night.kit or (state.evening, state.site) != (
-        night.night.date,
-        night.night.site.name,
-    ):
-        return tick(night, state, now)
-    fresh = [replace(look, chosen=False) for look in state.looks]
-    state = replace(state, kit=night.kit, looks=tuple(fresh), focuser=None, past=())
-    after = settle(night, put_back(state), now, news=True)
-    words = "The session was made with another kit: what is done is kept, the rest planned anew."
-    return after, (words, *change_words(state, after, night.night.site))
-
-
-def tick(night: NightField, state: SessionState, now: datetime) -> Moved:
-    """Let time pass: looks begin, overrun and are lost; with no news nothing else changes."""
-    fault = misfit(night, state)
-    if fault:
-        return state, (fault,)
-    told = clock_fault(state, now, night.night.site)
-    known = without_leap(state, now)
-    after = note_leap(known, settle(night, known, now))
-    return after, (*told, *change_words(state, after, night.night.site))
 
 
 def moved(

@@ -55,8 +55,8 @@ GROUPS = {
     },
     "session": {
         "losses", "night_field", "open_sky", "replanning", "sectors", "session", "session_clock",
-        "session_clouds", "session_files", "session_leaps", "session_report", "session_json",
-        "session_state", "session_words", "session_targets", "swaps",
+        "session_clouds", "session_course", "session_files", "session_leaps", "session_report",
+        "session_json", "session_state", "session_words", "session_targets", "swaps",
     },
     "advice": {"advice"},
     "command": {

@@ -15,7 +15,8 @@ from planner.journal.records import JournalEntry, Outcome
 from planner.looking import LookReport
 from planner.night_field import NightField
 from planner.requests import Common
-from planner.session import begin_session, done, resume, skip, tick
+from planner.session import done, skip
+from planner.session_course import begin_session, resume, tick
 from planner.session_files import save_state
 from planner.session_report import look_lines
 from planner.session_state import SessionState, Status, undo

@@ -20,8 +20,9 @@ from planner.night_field import NightField, survey_night
 from planner.planning import Wishes, plan_night
 from planner.preferences import default_preferences
 from planner.sectors import DIRECTIONS
-from planner.session import begin_session, done, end_at, running_late, skip, take_break, tick
+from planner.session import done, end_at, running_late, skip, take_break
 from planner.session_clouds import cleared, cloud_here
+from planner.session_course import begin_session, tick
 from planner.session_json import from_json, to_json
 from planner.session_state import CloudKind, SessionState
 from planner.settings import example_settings

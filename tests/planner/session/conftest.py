@@ -18,7 +18,7 @@ from planner.kit import Mount
 from planner.night_field import NightField, survey_night
 from planner.planning import STEP_MIN, Wishes, plan_night
 from planner.preferences import default_preferences
-from planner.session import begin_session, tick
+from planner.session_course import begin_session, tick
 from planner.session_json import from_json, to_json
 from planner.session_state import (
     CloudKind,

@@ -9,18 +9,9 @@ from typing import Any
 
 import pytest
 
-from planner.session import (
-    begin_session,
-    done,
-    end_at,
-    longer_here,
-    resume,
-    running_late,
-    skip,
-    take_break,
-    tick,
-)
+from planner.session import done, end_at, longer_here, running_late, skip, take_break
 from planner.session_clouds import cleared, cloud_here
+from planner.session_course import begin_session, resume, tick
 from planner.session_state import CloudKind, Status
 from planner.session_targets import add_target, veto_target
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from planner.session import begin_session, done, resume, skip, tick
+from planner.session import done, skip
+from planner.session_course import begin_session, resume, tick
 from planner.session_json import from_json, to_json
 from planner.session_leaps import LEAP
 from planner.session_state import Status, undo

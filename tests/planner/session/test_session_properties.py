@@ -19,17 +19,9 @@ from hypothesis.stateful import (
 )
 
 from planner.sectors import BANDS, DIRECTIONS
-from planner.session import (
-    done,
-    end_at,
-    longer_here,
-    running_late,
-    skip,
-    take_break,
-    tick,
-    use_train,
-)
+from planner.session import done, end_at, longer_here, running_late, skip, take_break, use_train
 from planner.session_clouds import cleared, cloud_here
+from planner.session_course import tick
 from planner.session_json import from_json, to_json
 from planner.session_state import CloudKind, SessionState, Status, undo
 from planner.session_targets import add_target, veto_target

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from planner.closing import window_closing
-from planner.session import done, skip, tick
+from planner.session import done, skip
 from planner.session_clouds import cloud_here
+from planner.session_course import tick
 from planner.session_targets import veto_target
 from planner.swaps import MISSED, SOON_MIN, best_in_focuser, best_of_all, nearly_lost, spare_words
 

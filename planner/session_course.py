@@ -1,0 +1,86 @@
+"""A session as time goes by: begun with a plan, taken up again, and ticking on."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from planner.night_field import NightField, key_of
+from planner.session import Moved
+from planner.session_clock import misfit, put_back, settle
+from planner.session_leaps import clock_fault, note_leap, without_leap
+from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.session_words import change_words
+from planner.view import Plan
+
+
+def begin_session(night: NightField, plan: Plan, now: datetime) -> Moved:
+    """Begin a session with a plan.
+
+    Parameters
+    ----------
+    night : NightField
+        Of the plan's night, session, kit and wishes.
+    plan : Plan
+    now : datetime
+        Aware; may be before the session.
+
+    Returns
+    -------
+    SessionState
+        Usable even when the plan has no looks.
+    tuple of str
+        Sentences.
+    """
+    looks = tuple(
+        SessionLook(
+            target_id=look.target.id,
+            name=look.target.name,
+            status=Status.WAITING,
+            start=look.start,
+            end=look.end,
+            train=key_of(look.view.train),
+        )
+        for look in plan.looks
+    )
+    state = SessionState(
+        kit=night.kit,
+        site=night.night.site.name,
+        evening=night.night.date,
+        start=plan.start,
+        end=plan.end,
+        clock=min(now, plan.start),
+        looks=looks,
+        pauses=tuple(Pause(PauseKind.BREAK, *span) for span in plan.breaks),
+    )
+    after, words = tick(night, state, now)
+    return after, words if looks else (*plan.notes, *words)
+
+
+def resume(night: NightField, state: SessionState, now: datetime) -> Moved:
+    """Take a session up again after it was read from a file.
+
+    With another kit, what is done is kept and the rest is planned for this one. A session of
+    another night or place stays as it is.
+    """
+    if state.kit == night.kit or (state.evening, state.site) != (
+        night.night.date,
+        night.night.site.name,
+    ):
+        return tick(night, state, now)
+    fresh = [replace(look, chosen=False) for look in state.looks]
+    state = replace(state, kit=night.kit, looks=tuple(fresh), focuser=None, past=())
+    after = settle(night, put_back(state), now, news=True)
+    words = "The session was made with another kit: what is done is kept, the rest planned anew."
+    return after, (words, *change_words(state, after, night.night.site))
+
+
+def tick(night: NightField, state: SessionState, now: datetime) -> Moved:
+    """Let time pass: looks begin, overrun and are lost; with no news nothing else changes."""
+    fault = misfit(night, state)
+    if fault:
+        return state, (fault,)
+    told = clock_fault(state, now, night.night.site)
+    known = without_leap(state, now)
+    after = note_leap(known, settle(night, known, now))
+    return after, (*told, *change_words(state, after, night.night.site))
