@@ -12,6 +12,7 @@ from typing import Any
 
 from planner.almanac import find_night
 from planner.ephemeris import load_ephemeris
+from planner.model.plan import Plan
 from planner.night_field import NightField, key_words, survey_night
 from planner.occasion import occasion_of
 from planner.planning import Wishes, plan_night
@@ -24,7 +25,6 @@ from planner.session_times import session_times
 from planner.settings import example_settings
 from planner.sheet_words import clock, span
 from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
-from planner.view import Plan
 from targets.catalogue import load_catalogue
 
 EVENING = date(2026, 10, 10)

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from datetime import date, datetime, time
 
-from planner.faults import Faults, InputError
+from planner.model.errors import Faults, InputError
 from planner.validation import listed, nearest, show
 from targets.model import Kind
 

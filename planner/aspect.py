@@ -14,8 +14,8 @@ from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 
 from planner.ephemeris import Ephemeris, unix_seconds
+from planner.model.site import Site
 from planner.orientation import axes_of, longitude_latitude_deg, position_angle_deg
-from planner.site import Site
 
 FloatArray = NDArray[np.float64]
 

@@ -25,7 +25,7 @@ from planner.discs import (
     tilted_diameter_arcsec,
 )
 from planner.ephemeris import BODIES, Ephemeris, UnknownBodyError, unix_seconds
-from planner.site import Site
+from planner.model.site import Site
 
 FloatArray = NDArray[np.float64]
 

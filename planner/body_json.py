@@ -9,10 +9,10 @@ from planner.contract import time_json
 from planner.jupiter import JupiterFace, MoonEvent
 from planner.lunar import FeatureLight, MoonFace
 from planner.lunar_calendar import LightSpan
+from planner.model.site import Site
 from planner.phases import PlanetFace
 from planner.satellites import MoonOffset
 from planner.saturn import SaturnFace
-from planner.site import Site
 
 Json = dict[str, Any]
 

@@ -21,10 +21,10 @@ from planner.lunar import (
     moon_face,
 )
 from planner.lunar_calendar import LightSpan, coming_light
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.red_spot import RedSpot
 from planner.orientation import position_angle_deg
 from planner.phases import PlanetFace, planet_face
-from planner.red_spot import RedSpot
 from planner.refraction import HORIZON_REFRACTION_DEG
 from planner.saturn import SaturnFace, saturn_face
 from planner.tracks import track_bodies, track_night

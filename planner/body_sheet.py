@@ -8,15 +8,15 @@ from datetime import datetime
 
 from planner.body_report import BodyReport
 from planner.jupiter import JupiterFace
-from planner.kit import Orientation
 from planner.lunar import FeatureLight, MoonFace
 from planner.lunar_calendar import LightSpan
 from planner.lunar_light import LIGHTS
+from planner.model.kit import Orientation
+from planner.model.site import Site
 from planner.phases import PlanetFace
 from planner.saturn import SaturnFace
 from planner.saturn_moons import MEAN_MAGNITUDES
 from planner.sheet_words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, item
-from planner.site import Site
 from targets.lunar import Form
 
 # Half the width of the line on which Jupiter's moons stand, in characters.

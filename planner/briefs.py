@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from planner.kit import train_words
+from planner.model.kit import train_words
 from planner.pair_reasons import pair_brief
 from planner.reasons import Case, filter_gain_mag, in_field
 from planner.shortfalls import shortfall

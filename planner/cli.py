@@ -24,9 +24,9 @@ from planner.delivery import (
     say,
     write_standard_output,
 )
-from planner.faults import InputError, NothingToPlanError
 from planner.journal_files_cli import app as journal
 from planner.kit_cli import app as kit
+from planner.model.errors import InputError, NothingToPlanError
 from planner.requests import Common, Experience, Surroundings, Tonight
 from planner.settings import SettingsError
 from planner.targets_cli import app as targets

@@ -8,9 +8,9 @@ from datetime import datetime
 from typing import Any
 
 from planner.looking import LookReport
-from planner.night import Night
-from planner.site import Site
-from planner.view import Look, Plan, View
+from planner.model.night import Night
+from planner.model.plan import Look, Plan, View
+from planner.model.site import Site
 from planner.why_now import hurry_words
 from targets.model import Target
 

@@ -9,7 +9,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.faults import InputError
+from planner.model.errors import InputError
 
 STANDARD_OUTPUT = "-"
 

@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from planner.conditions import EXTINCTION_MAG_RANGE, PUPIL_MM_RANGE, SKY_MAG_RANGE
-from planner.kit import (
+from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,
@@ -21,11 +21,11 @@ from planner.kit import (
     Orientation,
     Telescope,
 )
+from planner.model.red_spot import RedSpot
+from planner.model.site import Site
 from planner.optics import LARGEST_FIELD_STOP_MM
 from planner.pupil import dark_pupil_mm
-from planner.red_spot import RedSpot
 from planner.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
-from planner.site import Site
 from planner.validation import Bounds, Table, listed, nearest, show
 
 # Common practice: middles of the classes. There is no official map from class to meter, and those

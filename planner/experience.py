@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.faults import NothingToPlanError
+from planner.model.errors import NothingToPlanError
 from planner.occasion import Occasion
 from planner.requests import Experience, Surroundings, journal_file
 from targets.catalogue import Catalogue

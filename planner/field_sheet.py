@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from planner.columns import fit, wrap
 from planner.ephemeris import Ephemeris
 from planner.field.cells import field_cells, length_words, scale_words
 from planner.field.curves import curve_cells
 from planner.field.drawing import FieldDrawing
 from planner.field.scene import Circumstance, draw_field, wants_close_up
-from planner.kit import train_words
 from planner.looking import LookReport
+from planner.model.kit import train_words
+from planner.model.plan import View
 from planner.night_curves import target_curves
 from planner.sheet_words import WIDTH, clock
 from planner.survey import Circumstances
-from planner.view import View
+from planner.text import fit, wrap
 
 GAP = "  "
 # Two or three drawings beside each other on 80 columns, and their rows.

@@ -20,7 +20,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.kit import FilterKind
+from planner.model.kit import FilterKind
 from targets.model import Kind
 
 

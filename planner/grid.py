@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from planner.discs import lit_fraction
 from planner.ephemeris import unix_seconds
-from planner.night import Night
+from planner.model.night import Night
 
 FloatArray = NDArray[np.float64]
 

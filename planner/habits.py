@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.leaning import Leaning
+from planner.model.leaning import Leaning
 from planner.preferences import Preferences
 from planner.subjects import Subjects
 from planner.trains_table import TrainTable

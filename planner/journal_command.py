@@ -12,7 +12,6 @@ from planner.arguments import read_date, read_format, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
-from planner.faults import Faults, InputError
 from planner.journal.evenings import new_session
 from planner.journal.logged import logged_words
 from planner.journal.plain import plain_line
@@ -39,9 +38,10 @@ from planner.journal_sheet import (
     removed_json,
 )
 from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
+from planner.model.errors import Faults, InputError
+from planner.model.site import Site
 from planner.requests import Common, Surroundings, journal_file, open_settings
 from planner.settings import Settings
-from planner.site import Site
 from planner.validation import listed, show
 
 USUAL_COUNT = 40

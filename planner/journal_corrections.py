@@ -10,7 +10,6 @@ from planner.almanac import evening_date
 from planner.arguments import read_clock, read_date, read_number
 from planner.conditions import SKY_MAG_RANGE
 from planner.delivery import Outcome as Delivery
-from planner.faults import Faults, InputError
 from planner.journal.evenings import new_session
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
 from planner.journal.store import Journal, open_journal
@@ -27,9 +26,10 @@ from planner.journal_reading import (
 )
 from planner.journal_sheet import entry_text, session_text, session_zone
 from planner.journal_texts import AddTexts, NightTexts, ResultTexts, TrainTexts
+from planner.model.errors import Faults, InputError
+from planner.model.site import Site
 from planner.requests import Common, Surroundings, journal_file, open_settings
 from planner.settings import Settings
-from planner.site import Site
 
 FAINTEST_STAR_MAG = (0.0, 9.0)
 

@@ -7,10 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from planner.arguments import read_word
-from planner.columns import wrap
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
-from planner.faults import Faults, InputError, NothingToPlanError
 from planner.journal.exchange import (
     HERE,
     LARGEST_FILE_BYTES,
@@ -28,8 +26,10 @@ from planner.journal.oal_writer import count_unwritable
 from planner.journal.plain import plain_line
 from planner.journal.records import LoggedTarget
 from planner.journal.store import open_journal
+from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, journal_file
 from planner.sheet_words import WIDTH
+from planner.text import wrap
 from planner.validation import listed
 from targets.catalogue import load_catalogue
 from targets.lookup import UnknownTarget

@@ -9,11 +9,11 @@ from pathlib import Path
 import numpy as np
 
 from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
-from planner.faults import InputError
 from planner.journal.leaning import Glass, Use, find_leanings
 from planner.journal.store import Journal, open_journal
-from planner.kit import Train, train_words
-from planner.leaning import Leaning
+from planner.model.errors import InputError
+from planner.model.kit import Train, train_words
+from planner.model.leaning import Leaning
 from planner.occasion import Occasion
 from planner.subjects import class_names
 from targets.model import Kind

@@ -13,15 +13,15 @@ import numpy as np
 
 from planner.almanac import evening_date
 from planner.arguments import read_clock, read_kinds, read_moment, read_whole
-from planner.faults import Faults, InputError
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
 from planner.journal_texts import ResultTexts, TrainTexts
-from planner.kit import Eyepiece, Kit
+from planner.model.errors import Faults, InputError
+from planner.model.kit import Eyepiece, Kit
+from planner.model.site import Site
 from planner.seeing import ANTONIADI, antoniadi_step
 from planner.session_times import instant_of
 from planner.settings import Named, Settings
-from planner.site import Site
 from planner.target_lists import target_called
 from planner.trains import make_trains
 from planner.validation import listed, nearest, show

@@ -8,10 +8,10 @@ from planner.arguments import read_format
 from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
-from planner.faults import Faults, InputError, NothingToPlanError
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.report_sheet import report_json, report_text
 from planner.journal.store import open_journal
+from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, journal_file
 from planner.target_lists import chosen_rows
 from targets.catalogue import Catalogue, load_catalogue

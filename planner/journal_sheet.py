@@ -7,7 +7,6 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.columns import cell_width, fit, wrap
 from planner.journal.evenings import seeing_at, transparency_at
 from planner.journal.former import Former
 from planner.journal.logged import logged_words
@@ -15,6 +14,7 @@ from planner.journal.plain import plain_line, plain_lines
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
 from planner.journal.rows import ID_SHOWN
 from planner.sheet_words import WIDTH, arc, double_date, item
+from planner.text import cell_width, fit, wrap
 
 JOURNAL_SCHEMA = "fieldstop.journal/1"
 REMOVED_SCHEMA = "fieldstop.removed/1"  # another one, so that no import takes them for looks

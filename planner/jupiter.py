@@ -14,8 +14,9 @@ from planner.crossings import find_crossings
 from planner.discs import RADII
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.galilean import MOONS
+from planner.model.red_spot import RedSpot
+from planner.model.site import Site
 from planner.orientation import axes_of
-from planner.red_spot import RedSpot
 from planner.satellites import (
     JUPITER_UNIT_KM,
     MoonOffset,
@@ -23,7 +24,6 @@ from planner.satellites import (
     jupiter_vectors,
     offsets,
 )
-from planner.site import Site
 
 FloatArray = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.ephemeris import Ephemeris
-from planner.faults import InputError
 from planner.minor_targets import bright_enough
-from planner.site import Site
+from planner.model.errors import InputError
+from planner.model.site import Site
 from targets.catalogue import Catalogue, load_catalogue
 from targets.joining import with_notes, with_targets
 from targets.lookup import UnknownTarget

@@ -25,9 +25,9 @@ from planner.arguments import read_date, read_format, read_number, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris import Ephemeris, OutsideEphemerisError, load_ephemeris
-from planner.faults import Faults, InputError
 from planner.kept_targets import stock_for_night
 from planner.kit_candidates import CandidateTexts, read_candidates
+from planner.model.errors import Faults, InputError
 from planner.nights import showpieces
 from planner.occasion import night_of, occasion_of
 from planner.requests import Common, Readings, Surroundings, journal_file, open_settings

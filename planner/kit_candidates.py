@@ -15,8 +15,8 @@ from planner.entries import (
     read_eyepiece,
     read_filter,
 )
-from planner.faults import InputError
-from planner.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
+from planner.model.errors import InputError
+from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
 from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.plausibility import STOP_TOLERANCE
 from planner.validation import Table, listed, nearest, show

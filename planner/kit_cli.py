@@ -8,7 +8,7 @@ import typer
 
 from planner import options
 from planner.delivery import Outcome
-from planner.faults import InputError
+from planner.model.errors import InputError
 from planner.requests import Common
 
 app = typer.Typer(

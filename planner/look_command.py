@@ -16,12 +16,14 @@ from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris import load_ephemeris
 from planner.experience import occasion_with
-from planner.faults import Faults, InputError
 from planner.field_sheet import MOST_FIELDS, look_drawings
-from planner.kit import Eyepiece, train_words
 from planner.look_sheet import look_text
 from planner.looking import LookReport, look_at
-from planner.night import Night
+from planner.model.errors import Faults, InputError
+from planner.model.kit import Eyepiece, train_words
+from planner.model.night import Night
+from planner.model.plan import View
+from planner.model.site import Site
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.requests import (
     Common,
@@ -35,10 +37,8 @@ from planner.requests import (
     read_tonight,
 )
 from planner.session_times import clock_remark, instant_of, local_instant
-from planner.site import Site
 from planner.target_lists import target_called
 from planner.validation import listed, nearest, show
-from planner.view import View
 from targets.catalogue import load_catalogue
 from targets.model import Target
 

@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 from planner.ephemeris import Ephemeris
 from planner.jupiter import chief_events, jupiter_face, moon_events, spot_transits
 from planner.lunar import best_lit, feature_light, moon_face
+from planner.model.plan import Note
+from planner.model.red_spot import RedSpot
+from planner.model.site import Site
 from planner.phases import planet_phase
-from planner.red_spot import RedSpot
 from planner.saturn import saturn_face
-from planner.site import Site
-from planner.view import Note
 from targets.model import Kind, Target
 
 MOST_FEATURES = 3

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.columns import fit, wrap
-from planner.kit import train_words
 from planner.looking import LookReport
+from planner.model.kit import train_words
+from planner.model.plan import View
 from planner.plan_sheet import warning_lines
 from planner.sheet_words import (
     SUN_CAUTION,
@@ -20,7 +20,7 @@ from planner.sheet_words import (
     span,
 )
 from planner.survey import Circumstances
-from planner.view import View
+from planner.text import fit, wrap
 from targets.constellations import NAMES
 from targets.doubles import pair_words
 from targets.model import Kind, Target

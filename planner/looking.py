@@ -12,16 +12,16 @@ from numpy.typing import NDArray
 from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.grid import SkyGrid
-from planner.kit import Train
 from planner.lunar_calendar import light_over
 from planner.lunar_light import Lit
-from planner.night import Night
+from planner.model.kit import Train
+from planner.model.night import Night
+from planner.model.plan import View
 from planner.reasons import Case
 from planner.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants, track_night
-from planner.view import View
 from planner.views import ranked_views
 from planner.watching import Wanted, best_step, watch_targets
 from planner.windows import (

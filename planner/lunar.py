@@ -21,7 +21,7 @@ from planner.lunar_places import (
     place_quality,
     sun_over,
 )
-from planner.site import Site
+from planner.model.site import Site
 from targets.lunar import Form, LunarPlace
 from targets.model import Origin, Target
 

@@ -21,8 +21,8 @@ from planner.lunar_places import (
     place_quality,
     sun_over,
 )
+from planner.model.site import Site
 from planner.refraction import SUNSET_ALTITUDE_DEG
-from planner.site import Site
 from targets.lunar import LunarPlace
 from targets.model import Target
 

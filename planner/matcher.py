@@ -11,8 +11,9 @@ from planner.conditions import Conditions
 from planner.eye import GRADE_BOUNDS_DEX, GRADES
 from planner.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.habits import NO_LEANING, leaning_codes, leaning_part
-from planner.kit import Observer, Telescope
-from planner.leaning import Leaning
+from planner.model.kit import Observer, Telescope
+from planner.model.leaning import Leaning
+from planner.model.plan import Grade
 from planner.optics import transit_time_s
 from planner.pairs import air_limit_arcsec, aperture_limit_arcsec, magnitude_difference
 from planner.preferences import Preferences, Weights
@@ -25,7 +26,6 @@ from planner.scoring import (
 )
 from planner.subjects import Subjects
 from planner.trains_table import FILTER_CODES, TrainTable
-from planner.view import Grade
 from planner.visibility import Moment, lens_of, margins_dex
 from planner.wanted import (
     ExitPupils,

@@ -16,7 +16,7 @@ from skyfield.vectorlib import VectorFunction
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.kepler import orbit_position_au
 from planner.magnitudes import asteroid_magnitude, comet_magnitude
-from planner.site import Site
+from planner.model.site import Site
 from targets.elements import Elements
 from targets.model import Kind
 

@@ -13,7 +13,7 @@ from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
 from planner.magnitudes import COMA_KM, coma_arcmin
 from planner.minor_bodies import observe_minor
-from planner.site import Site
+from planner.model.site import Site
 from targets.elements import Elements, julian_date
 from targets.model import Kind, Origin, Target
 

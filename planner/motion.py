@@ -19,7 +19,7 @@ from skyfield.constants import C_AUDAY
 
 from planner.ephemeris import Ephemeris
 from planner.minor_bodies import minor_body
-from planner.site import Site
+from planner.model.site import Site
 from targets.elements import Elements
 
 FloatArray = NDArray[np.float64]

@@ -10,10 +10,10 @@ import numpy as np
 
 from planner.ephemeris import Ephemeris
 from planner.field.curves import Curve, NightCurves
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.plan import Plan
 from planner.survey import follow
 from planner.tracks import track_instants
-from planner.view import Plan
 from targets.model import Target
 
 STEP = timedelta(minutes=10)

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from planner.candidates import Candidates
 from planner.closing import altitude_floors_deg
 from planner.ephemeris import Ephemeris
-from planner.kit import Train
-from planner.night import Night
+from planner.model.kit import Train
+from planner.model.night import Night
 from planner.planning import STEP_MIN, Wishes
 from planner.prospects import LEAST_SEEN, candidates_of
 from planner.roster import Roster, survey_roster

@@ -12,17 +12,17 @@ from numpy.typing import NDArray
 from planner.almanac import DARK_ALTITUDE_DEG, find_night
 from planner.ephemeris import Ephemeris
 from planner.eye import GRADE_BOUNDS_DEX, GRADES, grade_word
-from planner.faults import InputError, NothingToPlanError
 from planner.grid import SkyGrid
-from planner.night import Night
+from planner.model.errors import InputError, NothingToPlanError
+from planner.model.night import Night
+from planner.model.plan import Grade
+from planner.model.site import Site
 from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning import STEP_MIN
 from planner.refraction import SUNSET_ALTITUDE_DEG
 from planner.session_times import SessionTimes, session_times
-from planner.site import Site
 from planner.survey import Circumstances
 from planner.tracks import track_night
-from planner.view import Grade
 from planner.watching import Wanted, Watch, best_step, wanted_rows, watch_targets
 from planner.windows import hindrance
 from planner.worth import look_worth, wanted_before

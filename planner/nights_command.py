@@ -11,8 +11,8 @@ from planner.arguments import read_clock, read_date, read_format, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import OutsideEphemerisError, load_ephemeris
-from planner.faults import Faults, InputError
 from planner.kept_targets import stock_for_night
+from planner.model.errors import Faults, InputError
 from planner.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.nights_sheet import nights_json, nights_text
 from planner.occasion import check_kit, night_of, occasion_of

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from planner.columns import fit, wrap
 from planner.contract import night_json, target_json, time_json
-from planner.kit import Telescope
-from planner.night import Night
+from planner.model.kit import Telescope
+from planner.model.night import Night
+from planner.model.plan import Grade
+from planner.model.site import Site
 from planner.nights import NightsAsked
 from planner.outlook import (
     BestNight,
@@ -20,8 +21,7 @@ from planner.outlook import (
 )
 from planner.session_times import dusk_and_dawn
 from planner.sheet_words import MONTHS, NOT_THERE, WEEKDAYS, WIDTH, clock, grade_word
-from planner.site import Site
-from planner.view import Grade
+from planner.text import fit, wrap
 
 SCHEMA = "fieldstop.nights/1"
 COLUMN_WIDTH = 39

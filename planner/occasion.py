@@ -8,14 +8,14 @@ from datetime import date, datetime, timedelta
 from planner.almanac import evening_date, find_night
 from planner.conditions import Conditions, conditions_tonight
 from planner.ephemeris import Ephemeris, OutsideEphemerisError
-from planner.faults import Faults, InputError, NothingToPlanError
-from planner.kit import Train
-from planner.night import Night
+from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.model.kit import Train
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.preferences import preferences_with
 from planner.requests import Readings
 from planner.session_times import is_over
 from planner.settings import Settings
-from planner.site import Site
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

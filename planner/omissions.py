@@ -7,10 +7,10 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from planner.model.plan import LeftOut, Look
 from planner.ordering import Candidates, Session, Slot, fits_alone
 from planner.roster import Roster
 from planner.survey import Circumstances
-from planner.view import LeftOut, Look
 from planner.windows import Windows, hindrance
 from planner.worth import EXPECTED
 

@@ -11,7 +11,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.kit import Barrel
+from planner.model.kit import Barrel
 
 Floats: TypeAlias = float | NDArray[np.float64]
 

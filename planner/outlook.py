@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.plan import Grade
 from planner.session_times import SessionTimes
-from planner.view import Grade
 from targets.model import Target
 
 # Nights no farther apart than this are equally good at their best: an eighth of a magnitude,

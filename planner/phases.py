@@ -10,7 +10,7 @@ import numpy as np
 from planner.aspect import aspect_of
 from planner.bodies import observe_body
 from planner.ephemeris import Ephemeris
-from planner.site import Site
+from planner.model.site import Site
 
 INNER = ("Mercury", "Venus")
 # Mercury comes to the same place beside the Sun after 116 days, Venus after 584 (from memory):

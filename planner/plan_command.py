@@ -21,9 +21,10 @@ from planner.contract import json_text, plan_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris import load_ephemeris
 from planner.experience import occasion_with, unseen_rows
-from planner.faults import Faults, NothingToPlanError
 from planner.kept_targets import stock_for_night
-from planner.night import Night
+from planner.model.errors import Faults, NothingToPlanError
+from planner.model.night import Night
+from planner.model.plan import Plan
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.plan_sheet import plan_text
 from planner.planning import Wishes, plan_night
@@ -40,7 +41,6 @@ from planner.requests import (
 )
 from planner.session_times import SessionTimes, clock_remark, session_times
 from planner.target_lists import chosen_rows
-from planner.view import Plan
 from targets.model import Kind
 
 PLAN_FORMATS = ("text", "json", "html", "csv", "ecsv", "ics")

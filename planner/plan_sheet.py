@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
-from planner.columns import fit, wrap
-from planner.kit import train_words
+from planner.model.kit import train_words
+from planner.model.plan import LeftOut, Look, Plan, View
+from planner.model.site import Site
 from planner.sheet_words import (
     SUN_CAUTION,
     WIDTH,
@@ -19,9 +20,8 @@ from planner.sheet_words import (
     note_words,
     span,
 )
-from planner.site import Site
 from planner.survey import Circumstances
-from planner.view import LeftOut, Look, Plan, View
+from planner.text import fit, wrap
 from planner.why_now import hurry_words
 from targets.model import Target
 

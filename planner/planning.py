@@ -13,7 +13,8 @@ from planner.closing import altitude_floors_deg
 from planner.companions import in_the_field
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.look_notes import look_notes
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.plan import Look, Plan, Spare
 from planner.omissions import omissions, plan_notes
 from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.prospects import best_trains, candidates_of, session_of
@@ -25,7 +26,6 @@ from planner.spares import find_spares
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants
-from planner.view import Look, Plan, Spare
 from planner.views import view_through
 from planner.visibility import lens_of, margins_dex
 from targets.catalogue import Catalogue

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
-from planner.kit import Mount
-from planner.night import Night
+from planner.model.kit import Mount
+from planner.model.night import Night
 from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.preferences import Preferences
 from planner.roster import Roster

@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 
 from planner.eye import GRADES, grade_codes
-from planner.kit import Observer
 from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
+from planner.model.kit import Observer
+from planner.model.plan import Grade
 from planner.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
 from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.scoring import (
@@ -16,7 +17,6 @@ from planner.scoring import (
     SPECTACLES_OFF_BELOW_MM,
 )
 from planner.trains_table import TrainTable
-from planner.view import Grade
 from targets.model import Kind, Target
 
 

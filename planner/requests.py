@@ -7,8 +7,8 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.arguments import read_number, read_whole
-from planner.faults import Faults, InputError
 from planner.journal.place import FILE_NAME
+from planner.model.errors import Faults, InputError
 from planner.settings import Settings, example_settings, load_settings
 from planner.validation import show
 

@@ -7,9 +7,9 @@ from datetime import datetime
 
 from planner.aspect import aspect_of
 from planner.ephemeris import Ephemeris
+from planner.model.site import Site
 from planner.satellites import SATURN_UNIT_KM, MoonOffset, offsets, saturn_vectors
 from planner.saturn_moons import MEAN_MAGNITUDES, MOONS
-from planner.site import Site
 
 
 @dataclass(frozen=True, slots=True)

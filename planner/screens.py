@@ -9,7 +9,7 @@ from typing import Any
 
 from planner.arguments import read_date
 from planner.delivery import Outcome, say
-from planner.faults import Faults
+from planner.model.errors import Faults
 from planner.requests import Common, Surroundings
 
 # By name only: screens know the planner, and the planner knows no screen.

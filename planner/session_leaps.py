@@ -6,9 +6,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from planner.ephemeris import unix_seconds
+from planner.model.site import Site
 from planner.session_state import SessionState
 from planner.sheet_words import WEEKDAYS, clock
-from planner.site import Site
 
 # Time that passes at once by this much is a leap: a laptop woke up, or its clock is wrong.
 LEAP = timedelta(minutes=30)

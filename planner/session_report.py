@@ -10,15 +10,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.eye import grade_word
-from planner.kit import Train
-from planner.night import Night
+from planner.model.kit import Train
+from planner.model.night import Night
+from planner.model.plan import Grade
 from planner.night_field import NightField
 from planner.planning import STEP_MIN
 from planner.session_state import SessionLook, SessionState, Status
 from planner.sheet_words import clock
 from planner.survey import moment_at
 from planner.swaps import spare_words
-from planner.view import Grade
 from planner.visibility import lens_of, margins_dex
 from targets.model import Target
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
 from planner.almanac import evening_date
-from planner.faults import Faults, InputError, NothingToPlanError
-from planner.night import Night
-from planner.site import Site
+from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.model.night import Night
+from planner.model.site import Site
 
 USUAL_LENGTH = timedelta(hours=4)
 LEAST_LENGTH = timedelta(minutes=15)

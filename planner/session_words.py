@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
+from planner.model.site import Site
 from planner.night_field import key_words
 from planner.session_state import SessionLook, SessionState, Status
 from planner.sheet_words import clock
-from planner.site import Site
 
 # A shift that is smaller than this is not worth a word.
 TOLD_SHIFT = timedelta(minutes=3)

@@ -22,11 +22,11 @@ from planner.entries import (
     read_site,
     read_telescope,
 )
-from planner.kit import Kit, Observer, Telescope
+from planner.model.kit import Kit, Observer, Telescope
+from planner.model.red_spot import RedSpot
+from planner.model.site import Site
 from planner.plausibility import doubts
 from planner.preferences import PreferenceError, preferences_with
-from planner.red_spot import RedSpot
-from planner.site import Site
 from planner.validation import Table, listed, nearest, show
 
 LARGEST_FILE_BYTES = 1_000_000

@@ -8,13 +8,13 @@ import sys
 import tempfile
 from pathlib import Path
 
-from planner.columns import wrap
 from planner.delivery import Outcome
-from planner.faults import InputError
+from planner.model.errors import InputError
 from planner.requests import Surroundings
 from planner.settings import read_settings
 from planner.setup.draft import draft_toml
 from planner.setup.interview import BACK, Interview
+from planner.text import wrap
 
 WIDTH = 80
 WELCOME = (

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from planner.columns import fit, wrap
-from planner.kit import Telescope
-from planner.night import Night
+from planner.model.kit import Telescope
+from planner.model.night import Night
+from planner.model.plan import Grade, Note
+from planner.model.site import Site
 from planner.photometry import naked_eye_limit_mag
-from planner.site import Site
 from planner.survey import Circumstances
-from planner.view import Grade, Note
+from planner.text import fit, wrap
 
 WIDTH = 80
 LABEL_WIDTH = 9

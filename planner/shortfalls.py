@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from planner.kit import train_words
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
+from planner.model.kit import train_words
 from planner.reasons import Case, eye_relief_warning, held_s, in_field, size_words, suits
 from planner.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 

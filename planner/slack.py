@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
 from planner.closing import first_of_run, last_open_step, window_closing
+from planner.model.plan import Hurry
 from planner.roster import Roster
-from planner.view import Hurry
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

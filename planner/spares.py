@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.candidates import Candidates
+from planner.model.plan import Spare
 from planner.roster import Roster
 from planner.survey import Circumstances
-from planner.view import Spare
 
 # Parts of the sky, and how many spares each gets at most.
 SECTORS = 8

@@ -14,15 +14,15 @@ from planner.bodies import BodyEphemeris, find_constellation, observe_body
 from planner.conditions import Conditions
 from planner.ephemeris import Ephemeris
 from planner.grid import SkyGrid
-from planner.kit import Observer, Telescope
-from planner.leaning import Leaning
 from planner.lunar import feature_at, moon_face
 from planner.lunar_calendar import lit_steps
 from planner.lunar_light import Lit
 from planner.matcher import Ratings, rate_trains
 from planner.minor_targets import minor_at
+from planner.model.kit import Observer, Telescope
+from planner.model.leaning import Leaning
+from planner.model.red_spot import RedSpot
 from planner.preferences import Preferences
-from planner.red_spot import RedSpot
 from planner.refraction import apparent_altitude_deg
 from planner.sky import sky_luminance_cd_m2
 from planner.subjects import Subjects

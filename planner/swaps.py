@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from planner.closing import first_of_run, window_closing
 from planner.matcher import Ratings
+from planner.model.plan import View
 from planner.night_field import NightField
 from planner.open_sky import OpenSky, open_sky
 from planner.planning import STEP_MIN
@@ -20,7 +21,6 @@ from planner.reasons import Case
 from planner.session_state import SessionState
 from planner.slack import hurry_of
 from planner.survey import moment_at
-from planner.view import View
 from planner.views import view_through
 from planner.why_now import hurry_words
 from planner.worth import look_worth, wanted_under

@@ -10,8 +10,8 @@ from planner.arguments import read_format
 from planner.bodies import find_constellation
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
-from planner.faults import Faults, InputError
 from planner.minor_targets import age_doubt
+from planner.model.errors import Faults, InputError
 from planner.requests import Common, Surroundings, journal_file
 from planner.targets_sheet import reading_json, reading_text
 from planner.validation import show

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planner.columns import fit, wrap
 from planner.contract import target_json
 from planner.sheet_words import WIDTH
+from planner.text import fit, wrap
 from targets.model import Kind, Target
 from targets.userlists.records import Reading, Remark
 

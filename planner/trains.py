@@ -18,7 +18,7 @@ from itertools import product
 
 import numpy as np
 
-from planner.kit import Amplifier, Barrel, Eyepiece, Filter, Kit, Telescope, Train
+from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit, Telescope, Train
 from planner.optics import (
     LARGEST_FIELD_STOP_MM,
     exit_pupil_mm,

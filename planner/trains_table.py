@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.kit import FilterKind, Train
+from planner.model.kit import FilterKind, Train
 
 Floats = NDArray[np.float64]
 

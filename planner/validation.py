@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, TypeVar
 
-from planner.columns import cell_width
+from planner.text import cell_width
 
 Choice = TypeVar("Choice", bound=StrEnum)
 

@@ -9,10 +9,10 @@ from dataclasses import replace
 import numpy as np
 
 from planner.briefs import brief_reason
-from planner.kit import Train, train_words
+from planner.model.kit import Train, train_words
+from planner.model.plan import Grade, View
 from planner.reasons import Case, grade_of, reasons_for, warnings_for
 from planner.shortfalls import shortfall
-from planner.view import Grade, View
 
 
 def best_view(case: Case) -> View:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from planner.cores import CORES, Core
 from planner.eye import extended_margin_dex, light_gain, star_margin_dex, stellar_limit_mag
 from planner.filters import sky_passed, target_passed
-from planner.kit import Telescope
+from planner.model.kit import Telescope
 from planner.pairs import (
     air_limit_arcsec,
     aperture_limit_arcsec,

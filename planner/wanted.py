@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from planner.conditions import Conditions
 from planner.filters import Light, filter_exit_pupil_range_mm
-from planner.kit import Telescope
+from planner.model.kit import Telescope
 from planner.preferences import FILTER_RANGES, Preferences
 from planner.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.seeing import least_disc_power, seeing_power_cap

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from planner.model.plan import Hurry
+from planner.model.site import Site
 from planner.sheet_words import clock
-from planner.site import Site
-from planner.view import Hurry
 
 # A look that cannot wait longer than this is told to be the last chance [min].
 LAST_CHANCE_MIN = 15.0

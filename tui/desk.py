@@ -10,9 +10,9 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from planner.faults import NothingToPlanError
 from planner.journal.records import JournalEntry, Outcome
 from planner.looking import LookReport
+from planner.model.errors import NothingToPlanError
 from planner.night_field import NightField
 from planner.requests import Common
 from planner.session import done, skip

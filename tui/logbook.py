@@ -16,11 +16,11 @@ from planner.journal.records import (
     Outcome,
 )
 from planner.journal.store import journal_path, new_id, open_journal
-from planner.kit import train_words
-from planner.night import Night
+from planner.model.kit import train_words
+from planner.model.night import Night
+from planner.model.plan import Look, Plan
 from planner.night_field import NightField
 from planner.session_state import SessionState
-from planner.view import Look, Plan
 from targets.catalogue import load_catalogue
 from targets.model import Target
 

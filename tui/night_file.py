@@ -8,7 +8,7 @@ from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
-from planner.night import Night
+from planner.model.night import Night
 from planner.session_files import load_state, previous_path, put_aside
 from planner.session_state import SessionState
 from planner.session_times import SessionTimes, session_times

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from planner.kit import train_words
+from planner.model.kit import train_words
+from planner.model.plan import View
 from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
-from planner.view import View
 from tui.scene import Scene
 
 GROUPS = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"

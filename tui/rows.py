@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from planner.columns import cell_width, fit, wrap
-from planner.kit import FilterKind, train_words
 from planner.losses import cloud_words
+from planner.model.kit import FilterKind, train_words
+from planner.model.plan import Grade
 from planner.night_field import key_words
 from planner.session_report import LookLine, darkness_words, moon_words
 from planner.session_state import Pause, PauseKind, Status
 from planner.sheet_words import clock, compass, double_date
-from planner.view import Grade
+from planner.text import cell_width, fit, wrap
 from tui.scene import Scene
 
 NARROWEST, LOWEST = 72, 18

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from planner.model.plan import Plan
 from planner.night_field import NightField
 from planner.requests import Surroundings
 from planner.session_report import LookLine
 from planner.session_state import SessionState
-from planner.view import Plan
 
 
 @dataclass(frozen=True, slots=True)

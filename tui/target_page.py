@@ -9,14 +9,14 @@ from planner.ephemeris import load_ephemeris
 from planner.field.curves import NightCurves
 from planner.field.drawing import FieldDrawing
 from planner.field.scene import Circumstance, draw_field
-from planner.kit import train_words
 from planner.looking import LookReport
+from planner.model.kit import train_words
+from planner.model.plan import Look, View
+from planner.model.site import Site
 from planner.night_curves import target_curves
 from planner.night_field import key_of
 from planner.session_report import LookLine
 from planner.sheet_words import clock
-from planner.site import Site
-from planner.view import Look, View
 from tui.desk import Desk
 
 MOST_ENTRIES = 3

@@ -11,7 +11,7 @@ from planner.advice.choosing import choose_set, set_value
 from planner.advice.rating import rate_year
 from planner.advice.starting import barrels_of, market
 from planner.advice.year import Year
-from planner.kit import Barrel, Kit
+from planner.model.kit import Barrel, Kit
 from planner.optics import (
     LARGEST_FIELD_STOP_MM,
     longest_useful_focal_length_mm,

@@ -12,8 +12,8 @@ from planner.advice.starting import Start
 from planner.advice.trials import Part, Trial, Use
 from planner.advice.year import EVERY_DAYS
 from planner.contract import target_json, time_json
-from planner.kit import Amplifier, Eyepiece, train_words
-from planner.site import Site
+from planner.model.kit import Amplifier, Eyepiece, train_words
+from planner.model.site import Site
 
 Json = dict[str, Any]
 

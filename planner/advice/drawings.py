@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from planner.advice.trials import Gain
-from planner.columns import fit
 from planner.ephemeris import Ephemeris
 from planner.field.cells import field_cells, scale_words
 from planner.field.scene import Circumstance, draw_field
-from planner.kit import Train, train_words
-from planner.site import Site
+from planner.model.kit import Train, train_words
+from planner.model.site import Site
 from planner.survey import Circumstances
+from planner.text import fit
 
 COLUMNS, ROWS = 30, 15
 GAP = "   "

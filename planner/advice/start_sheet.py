@@ -6,9 +6,9 @@ import numpy as np
 
 from planner.advice.sheet import MEASURE, Frame, text_of, year_words
 from planner.advice.starting import Start
-from planner.columns import wrap
-from planner.kit import Barrel
+from planner.model.kit import Barrel
 from planner.sheet_words import WIDTH
+from planner.text import wrap
 
 # Steps between neighbours that are usual (common practice).
 USUAL_STEPS = (1.4, 2.0)

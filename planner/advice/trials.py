@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from planner.kit import Amplifier, Eyepiece, Filter, Train
+from planner.model.kit import Amplifier, Eyepiece, Filter, Train
 from targets.model import Target
 
 Part = Eyepiece | Amplifier | Filter

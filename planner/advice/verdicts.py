@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 
 from planner.advice.trials import Part, Trial
-from planner.kit import Eyepiece, Kit, Train
 from planner.kit_report import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
+from planner.model.kit import Eyepiece, Kit, Train
 from planner.plausibility import eyepiece_doubt
 from planner.seeing import seeing_power_cap
 from planner.survey import Circumstances

@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 
 from planner.almanac import find_night
 from planner.ephemeris import Ephemeris
-from planner.faults import NothingToPlanError
 from planner.grid import SkyGrid
-from planner.night import Night
+from planner.model.errors import NothingToPlanError
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.scoring import seen_well
 from planner.session_times import session_times
-from planner.site import Site
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, moment_at
 from planner.tracks import track_night

@@ -15,8 +15,8 @@ from planner.conditions import Conditions
 from planner.ephemeris import Ephemeris, unix_seconds
 from planner.eye import light_gain, stellar_limit_mag
 from planner.filters import sky_passed, target_light, target_passed
-from planner.kit import Train
-from planner.site import Site
+from planner.model.kit import Train
+from planner.model.site import Site
 from planner.sky import sky_luminance_cd_m2
 from targets.model import Kind, Target
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.kit import Orientation
+from planner.model.kit import Orientation
 
 Floats = NDArray[np.float64]
 

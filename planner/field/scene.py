@@ -13,7 +13,7 @@ from planner.field.circumstance import (
 from planner.field.drawing import FieldDrawing, Label, Star
 from planner.field.frame import Frame
 from planner.field.marks import Marks, star_weight, target_marks
-from planner.kit import Mount, Orientation, Train
+from planner.model.kit import Mount, Orientation, Train
 from planner.tangent import position_angle_deg, tangent_plane_arcmin
 from targets.doubles import primary_magnitude
 from targets.field_stars import load_field_stars

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from planner.faults import InputError
+from planner.model.errors import InputError
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _NO_ACCESS = {

@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store import new_id
-from planner.site import Site
+from planner.model.site import Site
 
 
 def new_session(site: Site, evening: date, start: datetime, *, observer: str) -> JournalSession:

@@ -11,9 +11,9 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.faults import InputError
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
 from planner.journal.rows import ID_SHOWN
+from planner.model.errors import InputError
 from targets.model import Kind
 
 LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries

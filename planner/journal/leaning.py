@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from planner.leaning import Leaning
+from planner.model.leaning import Leaning
 
 LEAST_TIMES = 5  # fewer opinions than these are no habit
 GOOD, BAD = 4, 2

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.journal.records import LoggedTarget, LoggedTrain
-from planner.kit import Train
+from planner.model.kit import Train
 from targets.model import Target
 
 

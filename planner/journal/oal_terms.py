@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from planner.journal.records import Outcome
-from planner.kit import FilterKind
+from planner.model.kit import FilterKind
 from targets.model import Kind
 
 # Type of the target, and for galactic nebulae the text that tells them apart.

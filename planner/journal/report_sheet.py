@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
-from planner.columns import cell_width, fit, wrap
 from planner.journal.plain import plain_line
 from planner.journal.report_records import (
     Counts,
@@ -17,6 +16,7 @@ from planner.journal.report_records import (
     ListState,
     PlanUse,
 )
+from planner.text import cell_width, fit, wrap
 
 SCHEMA = "fieldstop.journal-report/1"
 WIDTH = 80

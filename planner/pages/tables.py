@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from planner.contract import plan_json
+from planner.model.plan import Plan
 from planner.spreadsheet import guarded
-from planner.view import Plan
 
 if TYPE_CHECKING:
     from astropy.table import Column, MaskedColumn

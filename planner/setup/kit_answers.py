@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from planner.entries import read_amplifier, read_eyepiece, read_filter, read_telescope
-from planner.kit import Barrel, Mount, Orientation
+from planner.model.kit import Barrel, Mount, Orientation
 from planner.plausibility import eyepiece_doubt
 from planner.setup.answers import Taken, checked, read_yes, without
 from planner.setup.draft import Draft, Entry

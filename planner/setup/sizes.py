@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from planner.kit import AmplifierKind, Barrel, FilterKind
+from planner.model.kit import AmplifierKind, Barrel, FilterKind
 from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.validation import listed
 

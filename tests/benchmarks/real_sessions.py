@@ -20,12 +20,12 @@ from planner.almanac import find_night
 from planner.candidates import Candidates, Session
 from planner.conditions import conditions_tonight
 from planner.ephemeris import Ephemeris, load_ephemeris
-from planner.kit import Barrel, Eyepiece, Kit, Mount, Telescope
+from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
+from planner.model.site import Site
 from planner.pace import Pace
 from planner.planning import Wishes, plan_night
 from planner.preferences import default_preferences
 from planner.settings import example_settings
-from planner.site import Site
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

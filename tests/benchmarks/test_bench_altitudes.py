@@ -15,7 +15,7 @@ from skyfield.api import Star, wgs84
 
 from planner.almanac import find_night
 from planner.ephemeris import load_ephemeris
-from planner.site import Site
+from planner.model.site import Site
 from planner.tracks import track_bodies, track_night
 
 TWO_ARCSECONDS = 2.0  # what the grid promises

@@ -9,7 +9,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.conditions import Conditions
-from planner.kit import (
+from planner.matcher import Ratings, rate_trains
+from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,
@@ -20,7 +21,6 @@ from planner.kit import (
     Observer,
     Telescope,
 )
-from planner.matcher import Ratings, rate_trains
 from planner.photometry import luminance_cd_m2
 from planner.preferences import default_preferences
 from planner.subjects import Subjects, subjects_of

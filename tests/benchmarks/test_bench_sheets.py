@@ -16,13 +16,13 @@ import pytest
 from planner.almanac import find_night
 from planner.ephemeris import load_ephemeris
 from planner.field.scene import Circumstance, draw_field
+from planner.model.plan import Plan
 from planner.occasion import occasion_of
 from planner.pages.html import plan_html
 from planner.planning import Wishes, plan_night
 from planner.requests import Readings
 from planner.settings import example_settings
 from planner.survey import Circumstances
-from planner.view import Plan
 from targets.catalogue import load_catalogue
 from targets.field_stars import load_field_stars
 

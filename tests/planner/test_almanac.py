@@ -14,8 +14,8 @@ from skyfield.api import wgs84
 
 from planner.almanac import evening_date, find_night, night_bounds
 from planner.ephemeris import Ephemeris, OutsideEphemerisError, load_ephemeris
-from planner.night import Night
-from planner.site import Site
+from planner.model.night import Night
+from planner.model.site import Site
 
 # Our times are rounded to a second; theirs are searched for to a fraction of one.
 ONE_SECOND = 1.0

@@ -15,7 +15,7 @@ from skyfield.api import wgs84
 
 from planner.bodies import BodyEphemeris, find_constellation, observe_body
 from planner.ephemeris import BODIES, Ephemeris, OutsideEphemerisError, UnknownBodyError
-from planner.site import Site
+from planner.model.site import Site
 
 # Five kilometres from its centre the Earth's turning and parallax come to nothing: 3 arcsec for
 # the Moon. (At the centre itself skyfield divides by zero, to bend light by the Earth's mass.)

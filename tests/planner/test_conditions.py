@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from planner.conditions import Conditions, ConditionsError, conditions_tonight
-from planner.kit import Observer
-from planner.site import Site
+from planner.model.kit import Observer
+from planner.model.site import Site
 
 SITE = Site("Garden", 51.2, -2.4, elevation_m=210.0, sky_mag_arcsec2=20.9, seeing="III")
 OBSERVER = Observer(dark_pupil_mm=6.2)

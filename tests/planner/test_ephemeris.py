@@ -36,7 +36,7 @@ from datetime import UTC, date, datetime
 from planner.almanac import find_night
 from planner.bodies import find_constellation, observe_body
 from planner.ephemeris import load_ephemeris
-from planner.site import Site
+from planner.model.site import Site
 from planner.tracks import track_bodies, track_night
 
 ephemeris = load_ephemeris()

@@ -18,8 +18,8 @@ from planner.eye import (
     star_margin_dex,
     stellar_limit_mag,
 )
+from planner.model.plan import Grade
 from planner.photometry import luminance_cd_m2
-from planner.view import Grade
 
 HUNDREDTH = 0.006  # worked to a hundredth by another hand, unit constants and all
 # How far the published fit for points dips where rods hand over to cones.

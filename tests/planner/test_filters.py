@@ -17,7 +17,7 @@ from planner.filters import (
     target_light,
     target_passed,
 )
-from planner.kit import FilterKind
+from planner.model.kit import FilterKind
 from planner.photometry import luminance_cd_m2
 from targets.model import Kind
 

@@ -16,7 +16,7 @@ from planner.ephemeris import Ephemeris, OutsideEphemerisError, unix_seconds
 from planner.magnitudes import asteroid_magnitude, coma_arcmin, comet_magnitude
 from planner.minor_bodies import minor_body, observe_minor
 from planner.minor_targets import age_doubt, bright_enough, minor_at
-from planner.site import Site
+from planner.model.site import Site
 from planner.survey import body_at, follow
 from planner.tracks import track_instants, track_night
 from targets.elements import Elements, julian_date

@@ -15,10 +15,10 @@ from planner.eye import (
     light_gain,
 )
 from planner.filters import Light, sky_passed, target_passed
-from planner.kit import FilterKind
+from planner.model.kit import FilterKind
+from planner.model.plan import Grade
 from planner.photometry import luminance_cd_m2
 from planner.ratings import rating_surface_brightness_mag_arcsec2
-from planner.view import Grade
 
 EXIT_PUPIL_MM = 5.0
 LOSS_MAG = 0.3  # a quarter of a magnitude per air mass, at 55 degrees

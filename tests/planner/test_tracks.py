@@ -21,7 +21,7 @@ from skyfield.api import Star, wgs84
 from planner.almanac import find_night
 from planner.ephemeris import BODIES, Ephemeris, UnknownBodyError, load_ephemeris
 from planner.grid import unit_vectors
-from planner.site import Site
+from planner.model.site import Site
 from planner.tracks import SkyGrid, track_bodies, track_instants, track_night
 
 # Against skyfield, whose model of the Earth is ours too, only the interpolation and the bending

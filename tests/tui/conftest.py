@@ -17,7 +17,7 @@ from textual.pilot import Pilot
 
 from planner.almanac import find_night
 from planner.ephemeris import load_ephemeris
-from planner.night import Night
+from planner.model.night import Night
 from planner.requests import Surroundings
 from planner.session_files import load_state
 from planner.session_state import SessionState

@@ -13,8 +13,8 @@ from typing import Any
 
 import pytest
 
-from planner.faults import NothingToPlanError
 from planner.journal.store import journal_path, open_journal
+from planner.model.errors import NothingToPlanError
 from planner.session import skip
 from planner.session_state import Status
 from tui.app import NightApp

@@ -13,7 +13,7 @@ from rich.color import ColorSystem
 from rich.style import Style
 from textual.color import Color
 
-from planner.columns import cell_width
+from planner.text import cell_width
 from tui.app import NightApp
 from tui.keys import KEYS, footer_text, help_lines
 from tui.theme import STEPS, red_style

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from planner.columns import fit, wrap
+from planner.text import fit, wrap
 from tui.modals.asking import Asking
 
 # Lines of a list that fit a small screen.

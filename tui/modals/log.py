@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.columns import fit
 from planner.journal.records import Outcome
+from planner.text import fit
 from tui.logbook import Answer, Conditions
 from tui.modals.asking import LEAVING, Asking
 

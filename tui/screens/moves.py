@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, cast
 from textual import events
 from textual.screen import Screen
 
-from planner.columns import wrap
 from planner.journal.records import Outcome
-from planner.kit import train_words
+from planner.model.kit import train_words
+from planner.model.plan import View
 from planner.night_field import key_of, key_words
 from planner.session import longer_here, running_late, skip, take_break
 from planner.session_clouds import cleared
@@ -18,7 +18,7 @@ from planner.session_report import LookLine
 from planner.session_targets import add_target, veto_target
 from planner.sheet_words import clock
 from planner.swaps import Offer
-from planner.view import View
+from planner.text import wrap
 from targets.matching import matching_rows
 from tui.answers import close_part, eighth, put_in
 from tui.desk import Move

@@ -15,12 +15,12 @@ import pytest
 from planner.advice.year import Year, year_of_looks
 from planner.cli import main
 from planner.ephemeris import Ephemeris
-from planner.kit import Barrel, Eyepiece, Kit
+from planner.model.kit import Barrel, Eyepiece, Kit
+from planner.model.site import Site
 from planner.nights import showpieces
 from planner.occasion import Occasion, occasion_of
 from planner.requests import Readings, Surroundings
 from planner.settings import Settings, example_settings
-from planner.site import Site
 from planner.survey import Circumstances
 from targets.catalogue import Catalogue, load_catalogue
 

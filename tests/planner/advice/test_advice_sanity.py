@@ -14,7 +14,7 @@ from planner.advice.starting import market, start_set, usual_advice
 from planner.advice.trying import kit_with, try_candidate, uses_of
 from planner.advice.verdicts import wastes_light
 from planner.advice.year import Year
-from planner.kit import (
+from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,

@@ -11,10 +11,10 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from planner.advice.rating import rate_year
 from planner.advice.year import DAYS_IN_YEAR, EVERY_DAYS, Year
-from planner.faults import NothingToPlanError
-from planner.kit import Kit
+from planner.model.errors import NothingToPlanError
+from planner.model.kit import Kit
+from planner.model.site import Site
 from planner.occasion import Occasion
-from planner.site import Site
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.columns import cell_width
+from planner.text import cell_width
 
 Run = Callable[..., tuple[int, str, str]]
 FEW = ("--list", "few.txt")

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from planner.faults import InputError
-from planner.kit import Amplifier, Barrel, Eyepiece, Filter, FilterKind, Kit
 from planner.kit_candidates import CandidateTexts, read_candidates
+from planner.model.errors import InputError
+from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, FilterKind, Kit
 
 
 def faults_of(kit: Kit, **texts: object) -> str:

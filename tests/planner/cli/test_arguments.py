@@ -7,7 +7,7 @@ from datetime import time
 import pytest
 
 from planner.arguments import read_clock, read_kinds, read_number
-from planner.faults import Faults, InputError
+from planner.model.errors import Faults, InputError
 from targets.model import Kind
 
 

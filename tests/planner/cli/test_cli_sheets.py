@@ -10,11 +10,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from planner.columns import cell_width
+from planner.model.plan import Grade, Plan
+from planner.model.site import Site
 from planner.plan_sheet import plan_text
 from planner.sheet_words import arc, clock, compass, double_date, grade_word
-from planner.site import Site
-from planner.view import Grade, Plan
+from planner.text import cell_width
 
 SITES = {
     "north": (69.6, 18.9, "Europe/Oslo"),

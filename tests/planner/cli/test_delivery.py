@@ -8,7 +8,7 @@ from typing import Any, Self
 import pytest
 
 from planner import delivery
-from planner.faults import InputError
+from planner.model.errors import InputError
 
 
 def test_a_disk_that_fills_up_leaves_no_file(

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from planner.columns import cell_width
 from planner.journal.records import Outcome
 from planner.journal.store import Journal, open_journal
+from planner.text import cell_width
 
 NIGHT = datetime(2026, 11, 25, 22, 30, tzinfo=UTC)
 EVIL = "=1+1 \x1b[31mred\x07 \u202egnp <b>bold</b> \U0001f52d\r\nsecond line"

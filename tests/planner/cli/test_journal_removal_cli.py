@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.columns import cell_width
+from planner.text import cell_width
 
 NIGHT = datetime(2026, 11, 25, 22, 30, tzinfo=UTC)
 LATER = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)

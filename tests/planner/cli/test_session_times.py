@@ -8,8 +8,9 @@ import pytest
 
 from planner.almanac import find_night
 from planner.ephemeris import Ephemeris
-from planner.faults import InputError, NothingToPlanError
-from planner.night import Night
+from planner.model.errors import InputError, NothingToPlanError
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.session_times import (
     clock_remark,
     dusk_and_dawn,
@@ -18,7 +19,6 @@ from planner.session_times import (
     local_instant,
     session_times,
 )
-from planner.site import Site
 
 GARDEN = Site("Garden", 51.2, -2.4, timezone="Europe/London")
 POLE = Site("Pole", -90.0, 0.0, timezone="Etc/UTC")

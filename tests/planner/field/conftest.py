@@ -11,9 +11,9 @@ import pytest
 from planner.conditions import conditions_tonight
 from planner.ephemeris import load_ephemeris
 from planner.field.scene import Circumstance
-from planner.kit import Mount, Orientation, Train
+from planner.model.kit import Mount, Orientation, Train
+from planner.model.site import Site
 from planner.settings import example_settings
-from planner.site import Site
 from planner.trains import make_trains
 from targets.catalogue import Catalogue, load_catalogue
 

@@ -15,7 +15,7 @@ from planner.almanac import evening_date, find_night
 from planner.field.drawing import Disc
 from planner.field.marks import on_the_disc
 from planner.field.scene import draw_field
-from planner.kit import Orientation
+from planner.model.kit import Orientation
 from planner.survey import body_at
 from planner.tracks import track_instants
 from targets.catalogue import Catalogue

@@ -10,7 +10,7 @@ import pytest
 
 from planner.field.circumstance import faintest_star_mag, observer_of, zenith_of
 from planner.field.scene import draw_field
-from planner.kit import Filter, FilterKind
+from planner.model.kit import Filter, FilterKind
 from targets.model import Kind, Target
 
 CLEAR, HAZY = 0.15, 0.45

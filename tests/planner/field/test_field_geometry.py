@@ -20,7 +20,7 @@ from planner.field.drawing import FieldDrawing
 from planner.field.frame import Frame
 from planner.field.scene import draw_field, wants_close_up
 from planner.field_sheet import drift_words
-from planner.kit import Mount, Orientation
+from planner.model.kit import Mount, Orientation
 from planner.tangent import position_angle_deg, tangent_plane_arcmin
 from targets.catalogue import Catalogue
 from targets.field_stars import load_field_stars, v_magnitude

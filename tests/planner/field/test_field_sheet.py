@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from planner.field_sheet import different_eyepieces
-from planner.view import Grade, View
+from planner.model.plan import Grade, View
 
 
 def test_each_eyepiece_is_drawn_once_and_only_what_can_be_used(train: Any) -> None:

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from planner.kit import (
+from planner.kit_report import KitReport, audit_kit
+from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,
@@ -16,9 +17,8 @@ from planner.kit import (
     Telescope,
     train_words,
 )
-from planner.kit_report import KitReport, audit_kit
+from planner.model.site import Site
 from planner.settings import Settings
-from planner.site import Site
 
 SMALL, SHORT, LONG, HUGE = Barrel
 TELESCOPE = Telescope("Dob", 200.0, 1200.0, LONG, (SHORT,))

@@ -6,11 +6,11 @@ from dataclasses import replace
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.columns import cell_width, fit, wrap
-from planner.kit import Eyepiece
 from planner.kit_report import audit_kit
 from planner.kit_sheet import kit_json, kit_text
+from planner.model.kit import Eyepiece
 from planner.settings import Settings
+from planner.text import cell_width, fit, wrap
 
 
 @pytest.fixture

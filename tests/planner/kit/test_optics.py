@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner import optics
-from planner.kit import Barrel
+from planner.model.kit import Barrel
 
 # Half of the last digit that the sources print.
 LAST_DIGIT_POWER = 0.5

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.kit import (
+from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,

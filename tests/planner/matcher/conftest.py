@@ -11,7 +11,8 @@ import pytest
 
 from planner.atmosphere import extinction_loss_mag
 from planner.conditions import Conditions
-from planner.kit import (
+from planner.matcher import Ratings, rate_trains
+from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,
@@ -22,7 +23,6 @@ from planner.kit import (
     Observer,
     Telescope,
 )
-from planner.matcher import Ratings, rate_trains
 from planner.photometry import luminance_cd_m2
 from planner.preferences import Preferences, default_preferences
 from planner.reasons import Case

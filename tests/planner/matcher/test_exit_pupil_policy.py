@@ -16,7 +16,7 @@ from numpy.testing import assert_allclose
 
 from planner import eye
 from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
-from planner.kit import Barrel, Telescope
+from planner.model.kit import Barrel, Telescope
 from planner.photometry import luminance_cd_m2
 from planner.preferences import default_preferences
 from planner.subjects import subjects_of

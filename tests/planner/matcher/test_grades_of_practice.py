@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from planner.view import Grade
+from planner.model.plan import Grade
 from planner.views import best_view
 
 EASY, FAIR, HARD = Grade.EASY, Grade.FAIR, Grade.HARD

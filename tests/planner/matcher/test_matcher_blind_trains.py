@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.kit import Amplifier, AmplifierKind, Barrel
-from planner.view import Grade
+from planner.model.kit import Amplifier, AmplifierKind, Barrel
+from planner.model.plan import Grade
 from planner.views import best_view, ranked_views
 
 # Glows, with and without lines, stars, a disc, a point, a pair, a dark nebula.

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from planner.model.plan import Grade
 from planner.pair_reasons import FAR_ABOVE
-from planner.view import Grade
 from planner.views import best_view, ranked_views
 from targets.doubles import pair_at
 from targets.model import Target

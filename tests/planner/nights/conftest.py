@@ -12,12 +12,12 @@ import pytest
 
 from planner.cli import main
 from planner.ephemeris import Ephemeris
+from planner.model.site import Site
 from planner.nights import NightsAsked, coming_nights
 from planner.occasion import Occasion, occasion_of
 from planner.outlook import NightOutlook
 from planner.requests import Readings, Surroundings
 from planner.settings import example_settings
-from planner.site import Site
 from targets.catalogue import Catalogue, load_catalogue
 
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)

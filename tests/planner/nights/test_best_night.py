@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from planner.model.plan import Grade
 from planner.nights_sheet import duration, reason_words
 from planner.outlook import (
     NightOutlook,
@@ -16,7 +17,6 @@ from planner.outlook import (
     best_night,
     night_for_the_list,
 )
-from planner.view import Grade
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from planner.almanac import find_night
-from planner.faults import InputError
+from planner.model.errors import InputError
 from planner.nights import USUAL_WISHES, longest_run_steps, showpieces
 from planner.nights_sheet import reason_words
 from planner.outlook import best_night

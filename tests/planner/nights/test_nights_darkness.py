@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.night import Night
+from planner.model.night import Night
 
 # Both sides sample: two minutes here and straight lines over five there, at up to four edges.
 SAMPLING_HOURS = 0.08

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from planner.columns import cell_width
 from planner.nights import NightsAsked
 from planner.nights_sheet import nights_json, nights_text
+from planner.text import cell_width
 
 WIDTH = 80
 # A screen of 24 lines, less the one on which the shell then waits.

@@ -10,11 +10,11 @@ import pytest
 
 from planner.almanac import find_night
 from planner.ephemeris import load_ephemeris
+from planner.model.plan import Plan
 from planner.occasion import occasion_of
 from planner.planning import Wishes, plan_night
 from planner.requests import Readings
 from planner.settings import example_settings
-from planner.view import Plan
 from targets.catalogue import load_catalogue
 
 Named = Callable[[str], Plan]

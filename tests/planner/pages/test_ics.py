@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 import pytest
 import vobject
 
+from planner.model.plan import Note, Plan
 from planner.pages.ics import plan_ics
-from planner.view import Note, Plan
 
 NOW = datetime(2026, 10, 24, 12, 0, tzinfo=UTC)
 LONDON = ZoneInfo("Europe/London")

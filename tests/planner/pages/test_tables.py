@@ -13,9 +13,9 @@ from astropy.table import Table
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.model.plan import Plan
 from planner.pages.tables import plan_csv, plan_ecsv, plan_frame
 from planner.spreadsheet import FORMULA_STARTS, guarded, unguarded
-from planner.view import Plan
 
 
 def test_csv_has_a_row_for_each_look(autumn_plan: Plan) -> None:

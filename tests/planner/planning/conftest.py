@@ -14,11 +14,11 @@ import pytest
 from planner.almanac import find_night
 from planner.conditions import conditions_tonight
 from planner.ephemeris import Ephemeris
-from planner.kit import Barrel, Eyepiece, Kit, Mount, Telescope
-from planner.night import Night
+from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.preferences import default_preferences
 from planner.settings import example_settings
-from planner.site import Site
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

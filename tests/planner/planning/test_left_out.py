@@ -12,12 +12,12 @@ import pytest
 
 from planner.companions import companion_share
 from planner.ephemeris import Ephemeris
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.plan import LeftOut, Plan
+from planner.model.site import Site
 from planner.planning import Wishes, plan_night
-from planner.site import Site
 from planner.subjects import subjects_of
 from planner.survey import Circumstances
-from planner.view import LeftOut, Plan
 from planner.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.worth import EXPECTED, wanted_before
 from targets.catalogue import Catalogue

@@ -12,8 +12,8 @@ import pytest
 from planner.almanac import find_night
 from planner.ephemeris import Ephemeris
 from planner.looking import LookReport, look_at
-from planner.night import Night
-from planner.site import Site
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.survey import Circumstances
 from planner.windows import SUN_CLEARANCE_DEG
 from targets.catalogue import Catalogue

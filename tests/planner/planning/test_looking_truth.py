@@ -11,7 +11,7 @@ import pytest
 
 from planner.ephemeris import Ephemeris
 from planner.looking import LookReport, look_at
-from planner.night import Night
+from planner.model.night import Night
 from planner.survey import Circumstances
 from targets.catalogue import Catalogue
 

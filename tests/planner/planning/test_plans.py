@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 
 from planner.ephemeris import Ephemeris
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.plan import Look, Plan
+from planner.model.site import Site
 from planner.planning import Wishes, plan_night
-from planner.site import Site
 from planner.subjects import subjects_of
 from planner.survey import Circumstances
 from planner.trains_table import tabulate_trains
-from planner.view import Look, Plan
 from planner.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.worth import BODIES, SHOWPIECES
 from targets.catalogue import Catalogue

@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 import pytest
 
 from planner.ephemeris import Ephemeris
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.plan import Grade, Look
 from planner.planning import Wishes, plan_night
 from planner.survey import Circumstances
-from planner.view import Grade, Look
 from targets.catalogue import Catalogue
 from targets.doubles import julian_year
 from targets.model import Kind, Origin

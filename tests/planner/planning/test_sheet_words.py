@@ -7,9 +7,9 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from planner.night import Night
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.sheet_words import clock_and_day, heading
-from planner.site import Site
 from planner.survey import Circumstances
 from targets.catalogue import Catalogue
 

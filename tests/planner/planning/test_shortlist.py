@@ -11,7 +11,7 @@ import pytest
 
 from planner.ephemeris import BODIES, Ephemeris
 from planner.grid import SkyGrid
-from planner.night import Night
+from planner.model.night import Night
 from planner.planning import Wishes, plan_night
 from planner.shortlist import SHORTLIST, shortlist
 from planner.survey import Circumstances, follow, sky_behind

@@ -11,10 +11,10 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.ephemeris import Ephemeris
-from planner.kit import Barrel, Mount, Telescope
-from planner.night import Night
+from planner.model.kit import Barrel, Mount, Telescope
+from planner.model.night import Night
+from planner.model.site import Site
 from planner.preferences import default_preferences
-from planner.site import Site
 from planner.subjects import subjects_of
 from planner.survey import follow
 from planner.tracks import track_instants, track_night

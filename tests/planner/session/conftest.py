@@ -14,7 +14,9 @@ import pytest
 from planner.almanac import find_night
 from planner.conditions import conditions_tonight
 from planner.ephemeris import load_ephemeris
-from planner.kit import Mount
+from planner.model.kit import Mount
+from planner.model.plan import Plan
+from planner.model.site import Site
 from planner.night_field import NightField, survey_night
 from planner.planning import STEP_MIN, Wishes, plan_night
 from planner.preferences import default_preferences
@@ -27,11 +29,9 @@ from planner.session_state import (
     Status,
 )
 from planner.settings import example_settings
-from planner.site import Site
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains
-from planner.view import Plan
 from targets.catalogue import load_catalogue
 
 # The sky turns by this much from one step to the next, so that a target may cut the corner of a

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from planner.contract import json_text, plan_json
+from planner.model.plan import Hurry
+from planner.model.site import Site
 from planner.open_sky import open_sky
 from planner.plan_sheet import plan_text
 from planner.planning import STEP_MIN
-from planner.site import Site
 from planner.slack import hurry_of
-from planner.view import Hurry
 from planner.why_now import hurry_words
 
 SITE = Site("Here", 51.2, -2.4)

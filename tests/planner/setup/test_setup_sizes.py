@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from planner.kit import Barrel
+from planner.model.kit import Barrel
 from planner.setup.sizes import (
     read_amplifier_line,
     read_barrel,

@@ -14,8 +14,8 @@ import pytest
 
 from planner.cli import main
 from planner.ephemeris import Ephemeris, load_ephemeris
+from planner.model.site import Site
 from planner.requests import Surroundings
-from planner.site import Site
 
 
 @pytest.fixture(scope="session")

@@ -19,9 +19,9 @@ from planner.ephemeris import Ephemeris
 from planner.jupiter import central_meridian_deg
 from planner.lunar import moon_face
 from planner.lunar_light import sun_altitude_deg
+from planner.model.site import Site
 from planner.phases import planet_face
 from planner.saturn import saturn_face
-from planner.site import Site
 
 # Meeus and ephem count from the axes of the Moon's inertia, maps from its mean axes toward the
 # Earth: 0.019 deg apart in longitude and 0.022 in latitude (Archinal et al. 2018).

@@ -18,8 +18,8 @@ from planner.jupiter import (
     moon_events,
     spot_transits,
 )
-from planner.red_spot import RedSpot
-from planner.site import Site
+from planner.model.red_spot import RedSpot
+from planner.model.site import Site
 
 START = datetime(2026, 1, 10, tzinfo=UTC)  # opposition
 WEEK = timedelta(days=7)

@@ -21,7 +21,7 @@ from planner.lunar_light import (
     light_quality,
     sun_altitude_deg,
 )
-from planner.site import Site
+from planner.model.site import Site
 from targets.catalogue import load_catalogue
 from targets.lunar import Form
 from targets.model import Target

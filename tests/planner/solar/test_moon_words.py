@@ -12,10 +12,10 @@ from planner.body_report import BodyReport
 from planner.body_sheet import body_facts, moons_line
 from planner.discs import AU_KM
 from planner.jupiter import JupiterFace
-from planner.kit import Orientation
 from planner.lunar import MoonFace, feature_at
+from planner.model.kit import Orientation
+from planner.model.site import Site
 from planner.satellites import MoonOffset
-from planner.site import Site
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target
 

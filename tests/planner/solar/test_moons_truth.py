@@ -18,8 +18,8 @@ from planner.bodies import observe_body
 from planner.ephemeris import Ephemeris
 from planner.galilean import moons_of_jupiter
 from planner.jupiter import jupiter_face, moon_events
+from planner.model.site import Site
 from planner.satellites import along_equator, jupiter_vectors, saturn_vectors
-from planner.site import Site
 
 # In radii of Jupiter: 0.8 arcsec at opposition, which is 1 minute of Io's way and 5 of Callisto's.
 # What the terms left out of the theory add up to, and ephem's other radius (0.1 percent of 26).

@@ -14,7 +14,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.cli import main
-from planner.columns import cell_width
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
@@ -27,6 +26,7 @@ from planner.journal.report_sheet import report_json, report_text, runs, short_n
 from planner.journal.rows import ENTRY_COLUMNS, entry_row
 from planner.journal.store import journal_path, open_journal
 from planner.requests import Surroundings
+from planner.text import cell_width
 
 PAGE_LINES = 60
 DUSK = datetime(2026, 3, 14, 20, 0, tzinfo=UTC)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.journal.leaning import LEAST_TIMES, Use, find_leanings
-from planner.leaning import Leaning
+from planner.model.leaning import Leaning
 
 WIDE, LONG = ("24 mm 68", ""), ("12 mm 60", "2x Barlow")
 

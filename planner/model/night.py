@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from planner.site import Site
+from planner.model.site import Site
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from planner.kit import Train
-from planner.night import Night
+from planner.model.kit import Train
+from planner.model.night import Night
 from targets.model import Target
 
 
