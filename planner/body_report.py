@@ -10,6 +10,7 @@ import numpy as np
 
 from planner.aspect import aspect_of
 from planner.ephemeris import Ephemeris
+from planner.formulas.refraction import HORIZON_REFRACTION_DEG
 from planner.grid import SkyGrid
 from planner.jupiter import JupiterFace, MoonEvent, jupiter_face, moon_events, spot_transits
 from planner.looking import LookReport
@@ -25,7 +26,6 @@ from planner.model.night import Night
 from planner.model.red_spot import RedSpot
 from planner.orientation import position_angle_deg
 from planner.phases import PlanetFace, planet_face
-from planner.refraction import HORIZON_REFRACTION_DEG
 from planner.saturn import SaturnFace, saturn_face
 from planner.tracks import track_bodies, track_night
 from targets.model import Kind, Target

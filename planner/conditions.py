@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planner.atmosphere import extinction_mag_at
+from planner.formulas.extinction import extinction_mag_at
+from planner.formulas.photometry import EYE_LIMIT_BLACK_SKY_MAG, sky_mag_from_naked_eye_limit
+from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.model.kit import Observer
 from planner.model.site import Site
-from planner.photometry import EYE_LIMIT_BLACK_SKY_MAG, sky_mag_from_naked_eye_limit
-from planner.seeing import ANTONIADI, antoniadi_step
 
 SKY_MAG_RANGE = (16.0, 22.5)
 EXTINCTION_MAG_RANGE = (0.0, 1.5)

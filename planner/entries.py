@@ -9,6 +9,9 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from planner.conditions import EXTINCTION_MAG_RANGE, PUPIL_MM_RANGE, SKY_MAG_RANGE
+from planner.formulas.optics import LARGEST_FIELD_STOP_MM
+from planner.formulas.pupil import dark_pupil_mm
+from planner.formulas.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,
@@ -23,9 +26,6 @@ from planner.model.kit import (
 )
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-from planner.optics import LARGEST_FIELD_STOP_MM
-from planner.pupil import dark_pupil_mm
-from planner.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
 from planner.validation import Bounds, Table, listed, nearest, show
 
 # Common practice: middles of the classes. There is no official map from class to meter, and those

@@ -1,6 +1,6 @@
 """The sky over a site at each step of a night, and where fixed targets stand in it.
 
-Altitudes here are true ones, without air; ``planner.refraction`` lifts them.
+Altitudes here are true ones, without air; ``planner.formulas.refraction`` lifts them.
 """
 
 from __future__ import annotations

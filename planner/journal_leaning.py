@@ -8,7 +8,10 @@ from pathlib import Path
 
 import numpy as np
 
-from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
+from planner.formulas.visibility_limit import (
+    ellipse_area_arcmin2,
+    mean_surface_brightness_mag_arcsec2,
+)
 from planner.journal.leaning import Glass, Use, find_leanings
 from planner.journal.store import Journal, open_journal
 from planner.model.errors import InputError

@@ -13,13 +13,13 @@ import numpy as np
 
 from planner.almanac import evening_date
 from planner.arguments import read_clock, read_kinds, read_moment, read_whole
+from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
 from planner.journal_texts import ResultTexts, TrainTexts
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
-from planner.seeing import ANTONIADI, antoniadi_step
 from planner.session_times import instant_of
 from planner.settings import Named, Settings
 from planner.target_lists import target_called

@@ -15,9 +15,9 @@ from planner.entries import (
     read_eyepiece,
     read_filter,
 )
+from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
-from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.plausibility import STOP_TOLERANCE
 from planner.validation import Table, listed, nearest, show
 

@@ -8,13 +8,13 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
+from planner.formulas.optics import effective_aperture_mm, longest_useful_focal_length_mm
+from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
+from planner.formulas.resolution import POWER_PER_MM
+from planner.formulas.seeing import antoniadi_step, seeing_power_cap
 from planner.model.kit import Eyepiece, Observer, Telescope, Train, train_words
 from planner.model.site import Site
-from planner.optics import effective_aperture_mm, longest_useful_focal_length_mm
-from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
-from planner.resolution import POWER_PER_MM
 from planner.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
-from planner.seeing import antoniadi_step, seeing_power_cap
 from planner.settings import Settings
 from planner.trains import make_trains
 

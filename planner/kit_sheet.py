@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Any
 
+from planner.formulas.optics import longest_useful_focal_length_mm
+from planner.formulas.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 from planner.kit_report import AuditedTrain, KitReport
 from planner.model.kit import Train, train_words
-from planner.optics import longest_useful_focal_length_mm
-from planner.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 from planner.text import fit, wrap
 
 SCHEMA = "fieldstop.kit/1"

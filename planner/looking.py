@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from planner.crossings import find_crossings
 from planner.ephemeris import Ephemeris, unix_seconds
+from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.grid import SkyGrid
 from planner.lunar_calendar import light_over
 from planner.lunar_light import Lit
@@ -18,7 +19,6 @@ from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.reasons import Case
-from planner.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.tracks import track_instants, track_night

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from planner.aspect import Aspect, aspect_of
 from planner.bodies import observe_body
 from planner.ephemeris import Ephemeris
+from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.lunar_light import LIGHTS, TURNED_AWAY_DEG, Lit, light_quality
 from planner.lunar_places import (
     from_middle_deg,
@@ -22,7 +23,6 @@ from planner.lunar_places import (
     sun_over,
 )
 from planner.model.site import Site
-from planner.refraction import SUNSET_ALTITUDE_DEG
 from targets.lunar import LunarPlace
 from targets.model import Target
 

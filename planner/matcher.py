@@ -8,14 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.conditions import Conditions
-from planner.eye import GRADE_BOUNDS_DEX, GRADES
-from planner.filters import FILTER_EXCEPTIONS, filter_suits
+from planner.formulas.double_stars import (
+    air_limit_arcsec,
+    aperture_limit_arcsec,
+    magnitude_difference,
+)
+from planner.formulas.filters import FILTER_EXCEPTIONS, filter_suits
+from planner.formulas.optics import transit_time_s
+from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
 from planner.habits import NO_LEANING, leaning_codes, leaning_part
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.plan import Grade
-from planner.optics import transit_time_s
-from planner.pairs import air_limit_arcsec, aperture_limit_arcsec, magnitude_difference
 from planner.preferences import Preferences, Weights
 from planner.scoring import (
     comfort_part,

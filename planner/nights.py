@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from planner.almanac import DARK_ALTITUDE_DEG, find_night
 from planner.ephemeris import Ephemeris
-from planner.eye import GRADE_BOUNDS_DEX, GRADES, grade_word
+from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
+from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_word
 from planner.grid import SkyGrid
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
@@ -19,7 +20,6 @@ from planner.model.plan import Grade
 from planner.model.site import Site
 from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning import STEP_MIN
-from planner.refraction import SUNSET_ALTITUDE_DEG
 from planner.session_times import SessionTimes, session_times
 from planner.survey import Circumstances
 from planner.tracks import track_night

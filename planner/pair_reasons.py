@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planner.pairs import parting_margin_dex
-from planner.resolution import dawes_limit_arcsec
+from planner.formulas.double_stars import parting_margin_dex
+from planner.formulas.resolution import dawes_limit_arcsec
 from targets.doubles import magnitudes_words, primary_magnitude, separation_words
 
 if TYPE_CHECKING:

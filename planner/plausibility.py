@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.kit import Eyepiece, Kit, Telescope
-from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 
 # A well-known pair of figures, 24 mm and 68 deg with a stop of 27 mm, lies 5.5 percent over the
 # arc law; more than this does not go into the barrel.

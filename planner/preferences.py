@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from planner.refraction import SUNSET_ALTITUDE_DEG
+from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.validation import nearest, show
 
 # Filters that may have ranges of their own in a class.

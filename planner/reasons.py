@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from planner.eye import GRADES, grade_codes
+from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
+from planner.formulas.visibility_limit import GRADES, grade_codes
 from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
 from planner.model.kit import Observer
 from planner.model.plan import Grade
 from planner.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
-from planner.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,

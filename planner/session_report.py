@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.eye import grade_word
+from planner.formulas.visibility_limit import grade_word
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
+from planner.formulas.photometry import naked_eye_limit_mag
 from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade, Note
 from planner.model.site import Site
-from planner.photometry import naked_eye_limit_mag
 from planner.survey import Circumstances
 from planner.text import fit, wrap
 

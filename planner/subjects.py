@@ -8,11 +8,14 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.cores import core_mag
-from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
-from planner.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Light, target_light
+from planner.formulas.concentration import core_mag
+from planner.formulas.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Light, target_light
+from planner.formulas.visibility_limit import (
+    ellipse_area_arcmin2,
+    mean_surface_brightness_mag_arcsec2,
+)
+from planner.formulas.visual_rating import RATED_KINDS, rating_surface_brightness_mag_arcsec2
 from planner.preferences import Preferences
-from planner.ratings import RATED_KINDS, rating_surface_brightness_mag_arcsec2
 from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]

@@ -9,10 +9,12 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.atmosphere import extinction_loss_mag
 from planner.bodies import BodyEphemeris, find_constellation, observe_body
 from planner.conditions import Conditions
 from planner.ephemeris import Ephemeris
+from planner.formulas.extinction import extinction_loss_mag
+from planner.formulas.refraction import apparent_altitude_deg
+from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.grid import SkyGrid
 from planner.lunar import feature_at, moon_face
 from planner.lunar_calendar import lit_steps
@@ -23,8 +25,6 @@ from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.red_spot import RedSpot
 from planner.preferences import Preferences
-from planner.refraction import apparent_altitude_deg
-from planner.sky import sky_luminance_cd_m2
 from planner.subjects import Subjects
 from planner.tracks import track_bodies
 from planner.trains_table import TrainTable

@@ -18,14 +18,14 @@ from itertools import product
 
 import numpy as np
 
-from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit, Telescope, Train
-from planner.optics import (
+from planner.formulas.optics import (
     LARGEST_FIELD_STOP_MM,
     exit_pupil_mm,
     field_stop_from_apparent_mm,
     magnification,
     true_field_from_stop_deg,
 )
+from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit, Telescope, Train
 
 ZOOM_STEP_RATIO = 1.35  # between settings of a zoom: closer than a step that one would notice
 

@@ -7,17 +7,22 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.cores import CORES, Core
-from planner.eye import extended_margin_dex, light_gain, star_margin_dex, stellar_limit_mag
-from planner.filters import sky_passed, target_passed
-from planner.model.kit import Telescope
-from planner.pairs import (
+from planner.formulas.concentration import CORES, Core
+from planner.formulas.double_stars import (
     air_limit_arcsec,
     aperture_limit_arcsec,
     companion_or_half,
     magnitude_difference,
     parting_margin_dex,
 )
+from planner.formulas.filters import sky_passed, target_passed
+from planner.formulas.visibility_limit import (
+    extended_margin_dex,
+    light_gain,
+    star_margin_dex,
+    stellar_limit_mag,
+)
+from planner.model.kit import Telescope
 from planner.preferences import Preferences
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES, TrainTable

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.photometry import surface_brightness_mag_arcsec2
+from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.scoring import seen_well
 from targets.catalogue import Catalogue
 from targets.model import Kind

@@ -11,12 +11,12 @@ from planner.advice.choosing import choose_set, set_value
 from planner.advice.rating import rate_year
 from planner.advice.starting import barrels_of, market
 from planner.advice.year import Year
-from planner.model.kit import Barrel, Kit
-from planner.optics import (
+from planner.formulas.optics import (
     LARGEST_FIELD_STOP_MM,
     longest_useful_focal_length_mm,
     true_field_from_stop_deg,
 )
+from planner.model.kit import Barrel, Kit
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from targets.model import Target

@@ -9,9 +9,9 @@ from datetime import date
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
 from planner.advice.trials import Gain, Part, Trial, Use
 from planner.advice.year import EVERY_DAYS, Year
+from planner.formulas.optics import exit_pupil_mm, magnification
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
 from planner.model.site import Site
-from planner.optics import exit_pupil_mm, magnification
 from planner.sheet_words import MONTHS, WIDTH
 from planner.survey import Circumstances
 from planner.text import fit, wrap

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from planner.advice.choosing import best_addition, choose_set, set_value
 from planner.advice.rating import Rated, rate_year
 from planner.advice.year import Year
+from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
+from planner.formulas.seeing import seeing_power_cap
 from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, Telescope
-from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
-from planner.seeing import seeing_power_cap
 from planner.survey import Circumstances
 from planner.trains import make_trains
 

@@ -9,15 +9,15 @@ from typing import Any
 import numpy as np
 from skyfield.api import wgs84
 
-from planner.atmosphere import extinction_loss_mag
 from planner.bodies import observe_body
 from planner.conditions import Conditions
 from planner.ephemeris import Ephemeris, unix_seconds
-from planner.eye import light_gain, stellar_limit_mag
-from planner.filters import sky_passed, target_light, target_passed
+from planner.formulas.extinction import extinction_loss_mag
+from planner.formulas.filters import sky_passed, target_light, target_passed
+from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
 from planner.model.kit import Train
 from planner.model.site import Site
-from planner.sky import sky_luminance_cd_m2
 from targets.model import Kind, Target
 
 Place = tuple[float, float]
@@ -71,7 +71,7 @@ def place_of(position: Any) -> Place:
 def faintest_star_mag(target: Target, train: Train, circumstance: Circumstance) -> float:
     """Give the V magnitude of the faintest star that a train shows beside a target.
 
-    As `planner.eye.stellar_limit_mag`, with the air, the Moon, twilight and a filter; seeing and
+    As `planner.formulas.visibility_limit.stellar_limit_mag`, with the air, the Moon, twilight and a filter; seeing and
     the colour of a star are left out.
     """
     conditions, telescope = circumstance.conditions, train.telescope

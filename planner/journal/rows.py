@@ -9,6 +9,7 @@ from dataclasses import fields
 from datetime import UTC, date, datetime
 from typing import Any
 
+from planner.formulas.seeing import ANTONIADI
 from planner.journal.errors import JournalError, UnreadableRowError
 from planner.journal.records import (
     JournalEntry,
@@ -17,7 +18,6 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
-from planner.seeing import ANTONIADI
 
 Row = Sequence[Any]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.kit import AmplifierKind, Barrel, FilterKind
-from planner.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.validation import listed
 
 MM_PER_INCH = 25.4

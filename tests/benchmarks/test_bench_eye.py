@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.eye import extended_margin_dex, light_gain
+from planner.formulas.visibility_limit import extended_margin_dex, light_gain
 
 TARGETS, TRAINS = 1000, 150
 SAMPLE = 2000  # cells of the loop that stands for all of them

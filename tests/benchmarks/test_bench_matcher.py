@@ -9,6 +9,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.conditions import Conditions
+from planner.formulas.photometry import luminance_cd_m2
 from planner.matcher import Ratings, rate_trains
 from planner.model.kit import (
     Amplifier,
@@ -21,7 +22,6 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from planner.photometry import luminance_cd_m2
 from planner.preferences import default_preferences
 from planner.subjects import Subjects, subjects_of
 from planner.trains import make_trains

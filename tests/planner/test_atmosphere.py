@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.atmosphere import air_mass, extinction_loss_mag, extinction_mag_at
+from planner.formulas.extinction import air_mass, extinction_loss_mag, extinction_mag_at
 
 THIRD_DECIMAL = 6e-4
 FORMULAS_AGREE = 0.01  # relative, above 10 deg: how far published air masses differ

@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.cores import CORES, core_mag
-from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
+from planner.formulas.concentration import CORES, core_mag
+from planner.formulas.visibility_limit import (
+    ellipse_area_arcmin2,
+    mean_surface_brightness_mag_arcsec2,
+)
 from targets.model import Kind
 
 HALF_LIGHT, GLOBULAR_CORE, GALAXY_HALF, BULGE, *_ = CORES

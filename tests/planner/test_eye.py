@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.eye import (
+from planner.formulas.photometry import luminance_cd_m2
+from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     extended_margin_dex,
     grade_codes,
@@ -19,7 +20,6 @@ from planner.eye import (
     stellar_limit_mag,
 )
 from planner.model.plan import Grade
-from planner.photometry import luminance_cd_m2
 
 HUNDREDTH = 0.006  # worked to a hundredth by another hand, unit constants and all
 # How far the published fit for points dips where rods hand over to cones.

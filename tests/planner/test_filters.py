@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.eye import extended_margin_dex, light_gain
-from planner.filters import (
+from planner.formulas.filters import (
     BANDS,
     Light,
     filter_exit_pupil_range_mm,
@@ -17,8 +16,9 @@ from planner.filters import (
     target_light,
     target_passed,
 )
+from planner.formulas.photometry import luminance_cd_m2
+from planner.formulas.visibility_limit import extended_margin_dex, light_gain
 from planner.model.kit import FilterKind
-from planner.photometry import luminance_cd_m2
 from targets.model import Kind
 
 NEBULA_FILTERS = (

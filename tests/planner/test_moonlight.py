@@ -8,14 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.moonlight import (
+from planner.formulas.moonlight import (
     moon_illuminance,
     moon_scattering,
     moonlight_cd_m2,
     scattering_air_mass,
 )
-from planner.photometry import CD_M2_PER_NANOLAMBERT
-from planner.sky import glow_over_zenith
+from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT
+from planner.formulas.sky_brightness import glow_over_zenith
 
 HUNDREDTH_MAG = 0.0051
 TENTH_NANOLAMBERT = 0.06

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.photometry import (
+from planner.formulas.photometry import (
     CD_M2_PER_NANOLAMBERT,
     light_ratio,
     luminance_cd_m2,

@@ -8,17 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.eye import (
+from planner.formulas.filters import Light, sky_passed, target_passed
+from planner.formulas.photometry import luminance_cd_m2
+from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     extended_margin_dex,
     grade_word,
     light_gain,
 )
-from planner.filters import Light, sky_passed, target_passed
+from planner.formulas.visual_rating import rating_surface_brightness_mag_arcsec2
 from planner.model.kit import FilterKind
 from planner.model.plan import Grade
-from planner.photometry import luminance_cd_m2
-from planner.ratings import rating_surface_brightness_mag_arcsec2
 
 EXIT_PUPIL_MM = 5.0
 LOSS_MAG = 0.3  # a quarter of a magnitude per air mass, at 55 degrees

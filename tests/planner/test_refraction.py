@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from skyfield.earthlib import refract
 
-from planner.refraction import apparent_altitude_deg, refraction_deg, standard_pressure_hpa
+from planner.formulas.refraction import apparent_altitude_deg, refraction_deg, standard_pressure_hpa
 
 LAST_PRINTED_DIGIT_ARCMIN = 0.001
 FOUR_ARCSECONDS_DEG = 4.0 / 3600.0  # the two formulas agree so far, says Meeus 1998, p. 106

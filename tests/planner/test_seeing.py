@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.seeing import (
+from planner.formulas.seeing import (
     antoniadi_step,
     least_disc_power,
     seeing_fwhm_arcsec,

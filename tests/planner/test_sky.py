@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
-from planner.sky import glow_over_zenith, sky_luminance_cd_m2
+from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
+from planner.formulas.sky_brightness import glow_over_zenith, sky_luminance_cd_m2
 
 HUNDREDTH_MAG = 0.0051
 PARANAL_MAG = 0.11  # V extinction at Paranal, from memory

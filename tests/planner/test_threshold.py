@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.photometry import luminance_cd_m2, star_mag, surface_brightness_mag_arcsec2
-from planner.threshold import (
+from planner.formulas.contrast_threshold import (
     BLACK_CD_M2,
     SR_PER_ARCMIN2,
     large_patch_contrast,
@@ -17,6 +16,7 @@ from planner.threshold import (
     threshold_illuminance_lux,
     threshold_luminance_cd_m2,
 )
+from planner.formulas.photometry import luminance_cd_m2, star_mag, surface_brightness_mag_arcsec2
 
 FOUR_DIGITS = 6e-4  # relative: figures worked to four digits
 THREE_DIGITS = 6e-3

@@ -10,8 +10,8 @@ from numpy.testing import assert_allclose
 
 from planner.advice.barrels import compare_barrels
 from planner.advice.year import Year
+from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.model.kit import Barrel, Kit
-from planner.optics import LARGEST_FIELD_STOP_MM
 from planner.survey import Circumstances
 
 MakeYear = Callable[..., Year]

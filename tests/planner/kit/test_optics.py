@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner import optics
+from planner.formulas import optics
 from planner.model.kit import Barrel
 
 # Half of the last digit that the sources print.

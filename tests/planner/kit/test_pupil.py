@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.pupil import dark_pupil_mm
+from planner.formulas.pupil import dark_pupil_mm
 
 # Bradley et al. 2011, J. Refract. Surg. 27, 202, abstract: middle of the age group, mean, range.
 GROUPS = [

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 from numpy.typing import NDArray
 
-from planner import resolution
+from planner.formulas import resolution
 
 TENTH_ARCSEC = 0.05  # half of the last digit printed
 FIVE_DIGITS = 1e-5  # to which the two factors are written

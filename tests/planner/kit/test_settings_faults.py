@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from planner.seeing import STEPS_ALLOWED
+from planner.formulas.seeing import STEPS_ALLOWED
 from planner.settings import SettingsError, read_settings
 
 MINIMAL = """

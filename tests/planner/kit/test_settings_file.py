@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from numpy.testing import assert_allclose
 
+from planner.formulas.optics import true_field_from_stop_deg
 from planner.model.kit import Barrel, Mount
-from planner.optics import true_field_from_stop_deg
 from planner.settings import (
     LARGEST_FILE_BYTES,
     Settings,

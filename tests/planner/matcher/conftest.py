@@ -9,8 +9,10 @@ from functools import cached_property
 import numpy as np
 import pytest
 
-from planner.atmosphere import extinction_loss_mag
 from planner.conditions import Conditions
+from planner.formulas.extinction import extinction_loss_mag
+from planner.formulas.photometry import luminance_cd_m2
+from planner.formulas.sky_brightness import glow_over_zenith
 from planner.matcher import Ratings, rate_trains
 from planner.model.kit import (
     Amplifier,
@@ -23,10 +25,8 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from planner.photometry import luminance_cd_m2
 from planner.preferences import Preferences, default_preferences
 from planner.reasons import Case
-from planner.sky import glow_over_zenith
 from planner.subjects import Subjects, subjects_of
 from planner.trains import make_trains
 from planner.trains_table import TrainTable, tabulate_trains

@@ -14,10 +14,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner import eye
-from planner.eye import ellipse_area_arcmin2, mean_surface_brightness_mag_arcsec2
+from planner.formulas import visibility_limit as eye
+from planner.formulas.photometry import luminance_cd_m2
+from planner.formulas.visibility_limit import (
+    ellipse_area_arcmin2,
+    mean_surface_brightness_mag_arcsec2,
+)
 from planner.model.kit import Barrel, Telescope
-from planner.photometry import luminance_cd_m2
 from planner.preferences import default_preferences
 from planner.subjects import subjects_of
 from planner.visibility import Moment, plain_lens, whole_margins_dex

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.filters import H_BETA_TARGETS, filter_suits
+from planner.formulas.filters import H_BETA_TARGETS, filter_suits
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
 from planner.model.kit import Barrel, Filter, FilterKind
 from planner.views import best_view

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.pairs import (
+from planner.formulas.double_stars import (
     air_limit_arcsec,
     aperture_limit_arcsec,
     companion_or_half,

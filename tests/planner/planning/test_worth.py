@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.photometry import luminance_cd_m2
+from planner.formulas.photometry import luminance_cd_m2
 from planner.worth import (
     BODIES,
     BRIGHT_SKY_GAIN,

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.eye import FIELD_FACTOR, ONE_EYE, light_gain
-from planner.filters import Light, sky_passed, target_passed
+from planner.formulas.contrast_threshold import SR_PER_ARCMIN2, threshold_luminance_cd_m2
+from planner.formulas.filters import Light, sky_passed, target_passed
+from planner.formulas.photometry import Floats, luminance_cd_m2, surface_brightness_mag_arcsec2
+from planner.formulas.visibility_limit import FIELD_FACTOR, ONE_EYE, light_gain
 from planner.model.kit import FilterKind
-from planner.photometry import Floats, luminance_cd_m2, surface_brightness_mag_arcsec2
-from planner.threshold import SR_PER_ARCMIN2, threshold_luminance_cd_m2
 from targets.model import Kind
 
 # Kinds whose rating, where there is one, goes before any magnitude.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.photometry import Floats
+from planner.formulas.photometry import Floats
 
 # Green 1992, from memory: zenith extinction in V at sea level [mag] and scale heights [km]; they
 # give back his printed table of averages.

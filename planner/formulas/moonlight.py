@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio
+from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio
 
 # Inside this the glare formula has no meaning: it is the Moon itself.
 MOON_RADIUS_DEG = 0.26

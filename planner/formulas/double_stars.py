@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.photometry import light_ratio
-from planner.resolution import unequal_limit_arcsec
-from planner.seeing import seeing_fwhm_arcsec
+from planner.formulas.photometry import light_ratio
+from planner.formulas.resolution import unequal_limit_arcsec
+from planner.formulas.seeing import seeing_fwhm_arcsec
 
 Floats = NDArray[np.float64]
 
@@ -52,7 +52,7 @@ def magnitude_difference(magnitude: Floats, companion_magnitude: Floats) -> Floa
 def aperture_limit_arcsec(aperture_mm: float, difference_mag: Floats) -> Floats:
     """Give the closest separation at which an aperture [mm] shows a companion so much fainter.
 
-    An unknown difference counts as none; see `planner.resolution.unequal_limit_arcsec`.
+    An unknown difference counts as none; see `planner.formulas.resolution.unequal_limit_arcsec`.
     """
     return np.asarray(unequal_limit_arcsec(aperture_mm, np.nan_to_num(difference_mag, nan=0.0)))
 

@@ -2,7 +2,7 @@
 
 Crumey's fit to the laboratory data of Blackwell (1946) and of Knoll, Tousey and Hulburt (1946),
 over its whole range of light. It holds for even patches with sharp edges at a known place, young
-eyes, both of them, and an even chance of seeing; `planner.eye` adds what observing takes away.
+eyes, both of them, and an even chance of seeing; `planner.formulas.visibility_limit` adds what observing takes away.
 For points of light the fit dips by 0.01 dex between 16.7 and 15.6 mag/arcsec2, where rods hand
 over to cones; everywhere else a brighter background means a higher threshold.
 
@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.photometry import Floats
+from planner.formulas.photometry import Floats
 
 SR_PER_ARCMIN2 = (np.pi / 10800.0) ** 2
 # Eq. 45: below this background the eye's own noise rules, and the least luminance that it notices

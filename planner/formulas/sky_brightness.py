@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from planner.moonlight import moonlight_cd_m2, scattering_air_mass
-from planner.photometry import Floats, light_ratio, luminance_cd_m2
-from planner.twilight import twilight_cd_m2
+from planner.formulas.moonlight import moonlight_cd_m2, scattering_air_mass
+from planner.formulas.photometry import Floats, light_ratio, luminance_cd_m2
+from planner.formulas.twilight import twilight_cd_m2
 
 
 def glow_over_zenith(*, altitude_deg: Floats, extinction_mag: Floats) -> Floats:
@@ -74,7 +74,7 @@ def sky_luminance_cd_m2(
 
     See Also
     --------
-    glow_over_zenith, planner.moonlight.moonlight_cd_m2, planner.twilight.twilight_cd_m2
+    glow_over_zenith, planner.formulas.moonlight.moonlight_cd_m2, planner.formulas.twilight.twilight_cd_m2
     """
     glow = glow_over_zenith(altitude_deg=altitude_deg, extinction_mag=extinction_mag)
     night = luminance_cd_m2(zenith_mag_arcsec2) * glow

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.photometry import Floats
-from planner.resolution import POWER_PER_MM
+from planner.formulas.photometry import Floats
+from planner.formulas.resolution import POWER_PER_MM
 
 ANTONIADI = ("I", "II", "III", "IV", "V")
 STEPS_ALLOWED = "I (steady), II, III, IV or V (very bad), or 1 to 5"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.atmosphere import air_mass
-from planner.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio
+from planner.formulas.extinction import air_mass
+from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio
 
 # Schaefer 1993.
 SUN_MAG = -26.74

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.optics import Floats, require_positive
+from planner.formulas.optics import Floats, require_positive
 
 ARCSEC_PER_RADIAN = 3600.0 * 180.0 / np.pi
 MM_PER_INCH = 25.4

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.optics import Floats
+from planner.formulas.optics import Floats
 
 # Straight line through the means by decade, each weighted by its number of people.
 PUPIL_AT_BIRTH_MM = 8.290

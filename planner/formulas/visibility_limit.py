@@ -15,13 +15,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.model.plan import Grade
-from planner.photometry import Floats, luminance_cd_m2, star_mag
-from planner.threshold import (
+from planner.formulas.contrast_threshold import (
     SR_PER_ARCMIN2,
     threshold_illuminance_lux,
     threshold_luminance_cd_m2,
 )
+from planner.formulas.photometry import Floats, luminance_cd_m2, star_mag
+from planner.model.plan import Grade
 
 # Crumey 2014, second-hand: 1.4 to 2.4 describe observers in the field; 2 is an ordinary one.
 FIELD_FACTOR = 2.0
