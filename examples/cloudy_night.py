@@ -10,8 +10,8 @@ from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from planner.almanac import find_night
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.night_field import NightField, key_words, survey_night
 from planner.occasion import occasion_of

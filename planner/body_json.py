@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.body_report import BodyReport
 from planner.contract import time_json
-from planner.jupiter import JupiterFace, MoonEvent
-from planner.lunar import FeatureLight, MoonFace
-from planner.lunar_calendar import LightSpan
+from planner.ephemeris.solar_system.jupiter import JupiterFace, MoonEvent
+from planner.ephemeris.solar_system.lunar_calendar import LightSpan
+from planner.ephemeris.solar_system.moon import FeatureLight, MoonFace
+from planner.ephemeris.solar_system.planet_phases import PlanetFace
+from planner.ephemeris.solar_system.report import BodyReport
+from planner.ephemeris.solar_system.satellites import MoonOffset
+from planner.ephemeris.solar_system.saturn import SaturnFace
 from planner.model.site import Site
-from planner.phases import PlanetFace
-from planner.satellites import MoonOffset
-from planner.saturn import SaturnFace
 
 Json = dict[str, Any]
 

@@ -6,16 +6,16 @@ import math
 from collections.abc import Sequence
 from datetime import datetime
 
-from planner.body_report import BodyReport
-from planner.jupiter import JupiterFace
-from planner.lunar import FeatureLight, MoonFace
-from planner.lunar_calendar import LightSpan
-from planner.lunar_light import LIGHTS
+from planner.ephemeris.solar_system.jupiter import JupiterFace
+from planner.ephemeris.solar_system.lunar_calendar import LightSpan
+from planner.ephemeris.solar_system.lunar_light import LIGHTS
+from planner.ephemeris.solar_system.moon import FeatureLight, MoonFace
+from planner.ephemeris.solar_system.planet_phases import PlanetFace
+from planner.ephemeris.solar_system.report import BodyReport
+from planner.ephemeris.solar_system.saturn import SaturnFace
+from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
 from planner.model.kit import Orientation
 from planner.model.site import Site
-from planner.phases import PlanetFace
-from planner.saturn import SaturnFace
-from planner.saturn_moons import MEAN_MAGNITUDES
 from planner.sheet_words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, item
 from targets.lunar import Form
 

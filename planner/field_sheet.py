@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.field.cells import field_cells, length_words, scale_words
 from planner.field.curves import curve_cells
 from planner.field.drawing import FieldDrawing

@@ -6,10 +6,10 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from planner.almanac import evening_date
 from planner.arguments import read_clock, read_date, read_number
 from planner.conditions import SKY_MAG_RANGE
 from planner.delivery import Outcome as Delivery
+from planner.ephemeris.almanac import evening_date
 from planner.journal.evenings import new_session
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
 from planner.journal.store import Journal, open_journal

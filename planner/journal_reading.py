@@ -11,8 +11,8 @@ from typing import Any, TypeVar
 
 import numpy as np
 
-from planner.almanac import evening_date
 from planner.arguments import read_clock, read_kinds, read_moment, read_whole
+from planner.ephemeris.almanac import evening_date
 from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome

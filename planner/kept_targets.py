@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.ephemeris import Ephemeris
-from planner.minor_targets import bright_enough
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.minor_targets import bright_enough
 from planner.model.errors import InputError
 from planner.model.site import Site
 from targets.catalogue import Catalogue, load_catalogue

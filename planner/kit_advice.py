@@ -24,7 +24,7 @@ from planner.advice.year import Progress, year_of_looks
 from planner.arguments import read_date, read_format, read_number, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output, takes_dots
-from planner.ephemeris import Ephemeris, OutsideEphemerisError, load_ephemeris
+from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
 from planner.kept_targets import stock_for_night
 from planner.kit_candidates import CandidateTexts, read_candidates
 from planner.model.errors import Faults, InputError

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.almanac import evening_date
 from planner.arguments import read_date, read_format, read_moment, read_whole
 from planner.body_json import body_json
-from planner.body_report import BodyReport, body_report
 from planner.body_sheet import body_facts, body_lines
 from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import evening_date
+from planner.ephemeris.kernel import load_ephemeris
+from planner.ephemeris.solar_system.report import BodyReport, body_report
 from planner.experience import occasion_with
 from planner.field_sheet import MOST_FIELDS, look_drawings
 from planner.look_sheet import look_text

@@ -9,19 +9,19 @@ from datetime import UTC, datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.crossings import find_crossings
-from planner.ephemeris import Ephemeris, unix_seconds
+from planner.ephemeris.crossings import find_crossings
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.solar_system.lunar_calendar import light_over
+from planner.ephemeris.solar_system.lunar_light import Lit
+from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
-from planner.grid import SkyGrid
-from planner.lunar_calendar import light_over
-from planner.lunar_light import Lit
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.reasons import Case
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.tracks import track_instants, track_night
 from planner.views import ranked_views
 from planner.watching import Wanted, best_step, watch_targets
 from planner.windows import (

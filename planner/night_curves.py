@@ -8,12 +8,12 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.tracks import track_instants
 from planner.field.curves import Curve, NightCurves
 from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.survey import follow
-from planner.tracks import track_instants
 from targets.model import Target
 
 STEP = timedelta(minutes=10)

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from planner.candidates import Candidates
 from planner.closing import altitude_floors_deg
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.planning import STEP_MIN, Wishes
@@ -22,7 +23,6 @@ from planner.roster_parts import rows_of_roster
 from planner.session_state import TrainKey
 from planner.shortlist import shortlist
 from planner.survey import Circumstances, moment_at
-from planner.tracks import track_instants
 from targets.catalogue import Catalogue
 
 Floats = NDArray[np.float64]

@@ -9,11 +9,12 @@ from datetime import date, datetime, time, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.almanac import DARK_ALTITUDE_DEG, find_night
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.almanac import DARK_ALTITUDE_DEG, find_night
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.tracks import track_night
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_word
-from planner.grid import SkyGrid
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.plan import Grade
@@ -22,7 +23,6 @@ from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning import STEP_MIN
 from planner.session_times import SessionTimes, session_times
 from planner.survey import Circumstances
-from planner.tracks import track_night
 from planner.watching import Wanted, Watch, best_step, wanted_rows, watch_targets
 from planner.windows import hindrance
 from planner.worth import look_worth, wanted_before

@@ -10,7 +10,7 @@ from pathlib import Path
 from planner.arguments import read_clock, read_date, read_format, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
-from planner.ephemeris import OutsideEphemerisError, load_ephemeris
+from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.kept_targets import stock_for_night
 from planner.model.errors import Faults, InputError
 from planner.nights import USUAL_COUNT, NightsAsked, coming_nights

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from planner.almanac import evening_date, find_night
 from planner.conditions import Conditions, conditions_tonight
-from planner.ephemeris import Ephemeris, OutsideEphemerisError
+from planner.ephemeris.almanac import evening_date, find_night
+from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night

@@ -19,7 +19,7 @@ from planner.arguments import (
 )
 from planner.contract import json_text, plan_json
 from planner.delivery import Outcome, read_output
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.experience import occasion_with, unseen_rows
 from planner.kept_targets import stock_for_night
 from planner.model.errors import Faults, NothingToPlanError

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from planner.closing import altitude_floors_deg
 from planner.companions import in_the_field
-from planner.ephemeris import Ephemeris, unix_seconds
-from planner.look_notes import look_notes
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.solar_system.notes import look_notes
+from planner.ephemeris.tracks import track_instants
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
 from planner.omissions import omissions, plan_notes
@@ -25,7 +26,6 @@ from planner.slack import hurry_of
 from planner.spares import find_spares
 from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.tracks import track_instants
 from planner.views import view_through
 from planner.visibility import lens_of, margins_dex
 from targets.catalogue import Catalogue

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.companions import companion_share
-from planner.ephemeris import Ephemeris
-from planner.grid import SkyGrid
-from planner.lunar import feature_light, light_share, moon_face
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, sky_behind
 from planner.visibility import Moment

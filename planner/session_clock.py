@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 from planner.closing import last_open_step
-from planner.ephemeris import unix_seconds
+from planner.ephemeris.kernel import unix_seconds
 from planner.losses import why_lost
 from planner.night_field import NightField
 from planner.open_sky import under_clouds

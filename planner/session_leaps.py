@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from planner.ephemeris import unix_seconds
+from planner.ephemeris.kernel import unix_seconds
 from planner.model.site import Site
 from planner.session_state import SessionState
 from planner.sheet_words import WEEKDAYS, clock

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
-from planner.almanac import evening_date
+from planner.ephemeris.almanac import evening_date
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site

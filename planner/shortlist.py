@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.ephemeris.sky_grid import SkyGrid
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import lifts_light
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.grid import SkyGrid
 from planner.subjects import LIGHTS, Subjects, subjects_from_columns
 from planner.survey import Circumstances
 from planner.trains_table import FILTER_CODES

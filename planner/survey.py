@@ -9,24 +9,24 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.bodies import BodyEphemeris, find_constellation, observe_body
 from planner.conditions import Conditions
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.bodies import BodyEphemeris, find_constellation, observe_body
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.minor_targets import minor_at
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.solar_system.lunar_calendar import lit_steps
+from planner.ephemeris.solar_system.lunar_light import Lit
+from planner.ephemeris.solar_system.moon import feature_at, moon_face
+from planner.ephemeris.tracks import track_bodies
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.grid import SkyGrid
-from planner.lunar import feature_at, moon_face
-from planner.lunar_calendar import lit_steps
-from planner.lunar_light import Lit
 from planner.matcher import Ratings, rate_trains
-from planner.minor_targets import minor_at
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.red_spot import RedSpot
 from planner.preferences import Preferences
 from planner.subjects import Subjects
-from planner.tracks import track_bodies
 from planner.trains_table import TrainTable
 from planner.visibility import Moment
 from planner.windows import SkyTracks

@@ -197,7 +197,7 @@ def read_list(catalogue: Catalogue, text: str, *, source: str) -> Codes:
 
 def _table_hint(text: str) -> list[str]:
     """Send somebody who gives a table, or comets, to the command that reads them."""
-    from planner.element_files import is_element_file  # noqa: PLC0415  # only for what is refused
+    from planner.ephemeris.mpc_files import is_element_file  # noqa: PLC0415  # only for what is refused
 
     first = next((name for _, name in _entries(text)), "")
     if not any(sign in first for sign in ";,\t|<%") and not is_element_file(text):

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.arguments import read_format
-from planner.bodies import find_constellation
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
-from planner.minor_targets import age_doubt
+from planner.ephemeris.bodies import find_constellation
+from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import Faults, InputError
 from planner.requests import Common, Surroundings, journal_file
 from planner.targets_sheet import reading_json, reading_text
@@ -84,7 +84,7 @@ def _reading(path: Path) -> Reading:
     """Read a file in whatever format it has."""
     content = raw.read_bytes(path)
     if not raw.is_fits(content):
-        from planner.element_files import is_element_file, read_elements  # noqa: PLC0415
+        from planner.ephemeris.mpc_files import is_element_file, read_elements  # noqa: PLC0415
 
         text = ""
         with suppress(ListError):  # what is no text at all, the other reader tells

@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.contract import json_text
 from planner.delivery import Outcome
-from planner.minor_targets import age_doubt
+from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, journal_file
 from planner.targets_adding import count_words, data_folder, read_form

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.ephemeris.solar_system.lunar_light import Lit
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
-from planner.lunar_light import Lit
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
 from planner.preferences import Preferences

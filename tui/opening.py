@@ -7,7 +7,7 @@ from datetime import datetime
 
 import numpy as np
 
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.experience import occasion_with
 from planner.kept_targets import stock_for_night, with_all_lists
 from planner.looking import LookReport, look_at

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.field.curves import NightCurves
 from planner.field.drawing import FieldDrawing
 from planner.field.scene import Circumstance, draw_field

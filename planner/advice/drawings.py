@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from planner.advice.trials import Gain
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.field.cells import field_cells, scale_words
 from planner.field.scene import Circumstance, draw_field
 from planner.model.kit import Train, train_words

@@ -14,9 +14,10 @@ from datetime import date, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.almanac import find_night
-from planner.ephemeris import Ephemeris
-from planner.grid import SkyGrid
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.tracks import track_night
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
@@ -24,7 +25,6 @@ from planner.scoring import seen_well
 from planner.session_times import session_times
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, moment_at
-from planner.tracks import track_night
 from planner.trains_table import FILTER_CODES
 from planner.visibility import Lens, Moment, margins_dex, plain_lens
 from planner.watching import Followed, Wanted, follow_wanted, wanted_rows

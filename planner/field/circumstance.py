@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from skyfield.api import wgs84
 
-from planner.bodies import observe_body
 from planner.conditions import Conditions
-from planner.ephemeris import Ephemeris, unix_seconds
+from planner.ephemeris.bodies import observe_body
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import sky_passed, target_light, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2

@@ -6,16 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.bodies import BodyEphemeris, observe_body
+from planner.ephemeris.bodies import BodyEphemeris, observe_body
+from planner.ephemeris.solar_system.jupiter import jupiter_face
+from planner.ephemeris.solar_system.moon import moon_face
+from planner.ephemeris.solar_system.rotation import SPINS
+from planner.ephemeris.solar_system.satellites import MoonOffset
+from planner.ephemeris.solar_system.saturn import saturn_face
+from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
 from planner.field.circumstance import Circumstance, Place, observer_of, sun_of
 from planner.field.drawing import Disc, Label, Outline, Ring, Star
 from planner.field.frame import Frame
-from planner.jupiter import jupiter_face
-from planner.lunar import moon_face
-from planner.orientation import SPINS
-from planner.satellites import MoonOffset
-from planner.saturn import saturn_face
-from planner.saturn_moons import MEAN_MAGNITUDES
 from planner.tangent import position_angle_deg
 from targets.doubles import primary_magnitude
 from targets.lunar import LunarPlace

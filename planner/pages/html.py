@@ -10,7 +10,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.field.curves import NightCurves, curves_svg
 from planner.field.drawing import FieldDrawing
 from planner.field.scene import Circumstance, draw_field, wants_close_up

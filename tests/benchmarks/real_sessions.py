@@ -16,10 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner import ordering
-from planner.almanac import find_night
 from planner.candidates import Candidates, Session
 from planner.conditions import conditions_tonight
-from planner.ephemeris import Ephemeris, load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris, load_ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.site import Site
 from planner.pace import Pace

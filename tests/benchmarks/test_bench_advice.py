@@ -16,7 +16,7 @@ from planner.advice.rating import rate_year
 from planner.advice.starting import SIMPLER_COSTS, market, simplified
 from planner.advice.trying import try_candidate
 from planner.advice.year import Year, year_of_looks
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.model.kit import Barrel, Eyepiece
 from planner.nights import showpieces
 from planner.occasion import occasion_of

@@ -13,10 +13,10 @@ import pytest
 from numpy.testing import assert_allclose
 from skyfield.api import Star, wgs84
 
-from planner.almanac import find_night
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
+from planner.ephemeris.tracks import track_bodies, track_night
 from planner.model.site import Site
-from planner.tracks import track_bodies, track_night
 
 TWO_ARCSECONDS = 2.0  # what the grid promises
 LEAST_RATIO = 100.0  # also promised; seen two to four times above that

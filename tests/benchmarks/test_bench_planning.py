@@ -15,9 +15,9 @@ from time import perf_counter
 
 import pytest
 
-from planner.almanac import find_night
 from planner.conditions import conditions_tonight
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.planning import Wishes, plan_night
 from planner.preferences import default_preferences
 from planner.settings import example_settings
@@ -47,9 +47,9 @@ def peak_mb():  # its own; what getrusage tells counts the program that started 
     return next(int(line.split()[1]) / 1000.0 for line in lines if line.startswith("VmHWM"))
 
 begun = perf_counter()
-from planner.almanac import find_night
+from planner.ephemeris.almanac import find_night
 from planner.conditions import conditions_tonight
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.planning import Wishes, plan_night
 from planner.preferences import default_preferences
 from planner.settings import example_settings

@@ -13,9 +13,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.almanac import find_night
 from planner.conditions import conditions_tonight
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.night_field import NightField, survey_night
 from planner.planning import Wishes, plan_night
 from planner.preferences import default_preferences

@@ -13,8 +13,8 @@ from time import perf_counter
 
 import pytest
 
-from planner.almanac import find_night
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.field.scene import Circumstance, draw_field
 from planner.model.plan import Plan
 from planner.occasion import occasion_of

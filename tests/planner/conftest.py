@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from planner.ephemeris import Ephemeris, load_ephemeris
+from planner.ephemeris.kernel import Ephemeris, load_ephemeris
 
 
 @pytest.fixture(scope="session")

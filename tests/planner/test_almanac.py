@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from skyfield import almanac
 from skyfield.api import wgs84
 
-from planner.almanac import evening_date, find_night, night_bounds
-from planner.ephemeris import Ephemeris, OutsideEphemerisError, load_ephemeris
+from planner.ephemeris.almanac import evening_date, find_night, night_bounds
+from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
 from planner.model.night import Night
 from planner.model.site import Site
 

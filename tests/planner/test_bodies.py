@@ -13,8 +13,8 @@ import pytest
 from numpy.testing import assert_allclose
 from skyfield.api import wgs84
 
-from planner.bodies import BodyEphemeris, find_constellation, observe_body
-from planner.ephemeris import BODIES, Ephemeris, OutsideEphemerisError, UnknownBodyError
+from planner.ephemeris.bodies import BodyEphemeris, find_constellation, observe_body
+from planner.ephemeris.kernel import BODIES, Ephemeris, OutsideEphemerisError, UnknownBodyError
 from planner.model.site import Site
 
 # Five kilometres from its centre the Earth's turning and parallax come to nothing: 3 arcsec for

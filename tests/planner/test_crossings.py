@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.testing import assert_allclose
 
-from planner.crossings import find_crossings
+from planner.ephemeris.crossings import find_crossings
 
 
 def test_a_wave_rises_and_sets_where_its_sine_is_zero() -> None:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.discs import (
+from planner.ephemeris.discs import (
     AU_KM,
     RADII,
     angular_diameter_arcsec,

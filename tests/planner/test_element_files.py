@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.element_files import is_element_file, read_elements
+from planner.ephemeris.mpc_files import is_element_file, read_elements
 from targets.model import Kind, Target
 from targets.packed import day_jd
 from targets.userlists.records import ListError, Reading

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.ephemeris import (
+from planner.ephemeris.kernel import (
     BODIES,
     Ephemeris,
     OutsideEphemerisError,
@@ -33,11 +33,11 @@ class Refused(socket.socket):
 socket.socket = socket.create_connection = socket.getaddrinfo = Refused
 
 from datetime import UTC, date, datetime
-from planner.almanac import find_night
-from planner.bodies import find_constellation, observe_body
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.bodies import find_constellation, observe_body
+from planner.ephemeris.kernel import load_ephemeris
 from planner.model.site import Site
-from planner.tracks import track_bodies, track_night
+from planner.ephemeris.tracks import track_bodies, track_night
 
 ephemeris = load_ephemeris()
 site = Site("Garden", 51.2, -2.4, timezone="Europe/London")

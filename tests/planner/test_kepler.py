@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.ephemeris import Ephemeris
-from planner.kepler import GAUSS_K, OBLIQUITY_DEG, mean_motion_deg, orbit_position_au
+from planner.ephemeris.kepler import GAUSS_K, OBLIQUITY_DEG, mean_motion_deg, orbit_position_au
+from planner.ephemeris.kernel import Ephemeris
 
 # The last digits that the examples print.
 FIVE_DECIMALS_DEG = 0.6e-5

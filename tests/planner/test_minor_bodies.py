@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.almanac import find_night
-from planner.ephemeris import Ephemeris, OutsideEphemerisError, unix_seconds
-from planner.magnitudes import asteroid_magnitude, coma_arcmin, comet_magnitude
-from planner.minor_bodies import minor_body, observe_minor
-from planner.minor_targets import age_doubt, bright_enough, minor_at
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, unix_seconds
+from planner.ephemeris.magnitudes import asteroid_magnitude, coma_arcmin, comet_magnitude
+from planner.ephemeris.minor_bodies import minor_body, observe_minor
+from planner.ephemeris.minor_targets import age_doubt, bright_enough, minor_at
+from planner.ephemeris.tracks import track_instants, track_night
 from planner.model.site import Site
 from planner.survey import body_at, follow
-from planner.tracks import track_instants, track_night
 from targets.elements import Elements, julian_date
 from targets.model import Kind, Target
 

@@ -18,11 +18,11 @@ from numpy.testing import assert_allclose, assert_array_equal
 from numpy.typing import NDArray
 from skyfield.api import Star, wgs84
 
-from planner.almanac import find_night
-from planner.ephemeris import BODIES, Ephemeris, UnknownBodyError, load_ephemeris
-from planner.grid import unit_vectors
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, load_ephemeris
+from planner.ephemeris.sky_grid import unit_vectors
+from planner.ephemeris.tracks import SkyGrid, track_bodies, track_instants, track_night
 from planner.model.site import Site
-from planner.tracks import SkyGrid, track_bodies, track_instants, track_night
 
 # Against skyfield, whose model of the Earth is ours too, only the interpolation and the bending
 # of light by the Sun (0.4 arcsec at one degree from its centre) can differ.

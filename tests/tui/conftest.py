@@ -15,8 +15,8 @@ from rich.color import ColorSystem
 from textual import events
 from textual.pilot import Pilot
 
-from planner.almanac import find_night
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.requests import Surroundings
 from planner.session_files import load_state

@@ -14,7 +14,7 @@ import pytest
 
 from planner.advice.year import Year, year_of_looks
 from planner.cli import main
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
 from planner.model.site import Site
 from planner.nights import showpieces

@@ -13,11 +13,11 @@ from numpy.testing import assert_allclose
 
 from planner.advice import rating, trying
 from planner.advice.year import Year
-from planner.almanac import evening_date, find_night
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.almanac import evening_date, find_night
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.tracks import track_instants
 from planner.occasion import Occasion
 from planner.scoring import seen_well
-from planner.tracks import track_instants
 
 MakeYear = Callable[..., Year]
 GIVEN_UP_DEX = 0.2

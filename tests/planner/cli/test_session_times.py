@@ -6,8 +6,8 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from planner.almanac import find_night
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site

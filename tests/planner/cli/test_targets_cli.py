@@ -294,14 +294,14 @@ def test_a_plan_without_lists_loads_nothing_for_them() -> None:
         "import sys, tempfile, pathlib\n"
         "from datetime import datetime, UTC, date\n"
         "from planner.kept_targets import stock_for_night\n"
-        "from planner.ephemeris import load_ephemeris\n"
+        "from planner.ephemeris.kernel import load_ephemeris\n"
         "from planner.settings import example_settings\n"
         "from targets.catalogue import load_catalogue\n"
         "stock = stock_for_night(pathlib.Path('/nonexistent'), ephemeris=load_ephemeris(),\n"
         "    site=example_settings(today=date(2026, 1, 1)).sites[0],\n"
         "    instant=datetime(2026, 12, 8, tzinfo=UTC))\n"
         "assert stock.catalogue is load_catalogue() and stock.rows is None\n"
-        "slow = {'astropy', 'pandas', 'planner.element_files'} & set(sys.modules)\n"
+        "slow = {'astropy', 'pandas', 'planner.ephemeris.mpc_files'} & set(sys.modules)\n"
         "assert not slow, slow"
     )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=Path(__file__).parents[3])

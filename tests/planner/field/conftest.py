@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from planner.conditions import conditions_tonight
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.field.scene import Circumstance
 from planner.model.kit import Mount, Orientation, Train
 from planner.model.site import Site

@@ -11,13 +11,13 @@ import ephem
 import numpy as np
 import pytest
 
-from planner.almanac import evening_date, find_night
+from planner.ephemeris.almanac import evening_date, find_night
+from planner.ephemeris.tracks import track_instants
 from planner.field.drawing import Disc
 from planner.field.marks import on_the_disc
 from planner.field.scene import draw_field
 from planner.model.kit import Orientation
 from planner.survey import body_at
-from planner.tracks import track_instants
 from targets.catalogue import Catalogue
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target

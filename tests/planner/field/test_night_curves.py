@@ -9,8 +9,8 @@ import ephem
 import numpy as np
 import pytest
 
-from planner.almanac import find_night
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.field.curves import Curve, NightCurves, curve_cells
 from planner.model.site import Site
 from planner.night_curves import target_curves

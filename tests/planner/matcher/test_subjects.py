@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.ephemeris import BODIES
+from planner.ephemeris.kernel import BODIES
 from planner.preferences import default_preferences
 from planner.subjects import subjects_of
 from targets.model import Kind, Target

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from planner.cli import main
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
 from planner.nights import NightsAsked, coming_nights
 from planner.occasion import Occasion, occasion_of

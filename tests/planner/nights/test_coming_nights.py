@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.almanac import find_night
+from planner.ephemeris.almanac import find_night
 from planner.model.errors import InputError
 from planner.nights import USUAL_WISHES, longest_run_steps, showpieces
 from planner.nights_sheet import reason_words

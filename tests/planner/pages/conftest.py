@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from planner.almanac import find_night
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.occasion import occasion_of
 from planner.planning import Wishes, plan_night

@@ -15,7 +15,7 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 from pypdf import PdfReader
 
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.kernel import load_ephemeris
 from planner.looking import look_at
 from planner.model.plan import Note, Plan
 from planner.occasion import occasion_of

@@ -11,9 +11,9 @@ import ephem
 import numpy as np
 import pytest
 
-from planner.almanac import find_night
 from planner.conditions import conditions_tonight
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site

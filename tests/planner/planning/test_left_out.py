@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from planner.companions import companion_share
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site

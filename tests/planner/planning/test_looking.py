@@ -9,8 +9,8 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from planner.almanac import find_night
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris
 from planner.looking import LookReport, look_at
 from planner.model.night import Night
 from planner.model.site import Site

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 import ephem
 import pytest
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.looking import LookReport, look_at
 from planner.model.night import Night
 from planner.survey import Circumstances

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
 from planner.model.site import Site

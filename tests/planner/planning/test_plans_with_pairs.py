@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
 from planner.model.plan import Grade, Look
 from planner.planning import Wishes, plan_night

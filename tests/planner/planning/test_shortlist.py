@@ -9,13 +9,13 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from planner.ephemeris import BODIES, Ephemeris
-from planner.grid import SkyGrid
+from planner.ephemeris.kernel import BODIES, Ephemeris
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.tracks import track_instants
 from planner.model.night import Night
 from planner.planning import Wishes, plan_night
 from planner.shortlist import SHORTLIST, shortlist
 from planner.survey import Circumstances, follow, sky_behind
-from planner.tracks import track_instants
 from planner.trains_table import tabulate_trains
 from planner.worth import SHOWPIECES
 from targets.catalogue import Catalogue

@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.tracks import track_instants, track_night
 from planner.model.kit import Barrel, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.preferences import default_preferences
 from planner.subjects import subjects_of
 from planner.survey import follow
-from planner.tracks import track_instants, track_night
 from planner.windows import (
     ALTAZIMUTH_LIMIT_DEG,
     SUN_CLEARANCE_DEG,

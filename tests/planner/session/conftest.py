@@ -11,9 +11,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from planner.almanac import find_night
 from planner.conditions import conditions_tonight
-from planner.ephemeris import load_ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import load_ephemeris
 from planner.model.kit import Mount
 from planner.model.plan import Plan
 from planner.model.site import Site

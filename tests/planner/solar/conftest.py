@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.ephemeris import Ephemeris, load_ephemeris
+from planner.ephemeris.kernel import Ephemeris, load_ephemeris
 from planner.model.site import Site
 from planner.requests import Surroundings
 

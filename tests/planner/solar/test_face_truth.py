@@ -14,14 +14,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.aspect import aspect_of
-from planner.ephemeris import Ephemeris
-from planner.jupiter import central_meridian_deg
-from planner.lunar import moon_face
-from planner.lunar_light import sun_altitude_deg
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.aspect import aspect_of
+from planner.ephemeris.solar_system.jupiter import central_meridian_deg
+from planner.ephemeris.solar_system.lunar_light import sun_altitude_deg
+from planner.ephemeris.solar_system.moon import moon_face
+from planner.ephemeris.solar_system.planet_phases import planet_face
+from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.model.site import Site
-from planner.phases import planet_face
-from planner.saturn import saturn_face
 
 # Meeus and ephem count from the axes of the Moon's inertia, maps from its mean axes toward the
 # Earth: 0.019 deg apart in longitude and 0.022 in latitude (Archinal et al. 2018).

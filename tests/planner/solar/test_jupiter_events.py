@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.ephemeris import Ephemeris
-from planner.jupiter import (
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.jupiter import (
     MoonEvent,
     chief_events,
     disc_depth,

@@ -10,10 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.ephemeris import Ephemeris, unix_seconds
-from planner.lunar import best_lit, feature_light, moon_face
-from planner.lunar_calendar import coming_light, lit_steps
-from planner.lunar_light import (
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.solar_system.lunar_calendar import coming_light, lit_steps
+from planner.ephemeris.solar_system.lunar_light import (
     LIGHTS,
     Lit,
     colongitude_deg,
@@ -21,6 +20,7 @@ from planner.lunar_light import (
     light_quality,
     sun_altitude_deg,
 )
+from planner.ephemeris.solar_system.moon import best_lit, feature_light, moon_face
 from planner.model.site import Site
 from targets.catalogue import load_catalogue
 from targets.lunar import Form

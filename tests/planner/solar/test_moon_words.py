@@ -8,14 +8,14 @@ from datetime import UTC, datetime
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.body_report import BodyReport
 from planner.body_sheet import body_facts, moons_line
-from planner.discs import AU_KM
-from planner.jupiter import JupiterFace
-from planner.lunar import MoonFace, feature_at
+from planner.ephemeris.discs import AU_KM
+from planner.ephemeris.solar_system.jupiter import JupiterFace
+from planner.ephemeris.solar_system.moon import MoonFace, feature_at
+from planner.ephemeris.solar_system.report import BodyReport
+from planner.ephemeris.solar_system.satellites import MoonOffset
 from planner.model.kit import Orientation
 from planner.model.site import Site
-from planner.satellites import MoonOffset
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target
 

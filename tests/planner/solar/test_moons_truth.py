@@ -13,13 +13,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.aspect import aspect_of
-from planner.bodies import observe_body
-from planner.ephemeris import Ephemeris
-from planner.galilean import moons_of_jupiter
-from planner.jupiter import jupiter_face, moon_events
+from planner.ephemeris.bodies import observe_body
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.aspect import aspect_of
+from planner.ephemeris.solar_system.galilean_moons import moons_of_jupiter
+from planner.ephemeris.solar_system.jupiter import jupiter_face, moon_events
+from planner.ephemeris.solar_system.satellites import along_equator, jupiter_vectors, saturn_vectors
 from planner.model.site import Site
-from planner.satellites import along_equator, jupiter_vectors, saturn_vectors
 
 # In radii of Jupiter: 0.8 arcsec at opposition, which is 1 minute of Io's way and 5 of Callisto's.
 # What the terms left out of the theory add up to, and ephem's other radius (0.1 percent of 26).

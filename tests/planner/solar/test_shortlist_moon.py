@@ -6,13 +6,13 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 
-from planner.almanac import find_night
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.tracks import track_instants
 from planner.occasion import occasion_of
 from planner.requests import Readings
 from planner.settings import example_settings
 from planner.shortlist import shortlist
-from planner.tracks import track_instants
 from targets.catalogue import load_catalogue
 from targets.model import Kind
 

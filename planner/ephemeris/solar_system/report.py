@@ -8,26 +8,32 @@ from datetime import datetime
 
 import numpy as np
 
-from planner.aspect import aspect_of
-from planner.ephemeris import Ephemeris
-from planner.formulas.refraction import HORIZON_REFRACTION_DEG
-from planner.grid import SkyGrid
-from planner.jupiter import JupiterFace, MoonEvent, jupiter_face, moon_events, spot_transits
-from planner.looking import LookReport
-from planner.lunar import (
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.solar_system.aspect import aspect_of
+from planner.ephemeris.solar_system.jupiter import (
+    JupiterFace,
+    MoonEvent,
+    jupiter_face,
+    moon_events,
+    spot_transits,
+)
+from planner.ephemeris.solar_system.lunar_calendar import LightSpan, coming_light
+from planner.ephemeris.solar_system.moon import (
     FeatureLight,
     MoonFace,
     best_lit,
     feature_light,
     moon_face,
 )
-from planner.lunar_calendar import LightSpan, coming_light
+from planner.ephemeris.solar_system.planet_phases import PlanetFace, planet_face
+from planner.ephemeris.solar_system.rotation import position_angle_deg
+from planner.ephemeris.solar_system.saturn import SaturnFace, saturn_face
+from planner.ephemeris.tracks import track_bodies, track_night
+from planner.formulas.refraction import HORIZON_REFRACTION_DEG
+from planner.looking import LookReport
 from planner.model.night import Night
 from planner.model.red_spot import RedSpot
-from planner.orientation import position_angle_deg
-from planner.phases import PlanetFace, planet_face
-from planner.saturn import SaturnFace, saturn_face
-from planner.tracks import track_bodies, track_night
 from targets.model import Kind, Target
 
 # Jupiter's moons are lost in a brighter sky (common practice: civil twilight) [deg].

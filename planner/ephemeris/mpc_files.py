@@ -20,7 +20,7 @@ from typing import Any
 
 import numpy as np
 
-from planner.kepler import mean_motion_deg
+from planner.ephemeris.kepler import mean_motion_deg
 from targets.elements import Elements
 from targets.model import Kind, Target
 from targets.packed import day_jd, unpack_date_jd, unpack_designation

@@ -13,9 +13,13 @@ from numpy.typing import NDArray
 from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 
-from planner.ephemeris import Ephemeris, unix_seconds
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.solar_system.rotation import (
+    axes_of,
+    longitude_latitude_deg,
+    position_angle_deg,
+)
 from planner.model.site import Site
-from planner.orientation import axes_of, longitude_latitude_deg, position_angle_deg
 
 FloatArray = NDArray[np.float64]
 

@@ -9,11 +9,16 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.aspect import aspect_of
-from planner.discs import AU_KM
-from planner.ephemeris import Ephemeris
-from planner.lunar_light import TURNED_AWAY_DEG, colongitude_deg, foreshortened, light_quality
-from planner.lunar_places import (
+from planner.ephemeris.discs import AU_KM
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.aspect import aspect_of
+from planner.ephemeris.solar_system.lunar_light import (
+    TURNED_AWAY_DEG,
+    colongitude_deg,
+    foreshortened,
+    light_quality,
+)
+from planner.ephemeris.solar_system.lunar_places import (
     from_middle_deg,
     half_width_deg,
     is_morning,

@@ -8,11 +8,11 @@ from datetime import datetime
 
 import numpy as np
 
-from planner.bodies import find_constellation
-from planner.ephemeris import Ephemeris
-from planner.grid import SkyGrid
-from planner.magnitudes import COMA_KM, coma_arcmin
-from planner.minor_bodies import observe_minor
+from planner.ephemeris.bodies import find_constellation
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.magnitudes import COMA_KM, coma_arcmin
+from planner.ephemeris.minor_bodies import observe_minor
+from planner.ephemeris.sky_grid import SkyGrid
 from planner.model.site import Site
 from targets.elements import Elements, julian_date
 from targets.model import Kind, Origin, Target

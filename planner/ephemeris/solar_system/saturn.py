@@ -5,11 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from planner.aspect import aspect_of
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.aspect import aspect_of
+from planner.ephemeris.solar_system.satellites import (
+    SATURN_UNIT_KM,
+    MoonOffset,
+    offsets,
+    saturn_vectors,
+)
+from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES, MOONS
 from planner.model.site import Site
-from planner.satellites import SATURN_UNIT_KM, MoonOffset, offsets, saturn_vectors
-from planner.saturn_moons import MEAN_MAGNITUDES, MOONS
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ from datetime import UTC, datetime
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from planner.discs import lit_fraction
-from planner.ephemeris import unix_seconds
+from planner.ephemeris.discs import lit_fraction
+from planner.ephemeris.kernel import unix_seconds
 from planner.model.night import Night
 
 FloatArray = NDArray[np.float64]

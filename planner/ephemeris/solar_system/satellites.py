@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 from skyfield.framelib import ecliptic_frame
 
-from planner.aspect import Aspect
-from planner.discs import AU_KM
-from planner.galilean import moons_of_jupiter
-from planner.orientation import axes_of
-from planner.saturn_moons import moons_of_saturn
+from planner.ephemeris.discs import AU_KM
+from planner.ephemeris.solar_system.aspect import Aspect
+from planner.ephemeris.solar_system.galilean_moons import moons_of_jupiter
+from planner.ephemeris.solar_system.rotation import axes_of
+from planner.ephemeris.solar_system.saturn_moons import moons_of_saturn
 
 FloatArray = NDArray[np.float64]
 

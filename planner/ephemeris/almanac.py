@@ -7,13 +7,13 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.crossings import find_crossings
-from planner.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
-from planner.ephemeris import Ephemeris, unix_seconds
+from planner.ephemeris.crossings import find_crossings
+from planner.ephemeris.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
+from planner.ephemeris.interpolation import Motion, altitude_deg, fit_motion
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.motion import Motion, altitude_deg, fit_motion
 
 CIVIL_ALTITUDE_DEG = -6.0
 NAUTICAL_ALTITUDE_DEG = -12.0

@@ -5,8 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.discs import RADII
-from planner.lunar_light import LIGHTS, angle_between_deg, light_quality, sun_altitude_deg
+from planner.ephemeris.discs import RADII
+from planner.ephemeris.solar_system.lunar_light import (
+    LIGHTS,
+    angle_between_deg,
+    light_quality,
+    sun_altitude_deg,
+)
 from targets.lunar import Form, LunarPlace
 from targets.model import Target
 

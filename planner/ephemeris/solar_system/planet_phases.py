@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.aspect import aspect_of
-from planner.bodies import observe_body
-from planner.ephemeris import Ephemeris
+from planner.ephemeris.bodies import observe_body
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.aspect import aspect_of
 from planner.model.site import Site
 
 INNER = ("Mercury", "Venus")

@@ -14,7 +14,7 @@ from skyfield.api import load_constellation_map, position_of_radec, wgs84
 from skyfield.framelib import ecliptic_frame
 from skyfield.magnitudelib import planetary_magnitude
 
-from planner.discs import (
+from planner.ephemeris.discs import (
     RADII,
     angular_diameter_arcsec,
     lit_fraction,
@@ -24,7 +24,7 @@ from planner.discs import (
     ring_tilt_deg,
     tilted_diameter_arcsec,
 )
-from planner.ephemeris import BODIES, Ephemeris, UnknownBodyError, unix_seconds
+from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, unix_seconds
 from planner.model.site import Site
 
 FloatArray = NDArray[np.float64]

@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from planner.ephemeris import Ephemeris
-from planner.jupiter import chief_events, jupiter_face, moon_events, spot_transits
-from planner.lunar import best_lit, feature_light, moon_face
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.jupiter import (
+    chief_events,
+    jupiter_face,
+    moon_events,
+    spot_transits,
+)
+from planner.ephemeris.solar_system.moon import best_lit, feature_light, moon_face
+from planner.ephemeris.solar_system.planet_phases import planet_phase
+from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.model.plan import Note
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-from planner.phases import planet_phase
-from planner.saturn import saturn_face
 from targets.model import Kind, Target
 
 MOST_FEATURES = 3

@@ -13,9 +13,9 @@ from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 from skyfield.vectorlib import VectorFunction
 
-from planner.ephemeris import Ephemeris, unix_seconds
-from planner.kepler import orbit_position_au
-from planner.magnitudes import asteroid_magnitude, comet_magnitude
+from planner.ephemeris.kepler import orbit_position_au
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.magnitudes import asteroid_magnitude, comet_magnitude
 from planner.model.site import Site
 from targets.elements import Elements
 from targets.model import Kind
@@ -110,7 +110,7 @@ def observe_minor(
     Notes
     -----
     Light time is taken off twice, which leaves less than 0.1 arcsec. No perturbations: see
-    `planner.kepler`.
+    `planner.ephemeris.kepler`.
     """
     ephemeris.check_night(instant.date())
     time = ephemeris.times(unix_seconds([instant]))[0]

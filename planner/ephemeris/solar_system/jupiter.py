@@ -9,21 +9,21 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.aspect import Aspect, aspect_of
-from planner.crossings import find_crossings
-from planner.discs import RADII
-from planner.ephemeris import Ephemeris, unix_seconds
-from planner.galilean import MOONS
-from planner.model.red_spot import RedSpot
-from planner.model.site import Site
-from planner.orientation import axes_of
-from planner.satellites import (
+from planner.ephemeris.crossings import find_crossings
+from planner.ephemeris.discs import RADII
+from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.solar_system.aspect import Aspect, aspect_of
+from planner.ephemeris.solar_system.galilean_moons import MOONS
+from planner.ephemeris.solar_system.rotation import axes_of
+from planner.ephemeris.solar_system.satellites import (
     JUPITER_UNIT_KM,
     MoonOffset,
     along_equator,
     jupiter_vectors,
     offsets,
 )
+from planner.model.red_spot import RedSpot
+from planner.model.site import Site
 
 FloatArray = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 
-from planner.ephemeris import Ephemeris
-from planner.minor_bodies import minor_body
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.minor_bodies import minor_body
 from planner.model.site import Site
 from targets.elements import Elements
 

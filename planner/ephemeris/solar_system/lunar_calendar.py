@@ -9,12 +9,11 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.aspect import Aspect, aspect_of
-from planner.bodies import observe_body
-from planner.ephemeris import Ephemeris
-from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
-from planner.lunar_light import LIGHTS, TURNED_AWAY_DEG, Lit, light_quality
-from planner.lunar_places import (
+from planner.ephemeris.bodies import observe_body
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.aspect import Aspect, aspect_of
+from planner.ephemeris.solar_system.lunar_light import LIGHTS, TURNED_AWAY_DEG, Lit, light_quality
+from planner.ephemeris.solar_system.lunar_places import (
     from_middle_deg,
     half_width_deg,
     is_morning,
@@ -22,6 +21,7 @@ from planner.lunar_places import (
     place_quality,
     sun_over,
 )
+from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.site import Site
 from targets.lunar import LunarPlace
 from targets.model import Target

@@ -9,11 +9,11 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.discs import phase_angle_deg
-from planner.ephemeris import BODIES, Ephemeris, unix_seconds
-from planner.grid import SkyGrid, along
+from planner.ephemeris.discs import phase_angle_deg
+from planner.ephemeris.interpolation import Motion, altitude_deg, azimuth_deg, fit_motion
+from planner.ephemeris.kernel import BODIES, Ephemeris, unix_seconds
+from planner.ephemeris.sky_grid import SkyGrid, along
 from planner.model.night import Night
-from planner.motion import Motion, altitude_deg, azimuth_deg, fit_motion
 from targets.elements import Elements
 
 __all__ = ["BodyTrack", "SkyGrid", "track_bodies", "track_instants", "track_night"]
