@@ -10,6 +10,7 @@ from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
@@ -22,7 +23,6 @@ from planner.session_clouds import cleared, cloud_here
 from planner.session_course import begin_session, tick
 from planner.session_state import CloudKind, SessionState, Status, undo
 from planner.session_times import session_times
-from planner.settings import example_settings
 from planner.sheet_words import clock, span
 from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
 from targets.catalogue import load_catalogue

@@ -7,8 +7,8 @@ import re
 from collections.abc import Sequence
 from datetime import date, datetime, time
 
+from planner.config.checks import listed, nearest, show
 from planner.model.errors import Faults, InputError
-from planner.validation import listed, nearest, show
 from targets.model import Kind
 
 FORMATS = ("text", "json")

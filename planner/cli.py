@@ -17,6 +17,7 @@ import platformdirs
 import typer
 
 from planner import options
+from planner.config.settings import SettingsError
 from planner.delivery import (
     Outcome,
     abandon_standard_output,
@@ -28,7 +29,6 @@ from planner.journal_files_cli import app as journal
 from planner.kit_cli import app as kit
 from planner.model.errors import InputError, NothingToPlanError
 from planner.requests import Common, Experience, Surroundings, Tonight
-from planner.settings import SettingsError
 from planner.targets_cli import app as targets
 from targets.model import DatabaseError
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.preferences import Preferences
+from planner.config.preferences import Preferences
 from planner.windows import Windows
 
 Floats = NDArray[np.float64]

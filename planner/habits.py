@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.preferences import Preferences
 from planner.model.leaning import Leaning
-from planner.preferences import Preferences
 from planner.subjects import Subjects
 from planner.trains_table import TrainTable
 

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from planner.arguments import read_date, read_format, read_whole
+from planner.config.checks import listed, show
+from planner.config.settings import Settings
 from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
@@ -41,8 +43,6 @@ from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
 from planner.requests import Common, Surroundings, journal_file, open_settings
-from planner.settings import Settings
-from planner.validation import listed, show
 
 USUAL_COUNT = 40
 MOST_LISTED = 1_000_000

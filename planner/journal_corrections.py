@@ -7,7 +7,8 @@ from datetime import date, datetime
 from typing import Any
 
 from planner.arguments import read_clock, read_date, read_number
-from planner.conditions import SKY_MAG_RANGE
+from planner.config.conditions import SKY_MAG_RANGE
+from planner.config.settings import Settings
 from planner.delivery import Outcome as Delivery
 from planner.ephemeris.almanac import evening_date
 from planner.journal.evenings import new_session
@@ -29,7 +30,6 @@ from planner.journal_texts import AddTexts, NightTexts, ResultTexts, TrainTexts
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
 from planner.requests import Common, Surroundings, journal_file, open_settings
-from planner.settings import Settings
 
 FAINTEST_STAR_MAG = (0.0, 9.0)
 

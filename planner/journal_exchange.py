@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from planner.arguments import read_word
+from planner.config.checks import listed
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
 from planner.journal.exchange import (
@@ -30,7 +31,6 @@ from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, journal_file
 from planner.sheet_words import WIDTH
 from planner.text import wrap
-from planner.validation import listed
 from targets.catalogue import load_catalogue
 from targets.lookup import UnknownTarget
 

@@ -12,6 +12,8 @@ from typing import Any, TypeVar
 import numpy as np
 
 from planner.arguments import read_clock, read_kinds, read_moment, read_whole
+from planner.config.checks import listed, nearest, show
+from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
 from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.journal.logged import logged_target, logged_train
@@ -21,10 +23,8 @@ from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
 from planner.session_times import instant_of
-from planner.settings import Named, Settings
 from planner.target_lists import target_called
 from planner.trains import make_trains
-from planner.validation import listed, nearest, show
 from targets.catalogue import load_catalogue
 
 NONE = "none"

@@ -22,6 +22,7 @@ from planner.advice.starting import start_set
 from planner.advice.trying import try_candidate, uses_of
 from planner.advice.year import Progress, year_of_looks
 from planner.arguments import read_date, read_format, read_number, read_whole
+from planner.config.settings import Settings
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
@@ -31,7 +32,6 @@ from planner.model.errors import Faults, InputError
 from planner.nights import showpieces
 from planner.occasion import night_of, occasion_of
 from planner.requests import Common, Readings, Surroundings, journal_file, open_settings
-from planner.settings import Settings
 from planner.target_lists import chosen_rows
 
 MOST_EYEPIECES = 8

@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from planner.entries import (
+from planner.config.checks import Table, listed, nearest, show
+from planner.config.plausibility import STOP_TOLERANCE
+from planner.config.sections import (
     list_tables,
     note_doubles,
     read_amplifier,
@@ -18,8 +20,6 @@ from planner.entries import (
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
-from planner.plausibility import STOP_TOLERANCE
-from planner.validation import Table, listed, nearest, show
 
 Part = Eyepiece | Amplifier | Filter
 

@@ -8,6 +8,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
+from planner.config.settings import Settings
 from planner.formulas.optics import effective_aperture_mm, longest_useful_focal_length_mm
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.resolution import POWER_PER_MM
@@ -15,7 +16,6 @@ from planner.formulas.seeing import antoniadi_step, seeing_power_cap
 from planner.model.kit import Eyepiece, Observer, Telescope, Train, train_words
 from planner.model.site import Site
 from planner.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
-from planner.settings import Settings
 from planner.trains import make_trains
 
 # Common practice, each a matter of degree.

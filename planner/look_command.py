@@ -10,6 +10,7 @@ from pathlib import Path
 from planner.arguments import read_date, read_format, read_moment, read_whole
 from planner.body_json import body_json
 from planner.body_sheet import body_facts, body_lines
+from planner.config.checks import listed, nearest, show
 from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.almanac import evening_date
@@ -38,7 +39,6 @@ from planner.requests import (
 )
 from planner.session_times import clock_remark, instant_of, local_instant
 from planner.target_lists import target_called
-from planner.validation import listed, nearest, show
 from targets.catalogue import load_catalogue
 from targets.model import Target
 

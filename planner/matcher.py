@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.conditions import Conditions
+from planner.config.conditions import Conditions
+from planner.config.preferences import Preferences, Weights
 from planner.formulas.double_stars import (
     air_limit_arcsec,
     aperture_limit_arcsec,
@@ -20,7 +21,6 @@ from planner.habits import NO_LEANING, leaning_codes, leaning_part
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.plan import Grade
-from planner.preferences import Preferences, Weights
 from planner.scoring import (
     comfort_part,
     exit_pupil_part,

@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from planner.conditions import Conditions, conditions_tonight
+from planner.config.conditions import Conditions, conditions_tonight
+from planner.config.preferences import preferences_with
+from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.preferences import preferences_with
 from planner.requests import Readings
 from planner.session_times import is_over
-from planner.settings import Settings
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

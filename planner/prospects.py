@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
+from planner.config.preferences import Preferences
 from planner.model.kit import Mount
 from planner.model.night import Night
 from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
-from planner.preferences import Preferences
 from planner.roster import Roster
 from planner.survey import Circumstances, moment_at
 from planner.visibility import lens_of, margins_dex

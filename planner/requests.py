@@ -7,10 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.arguments import read_number, read_whole
+from planner.config.checks import show
+from planner.config.settings import Settings, example_settings, load_settings
 from planner.journal.place import FILE_NAME
 from planner.model.errors import Faults, InputError
-from planner.settings import Settings, example_settings, load_settings
-from planner.validation import show
 
 
 @dataclass(frozen=True, slots=True)

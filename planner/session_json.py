@@ -10,6 +10,7 @@ from enum import StrEnum
 from itertools import pairwise
 from typing import Any
 
+from planner.config.checks import show
 from planner.session_state import (
     MOST_PAST,
     Closure,
@@ -21,7 +22,6 @@ from planner.session_state import (
     Status,
     TrainKey,
 )
-from planner.validation import show
 
 SESSION_SCHEMA = "fieldstop.session/1"
 # A full winter night with all its past has about a tenth of this.

@@ -8,12 +8,12 @@ import sys
 import tempfile
 from pathlib import Path
 
+from planner.config.settings import read_settings
+from planner.config.setup.draft import draft_toml
+from planner.config.setup.interview import BACK, Interview
 from planner.delivery import Outcome
 from planner.model.errors import InputError
 from planner.requests import Surroundings
-from planner.settings import read_settings
-from planner.setup.draft import draft_toml
-from planner.setup.interview import BACK, Interview
 from planner.text import wrap
 
 WIDTH = 80

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.preferences import Preferences
 from planner.formulas.concentration import core_mag
 from planner.formulas.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Light, target_light
 from planner.formulas.visibility_limit import (
@@ -15,7 +16,6 @@ from planner.formulas.visibility_limit import (
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.formulas.visual_rating import RATED_KINDS, rating_surface_brightness_mag_arcsec2
-from planner.preferences import Preferences
 from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,8 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.conditions import Conditions
+from planner.config.conditions import Conditions
+from planner.config.preferences import Preferences
 from planner.ephemeris.bodies import BodyEphemeris, find_constellation, observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_targets import minor_at
@@ -25,7 +26,6 @@ from planner.matcher import Ratings, rate_trains
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.red_spot import RedSpot
-from planner.preferences import Preferences
 from planner.subjects import Subjects
 from planner.trains_table import TrainTable
 from planner.visibility import Moment

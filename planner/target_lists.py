@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.checks import listed
 from planner.kept_targets import kept_target
 from planner.model.errors import Faults, InputError, NothingToPlanError
-from planner.validation import listed
 from targets.catalogue import Catalogue
 from targets.constellations import UnknownConstellation
 from targets.lookup import UnknownTarget

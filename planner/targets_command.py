@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from planner.config.checks import show
 from planner.contract import json_text
 from planner.delivery import Outcome
 from planner.ephemeris.minor_targets import age_doubt
@@ -22,7 +23,6 @@ from planner.targets_sheet import (
     targets_json,
     targets_text,
 )
-from planner.validation import show
 from targets.catalogue import load_catalogue
 from targets.designations import name_key
 from targets.lookup import LONGEST_NAME

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.preferences import Preferences
 from planner.formulas.concentration import CORES, Core
 from planner.formulas.double_stars import (
     air_limit_arcsec,
@@ -23,7 +24,6 @@ from planner.formulas.visibility_limit import (
     stellar_limit_mag,
 )
 from planner.model.kit import Telescope
-from planner.preferences import Preferences
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES, TrainTable
 from targets.model import Kind

@@ -7,12 +7,12 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.conditions import Conditions
+from planner.config.conditions import Conditions
+from planner.config.preferences import FILTER_RANGES, Preferences
 from planner.formulas.filters import Light, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.model.kit import Telescope
-from planner.preferences import FILTER_RANGES, Preferences
 from planner.subjects import LIGHTS, Subjects
 from planner.trains_table import FILTER_CODES
 from planner.visibility import Moment, plain_lens, whole_margins_dex

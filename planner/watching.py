@@ -8,9 +8,9 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
-from planner.preferences import Preferences
 from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.visibility import Lens, Moment, lens_of, margins_dex

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.preferences import Preferences
 from planner.ephemeris.solar_system.lunar_light import Lit
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
-from planner.preferences import Preferences
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

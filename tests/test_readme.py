@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 
 from planner.cli import INTERRUPTED, NOTHING_PLANNED, PROGRAM_FAULT, WRONG_INPUT
-from planner.preferences import preferences_with
-from planner.settings import read_settings
+from planner.config.preferences import preferences_with
+from planner.config.settings import read_settings
 from tui.keys import help_lines
 
 ROOT = Path(__file__).parent.parent

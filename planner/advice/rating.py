@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.advice.year import Year
+from planner.config.preferences import Preferences
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX, IDLE_FILTER, Ratings
 from planner.model.kit import Eyepiece, Train
-from planner.preferences import Preferences
 from planner.scoring import framing_part, seen_well
 from planner.survey import Circumstances
 from planner.trains_table import TrainTable, tabulate_trains

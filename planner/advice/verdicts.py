@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator, Sequence
 
 from planner.advice.trials import Part, Trial
+from planner.config.plausibility import eyepiece_doubt
 from planner.formulas.seeing import seeing_power_cap
 from planner.kit_report import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
 from planner.model.kit import Eyepiece, Kit, Train
-from planner.plausibility import eyepiece_doubt
 from planner.survey import Circumstances
 
 # Shares of what the kit is worth in a year: below the first a change is not worth naming, and an

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from skyfield.api import wgs84
 
-from planner.conditions import Conditions
+from planner.config.conditions import Conditions
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.extinction import extinction_loss_mag

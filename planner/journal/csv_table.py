@@ -13,6 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from planner.config.checks import nearest, show
 from planner.journal.exchange import ExchangeError, Line
 from planner.journal.exchange_fields import (
     ENTRY_FIELDS,
@@ -24,7 +25,6 @@ from planner.journal.exchange_fields import (
 from planner.journal.json_document import entry_line, session_line, session_of
 from planner.journal.records import JournalEntry, JournalSession
 from planner.spreadsheet import guarded, unguarded
-from planner.validation import nearest, show
 
 ID = Field("id", absent="")
 ENTRY_COLUMNS = (

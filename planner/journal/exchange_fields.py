@@ -14,8 +14,8 @@ from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from planner.config.checks import listed, show
 from planner.journal.records import Outcome
-from planner.validation import listed, show
 
 LONGEST_TEXT = 100_000  # characters: fifty pages of notes
 LONGEST_LIST = 100

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from planner.config.checks import show
 from planner.journal.evenings import seeing_at, transparency_at
 from planner.journal.exchange import (
     ExchangeError,
@@ -36,7 +37,6 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
-from planner.validation import show
 
 SCHEMA = "fieldstop.journal/1"
 OWN = ("seeing", "transparency")

@@ -8,6 +8,8 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
+from planner.config.checks import listed, show
+from planner.config.time_zones import zone_at
 from planner.journal.exchange import (
     content_id,
     evening_of,
@@ -43,8 +45,6 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
-from planner.validation import listed, show
-from planner.zones import zone_at
 
 
 @dataclass(frozen=True, slots=True)

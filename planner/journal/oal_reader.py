@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
+from planner.config.checks import nearest, show
 from planner.journal.exchange import ExchangeError, Line, entry_id_of, look_words, session_id_of
 from planner.journal.json_document import session_line
 from planner.journal.oal_document import Node, read_document
@@ -22,7 +23,6 @@ from planner.journal.oal_parts import (
 )
 from planner.journal.oal_values import has_offset, needed
 from planner.journal.records import JournalSession, LoggedTarget
-from planner.validation import nearest, show
 
 # Container, and what it holds. The schema wants each to be there, be it empty.
 CONTAINERS = {

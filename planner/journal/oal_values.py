@@ -6,10 +6,10 @@ import math
 import re
 from datetime import UTC, datetime, timedelta
 
+from planner.config.checks import listed, show
 from planner.journal.exchange_fields import Field
 from planner.journal.oal_document import Node
 from planner.journal.oal_terms import DEGREES, SKY_OFFSET_MAG
-from planner.validation import listed, show
 
 NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?")
 

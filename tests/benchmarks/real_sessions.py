@@ -17,15 +17,15 @@ from numpy.typing import NDArray
 
 from planner import ordering
 from planner.candidates import Candidates, Session
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
+from planner.config.preferences import default_preferences
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris, load_ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.site import Site
 from planner.pace import Pace
 from planner.planning import Wishes, plan_night
-from planner.preferences import default_preferences
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

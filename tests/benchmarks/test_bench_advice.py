@@ -16,12 +16,12 @@ from planner.advice.rating import rate_year
 from planner.advice.starting import SIMPLER_COSTS, market, simplified
 from planner.advice.trying import try_candidate
 from planner.advice.year import Year, year_of_looks
+from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.kit import Barrel, Eyepiece
 from planner.nights import showpieces
 from planner.occasion import occasion_of
 from planner.requests import Readings
-from planner.settings import example_settings
 from planner.trains import make_trains
 from targets.catalogue import load_catalogue
 

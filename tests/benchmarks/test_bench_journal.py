@@ -13,11 +13,11 @@ from time import perf_counter
 
 import pytest
 
+from planner.config.settings import example_settings
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
 from planner.journal.store import Journal, new_id, open_journal
 from planner.journal_command import USUAL_COUNT
 from planner.journal_leaning import leanings_for
-from planner.settings import example_settings
 from planner.trains import make_trains
 
 MANY, FEW = 100_000, 1_000

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.conditions import Conditions
+from planner.config.conditions import Conditions
+from planner.config.preferences import default_preferences
 from planner.formulas.photometry import luminance_cd_m2
 from planner.matcher import Ratings, rate_trains
 from planner.model.kit import (
@@ -22,7 +23,6 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from planner.preferences import default_preferences
 from planner.subjects import Subjects, subjects_of
 from planner.trains import make_trains
 from planner.trains_table import TrainTable, tabulate_trains

@@ -15,12 +15,12 @@ from time import perf_counter
 
 import pytest
 
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
+from planner.config.preferences import default_preferences
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.planning import Wishes, plan_night
-from planner.preferences import default_preferences
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains
@@ -48,11 +48,11 @@ def peak_mb():  # its own; what getrusage tells counts the program that started 
 
 begun = perf_counter()
 from planner.ephemeris.almanac import find_night
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
 from planner.ephemeris.kernel import load_ephemeris
 from planner.planning import Wishes, plan_night
-from planner.preferences import default_preferences
-from planner.settings import example_settings
+from planner.config.preferences import default_preferences
+from planner.config.settings import example_settings
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

@@ -13,19 +13,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
+from planner.config.preferences import default_preferences
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.night_field import NightField, survey_night
 from planner.planning import Wishes, plan_night
-from planner.preferences import default_preferences
 from planner.sectors import DIRECTIONS
 from planner.session import done, end_at, running_late, skip, take_break
 from planner.session_clouds import cleared, cloud_here
 from planner.session_course import begin_session, tick
 from planner.session_json import from_json, to_json
 from planner.session_state import CloudKind, SessionState
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from planner.swaps import best_in_focuser, best_of_all, nearly_lost
 from planner.trains import make_trains

@@ -13,6 +13,7 @@ from time import perf_counter
 
 import pytest
 
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.field.scene import Circumstance, draw_field
@@ -21,7 +22,6 @@ from planner.occasion import occasion_of
 from planner.pages.html import plan_html
 from planner.planning import Wishes, plan_night
 from planner.requests import Readings
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from targets.catalogue import load_catalogue
 from targets.field_stars import load_field_stars

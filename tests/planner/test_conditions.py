@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from planner.conditions import Conditions, ConditionsError, conditions_tonight
+from planner.config.conditions import Conditions, ConditionsError, conditions_tonight
 from planner.model.kit import Observer
 from planner.model.site import Site
 

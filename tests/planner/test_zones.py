@@ -10,7 +10,7 @@ import tzfpy
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.zones import zone_at
+from planner.config.time_zones import zone_at
 
 MIDSUMMER = datetime(2026, 6, 21)  # noqa: DTZ001  # a clock time: zones at sea have no summer time
 

@@ -2,7 +2,7 @@
 
 Run by hand, with that package installed, when the table shall be newer::
 
-    python tests/references/make_towns.py planner/setup/data/towns.csv.gz
+    python tests/references/make_towns.py planner/config/setup/data/towns.csv.gz
 """
 
 from __future__ import annotations

@@ -15,13 +15,13 @@ from rich.color import ColorSystem
 from textual import events
 from textual.pilot import Pilot
 
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.requests import Surroundings
 from planner.session_files import load_state
 from planner.session_state import SessionState
-from planner.settings import example_settings
 from tui.app import NightApp
 from tui.scene import Request, Scene
 
@@ -79,7 +79,7 @@ class Evening:
         path = self.folder / "fieldstop.toml"
         text = self.configuration
         if text is None:
-            text = files("planner").joinpath("example.toml").read_text("utf-8")
+            text = files("planner.config").joinpath("example.toml").read_text("utf-8")
         path.write_text(text, "utf-8")
         around = Surroundings(self.clock.now, path, self.data)
         app = CheckedApp(Request(around, evening=self.evening), self.clock, unicode=self.unicode)

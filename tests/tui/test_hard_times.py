@@ -28,7 +28,7 @@ ODD = "[red]b[/red] \u65e5\u672c\u8a9e \u00e9 {x} $(y) 60 cells, no more, no les
 
 
 def _example() -> str:
-    return files("planner").joinpath("example.toml").read_text("utf-8")
+    return files("planner.config").joinpath("example.toml").read_text("utf-8")
 
 
 def test_too_small_says_so_and_comes_back(evening: Any, shown: Shown) -> None:

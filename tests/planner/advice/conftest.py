@@ -14,13 +14,13 @@ import pytest
 
 from planner.advice.year import Year, year_of_looks
 from planner.cli import main
+from planner.config.settings import Settings, example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
 from planner.model.site import Site
 from planner.nights import showpieces
 from planner.occasion import Occasion, occasion_of
 from planner.requests import Readings, Surroundings
-from planner.settings import Settings, example_settings
 from planner.survey import Circumstances
 from targets.catalogue import Catalogue, load_catalogue
 
@@ -105,7 +105,7 @@ def driven(circumstances: Circumstances) -> Circumstances:
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
     """Give a function that runs the program with the example as the user's configuration."""
     configuration = tmp_path / "fieldstop.toml"
-    example = files("planner").joinpath("example.toml").read_text("utf-8")
+    example = files("planner.config").joinpath("example.toml").read_text("utf-8")
     configuration.write_text(example, "utf-8")
     (tmp_path / "few.txt").write_text("M13\nM31\nJupiter\n", "utf-8")
 

@@ -43,7 +43,7 @@ Run = Callable[..., Result]
 @pytest.fixture(scope="session")
 def example_text() -> str:
     """Give the text of the built-in example configuration."""
-    return files("planner").joinpath("example.toml").read_text("utf-8")
+    return files("planner.config").joinpath("example.toml").read_text("utf-8")
 
 
 @pytest.fixture

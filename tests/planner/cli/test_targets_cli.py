@@ -295,7 +295,7 @@ def test_a_plan_without_lists_loads_nothing_for_them() -> None:
         "from datetime import datetime, UTC, date\n"
         "from planner.kept_targets import stock_for_night\n"
         "from planner.ephemeris.kernel import load_ephemeris\n"
-        "from planner.settings import example_settings\n"
+        "from planner.config.settings import example_settings\n"
         "from targets.catalogue import load_catalogue\n"
         "stock = stock_for_night(pathlib.Path('/nonexistent'), ephemeris=load_ephemeris(),\n"
         "    site=example_settings(today=date(2026, 1, 1)).sites[0],\n"

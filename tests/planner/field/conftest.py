@@ -8,12 +8,12 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
+from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.field.scene import Circumstance
 from planner.model.kit import Mount, Orientation, Train
 from planner.model.site import Site
-from planner.settings import example_settings
 from planner.trains import make_trains
 from targets.catalogue import Catalogue, load_catalogue
 

@@ -5,7 +5,7 @@ from importlib.resources import files
 
 import pytest
 
-from planner.settings import Settings, read_settings
+from planner.config.settings import Settings, read_settings
 
 
 @pytest.fixture(scope="session")
@@ -17,7 +17,7 @@ def today() -> date:
 @pytest.fixture(scope="session")
 def example_text() -> str:
     """Give the text of the example file."""
-    return files("planner").joinpath("example.toml").read_text("utf-8")
+    return files("planner.config").joinpath("example.toml").read_text("utf-8")
 
 
 @pytest.fixture(scope="session")

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.config.settings import Settings
 from planner.kit_report import KitReport, audit_kit
 from planner.model.kit import (
     Amplifier,
@@ -18,7 +19,6 @@ from planner.model.kit import (
     train_words,
 )
 from planner.model.site import Site
-from planner.settings import Settings
 
 SMALL, SHORT, LONG, HUGE = Barrel
 TELESCOPE = Telescope("Dob", 200.0, 1200.0, LONG, (SHORT,))

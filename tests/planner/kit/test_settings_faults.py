@@ -6,8 +6,8 @@ from datetime import date
 
 import pytest
 
+from planner.config.settings import SettingsError, read_settings
 from planner.formulas.seeing import STEPS_ALLOWED
-from planner.settings import SettingsError, read_settings
 
 MINIMAL = """
 [observer]

@@ -7,9 +7,7 @@ from pathlib import Path
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.formulas.optics import true_field_from_stop_deg
-from planner.model.kit import Barrel, Mount
-from planner.settings import (
+from planner.config.settings import (
     LARGEST_FILE_BYTES,
     Settings,
     SettingsError,
@@ -17,6 +15,8 @@ from planner.settings import (
     load_settings,
     read_settings,
 )
+from planner.formulas.optics import true_field_from_stop_deg
+from planner.model.kit import Barrel, Mount
 
 
 def read(text: str, today: date) -> Settings:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.settings import SettingsError, read_settings
+from planner.config.settings import SettingsError, read_settings
 
 VALUES = ["true", "-1", "0", "nan", "inf", '""', "[]", "[1]", "{}", "1979-05-27", "1e400", "'x'"]
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from planner.config.settings import Settings
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,
@@ -19,7 +20,6 @@ from planner.model.kit import (
     Telescope,
     Train,
 )
-from planner.settings import Settings
 from planner.trains import ZOOM_STEP_RATIO, make_trains, zoom_settings
 
 SMALL, SHORT, LONG, HUGE = Barrel

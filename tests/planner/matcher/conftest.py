@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 import pytest
 
-from planner.conditions import Conditions
+from planner.config.conditions import Conditions
+from planner.config.preferences import Preferences, default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import glow_over_zenith
@@ -25,7 +26,6 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from planner.preferences import Preferences, default_preferences
 from planner.reasons import Case
 from planner.subjects import Subjects, subjects_of
 from planner.trains import make_trains

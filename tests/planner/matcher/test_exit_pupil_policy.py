@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from planner.config.preferences import default_preferences
 from planner.formulas import visibility_limit as eye
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.visibility_limit import (
@@ -21,7 +22,6 @@ from planner.formulas.visibility_limit import (
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.model.kit import Barrel, Telescope
-from planner.preferences import default_preferences
 from planner.subjects import subjects_of
 from planner.visibility import Moment, plain_lens, whole_margins_dex
 from planner.wanted import smallest_enough

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_array_equal
 
+from planner.config.preferences import default_preferences
 from planner.habits import NO_LEANING
 from planner.matcher import rate_trains
 from planner.model.leaning import MOST, Leaning, class_words
-from planner.preferences import default_preferences
 from planner.subjects import subjects_of
 from planner.views import best_column, ranked_views, view_through
 

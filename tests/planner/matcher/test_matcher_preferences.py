@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.preferences import (
+from planner.config.preferences import (
     Preference,
     PreferenceError,
     Weights,

@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
+from planner.config.preferences import default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.model.kit import Barrel, Eyepiece, Kit, Telescope
 from planner.model.plan import Grade
-from planner.preferences import default_preferences
 from planner.subjects import Subjects, subjects_from_columns, subjects_of
 from planner.trains_table import FILTER_CODES
 from planner.views import best_view, ranked_views

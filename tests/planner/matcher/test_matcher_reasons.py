@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from planner.config.settings import example_settings
 from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
 from planner.model.kit import train_words
 from planner.model.plan import Grade
 from planner.reasons import Case, reasons_for, warnings_for
-from planner.settings import example_settings
 from planner.shortfalls import AS_GOOD, shortfall
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import BODIES
-from planner.preferences import default_preferences
 from planner.subjects import subjects_of
 from targets.model import Kind, Target
 

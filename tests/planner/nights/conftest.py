@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 from planner.cli import main
+from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
 from planner.nights import NightsAsked, coming_nights
 from planner.occasion import Occasion, occasion_of
 from planner.outlook import NightOutlook
 from planner.requests import Readings, Surroundings
-from planner.settings import example_settings
 from targets.catalogue import Catalogue, load_catalogue
 
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
@@ -89,7 +89,7 @@ def look_ahead(
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
     """Give a function that runs the program with the example as the user's configuration."""
     configuration = tmp_path / "fieldstop.toml"
-    example = files("planner").joinpath("example.toml").read_text("utf-8")
+    example = files("planner.config").joinpath("example.toml").read_text("utf-8")
     configuration.write_text(example, "utf-8")
 
     def run(*argv: str, now: datetime = AFTERNOON) -> tuple[int, str, str]:

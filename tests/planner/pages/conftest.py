@@ -8,13 +8,13 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.occasion import occasion_of
 from planner.planning import Wishes, plan_night
 from planner.requests import Readings
-from planner.settings import example_settings
 from targets.catalogue import load_catalogue
 
 Named = Callable[[str], Plan]

@@ -15,13 +15,13 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 from pypdf import PdfReader
 
+from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.looking import look_at
 from planner.model.plan import Note, Plan
 from planner.occasion import occasion_of
 from planner.pages.html import look_html, plan_html
 from planner.requests import Readings
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from targets.catalogue import load_catalogue
 

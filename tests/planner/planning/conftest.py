@@ -11,14 +11,14 @@ import ephem
 import numpy as np
 import pytest
 
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
+from planner.config.preferences import default_preferences
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.preferences import default_preferences
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

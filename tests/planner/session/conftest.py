@@ -11,7 +11,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from planner.conditions import conditions_tonight
+from planner.config.conditions import conditions_tonight
+from planner.config.preferences import default_preferences
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.kit import Mount
@@ -19,7 +21,6 @@ from planner.model.plan import Plan
 from planner.model.site import Site
 from planner.night_field import NightField, survey_night
 from planner.planning import STEP_MIN, Wishes, plan_night
-from planner.preferences import default_preferences
 from planner.session_course import begin_session, tick
 from planner.session_json import from_json, to_json
 from planner.session_state import (
@@ -28,7 +29,6 @@ from planner.session_state import (
     SessionState,
     Status,
 )
-from planner.settings import example_settings
 from planner.survey import Circumstances
 from planner.trains import make_trains
 from planner.trains_table import tabulate_trains

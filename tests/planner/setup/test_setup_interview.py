@@ -16,11 +16,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.cli import main
+from planner.config.settings import read_settings
+from planner.config.setup.draft import Draft, draft_toml
+from planner.config.setup.interview import BACK, Interview
+from planner.config.setup.questions import STEPS
 from planner.requests import Surroundings
-from planner.settings import read_settings
-from planner.setup.draft import Draft, draft_toml
-from planner.setup.interview import BACK, Interview
-from planner.setup.questions import STEPS
 
 TODAY = date(2026, 11, 25)
 ANSWERS = (

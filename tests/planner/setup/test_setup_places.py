@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.setup.places import looks_like_coordinates, read_coordinates
-from planner.setup.towns import find_towns, load_towns, nearest_town
+from planner.config.setup.places import looks_like_coordinates, read_coordinates
+from planner.config.setup.towns import find_towns, load_towns, nearest_town
 
 ONE_ARCSECOND_DEG = 1.0 / 3600.0
 SAME_PLACE = (51.2 + 0.5 / 60.0, -2.4)  # 51 deg 12' 30" north, 2 deg 24' west, by hand

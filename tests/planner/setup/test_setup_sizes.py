@@ -6,8 +6,7 @@ from typing import Any
 
 import pytest
 
-from planner.model.kit import Barrel
-from planner.setup.sizes import (
+from planner.config.setup.equipment import (
     read_amplifier_line,
     read_barrel,
     read_eyepiece_line,
@@ -15,6 +14,7 @@ from planner.setup.sizes import (
     read_focal_length_mm,
     read_size_mm,
 )
+from planner.model.kit import Barrel
 
 
 @pytest.mark.parametrize(

@@ -6,12 +6,12 @@ from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 
+from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
 from planner.occasion import occasion_of
 from planner.requests import Readings
-from planner.settings import example_settings
 from planner.shortlist import shortlist
 from targets.catalogue import load_catalogue
 from targets.model import Kind

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from planner.setup.draft import Draft, Entry
-from planner.setup.towns import Town
-from planner.validation import Table
+from planner.config.checks import Table
+from planner.config.setup.draft import Draft, Entry
+from planner.config.setup.towns import Town
 
 YES, NO = {"y", "yes"}, {"n", "no"}
 

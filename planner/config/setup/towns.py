@@ -55,7 +55,7 @@ def coordinates_words(latitude_deg: float, longitude_deg: float) -> str:
 @cache
 def load_towns() -> tuple[Town, ...]:
     """Read all towns, the largest first."""
-    packed = files("planner.setup").joinpath("data", "towns.csv.gz").read_bytes()
+    packed = files("planner.config.setup").joinpath("data", "towns.csv.gz").read_bytes()
     rows = csv.reader(io.StringIO(gzip.decompress(packed).decode("utf-8"), newline=""))
     return tuple(
         Town(name, country, region, float(latitude), float(longitude), int(inhabitants))

@@ -8,7 +8,8 @@ from itertools import pairwise
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
-from planner.conditions import EXTINCTION_MAG_RANGE, PUPIL_MM_RANGE, SKY_MAG_RANGE
+from planner.config.checks import Bounds, Table, listed, nearest, show
+from planner.config.conditions import EXTINCTION_MAG_RANGE, PUPIL_MM_RANGE, SKY_MAG_RANGE
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.formulas.pupil import dark_pupil_mm
 from planner.formulas.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
@@ -26,7 +27,6 @@ from planner.model.kit import (
 )
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-from planner.validation import Bounds, Table, listed, nearest, show
 
 # Common practice: middles of the classes. There is no official map from class to meter, and those
 # in use differ by a class; a reading is better.
@@ -132,7 +132,7 @@ def _timezone(table: Table, latitude_deg: float, longitude_deg: float) -> str:
     if not table.has("timezone"):
         if {"latitude_deg", "longitude_deg"} & table.faulty:
             return "UTC"
-        from planner.zones import zone_at  # noqa: PLC0415  loads a map that most files do not need
+        from planner.config.time_zones import zone_at  # noqa: PLC0415  loads a map that most files do not need
 
         return zone_at(latitude_deg, longitude_deg)
     value = table.values["timezone"]

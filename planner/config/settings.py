@@ -11,7 +11,10 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
-from planner.entries import (
+from planner.config.checks import Table, listed, nearest, show
+from planner.config.plausibility import doubts
+from planner.config.preferences import PreferenceError, preferences_with
+from planner.config.sections import (
     list_tables,
     note_doubles,
     read_amplifier,
@@ -25,9 +28,6 @@ from planner.entries import (
 from planner.model.kit import Kit, Observer, Telescope
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-from planner.plausibility import doubts
-from planner.preferences import PreferenceError, preferences_with
-from planner.validation import Table, listed, nearest, show
 
 LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
@@ -209,7 +209,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
 
 def example_settings(*, today: date) -> Settings:
     """Give the built-in example: an invented kit and site."""
-    text = files("planner").joinpath("example.toml").read_text("utf-8")
+    text = files("planner.config").joinpath("example.toml").read_text("utf-8")
     return read_settings(text, source="the built-in example", today=today)
 
 

@@ -6,11 +6,11 @@ import re
 from dataclasses import replace
 from datetime import date
 
-from planner.entries import read_site
-from planner.setup.answers import Taken, checked, read_number, without
-from planner.setup.draft import Draft
-from planner.setup.places import looks_like_coordinates, read_coordinates
-from planner.setup.towns import Town, coordinates_words, find_towns, nearest_town
+from planner.config.sections import read_site
+from planner.config.setup.answers import Taken, checked, read_number, without
+from planner.config.setup.draft import Draft
+from planner.config.setup.places import looks_like_coordinates, read_coordinates
+from planner.config.setup.towns import Town, coordinates_words, find_towns, nearest_town
 
 SKY_KEYS = ("bortle", "sky_mag_arcsec2")
 

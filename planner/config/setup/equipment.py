@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from planner.config.checks import listed
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.kit import AmplifierKind, Barrel, FilterKind
-from planner.validation import listed
 
 MM_PER_INCH = 25.4
 SIZE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*(mm|cm|m|in|inch|inches|\"|'')?\s*", re.IGNORECASE)

@@ -7,10 +7,10 @@ from dataclasses import replace
 from datetime import date
 from functools import partial
 
-from planner.entries import read_observer
-from planner.setup.answers import Step, Taken, checked, read_number, read_yes, without
-from planner.setup.draft import Draft
-from planner.setup.kit_answers import (
+from planner.config.sections import read_observer
+from planner.config.setup.answers import Step, Taken, checked, read_number, read_yes, without
+from planner.config.setup.draft import Draft
+from planner.config.setup.kit_answers import (
     take_aperture,
     take_diagonal,
     take_driven,
@@ -23,7 +23,7 @@ from planner.setup.kit_answers import (
     usual_diagonal,
     usual_obstruction,
 )
-from planner.setup.site_answers import take_elevation, take_place, take_site_name, take_sky
+from planner.config.setup.place import take_elevation, take_place, take_site_name, take_sky
 
 PUPIL_KEYS = ("birth_year", "dark_pupil_mm")
 

@@ -9,8 +9,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from planner.config.checks import nearest, show
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
-from planner.validation import nearest, show
 
 # Filters that may have ranges of their own in a class.
 FILTER_RANGES = ("narrowband", "oiii", "hbeta")
@@ -68,7 +68,7 @@ class PreferenceError(ValueError):
 @cache
 def default_preferences() -> Preferences:
     """Read the table that comes with the program."""
-    table = tomllib.loads(files("planner").joinpath("preferences.toml").read_text("utf-8"))
+    table = tomllib.loads(files("planner.config").joinpath("preferences.toml").read_text("utf-8"))
     weights = Weights(**table.pop("weights"))
     return Preferences(
         tuple(Preference(name=name, **_tuples(row)) for name, row in table.items()), weights

@@ -8,12 +8,12 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from planner.entries import read_amplifier, read_eyepiece, read_filter, read_telescope
-from planner.model.kit import Barrel, Mount, Orientation
-from planner.plausibility import eyepiece_doubt
-from planner.setup.answers import Taken, checked, read_yes, without
-from planner.setup.draft import Draft, Entry
-from planner.setup.sizes import (
+from planner.config.checks import Table
+from planner.config.plausibility import eyepiece_doubt
+from planner.config.sections import read_amplifier, read_eyepiece, read_filter, read_telescope
+from planner.config.setup.answers import Taken, checked, read_yes, without
+from planner.config.setup.draft import Draft, Entry
+from planner.config.setup.equipment import (
     eyepiece_name,
     read_amplifier_line,
     read_barrel,
@@ -22,7 +22,7 @@ from planner.setup.sizes import (
     read_focal_length_mm,
     read_size_mm,
 )
-from planner.validation import Table
+from planner.model.kit import Barrel, Mount, Orientation
 
 # The usual central obstruction of a reflector, a quarter of its aperture (common practice).
 USUAL_OBSTRUCTION = 0.25

@@ -10,11 +10,11 @@ import re
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from planner.setup.answers import Taken
-from planner.setup.draft import Draft
-from planner.setup.questions import STEPS
-from planner.setup.site_answers import at_town
-from planner.setup.towns import Town
+from planner.config.setup.answers import Taken
+from planner.config.setup.draft import Draft
+from planner.config.setup.place import at_town
+from planner.config.setup.questions import STEPS
+from planner.config.setup.towns import Town
 
 BACK = "<"
 
