@@ -14,11 +14,11 @@ from planner.formulas.visibility_limit import (
 )
 from planner.journal.leaning import Glass, Use, find_leanings
 from planner.journal.store import Journal, open_journal
+from planner.matcher.target_classes import class_names
 from planner.model.errors import InputError
 from planner.model.kit import Train, train_words
 from planner.model.leaning import Leaning
 from planner.occasion import Occasion
-from planner.subjects import class_names
 from targets.model import Kind
 
 TARGET_COLUMNS = (

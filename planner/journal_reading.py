@@ -19,12 +19,12 @@ from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
 from planner.journal_texts import ResultTexts, TrainTexts
+from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
 from planner.session_times import instant_of
 from planner.target_lists import target_called
-from planner.trains import make_trains
 from targets.catalogue import load_catalogue
 
 NONE = "none"

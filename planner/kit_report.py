@@ -13,10 +13,10 @@ from planner.formulas.optics import effective_aperture_mm, longest_useful_focal_
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.resolution import POWER_PER_MM
 from planner.formulas.seeing import antoniadi_step, seeing_power_cap
+from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
+from planner.matcher.trains import make_trains
 from planner.model.kit import Eyepiece, Observer, Telescope, Train, train_words
 from planner.model.site import Site
-from planner.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
-from planner.trains import make_trains
 
 # Common practice, each a matter of degree.
 DUPLICATE_RATIO = 1.10  # in power and in field: nobody changes eyepieces for less

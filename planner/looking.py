@@ -16,13 +16,13 @@ from planner.ephemeris.solar_system.lunar_calendar import light_over
 from planner.ephemeris.solar_system.lunar_light import Lit
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
+from planner.matcher.reasons import Case
+from planner.matcher.target_classes import subjects_of
+from planner.matcher.views import ranked_views
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
-from planner.reasons import Case
-from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.views import ranked_views
 from planner.watching import Wanted, best_step, watch_targets
 from planner.windows import (
     NO_LIGHT,

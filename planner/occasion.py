@@ -10,6 +10,8 @@ from planner.config.preferences import preferences_with
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night
@@ -17,8 +19,6 @@ from planner.model.site import Site
 from planner.requests import Readings
 from planner.session_times import is_over
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 
 
 @dataclass(frozen=True, slots=True)

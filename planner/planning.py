@@ -14,20 +14,20 @@ from planner.companions import in_the_field
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
+from planner.matcher.reasons import Case
+from planner.matcher.target_classes import subjects_of
+from planner.matcher.views import view_through
+from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
 from planner.omissions import omissions, plan_notes
 from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
 from planner.prospects import best_trains, candidates_of, session_of
-from planner.reasons import Case
 from planner.roster import Roster, survey_roster
 from planner.shortlist import shortlist
 from planner.slack import hurry_of
 from planner.spares import find_spares
-from planner.subjects import subjects_of
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.views import view_through
-from planner.visibility import lens_of, margins_dex
 from targets.catalogue import Catalogue
 from targets.model import Kind
 

@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from planner.candidates import Candidates, Session
 from planner.config.preferences import Preferences
+from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Mount
 from planner.model.night import Night
 from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.roster import Roster
 from planner.survey import Circumstances, moment_at
-from planner.visibility import lens_of, margins_dex
 from planner.worth import LEAST_WORTH, look_worth, wanted_under
 from targets.model import Kind
 

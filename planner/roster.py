@@ -12,9 +12,9 @@ from planner.companions import companion_share
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
-from planner.subjects import Subjects, subjects_of
+from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.visibility import Moment
 from planner.survey import Circumstances, body_at, follow, sky_behind
-from planner.visibility import Moment
 from planner.windows import SkyTracks, Windows, find_windows
 from planner.worth import wanted_before
 from targets.catalogue import Catalogue

@@ -8,8 +8,8 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.matcher.visibility import Moment
 from planner.roster import Roster
-from planner.visibility import Moment
 from planner.windows import SkyTracks, Windows
 
 Part = TypeVar("Part", Moment, SkyTracks, Windows)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.visibility_limit import grade_word
+from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade
@@ -19,7 +20,6 @@ from planner.session_state import SessionLook, SessionState, Status
 from planner.sheet_words import clock
 from planner.survey import moment_at
 from planner.swaps import spare_words
-from planner.visibility import lens_of, margins_dex
 from targets.model import Target
 
 Codes = NDArray[np.intp]

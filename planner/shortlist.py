@@ -10,10 +10,10 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import lifts_light
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.subjects import LIGHTS, Subjects, subjects_from_columns
+from planner.matcher.target_classes import LIGHTS, Subjects, subjects_from_columns
+from planner.matcher.train_table import FILTER_CODES
+from planner.matcher.visibility import Moment, margins_dex, plain_lens
 from planner.survey import Circumstances
-from planner.trains_table import FILTER_CODES
-from planner.visibility import Moment, margins_dex, plain_lens
 from planner.worth import EXPECTED, STARS, look_worth, wanted_before
 from targets.catalogue import Catalogue
 from targets.model import Kind

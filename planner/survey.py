@@ -22,13 +22,13 @@ from planner.ephemeris.tracks import track_bodies
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher import Ratings, rate_trains
+from planner.matcher.rating import Ratings, rate_trains
+from planner.matcher.target_classes import Subjects
+from planner.matcher.train_table import TrainTable
+from planner.matcher.visibility import Moment
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.red_spot import RedSpot
-from planner.subjects import Subjects
-from planner.trains_table import TrainTable
-from planner.visibility import Moment
 from planner.windows import SkyTracks
 from targets.doubles import julian_year, pair_at
 from targets.model import Kind, Origin, Target
@@ -54,7 +54,7 @@ class Circumstances:
     red_spot: RedSpot | None = None
 
     def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
-        """Rate all trains for N targets at one moment each; see `planner.matcher.rate_trains`."""
+        """Rate all trains for N targets at one moment each; see `planner.matcher.rating.rate_trains`."""
         return rate_trains(
             subjects,
             moment,

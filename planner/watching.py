@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
-from planner.subjects import Subjects, subjects_of
+from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
 from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.visibility import Lens, Moment, lens_of, margins_dex
 from planner.windows import SkyTracks, Windows, find_windows
 from planner.worth import air_share, wanted_before
 from targets.catalogue import Catalogue

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
-from planner.scoring import seen_well
+from planner.matcher.scoring import seen_well
 from targets.catalogue import Catalogue
 from targets.model import Kind
 

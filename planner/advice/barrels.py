@@ -16,9 +16,9 @@ from planner.formulas.optics import (
     longest_useful_focal_length_mm,
     true_field_from_stop_deg,
 )
+from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Kit
 from planner.survey import Circumstances
-from planner.trains import make_trains
 from targets.model import Target
 
 Floats = NDArray[np.float64]

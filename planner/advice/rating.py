@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 
 from planner.advice.year import Year
 from planner.config.preferences import Preferences
-from planner.matcher import EASY_DEX, FILTER_GAIN_DEX, IDLE_FILTER, Ratings
+from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX, IDLE_FILTER, Ratings
+from planner.matcher.requirements import fill_limits
+from planner.matcher.scoring import framing_part, seen_well
+from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.model.kit import Eyepiece, Train
-from planner.scoring import framing_part, seen_well
 from planner.survey import Circumstances
-from planner.trains_table import TrainTable, tabulate_trains
-from planner.wanted import fill_limits
 
 Floats = NDArray[np.float64]
 

@@ -13,9 +13,9 @@ from planner.advice.rating import Rated, rate_year
 from planner.advice.year import Year
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.formulas.seeing import seeing_power_cap
+from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, Telescope
 from planner.survey import Circumstances
-from planner.trains import make_trains
 
 Floats = NDArray[np.float64]
 

@@ -12,9 +12,9 @@ from planner.advice.rating import Rated, rate_year
 from planner.advice.trials import Gain, Part, Trial, Use
 from planner.advice.verdicts import NOTHING_SHARE, remarks_on, verdict_on
 from planner.advice.year import Year
+from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, Eyepiece, Kit, Train
 from planner.survey import Circumstances
-from planner.trains import make_trains
 
 Floats = NDArray[np.float64]
 

@@ -18,15 +18,15 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_night
+from planner.matcher.scoring import seen_well
+from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.train_table import FILTER_CODES
+from planner.matcher.visibility import Lens, Moment, margins_dex, plain_lens
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.scoring import seen_well
 from planner.session_times import session_times
-from planner.subjects import Subjects, subjects_of
 from planner.survey import Circumstances, moment_at
-from planner.trains_table import FILTER_CODES
-from planner.visibility import Lens, Moment, margins_dex, plain_lens
 from planner.watching import Followed, Wanted, follow_wanted, wanted_rows
 from planner.worth import air_share, look_worth, wanted_under
 from targets.catalogue import Catalogue

@@ -22,13 +22,13 @@ from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris, load_ephemeris
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.site import Site
 from planner.pace import Pace
 from planner.planning import Wishes, plan_night
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 from targets.catalogue import Catalogue, load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 3, 1))

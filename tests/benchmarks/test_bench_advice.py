@@ -18,11 +18,11 @@ from planner.advice.trying import try_candidate
 from planner.advice.year import Year, year_of_looks
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
+from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece
 from planner.nights import showpieces
 from planner.occasion import occasion_of
 from planner.requests import Readings
-from planner.trains import make_trains
 from targets.catalogue import load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 11, 25))

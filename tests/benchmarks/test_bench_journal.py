@@ -18,7 +18,7 @@ from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, 
 from planner.journal.store import Journal, new_id, open_journal
 from planner.journal_command import USUAL_COUNT
 from planner.journal_leaning import leanings_for
-from planner.trains import make_trains
+from planner.matcher.trains import make_trains
 
 MANY, FEW = 100_000, 1_000
 # What an observer is promised [s]; other work on the machine can double it, and a test must not

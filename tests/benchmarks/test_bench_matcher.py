@@ -11,7 +11,11 @@ from numpy.testing import assert_allclose
 from planner.config.conditions import Conditions
 from planner.config.preferences import default_preferences
 from planner.formulas.photometry import luminance_cd_m2
-from planner.matcher import Ratings, rate_trains
+from planner.matcher.rating import Ratings, rate_trains
+from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.train_table import TrainTable, tabulate_trains
+from planner.matcher.trains import make_trains
+from planner.matcher.visibility import Moment
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,
@@ -23,10 +27,6 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from planner.subjects import Subjects, subjects_of
-from planner.trains import make_trains
-from planner.trains_table import TrainTable, tabulate_trains
-from planner.visibility import Moment
 from targets.catalogue import load_catalogue
 
 TARGETS = 2000

@@ -20,10 +20,10 @@ from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.planning import Wishes, plan_night
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 from targets.catalogue import load_catalogue
 
 MOST_MEMORY_MB = 300.0
@@ -54,8 +54,8 @@ from planner.planning import Wishes, plan_night
 from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
+from planner.matcher.trains import make_trains
+from planner.matcher.train_table import tabulate_trains
 from targets.catalogue import load_catalogue
 imported = perf_counter()
 settings = example_settings(today=date(2026, 3, 1))

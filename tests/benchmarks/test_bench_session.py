@@ -18,6 +18,8 @@ from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.night_field import NightField, survey_night
 from planner.planning import Wishes, plan_night
 from planner.sectors import DIRECTIONS
@@ -28,8 +30,6 @@ from planner.session_json import from_json, to_json
 from planner.session_state import CloudKind, SessionState
 from planner.survey import Circumstances
 from planner.swaps import best_in_focuser, best_of_all, nearly_lost
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 from targets.catalogue import load_catalogue
 
 # The promise: a new plan within this at p95 [ms], on one core that has nothing else to do. Other

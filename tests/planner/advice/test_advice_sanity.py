@@ -14,6 +14,7 @@ from planner.advice.starting import market, start_set, usual_advice
 from planner.advice.trying import kit_with, try_candidate, uses_of
 from planner.advice.verdicts import wastes_light
 from planner.advice.year import Year
+from planner.matcher.trains import make_trains
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,
@@ -25,7 +26,6 @@ from planner.model.kit import (
     Telescope,
 )
 from planner.survey import Circumstances
-from planner.trains import make_trains
 
 MakeEyepiece = Callable[..., Eyepiece]
 MakeYear = Callable[..., Year]

@@ -11,13 +11,13 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from planner.advice.rating import rate_year
 from planner.advice.year import DAYS_IN_YEAR, EVERY_DAYS, Year
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.model.errors import NothingToPlanError
 from planner.model.kit import Kit
 from planner.model.site import Site
 from planner.occasion import Occasion
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 
 MakeYear = Callable[..., Year]
 

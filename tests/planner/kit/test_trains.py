@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.config.settings import Settings
+from planner.matcher.trains import ZOOM_STEP_RATIO, make_trains, zoom_settings
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,
@@ -20,7 +21,6 @@ from planner.model.kit import (
     Telescope,
     Train,
 )
-from planner.trains import ZOOM_STEP_RATIO, make_trains, zoom_settings
 
 SMALL, SHORT, LONG, HUGE = Barrel
 ROUNDING = 1e-9

@@ -14,7 +14,12 @@ from planner.config.preferences import Preferences, default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import glow_over_zenith
-from planner.matcher import Ratings, rate_trains
+from planner.matcher.rating import Ratings, rate_trains
+from planner.matcher.reasons import Case
+from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.train_table import TrainTable, tabulate_trains
+from planner.matcher.trains import make_trains
+from planner.matcher.visibility import Moment
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,
@@ -26,11 +31,6 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from planner.reasons import Case
-from planner.subjects import Subjects, subjects_of
-from planner.trains import make_trains
-from planner.trains_table import TrainTable, tabulate_trains
-from planner.visibility import Moment
 from targets.catalogue import Catalogue, load_catalogue
 from targets.model import Kind, Target
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from planner.briefs import WIDTH
-from planner.views import best_column, view_through
+from planner.matcher.summaries import WIDTH
+from planner.matcher.views import best_column, view_through
 
 VARIED = (
     "M31 M42 M45 M13 M57 M27 M81 M1 NGC7293 NGC7662 C14 NGC7789 NGC7000 B33 M40 M24 3C273 "

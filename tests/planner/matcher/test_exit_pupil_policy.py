@@ -21,10 +21,10 @@ from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
 )
+from planner.matcher.requirements import smallest_enough
+from planner.matcher.target_classes import subjects_of
+from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Barrel, Telescope
-from planner.subjects import subjects_of
-from planner.visibility import Moment, plain_lens, whole_margins_dex
-from planner.wanted import smallest_enough
 from targets.model import Kind, Target
 
 # V magnitude, axes [arcmin]; exit pupil [mm] under 22, 21, 20, 19 with 7 mm, under 21.5 with 5 mm.

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
+from planner.matcher.views import best_view
 from planner.model.plan import Grade
-from planner.views import best_view
 
 EASY, FAIR, HARD = Grade.EASY, Grade.FAIR, Grade.HARD
 VERY_HARD, UNLIKELY = Grade.VERY_HARD, Grade.UNLIKELY

@@ -10,11 +10,11 @@ import pytest
 from numpy.testing import assert_array_equal
 
 from planner.config.preferences import default_preferences
-from planner.habits import NO_LEANING
-from planner.matcher import rate_trains
+from planner.matcher.experience import NO_LEANING
+from planner.matcher.rating import rate_trains
+from planner.matcher.target_classes import subjects_of
+from planner.matcher.views import best_column, ranked_views, view_through
 from planner.model.leaning import MOST, Leaning, class_words
-from planner.subjects import subjects_of
-from planner.views import best_column, ranked_views, view_through
 
 CLUSTER = "M13"
 

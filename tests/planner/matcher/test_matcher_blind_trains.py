@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from planner.matcher.views import best_view, ranked_views
 from planner.model.kit import Amplifier, AmplifierKind, Barrel
 from planner.model.plan import Grade
-from planner.views import best_view, ranked_views
 
 # Glows, with and without lines, stars, a disc, a point, a pair, a dark nebula.
 NAMES = "M31 NGC7000 M42 M45 M13 Jupiter 3C273 M40 B143"

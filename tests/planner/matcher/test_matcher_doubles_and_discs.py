@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
+from planner.matcher.views import best_view, ranked_views
 from planner.model.plan import Grade
-from planner.views import best_view, ranked_views
 
 # Dawes 1867: a pair of equal stars is parted down to 116 arcsec over the aperture in mm.
 DAWES_ARCSEC_MM = 116.0

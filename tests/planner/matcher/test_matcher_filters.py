@@ -10,9 +10,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.formulas.filters import H_BETA_TARGETS, filter_suits
-from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.views import best_view
 from planner.model.kit import Barrel, Filter, FilterKind
-from planner.views import best_view
 from targets.model import Kind
 
 EMITTING = {Kind.EMISSION_NEBULA, Kind.PLANETARY_NEBULA, Kind.SUPERNOVA_REMNANT}

@@ -14,7 +14,7 @@ from planner.config.preferences import (
     default_preferences,
     preferences_with,
 )
-from planner.views import best_view
+from planner.matcher.views import best_view
 
 
 def faults_of(changes: dict[str, Any]) -> tuple[str, ...]:

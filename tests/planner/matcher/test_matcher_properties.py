@@ -15,12 +15,12 @@ from planner.config.preferences import default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.matcher.target_classes import Subjects, subjects_from_columns, subjects_of
+from planner.matcher.train_table import FILTER_CODES
+from planner.matcher.views import best_view, ranked_views
+from planner.matcher.visibility import Moment, lens_of, margins_dex, plain_lens
 from planner.model.kit import Barrel, Eyepiece, Kit, Telescope
 from planner.model.plan import Grade
-from planner.subjects import Subjects, subjects_from_columns, subjects_of
-from planner.trains_table import FILTER_CODES
-from planner.views import best_view, ranked_views
-from planner.visibility import Moment, lens_of, margins_dex, plain_lens
 from targets.model import Kind, Target
 from targets.values import KINDS
 

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
+from planner.matcher.pair_reasons import FAR_ABOVE
+from planner.matcher.views import best_view, ranked_views
 from planner.model.plan import Grade
-from planner.pair_reasons import FAR_ABOVE
-from planner.views import best_view, ranked_views
 from targets.doubles import pair_at
 from targets.model import Target
 

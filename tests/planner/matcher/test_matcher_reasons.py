@@ -14,14 +14,14 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.config.settings import example_settings
-from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.comparisons import AS_GOOD, shortfall
+from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.reasons import Case, reasons_for, warnings_for
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
+from planner.matcher.views import best_view, ranked_views, view_through
 from planner.model.kit import train_words
 from planner.model.plan import Grade
-from planner.reasons import Case, reasons_for, warnings_for
-from planner.shortfalls import AS_GOOD, shortfall
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
-from planner.views import best_view, ranked_views, view_through
 from targets.model import Kind, Origin, Target
 
 VARIED = (

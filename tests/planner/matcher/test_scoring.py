@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.scoring import (
+from planner.matcher.scoring import (
     AT_THE_EDGE,
     UNKNOWN_SEEN,
     comfort_part,

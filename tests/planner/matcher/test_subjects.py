@@ -6,7 +6,7 @@ import pytest
 
 from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import BODIES
-from planner.subjects import subjects_of
+from planner.matcher.target_classes import subjects_of
 from targets.model import Kind, Target
 
 CLASSES = default_preferences().classes

@@ -16,12 +16,12 @@ from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 from targets.catalogue import Catalogue, load_catalogue
 from targets.model import Target
 

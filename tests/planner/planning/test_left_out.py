@@ -12,11 +12,11 @@ import pytest
 
 from planner.companions import companion_share
 from planner.ephemeris.kernel import Ephemeris
+from planner.matcher.target_classes import subjects_of
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site
 from planner.planning import Wishes, plan_night
-from planner.subjects import subjects_of
 from planner.survey import Circumstances
 from planner.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.worth import EXPECTED, wanted_before

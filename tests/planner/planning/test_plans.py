@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 
 from planner.ephemeris.kernel import Ephemeris
+from planner.matcher.target_classes import subjects_of
+from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
 from planner.planning import Wishes, plan_night
-from planner.subjects import subjects_of
 from planner.survey import Circumstances
-from planner.trains_table import tabulate_trains
 from planner.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.worth import BODIES, SHOWPIECES
 from targets.catalogue import Catalogue

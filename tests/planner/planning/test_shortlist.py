@@ -12,11 +12,11 @@ import pytest
 from planner.ephemeris.kernel import BODIES, Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
+from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
 from planner.planning import Wishes, plan_night
 from planner.shortlist import SHORTLIST, shortlist
 from planner.survey import Circumstances, follow, sky_behind
-from planner.trains_table import tabulate_trains
 from planner.worth import SHOWPIECES
 from targets.catalogue import Catalogue
 

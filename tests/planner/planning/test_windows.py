@@ -13,10 +13,10 @@ from numpy.testing import assert_allclose
 from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants, track_night
+from planner.matcher.target_classes import subjects_of
 from planner.model.kit import Barrel, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.subjects import subjects_of
 from planner.survey import follow
 from planner.windows import (
     ALTAZIMUTH_LIMIT_DEG,

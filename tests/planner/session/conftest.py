@@ -16,6 +16,8 @@ from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
+from planner.matcher.train_table import tabulate_trains
+from planner.matcher.trains import make_trains
 from planner.model.kit import Mount
 from planner.model.plan import Plan
 from planner.model.site import Site
@@ -30,8 +32,6 @@ from planner.session_state import (
     Status,
 )
 from planner.survey import Circumstances
-from planner.trains import make_trains
-from planner.trains_table import tabulate_trains
 from targets.catalogue import load_catalogue
 
 # The sky turns by this much from one step to the next, so that a target may cut the corner of a

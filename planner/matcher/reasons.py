@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.visibility_limit import GRADES, grade_codes
-from planner.matcher import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
-from planner.model.kit import Observer
-from planner.model.plan import Grade
-from planner.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
-from planner.scoring import (
+from planner.matcher.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
+from planner.matcher.rating import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
+from planner.matcher.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,
     SPECTACLES_OFF_BELOW_MM,
 )
-from planner.trains_table import TrainTable
+from planner.matcher.train_table import TrainTable
+from planner.model.kit import Observer
+from planner.model.plan import Grade
 from targets.model import Kind, Target
 
 

@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.briefs import brief_reason
+from planner.matcher.comparisons import shortfall
+from planner.matcher.reasons import Case, grade_of, reasons_for, warnings_for
+from planner.matcher.summaries import brief_reason
 from planner.model.kit import Train, train_words
 from planner.model.plan import Grade, View
-from planner.reasons import Case, grade_of, reasons_for, warnings_for
-from planner.shortfalls import shortfall
 
 
 def best_view(case: Case) -> View:

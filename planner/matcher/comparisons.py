@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from planner.matcher import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.reasons import Case, eye_relief_warning, held_s, in_field, size_words, suits
+from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 from planner.model.kit import train_words
-from planner.reasons import Case, eye_relief_warning, held_s, in_field, size_words, suits
-from planner.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 
 # A train within this share of the winner's score is called as good.
 AS_GOOD = 0.97

@@ -17,26 +17,26 @@ from planner.formulas.double_stars import (
 from planner.formulas.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.formulas.optics import transit_time_s
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
-from planner.habits import NO_LEANING, leaning_codes, leaning_part
-from planner.model.kit import Observer, Telescope
-from planner.model.leaning import Leaning
-from planner.model.plan import Grade
-from planner.scoring import (
+from planner.matcher.experience import NO_LEANING, leaning_codes, leaning_part
+from planner.matcher.requirements import (
+    ExitPupils,
+    exit_pupils_asked,
+    fill_limits,
+    power_limits,
+)
+from planner.matcher.scoring import (
     comfort_part,
     exit_pupil_part,
     framing_part,
     power_part,
     visibility_part,
 )
-from planner.subjects import Subjects
-from planner.trains_table import FILTER_CODES, TrainTable
-from planner.visibility import Moment, lens_of, margins_dex
-from planner.wanted import (
-    ExitPupils,
-    exit_pupils_asked,
-    fill_limits,
-    power_limits,
-)
+from planner.matcher.target_classes import Subjects
+from planner.matcher.train_table import FILTER_CODES, TrainTable
+from planner.matcher.visibility import Moment, lens_of, margins_dex
+from planner.model.kit import Observer, Telescope
+from planner.model.leaning import Leaning
+from planner.model.plan import Grade
 from targets.model import Kind
 
 Floats = NDArray[np.float64]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
+from planner.matcher.comparisons import shortfall
+from planner.matcher.pair_reasons import pair_brief
+from planner.matcher.reasons import Case, filter_gain_mag, in_field
 from planner.model.kit import train_words
-from planner.pair_reasons import pair_brief
-from planner.reasons import Case, filter_gain_mag, in_field
-from planner.shortfalls import shortfall
 from targets.model import Kind
 
 # What is left of a sheet's line beside the times.

@@ -12,10 +12,10 @@ from planner.config.preferences import FILTER_RANGES, Preferences
 from planner.formulas.filters import Light, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
+from planner.matcher.target_classes import LIGHTS, Subjects
+from planner.matcher.train_table import FILTER_CODES
+from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Telescope
-from planner.subjects import LIGHTS, Subjects
-from planner.trains_table import FILTER_CODES
-from planner.visibility import Moment, plain_lens, whole_margins_dex
 from targets.model import Kind
 
 Floats = NDArray[np.float64]

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
+from planner.matcher.target_classes import Subjects
+from planner.matcher.train_table import TrainTable
 from planner.model.leaning import Leaning
-from planner.subjects import Subjects
-from planner.trains_table import TrainTable
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]

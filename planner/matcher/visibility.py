@@ -23,9 +23,9 @@ from planner.formulas.visibility_limit import (
     star_margin_dex,
     stellar_limit_mag,
 )
+from planner.matcher.target_classes import LIGHTS, Subjects
+from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
-from planner.subjects import LIGHTS, Subjects
-from planner.trains_table import FILTER_CODES, TrainTable
 from targets.model import Kind
 
 Floats = NDArray[np.float64]
