@@ -64,7 +64,7 @@ def unseen_rows(
     path = journal_file(experience.data, surroundings)
     if not path.exists():
         return rows, f"There is no journal at {path}, so nothing counts as seen."
-    from planner.journal.store import open_journal  # noqa: PLC0415  # only where there is one
+    from planner.journal.store.journal import open_journal  # noqa: PLC0415  # only where there is one
 
     with open_journal(path) as journal:
         seen = journal.seen_ids()

@@ -18,8 +18,8 @@ from planner.journal.evenings import new_session
 from planner.journal.logged import logged_words
 from planner.journal.plain import plain_line
 from planner.journal.records import JournalEntry, Outcome
-from planner.journal.rows import ID_SHOWN
-from planner.journal.store import Journal, new_id, open_journal
+from planner.journal.store.journal import Journal, new_id, open_journal
+from planner.journal.store.rows import ID_SHOWN
 from planner.journal_reading import (
     hint_for,
     read_at,

@@ -13,7 +13,7 @@ from planner.delivery import Outcome as Delivery
 from planner.ephemeris.almanac import evening_date
 from planner.journal.evenings import new_session
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
-from planner.journal.store import Journal, open_journal
+from planner.journal.store.journal import Journal, open_journal
 from planner.journal_command import check_there
 from planner.journal_reading import (
     read_at,

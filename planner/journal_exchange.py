@@ -10,7 +10,8 @@ from planner.arguments import read_word
 from planner.config.checks import listed
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
-from planner.journal.exchange import (
+from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.lines import (
     HERE,
     LARGEST_FILE_BYTES,
     READ,
@@ -21,12 +22,11 @@ from planner.journal.exchange import (
     identified,
     sort_out,
 )
-from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.oal_writer import count_unwritable
 from planner.journal.logged import logged_target
-from planner.journal.oal_writer import count_unwritable
 from planner.journal.plain import plain_line
 from planner.journal.records import LoggedTarget
-from planner.journal.store import open_journal
+from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, journal_file
 from planner.sheet_words import WIDTH

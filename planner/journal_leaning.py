@@ -13,7 +13,7 @@ from planner.formulas.visibility_limit import (
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.journal.leaning import Glass, Use, find_leanings
-from planner.journal.store import Journal, open_journal
+from planner.journal.store.journal import Journal, open_journal
 from planner.matcher.target_classes import class_names
 from planner.model.errors import InputError
 from planner.model.kit import Train, train_words

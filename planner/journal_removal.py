@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from planner.delivery import Outcome as Delivery
 from planner.journal.records import JournalEntry
-from planner.journal.rows import ID_SHOWN
-from planner.journal.store import Journal, open_journal
+from planner.journal.store.journal import Journal, open_journal
+from planner.journal.store.rows import ID_SHOWN
 from planner.journal_command import check_there, entry_words
 from planner.journal_sheet import session_zone
 from planner.requests import Surroundings, journal_file

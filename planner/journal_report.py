@@ -10,7 +10,7 @@ from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.report_sheet import report_json, report_text
-from planner.journal.store import open_journal
+from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.requests import Common, Surroundings, journal_file
 from planner.target_lists import chosen_rows

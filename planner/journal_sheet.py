@@ -8,11 +8,11 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.journal.evenings import seeing_at, transparency_at
-from planner.journal.former import Former
 from planner.journal.logged import logged_words
 from planner.journal.plain import plain_line, plain_lines
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
-from planner.journal.rows import ID_SHOWN
+from planner.journal.store.history import Former
+from planner.journal.store.rows import ID_SHOWN
 from planner.sheet_words import WIDTH, arc, double_date, item
 from planner.text import cell_width, fit, wrap
 

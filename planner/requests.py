@@ -9,7 +9,7 @@ from pathlib import Path
 from planner.arguments import read_number, read_whole
 from planner.config.checks import show
 from planner.config.settings import Settings, example_settings, load_settings
-from planner.journal.place import FILE_NAME
+from planner.journal.store import FILE_NAME
 from planner.model.errors import Faults, InputError
 
 

@@ -141,8 +141,8 @@ def _around(
     folder = lists_folder(path.parent)
     if not path.is_file():
         return folder, None, ()
-    from planner.journal.errors import JournalError  # noqa: PLC0415  # only with a journal
-    from planner.journal.store import open_journal  # noqa: PLC0415
+    from planner.journal.store.errors import JournalError  # noqa: PLC0415  # only with a journal
+    from planner.journal.store.journal import open_journal  # noqa: PLC0415
 
     try:
         with open_journal(path) as journal:

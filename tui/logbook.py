@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from planner.journal.errors import JournalError
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import (
     JournalEntry,
@@ -15,7 +14,8 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
-from planner.journal.store import journal_path, new_id, open_journal
+from planner.journal.store.errors import JournalError
+from planner.journal.store.journal import journal_path, new_id, open_journal
 from planner.model.kit import train_words
 from planner.model.night import Night
 from planner.model.plan import Look, Plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.store import new_id
+from planner.journal.store.journal import new_id
 from planner.model.site import Site
 
 

@@ -15,7 +15,7 @@ import pytest
 
 from planner.config.settings import example_settings
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
-from planner.journal.store import Journal, new_id, open_journal
+from planner.journal.store.journal import Journal, new_id, open_journal
 from planner.journal_command import USUAL_COUNT
 from planner.journal_leaning import leanings_for
 from planner.matcher.trains import make_trains

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from planner.journal.store import journal_path, open_journal
+from planner.journal.store.journal import journal_path, open_journal
 from planner.model.errors import NothingToPlanError
 from planner.session import skip
 from planner.session_state import Status

@@ -454,7 +454,7 @@ def test_a_cloud_may_be_expected_to_go(evening: Any, press: Any, shown: Shown) -
 
 def test_leaving_ends_the_journal_s_session(evening: Any, press: Any) -> None:
     """With an entry the evening has an end; without one there is no session at all."""
-    from planner.journal.store import journal_path, open_journal  # noqa: PLC0415
+    from planner.journal.store.journal import journal_path, open_journal  # noqa: PLC0415
 
     async def nothing(_pilot: Any, _app: NightApp) -> None:
         return

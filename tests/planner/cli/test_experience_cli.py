@@ -13,7 +13,7 @@ import pytest
 
 from planner.journal.logged import logged_target
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain, Outcome
-from planner.journal.store import new_id, open_journal
+from planner.journal.store.journal import new_id, open_journal
 from targets.catalogue import load_catalogue
 
 START = datetime(2026, 10, 1, 20, tzinfo=UTC)
@@ -151,7 +151,7 @@ def test_without_a_journal_none_of_it_is_loaded(tmp_path: Path) -> None:
         f"home = pathlib.Path({str(tmp_path)!r})\n"
         "now = datetime.datetime(2026, 12, 8, 15, tzinfo=datetime.timezone.utc)\n"
         "main(['plan', '--count', '1'], surroundings=Surroundings(now, home / 'x', home / 'y'))\n"
-        "assert not {'planner.journal.store', 'planner.journal_leaning'} & set(sys.modules)\n"
+        "assert not {'planner.journal.store.journal', 'planner.journal_leaning'} & set(sys.modules)\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT, capture_output=True)
     assert list(tmp_path.iterdir()) == []

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.journal.records import Outcome
-from planner.journal.store import Journal, open_journal
+from planner.journal.store.journal import Journal, open_journal
 from planner.text import cell_width
 
 NIGHT = datetime(2026, 11, 25, 22, 30, tzinfo=UTC)

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from planner.journal.exchange import Line, identified, sort_out
-from planner.journal.exchange_formats import read_journal
+from planner.journal.exchange.formats import read_journal
+from planner.journal.exchange.lines import Line, identified, sort_out
 from planner.journal.records import LoggedTarget, Outcome
 
 HERE = Path(__file__).parent

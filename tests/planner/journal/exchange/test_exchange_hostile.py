@@ -14,10 +14,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.cli import main
-from planner.journal.exchange import ExchangeError, sort_out
-from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.lines import ExchangeError, sort_out
 from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.store import journal_path, open_journal
+from planner.journal.store.journal import journal_path, open_journal
 from planner.requests import Surroundings
 
 # A bomb of nine levels would take hours; a file of some kilobytes takes milliseconds.

@@ -12,15 +12,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from planner.journal.exchange import sort_out
-from planner.journal.exchange_fields import (
+from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
     TARGET_FIELDS,
     TRAIN_FIELDS,
     Field,
 )
-from planner.journal.exchange_formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.lines import sort_out
 from planner.journal.records import (
     JournalEntry,
     JournalSession,

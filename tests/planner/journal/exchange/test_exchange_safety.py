@@ -12,12 +12,12 @@ import pytest
 from lxml import etree
 
 from planner.cli import main
-from planner.journal import exchange_formats
-from planner.journal.exchange import ExchangeError
-from planner.journal.exchange_formats import journal_text, read_journal
-from planner.journal.oal_document import read_document
+from planner.journal.exchange import formats as exchange_formats
+from planner.journal.exchange.formats import journal_text, read_journal
+from planner.journal.exchange.lines import ExchangeError
+from planner.journal.exchange.oal_xml import read_document
 from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.store import journal_path, open_journal
+from planner.journal.store.journal import journal_path, open_journal
 from planner.requests import Surroundings
 
 ROOT = (

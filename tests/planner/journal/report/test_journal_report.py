@@ -23,8 +23,8 @@ from planner.journal.records import (
 )
 from planner.journal.report import COLUMNS, JournalReport, journal_report
 from planner.journal.report_sheet import report_json, report_text, runs, short_name
-from planner.journal.rows import ENTRY_COLUMNS, entry_row
-from planner.journal.store import journal_path, open_journal
+from planner.journal.store.journal import journal_path, open_journal
+from planner.journal.store.rows import ENTRY_COLUMNS, entry_row
 from planner.requests import Surroundings
 from planner.text import cell_width
 

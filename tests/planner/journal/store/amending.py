@@ -6,7 +6,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from planner.journal.store import open_journal
+from planner.journal.store.journal import open_journal
 
 TIMES = 150
 

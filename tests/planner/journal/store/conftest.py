@@ -15,7 +15,7 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
-from planner.journal.store import Journal, new_id, open_journal
+from planner.journal.store.journal import Journal, new_id, open_journal
 
 BEGINNING = datetime(2026, 11, 25, 18, 30, tzinfo=UTC)
 

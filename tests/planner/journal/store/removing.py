@@ -10,8 +10,8 @@ from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from planner.journal.errors import JournalError
-from planner.journal.store import open_journal
+from planner.journal.store.errors import JournalError
+from planner.journal.store.journal import open_journal
 
 NOW = datetime(2026, 11, 26, tzinfo=UTC)
 

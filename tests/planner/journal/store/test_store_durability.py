@@ -18,9 +18,9 @@ from typing import Any
 
 import pytest
 
-from planner.journal import connection
-from planner.journal.errors import JournalError
-from planner.journal.store import Journal, open_journal
+from planner.journal.store import connection
+from planner.journal.store.errors import JournalError
+from planner.journal.store.journal import Journal, open_journal
 
 WRITER = Path(__file__).parent / "writing.py"
 WRITES = 500

@@ -17,11 +17,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.journal.errors import JournalError
-from planner.journal.former import Former
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
-from planner.journal.salvage import salvage
-from planner.journal.store import Journal, new_id, open_journal
+from planner.journal.store.errors import JournalError
+from planner.journal.store.history import Former
+from planner.journal.store.journal import Journal, new_id, open_journal
+from planner.journal.store.salvage import salvage
 
 LATER = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)
 FILES = Path(__file__).parent / "files"

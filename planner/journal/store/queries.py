@@ -8,10 +8,10 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from planner.journal.errors import JournalError
-from planner.journal.former import keep_former
 from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.rows import (
+from planner.journal.store.errors import JournalError
+from planner.journal.store.history import keep_former
+from planner.journal.store.rows import (
     ENTRY_COLUMNS,
     ID_SHOWN,
     SESSION_COLUMNS,

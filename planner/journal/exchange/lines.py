@@ -12,7 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
-from planner.journal.rows import ID_SHOWN
+from planner.journal.store.rows import ID_SHOWN
 from planner.model.errors import InputError
 from targets.model import Kind
 

@@ -10,7 +10,6 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from planner.formulas.seeing import ANTONIADI
-from planner.journal.errors import JournalError, UnreadableRowError
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
@@ -18,6 +17,7 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
+from planner.journal.store.errors import JournalError, UnreadableRowError
 
 Row = Sequence[Any]
 

@@ -7,9 +7,9 @@ import re
 from datetime import UTC, datetime, timedelta
 
 from planner.config.checks import listed, show
-from planner.journal.exchange_fields import Field
-from planner.journal.oal_document import Node
-from planner.journal.oal_terms import DEGREES, SKY_OFFSET_MAG
+from planner.journal.exchange.fields import Field
+from planner.journal.exchange.oal_terms import DEGREES, SKY_OFFSET_MAG
+from planner.journal.exchange.oal_xml import Node
 
 NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?")
 

@@ -10,7 +10,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from planner.journal.exchange_fields import Field, exported_fields, read_fields
+from planner.journal.exchange.fields import Field, exported_fields, read_fields
 
 MARKER = "[fieldstop 1]"
 

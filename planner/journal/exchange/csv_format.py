@@ -14,15 +14,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from planner.config.checks import nearest, show
-from planner.journal.exchange import ExchangeError, Line
-from planner.journal.exchange_fields import (
+from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
     TARGET_FIELDS,
     TRAIN_FIELDS,
     Field,
 )
-from planner.journal.json_document import entry_line, session_line, session_of
+from planner.journal.exchange.json_format import entry_line, session_line, session_of
+from planner.journal.exchange.lines import ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
 from planner.spreadsheet import guarded, unguarded
 

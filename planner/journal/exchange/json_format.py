@@ -11,7 +11,15 @@ from zoneinfo import ZoneInfo
 
 from planner.config.checks import show
 from planner.journal.evenings import seeing_at, transparency_at
-from planner.journal.exchange import (
+from planner.journal.exchange.fields import (
+    ENTRY_FIELDS,
+    SESSION_FIELDS,
+    TARGET_FIELDS,
+    TRAIN_FIELDS,
+    exported_fields,
+    read_fields,
+)
+from planner.journal.exchange.lines import (
     ExchangeError,
     Line,
     content_id,
@@ -21,14 +29,6 @@ from planner.journal.exchange import (
     look_words,
     session_id_of,
     zone_of_offset,
-)
-from planner.journal.exchange_fields import (
-    ENTRY_FIELDS,
-    SESSION_FIELDS,
-    TARGET_FIELDS,
-    TRAIN_FIELDS,
-    exported_fields,
-    read_fields,
 )
 from planner.journal.records import (
     JournalEntry,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from planner.journal.file import JournalFile
-from planner.journal.former import Former, former_records, removed_of
-from planner.journal.queries import (
+from planner.journal.records import JournalEntry, JournalSession, Outcome
+from planner.journal.store.file import JournalFile
+from planner.journal.store.history import Former, former_records, removed_of
+from planner.journal.store.queries import (
     COUNTED_SESSIONS,
     ENTRIES,
     KEPT,
@@ -18,8 +19,7 @@ from planner.journal.queries import (
     session_called,
     session_of_evening,
 )
-from planner.journal.records import JournalEntry, JournalSession, Outcome
-from planner.journal.rows import (
+from planner.journal.store.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
     entry_of,
@@ -118,7 +118,7 @@ class JournalReader(JournalFile):
         Parameters
         ----------
         *names : str
-            Of ``planner.journal.rows.ENTRY_COLUMNS``. Instants are text in ISO 8601, UTC.
+            Of ``planner.journal.store.rows.ENTRY_COLUMNS``. Instants are text in ISO 8601, UTC.
         """
         query = f"SELECT {sql_names(names)} FROM {KEPT} ORDER BY at, rowid"  # noqa: S608
         return self._repairing(lambda db: db.execute(query).fetchall())

@@ -14,10 +14,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from planner.journal.errors import JournalError
-from planner.journal.former import removed_of
-from planner.journal.place import FILE_NAME
-from planner.journal.queries import (
+from planner.journal.records import JournalEntry, JournalSession
+from planner.journal.store import FILE_NAME
+from planner.journal.store.errors import JournalError
+from planner.journal.store.history import removed_of
+from planner.journal.store.queries import (
     entry_called,
     in_session,
     mark_removed,
@@ -26,9 +27,8 @@ from planner.journal.queries import (
     session_called,
     session_of_evening,
 )
-from planner.journal.reader import JournalReader
-from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.rows import (
+from planner.journal.store.reader import JournalReader
+from planner.journal.store.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
     entry_of,

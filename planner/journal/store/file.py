@@ -8,9 +8,9 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, TypeVar
 
-from planner.journal.connection import connect
-from planner.journal.errors import FAULTS_OF_THE_FILE, is_damage, journal_fault
-from planner.journal.rescue import finish_rescue, rescue
+from planner.journal.store.connection import connect
+from planner.journal.store.errors import FAULTS_OF_THE_FILE, is_damage, journal_fault
+from planner.journal.store.recovery import finish_rescue, rescue
 
 Result = TypeVar("Result")
 

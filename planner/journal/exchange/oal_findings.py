@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from planner.journal.exchange_fields import SESSION_FIELDS, read_fields
-from planner.journal.oal_document import Node
-from planner.journal.oal_terms import VISIBILITY_RATINGS
-from planner.journal.oal_values import angle, number, sky_mag_arcsec2, whole_in
+from planner.journal.exchange.fields import SESSION_FIELDS, read_fields
+from planner.journal.exchange.oal_from_xml_values import angle, number, sky_mag_arcsec2, whole_in
+from planner.journal.exchange.oal_terms import VISIBILITY_RATINGS
+from planner.journal.exchange.oal_xml import Node
 from planner.journal.records import JournalSession, Outcome
 
 # How a description begins that is no "seen": the schema has no place for it.

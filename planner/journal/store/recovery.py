@@ -10,10 +10,10 @@ from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
-from planner.journal.connection import BUSY_S, connect
 from planner.journal.records import JournalSession
-from planner.journal.rows import SESSION_COLUMNS, insert_words, session_row
-from planner.journal.salvage import Salvaged, Values, salvage
+from planner.journal.store.connection import BUSY_S, connect
+from planner.journal.store.rows import SESSION_COLUMNS, insert_words, session_row
+from planner.journal.store.salvage import Salvaged, Values, salvage
 
 # What SQLite keeps beside a file.
 LOG, INDEX = "-wal", "-shm"

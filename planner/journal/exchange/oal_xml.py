@@ -14,7 +14,7 @@ from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
 
 from planner.config.checks import show
-from planner.journal.exchange import ExchangeError
+from planner.journal.exchange.lines import ExchangeError
 
 NAMESPACE = "http://groups.google.com/group/openastronomylog"
 INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"

@@ -10,14 +10,7 @@ from typing import Any
 
 from planner.config.checks import listed, show
 from planner.config.time_zones import zone_at
-from planner.journal.exchange import (
-    content_id,
-    evening_of,
-    is_own_id,
-    session_id_of,
-    zone_of_offset,
-)
-from planner.journal.exchange_fields import (
+from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SEEING,
     SESSION_FIELDS,
@@ -26,18 +19,25 @@ from planner.journal.exchange_fields import (
     Field,
     read_fields,
 )
-from planner.journal.json_document import UNKNOWN_SITE
-from planner.journal.oal_block import read_block, split_block
-from planner.journal.oal_document import Node
-from planner.journal.oal_findings import extras, sky_values, told
-from planner.journal.oal_terms import (
+from planner.journal.exchange.json_format import UNKNOWN_SITE
+from planner.journal.exchange.lines import (
+    content_id,
+    evening_of,
+    is_own_id,
+    session_id_of,
+    zone_of_offset,
+)
+from planner.journal.exchange.oal_extension import read_block, split_block
+from planner.journal.exchange.oal_findings import extras, sky_values, told
+from planner.journal.exchange.oal_from_xml_values import angle, instant, needed, number, whole_in
+from planner.journal.exchange.oal_terms import (
     FILTER_TYPE_NAMES,
     OUR_FILTER_KINDS,
     OUTCOME_OF_VISIBILITY,
     VISIBILITY_RATINGS,
     kind_of,
 )
-from planner.journal.oal_values import angle, instant, needed, number, whole_in
+from planner.journal.exchange.oal_xml import Node
 from planner.journal.records import (
     JournalEntry,
     JournalSession,

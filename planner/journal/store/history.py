@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar
 
-from planner.journal.errors import UnreadableRowError
 from planner.journal.records import JournalEntry, JournalSession
-from planner.journal.rows import Row, entry_of
+from planner.journal.store.errors import UnreadableRowError
+from planner.journal.store.rows import Row, entry_of
 
 Record = TypeVar("Record", JournalEntry, JournalSession)
 

@@ -7,10 +7,15 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from planner.config.checks import nearest, show
-from planner.journal.exchange import ExchangeError, Line, entry_id_of, look_words, session_id_of
-from planner.journal.json_document import session_line
-from planner.journal.oal_document import Node, read_document
-from planner.journal.oal_parts import (
+from planner.journal.exchange.json_format import session_line
+from planner.journal.exchange.lines import (
+    ExchangeError,
+    Line,
+    entry_id_of,
+    look_words,
+    session_id_of,
+)
+from planner.journal.exchange.oal_from_xml import (
     Optics,
     entry_of,
     is_j2000,
@@ -21,7 +26,8 @@ from planner.journal.oal_parts import (
     session_of,
     target_of,
 )
-from planner.journal.oal_values import has_offset, needed
+from planner.journal.exchange.oal_from_xml_values import has_offset, needed
+from planner.journal.exchange.oal_xml import Node, read_document
 from planner.journal.records import JournalSession, LoggedTarget
 
 # Container, and what it holds. The schema wants each to be there, be it empty.

@@ -7,11 +7,10 @@ from datetime import UTC
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
-from planner.journal.exchange_fields import TARGET_FIELDS
-from planner.journal.oal_block import MARKER, lost, with_block
-from planner.journal.oal_document import Node, plain_text
-from planner.journal.oal_parts import target_of
-from planner.journal.oal_terms import (
+from planner.journal.exchange.fields import TARGET_FIELDS
+from planner.journal.exchange.oal_extension import MARKER, lost, with_block
+from planner.journal.exchange.oal_from_xml import target_of
+from planner.journal.exchange.oal_terms import (
     FILTER_TYPES,
     OTHER_FILTER,
     OTHER_TYPE,
@@ -20,6 +19,7 @@ from planner.journal.oal_terms import (
     VISIBILITY_OF,
     finding_type,
 )
+from planner.journal.exchange.oal_xml import Node, plain_text
 from planner.journal.records import (
     JournalEntry,
     JournalSession,

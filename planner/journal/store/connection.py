@@ -7,8 +7,8 @@ import time
 from contextlib import closing
 from pathlib import Path
 
-from planner.journal.errors import JournalError, UnreadableRowError
-from planner.journal.schema import APPLICATION_ID, STEPS, VERSION, statements
+from planner.journal.store.errors import JournalError, UnreadableRowError
+from planner.journal.store.schema import APPLICATION_ID, STEPS, VERSION, statements
 
 BUSY_S = 30.0  # how long to wait for another program to finish writing
 PAUSE_S = 0.02

@@ -20,8 +20,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from planner.journal.errors import UnreadableRowError
-from planner.journal.rows import ENTRY_COLUMNS, SESSION_COLUMNS, entry_of, session_of
+from planner.journal.store.errors import UnreadableRowError
+from planner.journal.store.rows import ENTRY_COLUMNS, SESSION_COLUMNS, entry_of, session_of
 
 USUAL_PAGE_BYTES = 4096
 LEAF = 0x0D  # first byte of a page that holds rows of a table
@@ -31,7 +31,7 @@ ID = re.compile(r"[0-9a-f]{32}")
 
 Values = dict[str, Any]
 
-# Columns in the order in which the file has them; see `planner.journal.schema`.
+# Columns in the order in which the file has them; see `planner.journal.store.schema`.
 STORED_SESSION = (*SESSION_COLUMNS, "revision")
 LATER_ENTRY: Values = {"sketch": "", "removed_at": None}  # rows from before are shorter
 STORED_ENTRY = (

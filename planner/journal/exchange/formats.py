@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Sequence
 
-from planner.journal.csv_table import journal_csv, read_csv
-from planner.journal.exchange import LARGEST_FILE_BYTES, ExchangeError, Line
-from planner.journal.json_document import journal_json, read_json
-from planner.journal.oal_reader import read_oal
-from planner.journal.oal_writer import journal_oal
+from planner.journal.exchange.csv_format import journal_csv, read_csv
+from planner.journal.exchange.json_format import journal_json, read_json
+from planner.journal.exchange.lines import LARGEST_FILE_BYTES, ExchangeError, Line
+from planner.journal.exchange.oal_reader import read_oal
+from planner.journal.exchange.oal_writer import journal_oal
 from planner.journal.records import JournalEntry, JournalSession
 
 FORMATS = ("oal", "csv", "json")

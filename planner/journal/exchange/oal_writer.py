@@ -12,14 +12,18 @@ from dataclasses import astuple, dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
-from planner.journal.exchange_fields import (
+from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
     TRAIN_FIELDS,
 )
-from planner.journal.oal_block import lost, with_block
-from planner.journal.oal_document import NO_XML, Node, document_text
-from planner.journal.oal_nodes import (
+from planner.journal.exchange.oal_extension import lost, with_block
+from planner.journal.exchange.oal_from_xml import Optics, entry_of, person, session_of
+from planner.journal.exchange.oal_reader import CONTAINERS
+from planner.journal.exchange.oal_terms import (
+    seeing_number,
+)
+from planner.journal.exchange.oal_to_xml import (
     add_number,
     eyepiece_node,
     filter_node,
@@ -32,11 +36,7 @@ from planner.journal.oal_nodes import (
     site_node,
     target_node,
 )
-from planner.journal.oal_parts import Optics, entry_of, person, session_of
-from planner.journal.oal_reader import CONTAINERS
-from planner.journal.oal_terms import (
-    seeing_number,
-)
+from planner.journal.exchange.oal_xml import NO_XML, Node, document_text
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
