@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from planner.looking import LookReport
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, View
 from planner.model.site import Site
+from planner.planning.look import LookReport
 from planner.why_now import hurry_words
 from targets.model import Target
 

@@ -10,12 +10,12 @@ from planner.field.cells import field_cells, length_words, scale_words
 from planner.field.curves import curve_cells
 from planner.field.drawing import FieldDrawing
 from planner.field.scene import Circumstance, draw_field, wants_close_up
-from planner.looking import LookReport
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.night_curves import target_curves
+from planner.planning.look import LookReport
+from planner.planning.survey import Circumstances
 from planner.sheet_words import WIDTH, clock
-from planner.survey import Circumstances
 from planner.text import fit, wrap
 
 GAP = "  "

@@ -23,7 +23,7 @@ from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
-from planner.session_times import instant_of
+from planner.planning.session_times import instant_of
 from planner.target_lists import target_called
 from targets.catalogue import load_catalogue
 

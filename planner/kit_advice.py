@@ -29,8 +29,8 @@ from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephe
 from planner.kept_targets import stock_for_night
 from planner.kit_candidates import CandidateTexts, read_candidates
 from planner.model.errors import Faults, InputError
-from planner.nights import showpieces
 from planner.occasion import night_of, occasion_of
+from planner.planning.nights import showpieces
 from planner.requests import Common, Readings, Surroundings, journal_file, open_settings
 from planner.target_lists import chosen_rows
 

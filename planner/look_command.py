@@ -19,13 +19,14 @@ from planner.ephemeris.solar_system.report import BodyReport, body_report
 from planner.experience import occasion_with
 from planner.field_sheet import MOST_FIELDS, look_drawings
 from planner.look_sheet import look_text
-from planner.looking import LookReport, look_at
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, train_words
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.model.site import Site
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
+from planner.planning.look import LookReport, look_at
+from planner.planning.session_times import clock_remark, instant_of, local_instant
 from planner.requests import (
     Common,
     Experience,
@@ -37,7 +38,6 @@ from planner.requests import (
     open_settings,
     read_tonight,
 )
-from planner.session_times import clock_remark, instant_of, local_instant
 from planner.target_lists import target_called
 from targets.catalogue import load_catalogue
 from targets.model import Target

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.looking import LookReport
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.plan_sheet import warning_lines
+from planner.planning.look import LookReport
+from planner.planning.survey import Circumstances
 from planner.sheet_words import (
     SUN_CAUTION,
     WIDTH,
@@ -19,7 +20,6 @@ from planner.sheet_words import (
     item,
     span,
 )
-from planner.survey import Circumstances
 from planner.text import fit, wrap
 from targets.constellations import NAMES
 from targets.doubles import pair_words

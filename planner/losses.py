@@ -7,14 +7,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.closing import window_closing
 from planner.night_field import NightField
 from planner.open_sky import OpenSky
-from planner.planning import STEP_MIN
+from planner.planning.closing import window_closing
+from planner.planning.plan import STEP_MIN
+from planner.planning.windows import hindrance
 from planner.sectors import inside, sector_words
 from planner.session_state import Closure, CloudKind, SessionState
 from planner.sheet_words import clock
-from planner.windows import hindrance
 
 Flags = NDArray[np.bool_]
 

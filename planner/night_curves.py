@@ -13,7 +13,7 @@ from planner.ephemeris.tracks import track_instants
 from planner.field.curves import Curve, NightCurves
 from planner.model.night import Night
 from planner.model.plan import Plan
-from planner.survey import follow
+from planner.planning.survey import follow
 from targets.model import Target
 
 STEP = timedelta(minutes=10)

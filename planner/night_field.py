@@ -10,19 +10,19 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.candidates import Candidates
-from planner.closing import altitude_floors_deg
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train
 from planner.model.night import Night
-from planner.planning import STEP_MIN, Wishes
-from planner.prospects import LEAST_SEEN, candidates_of
-from planner.roster import Roster, survey_roster
-from planner.roster_parts import rows_of_roster
+from planner.planning.candidates import LEAST_SEEN, candidates_of
+from planner.planning.closing import altitude_floors_deg
+from planner.planning.plan import STEP_MIN, Wishes
+from planner.planning.roster import Roster, survey_roster
+from planner.planning.roster_parts import rows_of_roster
+from planner.planning.scheduling.candidates import Candidates
+from planner.planning.shortlist import shortlist
+from planner.planning.survey import Circumstances, moment_at
 from planner.session_state import TrainKey
-from planner.shortlist import shortlist
-from planner.survey import Circumstances, moment_at
 from targets.catalogue import Catalogue
 
 Floats = NDArray[np.float64]
@@ -128,7 +128,7 @@ def survey_night(
     night : Night
         Which night, where.
     start, end : datetime
-        Of the session (UTC), as for `planner.planning.plan_night`.
+        Of the session (UTC), as for `planner.planning.plan.plan_night`.
     circumstances : Circumstances
         Who looks, through what (one train at least), under what sky.
     wishes : Wishes

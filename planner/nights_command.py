@@ -13,10 +13,10 @@ from planner.delivery import Outcome, read_output
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.kept_targets import stock_for_night
 from planner.model.errors import Faults, InputError
-from planner.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.nights_sheet import nights_json, nights_text
 from planner.occasion import check_kit, night_of, occasion_of
-from planner.outlook import NightOutlook, best_night, night_for_the_list
+from planner.planning.best_night import NightOutlook, best_night, night_for_the_list
+from planner.planning.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.requests import (
     Common,
     Readings,

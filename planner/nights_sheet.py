@@ -11,15 +11,15 @@ from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.model.site import Site
-from planner.nights import NightsAsked
-from planner.outlook import (
+from planner.planning.best_night import (
     BestNight,
     NightOutlook,
     TargetOutlook,
     best_night,
     night_for_the_list,
 )
-from planner.session_times import dusk_and_dawn
+from planner.planning.nights import NightsAsked
+from planner.planning.session_times import dusk_and_dawn
 from planner.sheet_words import MONTHS, NOT_THERE, WEEKDAYS, WIDTH, clock, grade_word
 from planner.text import fit, wrap
 

@@ -16,9 +16,9 @@ from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.site import Site
+from planner.planning.session_times import is_over
+from planner.planning.survey import Circumstances
 from planner.requests import Readings
-from planner.session_times import is_over
-from planner.survey import Circumstances
 
 
 @dataclass(frozen=True, slots=True)

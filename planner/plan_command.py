@@ -27,7 +27,8 @@ from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.plan_sheet import plan_text
-from planner.planning import Wishes, plan_night
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.session_times import SessionTimes, clock_remark, session_times
 from planner.requests import (
     Common,
     Experience,
@@ -39,7 +40,6 @@ from planner.requests import (
     open_settings,
     read_tonight,
 )
-from planner.session_times import SessionTimes, clock_remark, session_times
 from planner.target_lists import chosen_rows
 from targets.model import Kind
 

@@ -9,13 +9,13 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.candidates import Beginning, Candidates, Order, Session
 from planner.night_field import NightField
 from planner.open_sky import OpenSky, open_sky, rows_of
-from planner.ordering import play
-from planner.pace import BREAK_MIN, Pace
-from planner.prospects import best_trains
-from planner.search import best_sequence
+from planner.planning.candidates import best_trains
+from planner.planning.scheduling.beam_search import best_sequence
+from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
+from planner.planning.scheduling.pace import BREAK_MIN, Pace
+from planner.planning.scheduling.scheduler import play
 from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
 
 Floats = NDArray[np.float64]

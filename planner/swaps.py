@@ -10,20 +10,20 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.closing import first_of_run, window_closing
 from planner.matcher.rating import Ratings
 from planner.matcher.reasons import Case
 from planner.matcher.views import view_through
 from planner.model.plan import View
 from planner.night_field import NightField
 from planner.open_sky import OpenSky, open_sky
-from planner.planning import STEP_MIN
-from planner.prospects import LEAST_SEEN
+from planner.planning.candidates import LEAST_SEEN
+from planner.planning.closing import first_of_run, window_closing
+from planner.planning.plan import STEP_MIN
+from planner.planning.slack import hurry_of
+from planner.planning.survey import moment_at
+from planner.planning.worth import look_worth, wanted_under
 from planner.session_state import SessionState
-from planner.slack import hurry_of
-from planner.survey import moment_at
 from planner.why_now import hurry_words
-from planner.worth import look_worth, wanted_under
 from targets.model import Target
 
 Floats = NDArray[np.float64]

@@ -11,9 +11,9 @@ from datetime import datetime
 from pathlib import Path
 
 from planner.journal.records import JournalEntry, Outcome
-from planner.looking import LookReport
 from planner.model.errors import NothingToPlanError
 from planner.night_field import NightField
+from planner.planning.look import LookReport
 from planner.requests import Common
 from planner.session import done, skip
 from planner.session_course import begin_session, resume, tick

@@ -10,15 +10,15 @@ import numpy as np
 from planner.ephemeris.kernel import load_ephemeris
 from planner.experience import occasion_with
 from planner.kept_targets import stock_for_night, with_all_lists
-from planner.looking import LookReport, look_at
 from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.night_field import NightField, survey_night
 from planner.occasion import Occasion, check_kit, night_of, occasion_of
-from planner.planning import Wishes, plan_night
+from planner.planning.look import LookReport, look_at
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.session_times import SessionTimes
 from planner.requests import Experience, Readings, doubt_remarks, open_settings
 from planner.session_state import SessionState
-from planner.session_times import SessionTimes
 from targets.catalogue import Catalogue
 from tui.lock import NightLock
 from tui.night_file import saved_state, state_path, times_of

@@ -11,7 +11,7 @@ from planner.field.cells import field_cells, scale_words
 from planner.field.scene import Circumstance, draw_field
 from planner.model.kit import Train, train_words
 from planner.model.site import Site
-from planner.survey import Circumstances
+from planner.planning.survey import Circumstances
 from planner.text import fit
 
 COLUMNS, ROWS = 30, 15

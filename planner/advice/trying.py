@@ -14,7 +14,7 @@ from planner.advice.verdicts import NOTHING_SHARE, remarks_on, verdict_on
 from planner.advice.year import Year
 from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, Eyepiece, Kit, Train
-from planner.survey import Circumstances
+from planner.planning.survey import Circumstances
 
 Floats = NDArray[np.float64]
 

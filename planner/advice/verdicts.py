@@ -10,7 +10,7 @@ from planner.config.plausibility import eyepiece_doubt
 from planner.formulas.seeing import seeing_power_cap
 from planner.kit_report import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
 from planner.model.kit import Eyepiece, Kit, Train
-from planner.survey import Circumstances
+from planner.planning.survey import Circumstances
 
 # Shares of what the kit is worth in a year: below the first a change is not worth naming, and an
 # eyepiece whose loss costs no more is not needed; from the second on it is a large one.

@@ -25,10 +25,10 @@ from planner.matcher.visibility import Lens, Moment, margins_dex, plain_lens
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.session_times import session_times
-from planner.survey import Circumstances, moment_at
-from planner.watching import Followed, Wanted, follow_wanted, wanted_rows
-from planner.worth import air_share, look_worth, wanted_under
+from planner.planning.coverage import Followed, Wanted, follow_wanted, wanted_rows
+from planner.planning.session_times import session_times
+from planner.planning.survey import Circumstances, moment_at
+from planner.planning.worth import air_share, look_worth, wanted_under
 from targets.catalogue import Catalogue
 from targets.model import Target
 

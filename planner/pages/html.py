@@ -17,11 +17,12 @@ from planner.field.scene import Circumstance, draw_field, wants_close_up
 from planner.field.vector import field_svg
 from planner.field_sheet import different_eyepieces, drift_words, star_words
 from planner.look_sheet import target_facts, when_facts
-from planner.looking import LookReport
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
 from planner.night_curves import plan_curves, target_curves
+from planner.planning.look import LookReport
+from planner.planning.survey import Circumstances
 from planner.sheet_words import (
     SUN_CAUTION,
     arc,
@@ -33,7 +34,6 @@ from planner.sheet_words import (
     note_words,
     span,
 )
-from planner.survey import Circumstances
 from planner.why_now import hurry_words
 
 DARK_CAUTION = (

@@ -1,7 +1,7 @@
 """All sequences of looks through a session, as a network.
 
 A node is a target that has just been looked at, when that look ended, and when the observer last
-rested; an arc is the next look, as early as `planner.pace.Pace` lets it be. Windows, ways, changes
+rested; an arc is the next look, as early as `planner.planning.scheduling.pace.Pace` lets it be. Windows, ways, changes
 and breaks are exact, because the arcs have them.
 """
 
@@ -13,7 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.pace import BREAK_AFTER_MIN, BREAK_BEFORE_END_MIN, BREAK_MIN, Looks, Pace
+from planner.planning.scheduling.pace import (
+    BREAK_AFTER_MIN,
+    BREAK_BEFORE_END_MIN,
+    BREAK_MIN,
+    Looks,
+    Pace,
+)
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]

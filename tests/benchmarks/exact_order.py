@@ -25,7 +25,7 @@ import numpy as np
 from exact_network import Codes, Flags, Floats, Network, build_network
 from ortools.sat.python import cp_model
 
-from planner.pace import REPEAT_WORTH, Pace
+from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
 
 # The solver counts in whole numbers: a millionth of a showpiece.
 UNIT = 1e-6

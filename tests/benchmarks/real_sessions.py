@@ -15,8 +15,6 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from planner import ordering
-from planner.candidates import Candidates, Session
 from planner.config.conditions import conditions_tonight
 from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
@@ -26,9 +24,11 @@ from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.site import Site
-from planner.pace import Pace
-from planner.planning import Wishes, plan_night
-from planner.survey import Circumstances
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.scheduling import scheduler as ordering
+from planner.planning.scheduling.candidates import Candidates, Session
+from planner.planning.scheduling.pace import Pace
+from planner.planning.survey import Circumstances
 from targets.catalogue import Catalogue, load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 3, 1))
@@ -63,7 +63,7 @@ NIGHTS = (
 
 
 class RealSession(NamedTuple):
-    """What `planner.ordering.order_looks` was asked on a night."""
+    """What `planner.planning.scheduling.scheduler.order_looks` was asked on a night."""
 
     name: str
     candidates: Candidates

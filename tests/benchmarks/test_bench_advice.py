@@ -20,8 +20,8 @@ from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece
-from planner.nights import showpieces
 from planner.occasion import occasion_of
+from planner.planning.nights import showpieces
 from planner.requests import Readings
 from targets.catalogue import load_catalogue
 

@@ -18,12 +18,12 @@ from exact_order import Answer, solve
 from numpy.testing import assert_allclose
 from real_sessions import NIGHTS, SITES, RealSession, real_session
 
-from planner.candidates import Beginning, Candidates, Order, Session
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.ephemeris.tracks import track_night
-from planner.ordering import order_looks, play
-from planner.pace import Pace
+from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
+from planner.planning.scheduling.pace import Pace
+from planner.planning.scheduling.scheduler import order_looks, play
 from targets.catalogue import load_catalogue
 
 # What the ordering promises, where the best order is known.

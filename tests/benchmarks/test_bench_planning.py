@@ -22,8 +22,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
-from planner.planning import Wishes, plan_night
-from planner.survey import Circumstances
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.survey import Circumstances
 from targets.catalogue import load_catalogue
 
 MOST_MEMORY_MB = 300.0
@@ -50,10 +50,10 @@ begun = perf_counter()
 from planner.ephemeris.almanac import find_night
 from planner.config.conditions import conditions_tonight
 from planner.ephemeris.kernel import load_ephemeris
-from planner.planning import Wishes, plan_night
+from planner.planning.plan import Wishes, plan_night
 from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
-from planner.survey import Circumstances
+from planner.planning.survey import Circumstances
 from planner.matcher.trains import make_trains
 from planner.matcher.train_table import tabulate_trains
 from targets.catalogue import load_catalogue

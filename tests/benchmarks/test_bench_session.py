@@ -21,14 +21,14 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.night_field import NightField, survey_night
-from planner.planning import Wishes, plan_night
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.survey import Circumstances
 from planner.sectors import DIRECTIONS
 from planner.session import done, end_at, running_late, skip, take_break
 from planner.session_clouds import cleared, cloud_here
 from planner.session_course import begin_session, tick
 from planner.session_json import from_json, to_json
 from planner.session_state import CloudKind, SessionState
-from planner.survey import Circumstances
 from planner.swaps import best_in_focuser, best_of_all, nearly_lost
 from targets.catalogue import load_catalogue
 

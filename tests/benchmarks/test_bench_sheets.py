@@ -20,9 +20,9 @@ from planner.field.scene import Circumstance, draw_field
 from planner.model.plan import Plan
 from planner.occasion import occasion_of
 from planner.pages.html import plan_html
-from planner.planning import Wishes, plan_night
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.survey import Circumstances
 from planner.requests import Readings
-from planner.survey import Circumstances
 from targets.catalogue import load_catalogue
 from targets.field_stars import load_field_stars
 

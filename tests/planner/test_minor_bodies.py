@@ -18,7 +18,7 @@ from planner.ephemeris.minor_bodies import minor_body, observe_minor
 from planner.ephemeris.minor_targets import age_doubt, bright_enough, minor_at
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.model.site import Site
-from planner.survey import body_at, follow
+from planner.planning.survey import body_at, follow
 from targets.elements import Elements, julian_date
 from targets.model import Kind, Target
 

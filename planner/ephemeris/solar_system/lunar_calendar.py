@@ -87,7 +87,7 @@ def lit_steps(
     Returns
     -------
     ndarray of int8
-        `planner.windows.Lit`, ``(N, T)``.
+        `planner.planning.windows.Lit`, ``(N, T)``.
     """
     ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
     aspect = aspect_of(ephemeris, site, "Moon", ends)

@@ -31,9 +31,9 @@ from planner.ephemeris.solar_system.rotation import position_angle_deg
 from planner.ephemeris.solar_system.saturn import SaturnFace, saturn_face
 from planner.ephemeris.tracks import track_bodies, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG
-from planner.looking import LookReport
 from planner.model.night import Night
 from planner.model.red_spot import RedSpot
+from planner.planning.look import LookReport
 from targets.model import Kind, Target
 
 # Jupiter's moons are lost in a brighter sky (common practice: civil twilight) [deg].

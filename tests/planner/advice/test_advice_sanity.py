@@ -25,7 +25,7 @@ from planner.model.kit import (
     Kit,
     Telescope,
 )
-from planner.survey import Circumstances
+from planner.planning.survey import Circumstances
 
 MakeEyepiece = Callable[..., Eyepiece]
 MakeYear = Callable[..., Year]

@@ -17,7 +17,7 @@ from planner.model.errors import NothingToPlanError
 from planner.model.kit import Kit
 from planner.model.site import Site
 from planner.occasion import Occasion
-from planner.survey import Circumstances
+from planner.planning.survey import Circumstances
 
 MakeYear = Callable[..., Year]
 

@@ -11,7 +11,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.session_times import (
+from planner.planning.session_times import (
     clock_remark,
     dusk_and_dawn,
     instant_of,

@@ -17,7 +17,7 @@ from planner.field.drawing import Disc
 from planner.field.marks import on_the_disc
 from planner.field.scene import draw_field
 from planner.model.kit import Orientation
-from planner.survey import body_at
+from planner.planning.survey import body_at
 from targets.catalogue import Catalogue
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target

@@ -14,9 +14,9 @@ from planner.cli import main
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
-from planner.nights import NightsAsked, coming_nights
 from planner.occasion import Occasion, occasion_of
-from planner.outlook import NightOutlook
+from planner.planning.best_night import NightOutlook
+from planner.planning.nights import NightsAsked, coming_nights
 from planner.requests import Readings, Surroundings
 from targets.catalogue import Catalogue, load_catalogue
 

@@ -10,7 +10,7 @@ import pytest
 
 from planner.model.plan import Grade
 from planner.nights_sheet import duration, reason_words
-from planner.outlook import (
+from planner.planning.best_night import (
     NightOutlook,
     TargetMoment,
     TargetOutlook,

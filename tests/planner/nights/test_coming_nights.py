@@ -10,11 +10,11 @@ import pytest
 
 from planner.ephemeris.almanac import find_night
 from planner.model.errors import InputError
-from planner.nights import USUAL_WISHES, longest_run_steps, showpieces
 from planner.nights_sheet import reason_words
-from planner.outlook import best_night
-from planner.session_times import session_times
-from planner.worth import wanted_before
+from planner.planning.best_night import best_night
+from planner.planning.nights import USUAL_WISHES, longest_run_steps, showpieces
+from planner.planning.session_times import session_times
+from planner.planning.worth import wanted_before
 
 # Altitudes here carry refraction, astropy's do not: 1.8' at 30 degrees; and steps are five minutes
 # apart, in which the sky turns by 1.25 degrees but a target near its highest moves little.

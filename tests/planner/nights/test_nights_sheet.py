@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from planner.nights import NightsAsked
 from planner.nights_sheet import nights_json, nights_text
+from planner.planning.nights import NightsAsked
 from planner.text import cell_width
 
 WIDTH = 80

@@ -13,7 +13,7 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.occasion import occasion_of
-from planner.planning import Wishes, plan_night
+from planner.planning.plan import Wishes, plan_night
 from planner.requests import Readings
 from targets.catalogue import load_catalogue
 

@@ -17,12 +17,12 @@ from pypdf import PdfReader
 
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
-from planner.looking import look_at
 from planner.model.plan import Note, Plan
 from planner.occasion import occasion_of
 from planner.pages.html import look_html, plan_html
+from planner.planning.look import look_at
+from planner.planning.survey import Circumstances
 from planner.requests import Readings
-from planner.survey import Circumstances
 from targets.catalogue import load_catalogue
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")

@@ -10,16 +10,16 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from planner.companions import companion_share
 from planner.ephemeris.kernel import Ephemeris
 from planner.matcher.target_classes import subjects_of
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site
-from planner.planning import Wishes, plan_night
-from planner.survey import Circumstances
-from planner.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
-from planner.worth import EXPECTED, wanted_before
+from planner.planning.companions import companion_share
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.survey import Circumstances
+from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
+from planner.planning.worth import EXPECTED, wanted_before
 from targets.catalogue import Catalogue
 
 # Where PyEphem and we differ by less, a condition at its limit may be told either way.

@@ -10,9 +10,9 @@ import ephem
 import pytest
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.looking import LookReport, look_at
 from planner.model.night import Night
-from planner.survey import Circumstances
+from planner.planning.look import LookReport, look_at
+from planner.planning.survey import Circumstances
 from targets.catalogue import Catalogue
 
 # Almanacs print rising and setting to the minute.

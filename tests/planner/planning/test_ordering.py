@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner import pace
-from planner.candidates import Beginning, Candidates, Order, Session
-from planner.ordering import fits_alone, order_looks, play
-from planner.pace import Pace, travel_min
-from planner.polish import polish, worth_of
-from planner.search import GAIN, best_sequence
+from planner.planning.scheduling import pace
+from planner.planning.scheduling.beam_search import GAIN, best_sequence
+from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
+from planner.planning.scheduling.local_search import polish, worth_of
+from planner.planning.scheduling.pace import Pace, travel_min
+from planner.planning.scheduling.scheduler import fits_alone, order_looks, play
 
 STEP_MIN = 5.0
 # Sums of a few dozen products.

@@ -17,10 +17,10 @@ from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
-from planner.planning import Wishes, plan_night
-from planner.survey import Circumstances
-from planner.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
-from planner.worth import BODIES, SHOWPIECES
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.survey import Circumstances
+from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
+from planner.planning.worth import BODIES, SHOWPIECES
 from targets.catalogue import Catalogue
 from targets.model import Kind
 

@@ -14,10 +14,10 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
-from planner.planning import Wishes, plan_night
-from planner.shortlist import SHORTLIST, shortlist
-from planner.survey import Circumstances, follow, sky_behind
-from planner.worth import SHOWPIECES
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.shortlist import SHORTLIST, shortlist
+from planner.planning.survey import Circumstances, follow, sky_behind
+from planner.planning.worth import SHOWPIECES
 from targets.catalogue import Catalogue
 
 

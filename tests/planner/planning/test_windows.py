@@ -17,8 +17,8 @@ from planner.matcher.target_classes import subjects_of
 from planner.model.kit import Barrel, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.survey import follow
-from planner.windows import (
+from planner.planning.survey import follow
+from planner.planning.windows import (
     ALTAZIMUTH_LIMIT_DEG,
     SUN_CLEARANCE_DEG,
     SkyTracks,

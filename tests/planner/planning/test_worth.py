@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.formulas.photometry import luminance_cd_m2
-from planner.worth import (
+from planner.planning.worth import (
     BODIES,
     BRIGHT_SKY_GAIN,
     CURIOSITIES,

@@ -22,7 +22,8 @@ from planner.model.kit import Mount
 from planner.model.plan import Plan
 from planner.model.site import Site
 from planner.night_field import NightField, survey_night
-from planner.planning import STEP_MIN, Wishes, plan_night
+from planner.planning.plan import STEP_MIN, Wishes, plan_night
+from planner.planning.survey import Circumstances
 from planner.session_course import begin_session, tick
 from planner.session_json import from_json, to_json
 from planner.session_state import (
@@ -31,7 +32,6 @@ from planner.session_state import (
     SessionState,
     Status,
 )
-from planner.survey import Circumstances
 from targets.catalogue import load_catalogue
 
 # The sky turns by this much from one step to the next, so that a target may cut the corner of a

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.candidates import Candidates
 from planner.open_sky import OpenSky, open_sky
-from planner.planning import STEP_MIN
-from planner.prospects import candidates_of
+from planner.planning.candidates import candidates_of
+from planner.planning.plan import STEP_MIN
+from planner.planning.scheduling.candidates import Candidates
 from planner.session import use_train
 from planner.session_clouds import cloud_here
 from planner.session_state import CloudKind, SessionState

@@ -23,15 +23,15 @@ import numpy as np
 import pytest
 
 from planner.open_sky import under_clouds
-from planner.planning import STEP_MIN
-from planner.prospects import candidates_of
+from planner.planning.candidates import candidates_of
+from planner.planning.plan import STEP_MIN
+from planner.planning.worth import LEAST_WORTH
 from planner.sectors import find_sector
 from planner.session import done, running_late, skip, take_break
 from planner.session_clock import ENOUGH_OF_A_LOOK
 from planner.session_clouds import LOSS_MAG, cleared, cloud_here
 from planner.session_course import tick
 from planner.session_state import Closure, CloudKind, SessionState, Status
-from planner.worth import LEAST_WORTH
 
 MINUTE = timedelta(minutes=1)
 PARTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW", "west half", "south half", "east half", "all")

@@ -12,14 +12,14 @@ import numpy as np
 import pytest
 
 from planner.open_sky import open_sky
-from planner.prospects import candidates_of
+from planner.planning.candidates import candidates_of
+from planner.planning.worth import LEAST_WORTH
 from planner.replanning import KEPT_WORTH, put_in_order
 from planner.session import done, end_at, longer_here, running_late, skip, take_break, use_train
 from planner.session_clouds import cleared, cloud_here
 from planner.session_course import tick
 from planner.session_state import MOST_PAST, CloudKind, PauseKind, Status, TrainKey, undo
 from planner.session_targets import add_target, veto_target
-from planner.worth import LEAST_WORTH
 
 MINUTE = timedelta(minutes=1)
 

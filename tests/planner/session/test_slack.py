@@ -15,8 +15,8 @@ from planner.model.plan import Hurry
 from planner.model.site import Site
 from planner.open_sky import open_sky
 from planner.plan_sheet import plan_text
-from planner.planning import STEP_MIN
-from planner.slack import hurry_of
+from planner.planning.plan import STEP_MIN
+from planner.planning.slack import hurry_of
 from planner.why_now import hurry_words
 
 SITE = Site("Here", 51.2, -2.4)

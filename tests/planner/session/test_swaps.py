@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.closing import window_closing
+from planner.planning.closing import window_closing
 from planner.session import done, skip
 from planner.session_clouds import cloud_here
 from planner.session_course import tick

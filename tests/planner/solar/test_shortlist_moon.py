@@ -11,8 +11,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
 from planner.occasion import occasion_of
+from planner.planning.shortlist import shortlist
 from planner.requests import Readings
-from planner.shortlist import shortlist
 from targets.catalogue import load_catalogue
 from targets.model import Kind
 

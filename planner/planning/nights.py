@@ -19,13 +19,13 @@ from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.model.site import Site
-from planner.outlook import NightOutlook, TargetMoment, TargetOutlook
-from planner.planning import STEP_MIN
-from planner.session_times import SessionTimes, session_times
-from planner.survey import Circumstances
-from planner.watching import Wanted, Watch, best_step, wanted_rows, watch_targets
-from planner.windows import hindrance
-from planner.worth import look_worth, wanted_before
+from planner.planning.best_night import NightOutlook, TargetMoment, TargetOutlook
+from planner.planning.coverage import Wanted, Watch, best_step, wanted_rows, watch_targets
+from planner.planning.plan import STEP_MIN
+from planner.planning.session_times import SessionTimes, session_times
+from planner.planning.survey import Circumstances
+from planner.planning.windows import hindrance
+from planner.planning.worth import look_worth, wanted_before
 from targets.catalogue import Catalogue
 from targets.model import Target
 

@@ -29,7 +29,7 @@ from planner.matcher.visibility import Moment
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.red_spot import RedSpot
-from planner.windows import SkyTracks
+from planner.planning.windows import SkyTracks
 from targets.doubles import julian_year, pair_at
 from targets.model import Kind, Origin, Target
 

@@ -7,15 +7,15 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.candidates import Candidates, Session
 from planner.config.preferences import Preferences
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Mount
 from planner.model.night import Night
-from planner.omissions import COOLING_MIN, HIGH_POWER_PUPIL_MM
-from planner.roster import Roster
-from planner.survey import Circumstances, moment_at
-from planner.worth import LEAST_WORTH, look_worth, wanted_under
+from planner.planning.left_out import COOLING_MIN, HIGH_POWER_PUPIL_MM
+from planner.planning.roster import Roster
+from planner.planning.scheduling.candidates import Candidates, Session
+from planner.planning.survey import Circumstances, moment_at
+from planner.planning.worth import LEAST_WORTH, look_worth, wanted_under
 from targets.model import Kind
 
 Floats = NDArray[np.float64]

@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.model.plan import LeftOut, Look
-from planner.ordering import Candidates, Session, Slot, fits_alone
-from planner.roster import Roster
-from planner.survey import Circumstances
-from planner.windows import Windows, hindrance
-from planner.worth import EXPECTED
+from planner.planning.roster import Roster
+from planner.planning.scheduling.scheduler import Candidates, Session, Slot, fits_alone
+from planner.planning.survey import Circumstances
+from planner.planning.windows import Windows, hindrance
+from planner.planning.worth import EXPECTED
 
 # Early in the session, exit pupils below this show whether the telescope has cooled (common
 # practice: high power is not for the first half hour).

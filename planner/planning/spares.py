@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.candidates import Candidates
 from planner.model.plan import Spare
-from planner.roster import Roster
-from planner.survey import Circumstances
+from planner.planning.roster import Roster
+from planner.planning.scheduling.candidates import Candidates
+from planner.planning.survey import Circumstances
 
 # Parts of the sky, and how many spares each gets at most.
 SECTORS = 8

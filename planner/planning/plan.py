@@ -9,8 +9,6 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.closing import altitude_floors_deg
-from planner.companions import in_the_field
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
@@ -20,14 +18,23 @@ from planner.matcher.views import view_through
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
-from planner.omissions import omissions, plan_notes
-from planner.ordering import Candidates, Order, Session, Slot, order_looks, play
-from planner.prospects import best_trains, candidates_of, session_of
-from planner.roster import Roster, survey_roster
-from planner.shortlist import shortlist
-from planner.slack import hurry_of
-from planner.spares import find_spares
-from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.planning.candidates import best_trains, candidates_of, session_of
+from planner.planning.closing import altitude_floors_deg
+from planner.planning.companions import in_the_field
+from planner.planning.left_out import omissions, plan_notes
+from planner.planning.roster import Roster, survey_roster
+from planner.planning.scheduling.scheduler import (
+    Candidates,
+    Order,
+    Session,
+    Slot,
+    order_looks,
+    play,
+)
+from planner.planning.shortlist import shortlist
+from planner.planning.slack import hurry_of
+from planner.planning.spares import find_spares
+from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from targets.catalogue import Catalogue
 from targets.model import Kind
 

@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.candidates import Candidates, Session
-from planner.closing import first_of_run, last_open_step, window_closing
 from planner.model.plan import Hurry
-from planner.roster import Roster
+from planner.planning.closing import first_of_run, last_open_step, window_closing
+from planner.planning.roster import Roster
+from planner.planning.scheduling.candidates import Candidates, Session
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from planner.model.night import Night
 from planner.model.plan import Grade
-from planner.session_times import SessionTimes
+from planner.planning.session_times import SessionTimes
 from targets.model import Target
 
 # Nights no farther apart than this are equally good at their best: an eighth of a magnitude,

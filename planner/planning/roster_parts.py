@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.matcher.visibility import Moment
-from planner.roster import Roster
-from planner.windows import SkyTracks, Windows
+from planner.planning.roster import Roster
+from planner.planning.windows import SkyTracks, Windows
 
 Part = TypeVar("Part", Moment, SkyTracks, Windows)
 

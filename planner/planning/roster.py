@@ -8,15 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.companions import companion_share
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
 from planner.matcher.target_classes import Subjects, subjects_of
 from planner.matcher.visibility import Moment
-from planner.survey import Circumstances, body_at, follow, sky_behind
-from planner.windows import SkyTracks, Windows, find_windows
-from planner.worth import wanted_before
+from planner.planning.companions import companion_share
+from planner.planning.survey import Circumstances, body_at, follow, sky_behind
+from planner.planning.windows import SkyTracks, Windows, find_windows
+from planner.planning.worth import wanted_before
 from targets.catalogue import Catalogue
 from targets.model import Target
 

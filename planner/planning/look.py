@@ -22,9 +22,9 @@ from planner.matcher.views import ranked_views
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
-from planner.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from planner.watching import Wanted, best_step, watch_targets
-from planner.windows import (
+from planner.planning.coverage import Wanted, best_step, watch_targets
+from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.planning.windows import (
     NO_LIGHT,
     SUN_CLEARANCE_DEG,
     SkyTracks,
@@ -32,7 +32,7 @@ from planner.windows import (
     find_windows,
     hindrance,
 )
-from planner.worth import air_share
+from planner.planning.worth import air_share
 from targets.model import Kind, Target
 
 Floats = NDArray[np.float64]

@@ -7,10 +7,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.candidates import Beginning, Candidates, Codes, Flags, Order, Session, Slot
-from planner.pace import BREAK_MIN, REPEAT_WORTH, Pace
-from planner.polish import polish
-from planner.search import best_sequence, most_promising
+from planner.planning.scheduling.beam_search import best_sequence, most_promising
+from planner.planning.scheduling.candidates import (
+    Beginning,
+    Candidates,
+    Codes,
+    Flags,
+    Order,
+    Session,
+    Slot,
+)
+from planner.planning.scheduling.local_search import polish
+from planner.planning.scheduling.pace import BREAK_MIN, REPEAT_WORTH, Pace
 
 __all__ = [
     "Beginning",

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
-from planner.windows import Windows
+from planner.planning.windows import Windows
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

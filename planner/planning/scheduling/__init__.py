@@ -1,0 +1,4 @@
+"""The optimiser: candidates in, an order of looks out.
+
+It knows minutes, worths and costs, and imports nothing of ours but its neighbours.
+"""
