@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.advice.barrels import compare_barrels
+from planner.advice.candidate import try_candidate, uses_of
 from planner.advice.contract import barrels_json, start_json, trials_json, uses_json
 from planner.advice.drawings import gain_drawings
 from planner.advice.sheet import (
@@ -18,8 +19,7 @@ from planner.advice.sheet import (
     uses_lines,
 )
 from planner.advice.start_sheet import start_text
-from planner.advice.starting import start_set
-from planner.advice.trying import try_candidate, uses_of
+from planner.advice.starter_set import start_set
 from planner.advice.year import Progress, year_of_looks
 from planner.arguments import read_date, read_format, read_number, read_whole
 from planner.config.settings import Settings

@@ -5,9 +5,9 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Any
 
+from planner.advice.audit import AuditedTrain, KitReport
 from planner.formulas.optics import longest_useful_focal_length_mm
 from planner.formulas.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
-from planner.kit_report import AuditedTrain, KitReport
 from planner.model.kit import Train, train_words
 from planner.text import fit, wrap
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.advice.choosing import choose_set, set_value
+from planner.advice.best_set import choose_set, set_value
 from planner.advice.rating import rate_year
-from planner.advice.starting import barrels_of, market
+from planner.advice.starter_set import barrels_of, market
 from planner.advice.year import Year
 from planner.formulas.optics import (
     LARGEST_FIELD_STOP_MM,

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.advice.barrels import Barrels
+from planner.advice.results import Part, Trial, Use
 from planner.advice.sheet import Frame, number_of_targets
-from planner.advice.starting import Start
-from planner.advice.trials import Part, Trial, Use
+from planner.advice.starter_set import Start
 from planner.advice.year import EVERY_DAYS
 from planner.contract import target_json, time_json
 from planner.model.kit import Amplifier, Eyepiece, train_words

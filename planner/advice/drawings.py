@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from planner.advice.trials import Gain
+from planner.advice.results import Gain
 from planner.ephemeris.kernel import Ephemeris
 from planner.field.cells import field_cells, scale_words
 from planner.field.scene import Circumstance, draw_field

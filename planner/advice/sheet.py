@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
-from planner.advice.trials import Gain, Part, Trial, Use
+from planner.advice.results import Gain, Part, Trial, Use
 from planner.advice.year import EVERY_DAYS, Year
 from planner.formulas.optics import exit_pupil_mm, magnification
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from planner.advice.sheet import MEASURE, Frame, text_of, year_words
-from planner.advice.starting import Start
+from planner.advice.starter_set import Start
 from planner.model.kit import Barrel
 from planner.sheet_words import WIDTH
 from planner.text import wrap

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from planner.advice.trials import Part, Trial
+from planner.advice.audit import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
+from planner.advice.results import Part, Trial
 from planner.config.plausibility import eyepiece_doubt
 from planner.formulas.seeing import seeing_power_cap
-from planner.kit_report import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
 from planner.model.kit import Eyepiece, Kit, Train
 from planner.planning.survey import Circumstances
 

@@ -11,10 +11,10 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from planner.advice.choosing import choose_set, set_value
+from planner.advice.best_set import choose_set, set_value
+from planner.advice.candidate import try_candidate
 from planner.advice.rating import rate_year
-from planner.advice.starting import SIMPLER_COSTS, market, simplified
-from planner.advice.trying import try_candidate
+from planner.advice.starter_set import SIMPLER_COSTS, market, simplified
 from planner.advice.year import Year, year_of_looks
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris

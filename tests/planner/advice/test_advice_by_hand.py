@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.advice import rating, trying
+from planner.advice import candidate as trying
+from planner.advice import rating
 from planner.advice.year import Year
 from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris

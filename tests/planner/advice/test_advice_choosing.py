@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.advice.choosing import best_addition, choose_set, set_value
+from planner.advice.best_set import best_addition, choose_set, set_value
 
 # Rounding of a sum of some hundred products.
 ROUNDING = 1e-12

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from planner.advice.audit import KitReport, audit_kit
 from planner.config.settings import Settings
-from planner.kit_report import KitReport, audit_kit
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,

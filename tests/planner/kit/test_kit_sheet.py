@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 from numpy.testing import assert_allclose
 
+from planner.advice.audit import audit_kit
 from planner.config.settings import Settings
-from planner.kit_report import audit_kit
 from planner.kit_sheet import kit_json, kit_text
 from planner.model.kit import Eyepiece
 from planner.text import cell_width, fit, wrap

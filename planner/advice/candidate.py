@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.advice.rating import Rated, rate_year
-from planner.advice.trials import Gain, Part, Trial, Use
+from planner.advice.results import Gain, Part, Trial, Use
 from planner.advice.verdicts import NOTHING_SHARE, remarks_on, verdict_on
 from planner.advice.year import Year
 from planner.matcher.trains import make_trains

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.advice.choosing import best_addition, choose_set, set_value
+from planner.advice.best_set import best_addition, choose_set, set_value
 from planner.advice.rating import Rated, rate_year
 from planner.advice.year import Year
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
