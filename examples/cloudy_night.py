@@ -15,10 +15,10 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.night_field import NightField, key_words, survey_night
-from planner.occasion import occasion_of
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
-from planner.requests import Readings
+from planner.request.circumstances import occasion_of
+from planner.request.options import Readings
 from planner.session import done, running_late, skip
 from planner.session_clouds import cleared, cloud_here
 from planner.session_course import begin_session, tick

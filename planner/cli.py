@@ -28,7 +28,7 @@ from planner.delivery import (
 from planner.journal_files_cli import app as journal
 from planner.kit_cli import app as kit
 from planner.model.errors import InputError, NothingToPlanError
-from planner.requests import Common, Experience, Surroundings, Tonight
+from planner.request.options import Common, Experience, Surroundings, Tonight
 from planner.targets_cli import app as targets
 from targets.model import DatabaseError
 

@@ -9,7 +9,7 @@ import typer
 from planner import options
 from planner.delivery import Outcome
 from planner.journal_texts import AddTexts, ListTexts, NightTexts, ResultTexts, TrainTexts
-from planner.requests import Common
+from planner.request.options import Common
 
 app = typer.Typer(
     help="The journal: what was looked at, with what, and what came of it.",

@@ -8,7 +8,6 @@ from datetime import date, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from planner.arguments import read_date, read_format, read_whole
 from planner.config.checks import listed, show
 from planner.config.settings import Settings
 from planner.contract import json_text
@@ -42,7 +41,8 @@ from planner.journal_sheet import (
 from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
-from planner.requests import Common, Surroundings, journal_file, open_settings
+from planner.request.arguments import read_date, read_format, read_whole
+from planner.request.options import Common, Surroundings, journal_file, open_settings
 
 USUAL_COUNT = 40
 MOST_LISTED = 1_000_000

@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from planner.arguments import read_clock, read_date, read_number
 from planner.config.conditions import SKY_MAG_RANGE
 from planner.config.settings import Settings
 from planner.delivery import Outcome as Delivery
@@ -29,7 +28,8 @@ from planner.journal_sheet import entry_text, session_text, session_zone
 from planner.journal_texts import AddTexts, NightTexts, ResultTexts, TrainTexts
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
-from planner.requests import Common, Surroundings, journal_file, open_settings
+from planner.request.arguments import read_clock, read_date, read_number
+from planner.request.options import Common, Surroundings, journal_file, open_settings
 
 FAINTEST_STAR_MAG = (0.0, 9.0)
 

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 
-from planner.arguments import read_word
 from planner.config.checks import listed
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
@@ -28,7 +27,8 @@ from planner.journal.plain import plain_line
 from planner.journal.records import LoggedTarget
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
-from planner.requests import Common, Surroundings, journal_file
+from planner.request.arguments import read_word
+from planner.request.options import Common, Surroundings, journal_file
 from planner.sheet_words import WIDTH
 from planner.text import wrap
 from targets.catalogue import load_catalogue

@@ -9,7 +9,7 @@ import typer
 from planner import options
 from planner.delivery import Outcome
 from planner.journal_cli import Data, app
-from planner.requests import Common
+from planner.request.options import Common
 
 __all__ = ["app"]
 

@@ -11,7 +11,6 @@ from typing import Any, TypeVar
 
 import numpy as np
 
-from planner.arguments import read_clock, read_kinds, read_moment, read_whole
 from planner.config.checks import listed, nearest, show
 from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
@@ -24,7 +23,8 @@ from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.session_times import instant_of
-from planner.target_lists import target_called
+from planner.request.arguments import read_clock, read_kinds, read_moment, read_whole
+from planner.request.target_selection import target_called
 from targets.catalogue import load_catalogue
 
 NONE = "none"

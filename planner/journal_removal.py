@@ -10,7 +10,7 @@ from planner.journal.store.journal import Journal, open_journal
 from planner.journal.store.rows import ID_SHOWN
 from planner.journal_command import check_there, entry_words
 from planner.journal_sheet import session_zone
-from planner.requests import Surroundings, journal_file
+from planner.request.options import Surroundings, journal_file
 
 
 def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Delivery:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.arguments import read_format
 from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
@@ -12,8 +11,9 @@ from planner.journal.report import COLUMNS, journal_report
 from planner.journal.report_sheet import report_json, report_text
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
-from planner.requests import Common, Surroundings, journal_file
-from planner.target_lists import chosen_rows
+from planner.request.arguments import read_format
+from planner.request.options import Common, Surroundings, journal_file
+from planner.request.target_selection import chosen_rows
 from targets.catalogue import Catalogue, load_catalogue
 from targets.lookup import UnknownTarget
 from targets.userlists.records import ListEntry, ListError

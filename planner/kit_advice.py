@@ -21,18 +21,18 @@ from planner.advice.sheet import (
 from planner.advice.start_sheet import start_text
 from planner.advice.starter_set import start_set
 from planner.advice.year import Progress, year_of_looks
-from planner.arguments import read_date, read_format, read_number, read_whole
 from planner.config.settings import Settings
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
-from planner.kept_targets import stock_for_night
 from planner.kit_candidates import CandidateTexts, read_candidates
 from planner.model.errors import Faults, InputError
-from planner.occasion import night_of, occasion_of
 from planner.planning.nights import showpieces
-from planner.requests import Common, Readings, Surroundings, journal_file, open_settings
-from planner.target_lists import chosen_rows
+from planner.request.arguments import read_date, read_format, read_number, read_whole
+from planner.request.circumstances import night_of, occasion_of
+from planner.request.options import Common, Readings, Surroundings, journal_file, open_settings
+from planner.request.target_selection import chosen_rows
+from planner.request.user_targets import stock_for_night
 
 MOST_EYEPIECES = 8
 MOST_DRAWN = 3

@@ -9,7 +9,7 @@ import typer
 from planner import options
 from planner.delivery import Outcome
 from planner.model.errors import InputError
-from planner.requests import Common
+from planner.request.options import Common
 
 app = typer.Typer(
     help="Look over the kit; try, compare and choose before buying.",

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from planner.advice.audit import audit_kit
-from planner.arguments import read_format
 from planner.config.checks import listed
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
 from planner.kit_sheet import kit_json, kit_text
 from planner.model.errors import Faults
-from planner.requests import Common, Surroundings, open_settings
+from planner.request.arguments import read_format
+from planner.request.options import Common, Surroundings, open_settings
 
 
 def kit_command(common: Common, surroundings: Surroundings, *, with_year: bool = False) -> Outcome:

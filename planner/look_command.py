@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.arguments import read_date, read_format, read_moment, read_whole
 from planner.body_json import body_json
 from planner.body_sheet import body_facts, body_lines
 from planner.config.checks import listed, nearest, show
@@ -16,7 +15,6 @@ from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
 from planner.ephemeris.solar_system.report import BodyReport, body_report
-from planner.experience import occasion_with
 from planner.field_sheet import MOST_FIELDS, look_drawings
 from planner.look_sheet import look_text
 from planner.model.errors import Faults, InputError
@@ -24,10 +22,12 @@ from planner.model.kit import Eyepiece, train_words
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.model.site import Site
-from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
-from planner.requests import (
+from planner.request.arguments import read_date, read_format, read_moment, read_whole
+from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
+from planner.request.experience import occasion_with
+from planner.request.options import (
     Common,
     Experience,
     Readings,
@@ -38,7 +38,7 @@ from planner.requests import (
     open_settings,
     read_tonight,
 )
-from planner.target_lists import target_called
+from planner.request.target_selection import target_called
 from targets.catalogue import load_catalogue
 from targets.model import Target
 

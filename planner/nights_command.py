@@ -7,17 +7,16 @@ from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
 
-from planner.arguments import read_clock, read_date, read_format, read_whole
 from planner.contract import json_text
 from planner.delivery import Outcome, read_output
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
-from planner.kept_targets import stock_for_night
 from planner.model.errors import Faults, InputError
 from planner.nights_sheet import nights_json, nights_text
-from planner.occasion import check_kit, night_of, occasion_of
 from planner.planning.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.nights import USUAL_COUNT, NightsAsked, coming_nights
-from planner.requests import (
+from planner.request.arguments import read_clock, read_date, read_format, read_whole
+from planner.request.circumstances import check_kit, night_of, occasion_of
+from planner.request.options import (
     Common,
     Readings,
     Surroundings,
@@ -27,7 +26,8 @@ from planner.requests import (
     open_settings,
     read_tonight,
 )
-from planner.target_lists import chosen_rows, target_called
+from planner.request.target_selection import chosen_rows, target_called
+from planner.request.user_targets import stock_for_night
 from targets.catalogue import load_catalogue
 from targets.joining import with_targets
 from targets.model import Target

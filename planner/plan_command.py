@@ -7,7 +7,16 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.arguments import (
+from planner.contract import json_text, plan_json
+from planner.delivery import Outcome, read_output
+from planner.ephemeris.kernel import load_ephemeris
+from planner.model.errors import Faults, NothingToPlanError
+from planner.model.night import Night
+from planner.model.plan import Plan
+from planner.plan_sheet import plan_text
+from planner.planning.plan import Wishes, plan_night
+from planner.planning.session_times import SessionTimes, clock_remark, session_times
+from planner.request.arguments import (
     HIGHEST_FLOOR_DEG,
     MOST_LOOKS,
     read_clock,
@@ -17,19 +26,9 @@ from planner.arguments import (
     read_number,
     read_whole,
 )
-from planner.contract import json_text, plan_json
-from planner.delivery import Outcome, read_output
-from planner.ephemeris.kernel import load_ephemeris
-from planner.experience import occasion_with, unseen_rows
-from planner.kept_targets import stock_for_night
-from planner.model.errors import Faults, NothingToPlanError
-from planner.model.night import Night
-from planner.model.plan import Plan
-from planner.occasion import Occasion, check_kit, night_of, occasion_of
-from planner.plan_sheet import plan_text
-from planner.planning.plan import Wishes, plan_night
-from planner.planning.session_times import SessionTimes, clock_remark, session_times
-from planner.requests import (
+from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
+from planner.request.experience import occasion_with, unseen_rows
+from planner.request.options import (
     Common,
     Experience,
     Readings,
@@ -40,7 +39,8 @@ from planner.requests import (
     open_settings,
     read_tonight,
 )
-from planner.target_lists import chosen_rows
+from planner.request.target_selection import chosen_rows
+from planner.request.user_targets import stock_for_night
 from targets.model import Kind
 
 PLAN_FORMATS = ("text", "json", "html", "csv", "ecsv", "ics")

@@ -13,7 +13,7 @@ from planner.config.setup.draft import draft_toml
 from planner.config.setup.interview import BACK, Interview
 from planner.delivery import Outcome
 from planner.model.errors import InputError
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 from planner.text import wrap
 
 WIDTH = 80

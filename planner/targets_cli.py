@@ -8,7 +8,7 @@ import typer
 
 from planner import options
 from planner.delivery import Outcome
-from planner.requests import Common
+from planner.request.options import Common
 
 app = typer.Typer(
     help="Find targets; keep lists of your own, and comets.",

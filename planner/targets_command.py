@@ -13,7 +13,7 @@ from planner.contract import json_text
 from planner.delivery import Outcome
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
-from planner.requests import Common, Surroundings, journal_file
+from planner.request.options import Common, Surroundings, journal_file
 from planner.targets_adding import count_words, data_folder, read_form
 from planner.targets_sheet import (
     Listed,

@@ -14,7 +14,7 @@ from planner.journal.records import JournalEntry, Outcome
 from planner.model.errors import NothingToPlanError
 from planner.night_field import NightField
 from planner.planning.look import LookReport
-from planner.requests import Common
+from planner.request.options import Common
 from planner.session import done, skip
 from planner.session_course import begin_session, resume, tick
 from planner.session_files import save_state

@@ -8,16 +8,16 @@ from datetime import datetime
 import numpy as np
 
 from planner.ephemeris.kernel import load_ephemeris
-from planner.experience import occasion_with
-from planner.kept_targets import stock_for_night, with_all_lists
 from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.night_field import NightField, survey_night
-from planner.occasion import Occasion, check_kit, night_of, occasion_of
 from planner.planning.look import LookReport, look_at
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes
-from planner.requests import Experience, Readings, doubt_remarks, open_settings
+from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
+from planner.request.experience import occasion_with
+from planner.request.options import Experience, Readings, doubt_remarks, open_settings
+from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session_state import SessionState
 from targets.catalogue import Catalogue
 from tui.lock import NightLock

@@ -7,7 +7,7 @@ from datetime import date
 
 from planner.model.plan import Plan
 from planner.night_field import NightField
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 from planner.session_report import LookLine
 from planner.session_state import SessionState
 

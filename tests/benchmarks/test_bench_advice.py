@@ -20,9 +20,9 @@ from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece
-from planner.occasion import occasion_of
 from planner.planning.nights import showpieces
-from planner.requests import Readings
+from planner.request.circumstances import occasion_of
+from planner.request.options import Readings
 from targets.catalogue import load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 11, 25))

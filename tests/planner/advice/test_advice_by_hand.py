@@ -18,7 +18,7 @@ from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.scoring import seen_well
-from planner.occasion import Occasion
+from planner.request.circumstances import Occasion
 
 MakeYear = Callable[..., Year]
 GIVEN_UP_DEX = 0.2

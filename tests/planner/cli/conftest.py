@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 
 # A Wednesday afternoon, the night of 25 November 2026 still ahead.
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)

@@ -6,8 +6,8 @@ from datetime import time
 
 import pytest
 
-from planner.arguments import read_clock, read_kinds, read_number
 from planner.model.errors import Faults, InputError
+from planner.request.arguments import read_clock, read_kinds, read_number
 from targets.model import Kind
 
 

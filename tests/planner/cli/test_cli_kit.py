@@ -127,7 +127,7 @@ def test_a_database_that_does_not_fit_is_told(run: Any, monkeypatch: pytest.Monk
     def fail(*_: Any, **__: Any) -> None:
         raise DatabaseError("The database has no row NGC7089.")
 
-    monkeypatch.setattr("planner.kept_targets.load_catalogue", fail)
+    monkeypatch.setattr("planner.request.user_targets.load_catalogue", fail)
     result = run("plan")
     assert (result.status, result.out) == (PROGRAM_FAULT, "")
     assert result.err.splitlines()[-1] == "fieldstop: The database has no row NGC7089."

@@ -147,11 +147,11 @@ def test_without_a_journal_none_of_it_is_loaded(tmp_path: Path) -> None:
     code = (
         "import sys, datetime, pathlib\n"
         "from planner.cli import main\n"
-        "from planner.requests import Surroundings\n"
+        "from planner.request.options import Surroundings\n"
         f"home = pathlib.Path({str(tmp_path)!r})\n"
         "now = datetime.datetime(2026, 12, 8, 15, tzinfo=datetime.timezone.utc)\n"
         "main(['plan', '--count', '1'], surroundings=Surroundings(now, home / 'x', home / 'y'))\n"
-        "assert not {'planner.journal.store.journal', 'planner.journal_leaning'} & set(sys.modules)\n"
+        "assert not {'planner.journal.store.journal', 'planner.request.journal_leaning'} & set(sys.modules)\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT, capture_output=True)
     assert list(tmp_path.iterdir()) == []

@@ -293,7 +293,7 @@ def test_a_plan_without_lists_loads_nothing_for_them() -> None:
     code = (
         "import sys, tempfile, pathlib\n"
         "from datetime import datetime, UTC, date\n"
-        "from planner.kept_targets import stock_for_night\n"
+        "from planner.request.user_targets import stock_for_night\n"
         "from planner.ephemeris.kernel import load_ephemeris\n"
         "from planner.config.settings import example_settings\n"
         "from targets.catalogue import load_catalogue\n"
@@ -316,7 +316,7 @@ def test_lists_of_fixed_targets_are_not_opened_by_a_plain_plan(
     def fail(_path: Path) -> None:
         raise AssertionError("a list was opened")
 
-    monkeypatch.setattr("planner.kept_targets.read_list", fail)
+    monkeypatch.setattr("planner.request.user_targets.read_list", fail)
     assert run("plan", "--date", "2026-12-08", "--count", "1").status == 0
 
 

@@ -14,10 +14,10 @@ from planner.cli import main
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
-from planner.occasion import Occasion, occasion_of
 from planner.planning.best_night import NightOutlook
 from planner.planning.nights import NightsAsked, coming_nights
-from planner.requests import Readings, Surroundings
+from planner.request.circumstances import Occasion, occasion_of
+from planner.request.options import Readings, Surroundings
 from targets.catalogue import Catalogue, load_catalogue
 
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)

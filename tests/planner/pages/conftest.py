@@ -12,9 +12,9 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
-from planner.occasion import occasion_of
 from planner.planning.plan import Wishes, plan_night
-from planner.requests import Readings
+from planner.request.circumstances import occasion_of
+from planner.request.options import Readings
 from targets.catalogue import load_catalogue
 
 Named = Callable[[str], Plan]

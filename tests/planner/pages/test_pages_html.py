@@ -18,11 +18,11 @@ from pypdf import PdfReader
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Note, Plan
-from planner.occasion import occasion_of
 from planner.pages.html import look_html, plan_html
 from planner.planning.look import look_at
 from planner.planning.survey import Circumstances
-from planner.requests import Readings
+from planner.request.circumstances import occasion_of
+from planner.request.options import Readings
 from targets.catalogue import load_catalogue
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -303,7 +303,7 @@ def test_spares_stand_under_their_direction(
 def test_the_command_writes_a_page(tmp_path: Path, name: str) -> None:
     """From the command line into a file."""
     from planner.cli import main  # noqa: PLC0415
-    from planner.requests import Surroundings  # noqa: PLC0415
+    from planner.request.options import Surroundings  # noqa: PLC0415
 
     around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), tmp_path / "no.toml", tmp_path)
     path = tmp_path / name

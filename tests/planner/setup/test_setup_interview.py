@@ -20,7 +20,7 @@ from planner.config.settings import read_settings
 from planner.config.setup.draft import Draft, draft_toml
 from planner.config.setup.interview import BACK, Interview
 from planner.config.setup.questions import STEPS
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 
 TODAY = date(2026, 11, 25)
 ANSWERS = (

@@ -15,7 +15,7 @@ import pytest
 from planner.cli import main
 from planner.ephemeris.kernel import Ephemeris, load_ephemeris
 from planner.model.site import Site
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 
 
 @pytest.fixture(scope="session")

@@ -10,9 +10,9 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
-from planner.occasion import occasion_of
 from planner.planning.shortlist import shortlist
-from planner.requests import Readings
+from planner.request.circumstances import occasion_of
+from planner.request.options import Readings
 from targets.catalogue import load_catalogue
 from targets.model import Kind
 

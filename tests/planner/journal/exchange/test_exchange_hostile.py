@@ -18,7 +18,7 @@ from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import ExchangeError, sort_out
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store.journal import journal_path, open_journal
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 
 # A bomb of nine levels would take hours; a file of some kilobytes takes milliseconds.
 PATIENCE_S = 5.0

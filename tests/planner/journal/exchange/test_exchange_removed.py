@@ -15,7 +15,7 @@ from planner.journal.exchange.formats import FORMATS, read_journal
 from planner.journal.exchange.lines import HERE, READ, REMOVED, Line, content_id, sort_out
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store.journal import Journal, journal_path, open_journal
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 
 NOW = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)
 

@@ -18,7 +18,7 @@ from planner.journal.exchange.lines import ExchangeError
 from planner.journal.exchange.oal_xml import read_document
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store.journal import journal_path, open_journal
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 
 ROOT = (
     '<o:observations xmlns:o="http://groups.google.com/group/openastronomylog" version="2.1"'

@@ -25,7 +25,7 @@ from planner.journal.report import COLUMNS, JournalReport, journal_report
 from planner.journal.report_sheet import report_json, report_text, runs, short_name
 from planner.journal.store.journal import journal_path, open_journal
 from planner.journal.store.rows import ENTRY_COLUMNS, entry_row
-from planner.requests import Surroundings
+from planner.request.options import Surroundings
 from planner.text import cell_width
 
 PAGE_LINES = 60

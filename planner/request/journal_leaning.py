@@ -18,7 +18,7 @@ from planner.matcher.target_classes import class_names
 from planner.model.errors import InputError
 from planner.model.kit import Train, train_words
 from planner.model.leaning import Leaning
-from planner.occasion import Occasion
+from planner.request.circumstances import Occasion
 from targets.model import Kind
 
 TARGET_COLUMNS = (

@@ -18,7 +18,7 @@ from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.session_times import is_over
 from planner.planning.survey import Circumstances
-from planner.requests import Readings
+from planner.request.options import Readings
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.errors import NothingToPlanError
-from planner.occasion import Occasion
-from planner.requests import Experience, Surroundings, journal_file
+from planner.request.circumstances import Occasion
+from planner.request.options import Experience, Surroundings, journal_file
 from targets.catalogue import Catalogue
 
 Codes = NDArray[np.intp]
@@ -29,7 +29,7 @@ def occasion_with(
     wanted = experience.leaning and occasion.circumstances.observer.lean_on_journal
     if not wanted or not path.exists():
         return occasion, ()
-    from planner.journal_leaning import leaned  # noqa: PLC0415  # only where there is a journal
+    from planner.request.journal_leaning import leaned  # noqa: PLC0415  # only where there is a journal
 
     return leaned(occasion, path)
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from planner.arguments import read_number, read_whole
 from planner.config.checks import show
 from planner.config.settings import Settings, example_settings, load_settings
 from planner.journal.store import FILE_NAME
 from planner.model.errors import Faults, InputError
+from planner.request.arguments import read_number, read_whole
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.checks import listed
-from planner.kept_targets import kept_target
 from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.request.user_targets import kept_target
 from targets.catalogue import Catalogue
 from targets.constellations import UnknownConstellation
 from targets.lookup import UnknownTarget
@@ -66,7 +66,7 @@ def chosen_rows(
         A programme such as ``messier``, a list of the user's own, or the path of a file with a
         target in each line.
     own_rows : ndarray of int or None
-        The rows of that list when it is the user's own, from `planner.kept_targets`.
+        The rows of that list when it is the user's own, from `planner.request.user_targets`.
 
     Returns
     -------

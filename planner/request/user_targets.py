@@ -60,7 +60,7 @@ def stock_for_night(
     ephemeris, site, instant
         For when and where comets and minor planets are wanted.
     list_name : str or None
-        A list of the user's; other names are left for `planner.target_lists`.
+        A list of the user's; other names are left for `planner.request.target_selection`.
 
     Returns
     -------
