@@ -15,6 +15,7 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.night_field import NightField, key_words, survey_night
+from planner.output.words import clock, span
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
 from planner.request.circumstances import occasion_of
@@ -23,7 +24,6 @@ from planner.session import done, running_late, skip
 from planner.session_clouds import cleared, cloud_here
 from planner.session_course import begin_session, tick
 from planner.session_state import CloudKind, SessionState, Status, undo
-from planner.sheet_words import clock, span
 from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
 from targets.catalogue import load_catalogue
 

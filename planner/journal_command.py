@@ -10,7 +10,6 @@ from typing import Any
 
 from planner.config.checks import listed, show
 from planner.config.settings import Settings
-from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
 from planner.journal.evenings import new_session
@@ -28,7 +27,11 @@ from planner.journal_reading import (
     read_target,
     read_train,
 )
-from planner.journal_sheet import (
+from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
+from planner.model.errors import Faults, InputError
+from planner.model.site import Site
+from planner.output.contracts.plan import json_text
+from planner.output.text.journal import (
     ENTRY_SCHEMA,
     Pairs,
     entry_json,
@@ -38,9 +41,6 @@ from planner.journal_sheet import (
     list_text,
     removed_json,
 )
-from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
-from planner.model.errors import Faults, InputError
-from planner.model.site import Site
 from planner.request.arguments import read_date, read_format, read_whole
 from planner.request.options import Common, Surroundings, journal_file, open_settings
 

@@ -24,10 +24,10 @@ from planner.journal_reading import (
     read_train,
     read_words,
 )
-from planner.journal_sheet import entry_text, session_text, session_zone
 from planner.journal_texts import AddTexts, NightTexts, ResultTexts, TrainTexts
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
+from planner.output.text.journal import entry_text, session_text, session_zone
 from planner.request.arguments import read_clock, read_date, read_number
 from planner.request.options import Common, Surroundings, journal_file, open_settings
 

@@ -27,9 +27,9 @@ from planner.journal.plain import plain_line
 from planner.journal.records import LoggedTarget
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.output.words import WIDTH
 from planner.request.arguments import read_word
 from planner.request.options import Common, Surroundings, journal_file
-from planner.sheet_words import WIDTH
 from planner.text import wrap
 from targets.catalogue import load_catalogue
 from targets.lookup import UnknownTarget

@@ -9,7 +9,7 @@ from planner.journal.records import JournalEntry
 from planner.journal.store.journal import Journal, open_journal
 from planner.journal.store.rows import ID_SHOWN
 from planner.journal_command import check_there, entry_words
-from planner.journal_sheet import session_zone
+from planner.output.text.journal import session_zone
 from planner.request.options import Surroundings, journal_file
 
 

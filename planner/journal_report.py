@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.contract import json_text
 from planner.delivery import Outcome as Delivery
 from planner.delivery import read_output
 from planner.journal.report import COLUMNS, journal_report
-from planner.journal.report_sheet import report_json, report_text
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.output.contracts.plan import json_text
+from planner.output.text.journal_report import report_json, report_text
 from planner.request.arguments import read_format
 from planner.request.options import Common, Surroundings, journal_file
 from planner.request.target_selection import chosen_rows

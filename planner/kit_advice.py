@@ -10,23 +10,23 @@ from typing import Any
 
 from planner.advice.barrels import compare_barrels
 from planner.advice.candidate import try_candidate, uses_of
-from planner.advice.contract import barrels_json, start_json, trials_json, uses_json
-from planner.advice.drawings import gain_drawings
-from planner.advice.sheet import (
+from planner.advice.starter_set import start_set
+from planner.advice.year import Progress, year_of_looks
+from planner.config.settings import Settings
+from planner.delivery import Outcome, read_output, takes_dots
+from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
+from planner.kit_candidates import CandidateTexts, read_candidates
+from planner.model.errors import Faults, InputError
+from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
+from planner.output.contracts.plan import json_text
+from planner.output.text.advice import (
     Frame,
     barrels_text,
     trials_text,
     uses_lines,
 )
-from planner.advice.start_sheet import start_text
-from planner.advice.starter_set import start_set
-from planner.advice.year import Progress, year_of_looks
-from planner.config.settings import Settings
-from planner.contract import json_text
-from planner.delivery import Outcome, read_output, takes_dots
-from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
-from planner.kit_candidates import CandidateTexts, read_candidates
-from planner.model.errors import Faults, InputError
+from planner.output.text.drawings import gain_drawings
+from planner.output.text.starter_set import start_text
 from planner.planning.nights import showpieces
 from planner.request.arguments import read_date, read_format, read_number, read_whole
 from planner.request.circumstances import night_of, occasion_of

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from planner.advice.audit import audit_kit
 from planner.config.checks import listed
-from planner.contract import json_text
 from planner.delivery import Outcome, read_output
-from planner.kit_sheet import kit_json, kit_text
 from planner.model.errors import Faults
+from planner.output.contracts.plan import json_text
+from planner.output.text.kit import kit_json, kit_text
 from planner.request.arguments import read_format
 from planner.request.options import Common, Surroundings, open_settings
 

@@ -7,21 +7,21 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.body_json import body_json
-from planner.body_sheet import body_facts, body_lines
 from planner.config.checks import listed, nearest, show
-from planner.contract import json_text, look_json
 from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
 from planner.ephemeris.solar_system.report import BodyReport, body_report
-from planner.field_sheet import MOST_FIELDS, look_drawings
-from planner.look_sheet import look_text
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, train_words
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.model.site import Site
+from planner.output.contracts.plan import json_text, look_json
+from planner.output.contracts.solar_system import body_json
+from planner.output.text.fields import MOST_FIELDS, look_drawings
+from planner.output.text.look import look_text
+from planner.output.text.solar_system import body_facts, body_lines
 from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
 from planner.request.arguments import read_date, read_format, read_moment, read_whole
@@ -109,7 +109,7 @@ def look_command(
         details = None if body is None else body_json(body, occasion.site)
         text = json_text(look_json(report, why=why, details=details))
     elif asked.format == "html":
-        from planner.pages.html import look_html  # noqa: PLC0415  # slow to load
+        from planner.output.pages.html import look_html  # noqa: PLC0415  # slow to load
 
         facts = () if body is None else body_facts(body, occasion.site)
         text = look_html(report, occasion.circumstances, load_ephemeris(), details=facts)

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
 
-from planner.contract import json_text
 from planner.delivery import Outcome, read_output
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
-from planner.nights_sheet import nights_json, nights_text
+from planner.output.contracts.plan import json_text
+from planner.output.text.nights import nights_json, nights_text
 from planner.planning.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.request.arguments import read_clock, read_date, read_format, read_whole

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.contract import json_text, plan_json
 from planner.delivery import Outcome, read_output
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.errors import Faults, NothingToPlanError
 from planner.model.night import Night
 from planner.model.plan import Plan
-from planner.plan_sheet import plan_text
+from planner.output.contracts.plan import json_text, plan_json
+from planner.output.text.plan import plan_text
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes, clock_remark, session_times
 from planner.request.arguments import (
@@ -121,15 +121,15 @@ def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: da
     if form == "json":
         return json_text(plan_json(plan))
     if form == "ics":
-        from planner.pages.ics import plan_ics  # noqa: PLC0415
+        from planner.output.pages.ics import plan_ics  # noqa: PLC0415
 
         return plan_ics(plan, now=now)
     if form == "html":
-        from planner.pages.html import plan_html  # noqa: PLC0415
+        from planner.output.pages.html import plan_html  # noqa: PLC0415
 
         return plan_html(plan, occasion.circumstances, load_ephemeris(), session=session)
     if form in {"csv", "ecsv"}:
-        from planner.pages import tables  # noqa: PLC0415
+        from planner.output.pages import tables  # noqa: PLC0415
 
         return tables.plan_csv(plan) if form == "csv" else tables.plan_ecsv(plan)
     return plan_text(plan, circumstances=occasion.circumstances, session=session)

@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from planner.night_field import NightField, key_words
+from planner.output.words import clock
 from planner.replanning import ready_at
 from planner.session_clock import (
     misfit,
@@ -31,7 +32,6 @@ from planner.session_state import (
     remember,
 )
 from planner.session_words import change_words
-from planner.sheet_words import clock
 
 Moved = tuple[SessionState, tuple[str, ...]]
 # The state after a move and what to say of it; None for a state when the move cannot be made.

@@ -7,10 +7,10 @@ from datetime import datetime
 
 from planner.losses import cloud_words
 from planner.night_field import NightField
+from planner.output.words import clock
 from planner.sectors import ALL_SKY, find_sector
 from planner.session import Acted, Moved, moved
 from planner.session_state import Closure, CloudKind, SessionState
-from planner.sheet_words import clock
 
 # What is lost behind thin cloud and behind haze [mag] when the observer names no other figure
 # (common practice).

@@ -15,10 +15,10 @@ from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.night_field import NightField
+from planner.output.words import clock
 from planner.planning.plan import STEP_MIN
 from planner.planning.survey import moment_at
 from planner.session_state import SessionLook, SessionState, Status
-from planner.sheet_words import clock
 from planner.swaps import spare_words
 from targets.model import Target
 

@@ -7,8 +7,8 @@ from datetime import timedelta
 
 from planner.model.site import Site
 from planner.night_field import key_words
+from planner.output.words import clock
 from planner.session_state import SessionLook, SessionState, Status
-from planner.sheet_words import clock
 
 # A shift that is smaller than this is not worth a word.
 TOLD_SHIFT = timedelta(minutes=3)

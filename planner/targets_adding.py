@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.config.checks import show
-from planner.contract import json_text
 from planner.delivery import Outcome, read_output
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import Faults, InputError
+from planner.output.contracts.plan import json_text
+from planner.output.text.targets import reading_json, reading_text
 from planner.request.arguments import read_format
 from planner.request.options import Common, Surroundings, journal_file
-from planner.targets_sheet import reading_json, reading_text
 from targets.catalogue import load_catalogue
 from targets.userlists import raw
 from targets.userlists.reading import read_table

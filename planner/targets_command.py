@@ -9,13 +9,11 @@ from pathlib import Path
 import numpy as np
 
 from planner.config.checks import show
-from planner.contract import json_text
 from planner.delivery import Outcome
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
-from planner.request.options import Common, Surroundings, journal_file
-from planner.targets_adding import count_words, data_folder, read_form
-from planner.targets_sheet import (
+from planner.output.contracts.plan import json_text
+from planner.output.text.targets import (
     Listed,
     ListSummary,
     lists_json,
@@ -23,6 +21,8 @@ from planner.targets_sheet import (
     targets_json,
     targets_text,
 )
+from planner.request.options import Common, Surroundings, journal_file
+from planner.targets_adding import count_words, data_folder, read_form
 from targets.catalogue import load_catalogue
 from targets.designations import name_key
 from targets.lookup import LONGEST_NAME

@@ -12,7 +12,7 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.filter import LineFilter
 
-from planner.sheet_words import clock
+from planner.output.words import clock
 from tui.desk import Desk
 from tui.scene import Request, Scene
 from tui.screens.moves import MovesScreen

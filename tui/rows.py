@@ -9,9 +9,9 @@ from planner.losses import cloud_words
 from planner.model.kit import FilterKind, train_words
 from planner.model.plan import Grade
 from planner.night_field import key_words
+from planner.output.words import clock, compass, double_date
 from planner.session_report import LookLine, darkness_words, moon_words
 from planner.session_state import Pause, PauseKind, Status
-from planner.sheet_words import clock, compass, double_date
 from planner.text import cell_width, fit, wrap
 from tui.scene import Scene
 

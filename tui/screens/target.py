@@ -7,14 +7,14 @@ from itertools import zip_longest
 from textual import events
 from textual.app import ComposeResult
 
-from planner.field.cells import field_cells, scale_words
-from planner.field.curves import curve_cells
-from planner.field_sheet import drift_words
-from planner.look_sheet import target_facts, when_facts
 from planner.model.kit import train_words
 from planner.model.plan import View
+from planner.output.drawing.curves import curve_cells
+from planner.output.drawing.terminal import field_cells, scale_words
+from planner.output.text.fields import drift_words
+from planner.output.text.look import target_facts, when_facts
+from planner.output.words import arc, clock, grade_word
 from planner.session_report import LookLine
-from planner.sheet_words import arc, clock, grade_word
 from planner.text import wrap
 from tui.rows import said_lines
 from tui.scene import Scene

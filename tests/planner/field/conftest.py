@@ -11,10 +11,10 @@ import pytest
 from planner.config.conditions import conditions_tonight
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
-from planner.field.scene import Circumstance
 from planner.matcher.trains import make_trains
 from planner.model.kit import Mount, Orientation, Train
 from planner.model.site import Site
+from planner.output.drawing.field import Circumstance
 from targets.catalogue import Catalogue, load_catalogue
 
 NORTH = Site("Garden", 51.2, -2.4, 210.0, "Europe/London", 20.9)

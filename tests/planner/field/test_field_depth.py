@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from planner.field.circumstance import faintest_star_mag, observer_of, zenith_of
-from planner.field.scene import draw_field
 from planner.model.kit import Filter, FilterKind
+from planner.output.drawing.field import draw_field
+from planner.output.drawing.limiting_magnitude import faintest_star_mag, observer_of, zenith_of
 from targets.model import Kind, Target
 
 CLEAR, HAZY = 0.15, 0.45

@@ -15,13 +15,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.field.circumstance import observer_of, zenith_of
-from planner.field.drawing import FieldDrawing
-from planner.field.frame import Frame
-from planner.field.scene import draw_field, wants_close_up
-from planner.field_sheet import drift_words
 from planner.model.kit import Mount, Orientation
-from planner.tangent import position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.field import draw_field, wants_close_up
+from planner.output.drawing.frame import Frame
+from planner.output.drawing.limiting_magnitude import observer_of, zenith_of
+from planner.output.drawing.marks import FieldDrawing
+from planner.output.drawing.orientation import position_angle_deg, tangent_plane_arcmin
+from planner.output.text.fields import drift_words
 from targets.catalogue import Catalogue
 from targets.field_stars import load_field_stars, v_magnitude
 from targets.model import Kind, Target

@@ -12,11 +12,11 @@ from defusedxml.ElementTree import fromstring
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.field.canvas import Canvas
-from planner.field.cells import field_cells, length_words, scale_words
-from planner.field.curves import Curve, NightCurves, curve_cells, curves_svg
-from planner.field.drawing import Disc, FieldDrawing, Label, Outline, Ring, Star
-from planner.field.vector import field_svg
+from planner.output.drawing.canvas import Canvas
+from planner.output.drawing.curves import Curve, NightCurves, curve_cells, curves_svg
+from planner.output.drawing.marks import Disc, FieldDrawing, Label, Outline, Ring, Star
+from planner.output.drawing.svg import field_svg
+from planner.output.drawing.terminal import field_cells, length_words, scale_words
 from planner.text import cell_width
 
 SVG = "{http://www.w3.org/2000/svg}"

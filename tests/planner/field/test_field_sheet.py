@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from planner.field_sheet import different_eyepieces
 from planner.model.plan import Grade, View
+from planner.output.text.fields import different_eyepieces
 
 
 def test_each_eyepiece_is_drawn_once_and_only_what_can_be_used(train: Any) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from planner.model.plan import Grade
-from planner.nights_sheet import duration, reason_words
+from planner.output.text.nights import duration, reason_words
 from planner.planning.best_night import (
     NightOutlook,
     TargetMoment,

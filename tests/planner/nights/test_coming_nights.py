@@ -10,7 +10,7 @@ import pytest
 
 from planner.ephemeris.almanac import find_night
 from planner.model.errors import InputError
-from planner.nights_sheet import reason_words
+from planner.output.text.nights import reason_words
 from planner.planning.best_night import best_night
 from planner.planning.nights import USUAL_WISHES, longest_run_steps, showpieces
 from planner.planning.session_times import session_times

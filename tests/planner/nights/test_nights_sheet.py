@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from planner.nights_sheet import nights_json, nights_text
+from planner.output.text.nights import nights_json, nights_text
 from planner.planning.nights import NightsAsked
 from planner.text import cell_width
 

@@ -12,7 +12,7 @@ import pytest
 import vobject
 
 from planner.model.plan import Note, Plan
-from planner.pages.ics import plan_ics
+from planner.output.pages.ics import plan_ics
 
 NOW = datetime(2026, 10, 24, 12, 0, tzinfo=UTC)
 LONDON = ZoneInfo("Europe/London")

@@ -18,7 +18,7 @@ from pypdf import PdfReader
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Note, Plan
-from planner.pages.html import look_html, plan_html
+from planner.output.pages.html import look_html, plan_html
 from planner.planning.look import look_at
 from planner.planning.survey import Circumstances
 from planner.request.circumstances import occasion_of

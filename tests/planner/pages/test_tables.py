@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.model.plan import Plan
-from planner.pages.tables import plan_csv, plan_ecsv, plan_frame
+from planner.output.pages.tables import plan_csv, plan_ecsv, plan_frame
 from planner.spreadsheet import FORMULA_STARTS, guarded, unguarded
 
 

@@ -10,14 +10,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.contract import json_text, plan_json
 from planner.model.plan import Hurry
 from planner.model.site import Site
 from planner.open_sky import open_sky
-from planner.plan_sheet import plan_text
+from planner.output.contracts.plan import json_text, plan_json
+from planner.output.text.plan import plan_text
+from planner.output.why_now import hurry_words
 from planner.planning.plan import STEP_MIN
 from planner.planning.slack import hurry_of
-from planner.why_now import hurry_words
 
 SITE = Site("Here", 51.2, -2.4)
 AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)

@@ -8,7 +8,6 @@ from datetime import UTC, datetime
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.body_sheet import body_facts, moons_line
 from planner.ephemeris.discs import AU_KM
 from planner.ephemeris.solar_system.jupiter import JupiterFace
 from planner.ephemeris.solar_system.moon import MoonFace, feature_at
@@ -16,6 +15,7 @@ from planner.ephemeris.solar_system.report import BodyReport
 from planner.ephemeris.solar_system.satellites import MoonOffset
 from planner.model.kit import Orientation
 from planner.model.site import Site
+from planner.output.text.solar_system import body_facts, moons_line
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target
 

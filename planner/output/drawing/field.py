@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.field.circumstance import (
+from planner.model.kit import Mount, Orientation, Train
+from planner.output.drawing.frame import Frame
+from planner.output.drawing.limiting_magnitude import (
     Circumstance,
     faintest_star_mag,
     observer_of,
     zenith_of,
 )
-from planner.field.drawing import FieldDrawing, Label, Star
-from planner.field.frame import Frame
-from planner.field.marks import Marks, star_weight, target_marks
-from planner.model.kit import Mount, Orientation, Train
-from planner.tangent import position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.marks import FieldDrawing, Label, Star
+from planner.output.drawing.orientation import position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.target_marks import Marks, star_weight, target_marks
 from targets.doubles import primary_magnitude
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target

@@ -11,19 +11,18 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.field.curves import NightCurves, curves_svg
-from planner.field.drawing import FieldDrawing
-from planner.field.scene import Circumstance, draw_field, wants_close_up
-from planner.field.vector import field_svg
-from planner.field_sheet import different_eyepieces, drift_words, star_words
-from planner.look_sheet import target_facts, when_facts
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
-from planner.night_curves import plan_curves, target_curves
-from planner.planning.look import LookReport
-from planner.planning.survey import Circumstances
-from planner.sheet_words import (
+from planner.output.drawing.curves import NightCurves, curves_svg
+from planner.output.drawing.field import Circumstance, draw_field, wants_close_up
+from planner.output.drawing.marks import FieldDrawing
+from planner.output.drawing.night_curves import plan_curves, target_curves
+from planner.output.drawing.svg import field_svg
+from planner.output.text.fields import different_eyepieces, drift_words, star_words
+from planner.output.text.look import target_facts, when_facts
+from planner.output.why_now import hurry_words
+from planner.output.words import (
     SUN_CAUTION,
     arc,
     clock,
@@ -34,7 +33,8 @@ from planner.sheet_words import (
     note_words,
     span,
 )
-from planner.why_now import hurry_words
+from planner.planning.look import LookReport
+from planner.planning.survey import Circumstances
 
 DARK_CAUTION = (
     "In the dark: know where steps, cables and tripod legs are, dress for standing still, tell "
@@ -126,7 +126,7 @@ def look_html(
 @cache
 def _environment() -> Environment:
     return Environment(
-        loader=PackageLoader("planner.pages"),
+        loader=PackageLoader("planner.output.pages"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

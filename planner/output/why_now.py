@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.model.plan import Hurry
 from planner.model.site import Site
-from planner.sheet_words import clock
+from planner.output.words import clock
 
 # A look that cannot wait longer than this is told to be the last chance [min].
 LAST_CHANCE_MIN = 15.0

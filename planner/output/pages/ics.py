@@ -10,7 +10,7 @@ from icalendar import Calendar, Event
 
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan
-from planner.sheet_words import SUN_CAUTION, arc, compass, grade_word, note_words, span
+from planner.output.words import SUN_CAUTION, arc, compass, grade_word, note_words, span
 
 # Events of this program, so that no other maker of calendars uses the same identifiers.
 NAMESPACE = uuid.UUID("5d2f3f0a-6c1b-4a53-9d0c-5f4c8a9c6e21")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.advice.sheet import MEASURE, Frame, text_of, year_words
 from planner.advice.starter_set import Start
 from planner.model.kit import Barrel
-from planner.sheet_words import WIDTH
+from planner.output.text.advice import MEASURE, Frame, text_of, year_words
+from planner.output.words import WIDTH
 from planner.text import wrap
 
 # Steps between neighbours that are usual (common practice).

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from itertools import zip_longest
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.field.cells import field_cells, length_words, scale_words
-from planner.field.curves import curve_cells
-from planner.field.drawing import FieldDrawing
-from planner.field.scene import Circumstance, draw_field, wants_close_up
 from planner.model.kit import train_words
 from planner.model.plan import View
-from planner.night_curves import target_curves
+from planner.output.drawing.curves import curve_cells
+from planner.output.drawing.field import Circumstance, draw_field, wants_close_up
+from planner.output.drawing.marks import FieldDrawing
+from planner.output.drawing.night_curves import target_curves
+from planner.output.drawing.terminal import field_cells, length_words, scale_words
+from planner.output.words import WIDTH, clock
 from planner.planning.look import LookReport
 from planner.planning.survey import Circumstances
-from planner.sheet_words import WIDTH, clock
 from planner.text import fit, wrap
 
 GAP = "  "

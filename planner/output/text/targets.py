@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from planner.contract import target_json
-from planner.sheet_words import WIDTH
+from planner.output.contracts.plan import target_json
+from planner.output.words import WIDTH
 from planner.text import fit, wrap
 from targets.model import Kind, Target
 from targets.userlists.records import Reading, Remark

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from planner.contract import night_json, target_json, time_json
 from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.model.site import Site
+from planner.output.contracts.plan import night_json, target_json, time_json
+from planner.output.words import MONTHS, NOT_THERE, WEEKDAYS, WIDTH, clock, grade_word
 from planner.planning.best_night import (
     BestNight,
     NightOutlook,
@@ -20,7 +21,6 @@ from planner.planning.best_night import (
 )
 from planner.planning.nights import NightsAsked
 from planner.planning.session_times import dusk_and_dawn
-from planner.sheet_words import MONTHS, NOT_THERE, WEEKDAYS, WIDTH, clock, grade_word
 from planner.text import fit, wrap
 
 SCHEMA = "fieldstop.nights/1"

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from planner.contract import plan_json
 from planner.model.plan import Plan
+from planner.output.contracts.plan import plan_json
 from planner.spreadsheet import guarded
 
 if TYPE_CHECKING:

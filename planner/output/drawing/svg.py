@@ -6,8 +6,8 @@ import math
 import zlib
 from html import escape
 
-from planner.field.cells import length_words
-from planner.field.drawing import Disc, FieldDrawing, Label, Outline, Ring, Star
+from planner.output.drawing.marks import Disc, FieldDrawing, Label, Outline, Ring, Star
+from planner.output.drawing.terminal import length_words
 
 # Half the width of the drawing in its own units, and the margin for letters around it.
 HALF, MARGIN = 100.0, 22.0

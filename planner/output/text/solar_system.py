@@ -16,7 +16,7 @@ from planner.ephemeris.solar_system.saturn import SaturnFace
 from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
 from planner.model.kit import Orientation
 from planner.model.site import Site
-from planner.sheet_words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, item
+from planner.output.words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, item
 from targets.lunar import Form
 
 # Half the width of the line on which Jupiter's moons stand, in characters.

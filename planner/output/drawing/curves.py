@@ -11,7 +11,7 @@ from html import escape
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.field.canvas import Canvas
+from planner.output.drawing.canvas import Canvas
 
 Floats = NDArray[np.float64]
 Clock = Callable[[datetime], str]

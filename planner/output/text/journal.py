@@ -13,7 +13,7 @@ from planner.journal.plain import plain_line, plain_lines
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
 from planner.journal.store.history import Former
 from planner.journal.store.rows import ID_SHOWN
-from planner.sheet_words import WIDTH, arc, double_date, item
+from planner.output.words import WIDTH, arc, double_date, item
 from planner.text import cell_width, fit, wrap
 
 JOURNAL_SCHEMA = "fieldstop.journal/1"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from planner.field.canvas import Canvas, ellipse_points
-from planner.field.drawing import Disc, FieldDrawing, Outline, Ring, Star
+from planner.output.drawing.canvas import Canvas, ellipse_points
+from planner.output.drawing.marks import Disc, FieldDrawing, Outline, Ring, Star
 
 # Dots around the middle of a star, by its weight.
 SPOTS = (

@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 from planner.model.kit import train_words
 from planner.model.plan import LeftOut, Look, Plan, View
 from planner.model.site import Site
-from planner.planning.survey import Circumstances
-from planner.sheet_words import (
+from planner.output.why_now import hurry_words
+from planner.output.words import (
     SUN_CAUTION,
     WIDTH,
     arc,
@@ -21,8 +21,8 @@ from planner.sheet_words import (
     note_words,
     span,
 )
+from planner.planning.survey import Circumstances
 from planner.text import fit, wrap
-from planner.why_now import hurry_words
 from targets.model import Target
 
 INDENT = " " * 13

@@ -10,8 +10,8 @@ from typing import Any
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, View
 from planner.model.site import Site
+from planner.output.why_now import hurry_words
 from planner.planning.look import LookReport
-from planner.why_now import hurry_words
 from targets.model import Target
 
 PLAN_SCHEMA = "fieldstop.plan/1"

@@ -8,12 +8,12 @@ from typing import Any
 
 from planner.advice.barrels import Barrels
 from planner.advice.results import Part, Trial, Use
-from planner.advice.sheet import Frame, number_of_targets
 from planner.advice.starter_set import Start
 from planner.advice.year import EVERY_DAYS
-from planner.contract import target_json, time_json
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site
+from planner.output.contracts.plan import target_json, time_json
+from planner.output.text.advice import Frame, number_of_targets
 
 Json = dict[str, Any]
 

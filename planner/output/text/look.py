@@ -6,10 +6,8 @@ from collections.abc import Sequence
 
 from planner.model.kit import train_words
 from planner.model.plan import View
-from planner.plan_sheet import warning_lines
-from planner.planning.look import LookReport
-from planner.planning.survey import Circumstances
-from planner.sheet_words import (
+from planner.output.text.plan import warning_lines
+from planner.output.words import (
     SUN_CAUTION,
     WIDTH,
     arc,
@@ -20,6 +18,8 @@ from planner.sheet_words import (
     item,
     span,
 )
+from planner.planning.look import LookReport
+from planner.planning.survey import Circumstances
 from planner.text import fit, wrap
 from targets.constellations import NAMES
 from targets.doubles import pair_words

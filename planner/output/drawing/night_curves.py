@@ -10,9 +10,9 @@ import numpy as np
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
-from planner.field.curves import Curve, NightCurves
 from planner.model.night import Night
 from planner.model.plan import Plan
+from planner.output.drawing.curves import Curve, NightCurves
 from planner.planning.survey import follow
 from targets.model import Target
 

@@ -12,8 +12,8 @@ from planner.advice.year import EVERY_DAYS, Year
 from planner.formulas.optics import exit_pupil_mm, magnification
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
 from planner.model.site import Site
+from planner.output.words import MONTHS, WIDTH
 from planner.planning.survey import Circumstances
-from planner.sheet_words import MONTHS, WIDTH
 from planner.text import fit, wrap
 from targets.model import Target
 

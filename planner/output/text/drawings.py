@@ -7,10 +7,10 @@ from itertools import zip_longest
 
 from planner.advice.results import Gain
 from planner.ephemeris.kernel import Ephemeris
-from planner.field.cells import field_cells, scale_words
-from planner.field.scene import Circumstance, draw_field
 from planner.model.kit import Train, train_words
 from planner.model.site import Site
+from planner.output.drawing.field import Circumstance, draw_field
+from planner.output.drawing.terminal import field_cells, scale_words
 from planner.planning.survey import Circumstances
 from planner.text import fit
 
