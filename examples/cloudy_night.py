@@ -14,17 +14,17 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
-from planner.night_field import NightField, key_words, survey_night
 from planner.output.words import clock, span
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from planner.session import done, running_late, skip
-from planner.session_clouds import cleared, cloud_here
-from planner.session_course import begin_session, tick
-from planner.session_state import CloudKind, SessionState, Status, undo
-from planner.swaps import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.session.cloud_moves import cleared, cloud_here
+from planner.session.course import begin_session, tick
+from planner.session.moves import done, running_late, skip
+from planner.session.night import NightField, key_words, survey_night
+from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.session.state import CloudKind, SessionState, Status, undo
 from targets.catalogue import load_catalogue
 
 EVENING = date(2026, 10, 10)

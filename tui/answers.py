@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from planner.night_field import NightField
-from planner.session import use_train
-from planner.session_clouds import cloud_here
-from planner.session_state import SessionState, TrainKey
+from planner.session.cloud_moves import cloud_here
+from planner.session.moves import use_train
+from planner.session.night import NightField
+from planner.session.state import SessionState, TrainKey
 from tui.modals.cloud import CloudChoice
 
 

@@ -12,14 +12,14 @@ from pathlib import Path
 
 from planner.journal.records import JournalEntry, Outcome
 from planner.model.errors import NothingToPlanError
-from planner.night_field import NightField
 from planner.planning.look import LookReport
 from planner.request.options import Common
-from planner.session import done, skip
-from planner.session_course import begin_session, resume, tick
-from planner.session_files import save_state
-from planner.session_report import look_lines
-from planner.session_state import SessionState, Status, undo
+from planner.session.course import begin_session, resume, tick
+from planner.session.files import save_state
+from planner.session.look_list import look_lines
+from planner.session.moves import done, skip
+from planner.session.night import NightField
+from planner.session.state import SessionState, Status, undo
 from targets.catalogue import Catalogue
 from tui.logbook import Answer, Conditions, Logbook, Slip
 from tui.night_file import saved_state, state_path

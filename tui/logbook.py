@@ -19,8 +19,8 @@ from planner.journal.store.journal import journal_path, new_id, open_journal
 from planner.model.kit import train_words
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
-from planner.night_field import NightField
-from planner.session_state import SessionState
+from planner.session.night import NightField
+from planner.session.state import SessionState
 from targets.catalogue import load_catalogue
 from targets.model import Target
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from planner.model.night import Night
 from planner.planning.session_times import SessionTimes, session_times
-from planner.session_files import load_state, previous_path, put_aside
-from planner.session_state import SessionState
+from planner.session.files import load_state, previous_path, put_aside
+from planner.session.state import SessionState
 
 
 def state_path(data: Path, night: Night) -> Path:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from planner.session_report import LookLine
-from planner.session_state import Pause
+from planner.session.look_list import LookLine
+from planner.session.state import Pause
 from tui.rows import (
     detail_lines,
     head_lines,

@@ -10,7 +10,6 @@ import numpy as np
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.model.plan import Plan
-from planner.night_field import NightField, survey_night
 from planner.planning.look import LookReport, look_at
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes
@@ -18,7 +17,8 @@ from planner.request.circumstances import Occasion, check_kit, night_of, occasio
 from planner.request.experience import occasion_with
 from planner.request.options import Experience, Readings, doubt_remarks, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
-from planner.session_state import SessionState
+from planner.session.night import NightField, survey_night
+from planner.session.state import SessionState
 from targets.catalogue import Catalogue
 from tui.lock import NightLock
 from tui.night_file import saved_state, state_path, times_of

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from planner.losses import cloud_words
 from planner.model.kit import FilterKind, train_words
 from planner.model.plan import Grade
-from planner.night_field import key_words
 from planner.output.words import clock, compass, double_date
-from planner.session_report import LookLine, darkness_words, moon_words
-from planner.session_state import Pause, PauseKind, Status
+from planner.session.look_list import LookLine, darkness_words, moon_words
+from planner.session.losses import cloud_words
+from planner.session.night import key_words
+from planner.session.state import Pause, PauseKind, Status
 from planner.text import cell_width, fit, wrap
 from tui.scene import Scene
 

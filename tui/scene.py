@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.model.plan import Plan
-from planner.night_field import NightField
 from planner.request.options import Surroundings
-from planner.session_report import LookLine
-from planner.session_state import SessionState
+from planner.session.look_list import LookLine
+from planner.session.night import NightField
+from planner.session.state import SessionState
 
 
 @dataclass(frozen=True, slots=True)

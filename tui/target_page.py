@@ -9,14 +9,14 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.model.kit import train_words
 from planner.model.plan import Look, View
 from planner.model.site import Site
-from planner.night_field import key_of
 from planner.output.drawing.curves import NightCurves
 from planner.output.drawing.field import Circumstance, draw_field
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.words import clock
 from planner.planning.look import LookReport
-from planner.session_report import LookLine
+from planner.session.look_list import LookLine
+from planner.session.night import key_of
 from tui.desk import Desk
 
 MOST_ENTRIES = 3

@@ -20,16 +20,16 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
-from planner.night_field import NightField, survey_night
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
-from planner.sectors import DIRECTIONS
-from planner.session import done, end_at, running_late, skip, take_break
-from planner.session_clouds import cleared, cloud_here
-from planner.session_course import begin_session, tick
-from planner.session_json import from_json, to_json
-from planner.session_state import CloudKind, SessionState
-from planner.swaps import best_in_focuser, best_of_all, nearly_lost
+from planner.session.cloud_moves import cleared, cloud_here
+from planner.session.cloud_sectors import DIRECTIONS
+from planner.session.course import begin_session, tick
+from planner.session.moves import done, end_at, running_late, skip, take_break
+from planner.session.night import NightField, survey_night
+from planner.session.offers import best_in_focuser, best_of_all, nearly_lost
+from planner.session.state import CloudKind, SessionState
+from planner.session.state_json import from_json, to_json
 from targets.catalogue import load_catalogue
 
 # The promise: a new plan within this at p95 [ms], on one core that has nothing else to do. Other

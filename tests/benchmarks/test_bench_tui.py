@@ -15,8 +15,8 @@ import pytest
 from at_a_terminal import Terminal
 
 from planner.request.options import Surroundings
-from planner.session import skip
-from planner.session_state import undo
+from planner.session.moves import skip
+from planner.session.state import undo
 from tui.app import NightApp
 from tui.scene import Request
 

@@ -20,8 +20,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.request.options import Surroundings
-from planner.session_files import load_state
-from planner.session_state import SessionState
+from planner.session.files import load_state
+from planner.session.state import SessionState
 from tui.app import NightApp
 from tui.scene import Request, Scene
 

@@ -15,8 +15,8 @@ import pytest
 
 from planner.journal.store.journal import journal_path, open_journal
 from planner.model.errors import NothingToPlanError
-from planner.session import skip
-from planner.session_state import Status
+from planner.session.moves import skip
+from planner.session.state import Status
 from tui.app import NightApp
 from tui.desk import ALONE, READ_ONLY
 from tui.night_file import state_path

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from planner.session_report import darkness_words, moon_words
+from planner.session.look_list import darkness_words, moon_words
 from tui.app import NightApp
 from tui.keys import KEYS, footer_text
 

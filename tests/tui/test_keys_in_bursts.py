@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.session_state import Status
+from planner.session.state import Status
 from tui.app import NightApp
 from tui.modals.choice import SearchScreen
 

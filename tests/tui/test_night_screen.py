@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.cli import main
-from planner.session_state import Status
+from planner.session.state import Status
 from tui.app import NightApp
 
 SIZES = [(80, 24), (140, 45)]

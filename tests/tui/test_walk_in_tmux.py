@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.session_files import load_state
+from planner.session.files import load_state
 
 TMUX = shutil.which("tmux")
 PATIENCE_S = 30.0

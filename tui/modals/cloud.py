@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.sectors import ALL_SKY, BANDS, DIRECTIONS, inside
-from planner.session_state import Closure, CloudKind
+from planner.session.cloud_sectors import ALL_SKY, BANDS, DIRECTIONS, inside
+from planner.session.state import Closure, CloudKind
 from tui.modals.asking import Asking
 
 POINTS = tuple(name for name in DIRECTIONS if len(name) <= 2)
@@ -27,7 +27,7 @@ STAY_WORDS = tuple(f"for {m} min" if m else "until further notice" for m in STAY
 
 @dataclass(frozen=True, slots=True)
 class CloudChoice:
-    """A part of the sky by the names of `planner.sectors`, and how thick the cloud is.
+    """A part of the sky by the names of `planner.session.cloud_sectors`, and how thick the cloud is.
 
     ``minutes`` is how long it is expected to stay; None until further notice.
     """

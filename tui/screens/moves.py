@@ -11,13 +11,13 @@ from textual.screen import Screen
 from planner.journal.records import Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
-from planner.night_field import key_of, key_words
 from planner.output.words import clock
-from planner.session import longer_here, running_late, skip, take_break
-from planner.session_clouds import cleared
-from planner.session_report import LookLine
-from planner.session_targets import add_target, veto_target
-from planner.swaps import Offer
+from planner.session.cloud_moves import cleared
+from planner.session.look_list import LookLine
+from planner.session.moves import longer_here, running_late, skip, take_break
+from planner.session.night import key_of, key_words
+from planner.session.offers import Offer
+from planner.session.target_moves import add_target, veto_target
 from planner.text import wrap
 from targets.matching import matching_rows
 from tui.answers import close_part, eighth, put_in

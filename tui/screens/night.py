@@ -5,8 +5,8 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 
-from planner.session_report import LookLine
-from planner.session_state import Status
+from planner.session.look_list import LookLine
+from planner.session.state import Status
 from tui.keys import footer_text
 from tui.night_page import night_page
 from tui.rows import LOWEST, NARROWEST

@@ -14,7 +14,7 @@ from planner.output.drawing.terminal import field_cells, scale_words
 from planner.output.text.fields import drift_words
 from planner.output.text.look import target_facts, when_facts
 from planner.output.words import arc, clock, grade_word
-from planner.session_report import LookLine
+from planner.session.look_list import LookLine
 from planner.text import wrap
 from tui.rows import said_lines
 from tui.scene import Scene

@@ -21,17 +21,17 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Mount
 from planner.model.plan import Plan
 from planner.model.site import Site
-from planner.night_field import NightField, survey_night
 from planner.planning.plan import STEP_MIN, Wishes, plan_night
 from planner.planning.survey import Circumstances
-from planner.session_course import begin_session, tick
-from planner.session_json import from_json, to_json
-from planner.session_state import (
+from planner.session.course import begin_session, tick
+from planner.session.night import NightField, survey_night
+from planner.session.state import (
     CloudKind,
     PauseKind,
     SessionState,
     Status,
 )
+from planner.session.state_json import from_json, to_json
 from targets.catalogue import load_catalogue
 
 # The sky turns by this much from one step to the next, so that a target may cut the corner of a

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.open_sky import OpenSky, open_sky
 from planner.planning.candidates import candidates_of
 from planner.planning.plan import STEP_MIN
 from planner.planning.scheduling.candidates import Candidates
-from planner.session import use_train
-from planner.session_clouds import cloud_here
-from planner.session_state import CloudKind, SessionState
+from planner.session.cloud_moves import cloud_here
+from planner.session.moves import use_train
+from planner.session.open_sky import OpenSky, open_sky
+from planner.session.state import CloudKind, SessionState
 
 
 def _all_anew(evening: Any, sky: OpenSky) -> Candidates:

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.sectors import BANDS, DIRECTIONS, find_sector, inside, sector_words
-from planner.session_state import Closure, CloudKind
+from planner.session.cloud_sectors import BANDS, DIRECTIONS, find_sector, inside, sector_words
+from planner.session.state import Closure, CloudKind
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 

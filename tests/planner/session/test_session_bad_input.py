@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from planner.session import done, end_at, longer_here, running_late, skip, take_break
-from planner.session_clouds import cleared, cloud_here
-from planner.session_course import begin_session, resume, tick
-from planner.session_state import CloudKind, Status
-from planner.session_targets import add_target, veto_target
+from planner.session.cloud_moves import cleared, cloud_here
+from planner.session.course import begin_session, resume, tick
+from planner.session.moves import done, end_at, longer_here, running_late, skip, take_break
+from planner.session.state import CloudKind, Status
+from planner.session.target_moves import add_target, veto_target
 
 MINUTE = timedelta(minutes=1)
 

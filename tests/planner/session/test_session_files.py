@@ -14,18 +14,18 @@ from typing import Any
 
 import pytest
 
-from planner.session import done, skip
-from planner.session_clouds import cloud_here
-from planner.session_files import load_state, previous_path, put_aside, save_state
-from planner.session_json import MOST_BYTES, SessionFileError, from_json, to_json
-from planner.session_state import SessionState
+from planner.session.cloud_moves import cloud_here
+from planner.session.files import load_state, previous_path, put_aside, save_state
+from planner.session.moves import done, skip
+from planner.session.state import SessionState
+from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, to_json
 
 # Saves until it is killed. What it writes grows and shrinks, so that a half would be seen.
 SAVE_FOR_EVER = """
 import sys
 from pathlib import Path
-from planner.session_files import load_state, save_state
-from planner.session_state import undo
+from planner.session.files import load_state, save_state
+from planner.session.state import undo
 path = Path(sys.argv[1])
 long = load_state(path)[0]
 short = undo(undo(long)[0])[0]

@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from planner.session import done, skip
-from planner.session_course import begin_session, resume, tick
-from planner.session_json import from_json, to_json
-from planner.session_leaps import LEAP
-from planner.session_state import Status, undo
+from planner.session.course import begin_session, resume, tick
+from planner.session.moves import done, skip
+from planner.session.session_leaps import LEAP
+from planner.session.state import Status, undo
+from planner.session.state_json import from_json, to_json
 
 MINUTE = timedelta(minutes=1)
 

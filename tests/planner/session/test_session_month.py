@@ -22,16 +22,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.open_sky import under_clouds
 from planner.planning.candidates import candidates_of
 from planner.planning.plan import STEP_MIN
 from planner.planning.worth import LEAST_WORTH
-from planner.sectors import find_sector
-from planner.session import done, running_late, skip, take_break
-from planner.session_clock import ENOUGH_OF_A_LOOK
-from planner.session_clouds import LOSS_MAG, cleared, cloud_here
-from planner.session_course import tick
-from planner.session_state import Closure, CloudKind, SessionState, Status
+from planner.session.clock import ENOUGH_OF_A_LOOK
+from planner.session.cloud_moves import LOSS_MAG, cleared, cloud_here
+from planner.session.cloud_sectors import find_sector
+from planner.session.course import tick
+from planner.session.moves import done, running_late, skip, take_break
+from planner.session.open_sky import under_clouds
+from planner.session.state import Closure, CloudKind, SessionState, Status
 
 MINUTE = timedelta(minutes=1)
 PARTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW", "west half", "south half", "east half", "all")

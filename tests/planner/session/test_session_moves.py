@@ -11,15 +11,23 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.open_sky import open_sky
 from planner.planning.candidates import candidates_of
 from planner.planning.worth import LEAST_WORTH
-from planner.replanning import KEPT_WORTH, put_in_order
-from planner.session import done, end_at, longer_here, running_late, skip, take_break, use_train
-from planner.session_clouds import cleared, cloud_here
-from planner.session_course import tick
-from planner.session_state import MOST_PAST, CloudKind, PauseKind, Status, TrainKey, undo
-from planner.session_targets import add_target, veto_target
+from planner.session.cloud_moves import cleared, cloud_here
+from planner.session.course import tick
+from planner.session.moves import (
+    done,
+    end_at,
+    longer_here,
+    running_late,
+    skip,
+    take_break,
+    use_train,
+)
+from planner.session.open_sky import open_sky
+from planner.session.replanning import KEPT_WORTH, put_in_order
+from planner.session.state import MOST_PAST, CloudKind, PauseKind, Status, TrainKey, undo
+from planner.session.target_moves import add_target, veto_target
 
 MINUTE = timedelta(minutes=1)
 

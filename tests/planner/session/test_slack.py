@@ -12,12 +12,12 @@ import pytest
 
 from planner.model.plan import Hurry
 from planner.model.site import Site
-from planner.open_sky import open_sky
 from planner.output.contracts.plan import json_text, plan_json
 from planner.output.text.plan import plan_text
 from planner.output.why_now import hurry_words
 from planner.planning.plan import STEP_MIN
 from planner.planning.slack import hurry_of
+from planner.session.open_sky import open_sky
 
 SITE = Site("Here", 51.2, -2.4)
 AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)

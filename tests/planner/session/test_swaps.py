@@ -9,11 +9,18 @@ import numpy as np
 import pytest
 
 from planner.planning.closing import window_closing
-from planner.session import done, skip
-from planner.session_clouds import cloud_here
-from planner.session_course import tick
-from planner.session_targets import veto_target
-from planner.swaps import MISSED, SOON_MIN, best_in_focuser, best_of_all, nearly_lost, spare_words
+from planner.session.cloud_moves import cloud_here
+from planner.session.course import tick
+from planner.session.moves import done, skip
+from planner.session.offers import (
+    MISSED,
+    SOON_MIN,
+    best_in_focuser,
+    best_of_all,
+    nearly_lost,
+    spare_words,
+)
+from planner.session.target_moves import veto_target
 
 MINUTE = timedelta(minutes=1)
 

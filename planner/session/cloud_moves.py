@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from planner.losses import cloud_words
-from planner.night_field import NightField
 from planner.output.words import clock
-from planner.sectors import ALL_SKY, find_sector
-from planner.session import Acted, Moved, moved
-from planner.session_state import Closure, CloudKind, SessionState
+from planner.session.cloud_sectors import ALL_SKY, find_sector
+from planner.session.losses import cloud_words
+from planner.session.moves import Acted, Moved, moved
+from planner.session.night import NightField
+from planner.session.state import Closure, CloudKind, SessionState
 
 # What is lost behind thin cloud and behind haze [mag] when the observer names no other figure
 # (common practice).
@@ -36,7 +36,7 @@ def cloud_here(
     night, state, now
         As for every move.
     direction, band : str
-        Names in ``planner.sectors``; all of the sky when not given.
+        Names in ``planner.session.cloud_sectors``; all of the sky when not given.
     kind : CloudKind
         Solid cloud closes; thin cloud and haze dim.
     until : datetime, optional

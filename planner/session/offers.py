@@ -14,8 +14,6 @@ from planner.matcher.rating import Ratings
 from planner.matcher.reasons import Case
 from planner.matcher.views import view_through
 from planner.model.plan import View
-from planner.night_field import NightField
-from planner.open_sky import OpenSky, open_sky
 from planner.output.why_now import hurry_words
 from planner.planning.candidates import LEAST_SEEN
 from planner.planning.closing import first_of_run, window_closing
@@ -23,7 +21,9 @@ from planner.planning.plan import STEP_MIN
 from planner.planning.slack import hurry_of
 from planner.planning.survey import moment_at
 from planner.planning.worth import look_worth, wanted_under
-from planner.session_state import SessionState
+from planner.session.night import NightField
+from planner.session.open_sky import OpenSky, open_sky
+from planner.session.state import SessionState
 from targets.model import Target
 
 Floats = NDArray[np.float64]

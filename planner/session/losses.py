@@ -7,14 +7,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.night_field import NightField
-from planner.open_sky import OpenSky
 from planner.output.words import clock
 from planner.planning.closing import window_closing
 from planner.planning.plan import STEP_MIN
 from planner.planning.windows import hindrance
-from planner.sectors import inside, sector_words
-from planner.session_state import Closure, CloudKind, SessionState
+from planner.session.cloud_sectors import inside, sector_words
+from planner.session.night import NightField
+from planner.session.open_sky import OpenSky
+from planner.session.state import Closure, CloudKind, SessionState
 
 Flags = NDArray[np.bool_]
 

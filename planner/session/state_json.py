@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 from planner.config.checks import show
-from planner.session_state import (
+from planner.session.state import (
     MOST_PAST,
     Closure,
     CloudKind,

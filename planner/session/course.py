@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.model.plan import Plan
-from planner.night_field import NightField, key_of
-from planner.session import Moved
-from planner.session_clock import misfit, put_back, settle
-from planner.session_leaps import clock_fault, note_leap, without_leap
-from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
-from planner.session_words import change_words
+from planner.session.clock import misfit, put_back, settle
+from planner.session.moves import Moved
+from planner.session.night import NightField, key_of
+from planner.session.session_leaps import clock_fault, note_leap, without_leap
+from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.session.words import change_words
 
 
 def begin_session(night: NightField, plan: Plan, now: datetime) -> Moved:

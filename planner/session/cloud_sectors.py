@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.session_state import Closure
+from planner.session.state import Closure
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from planner.model.site import Site
-from planner.night_field import key_words
 from planner.output.words import clock
-from planner.session_state import SessionLook, SessionState, Status
+from planner.session.night import key_words
+from planner.session.state import SessionLook, SessionState, Status
 
 # A shift that is smaller than this is not worth a word.
 TOLD_SHIFT = timedelta(minutes=3)

@@ -22,7 +22,7 @@ from planner.planning.roster_parts import rows_of_roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.shortlist import shortlist
 from planner.planning.survey import Circumstances, moment_at
-from planner.session_state import TrainKey
+from planner.session.state import TrainKey
 from targets.catalogue import Catalogue
 
 Floats = NDArray[np.float64]

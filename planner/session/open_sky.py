@@ -9,15 +9,15 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.night_field import NightField
 from planner.planning.candidates import candidates_of, session_of
 from planner.planning.plan import STEP_MIN
 from planner.planning.roster import Roster
 from planner.planning.roster_parts import rows_of_roster, steps_of
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.worth import LEAST_WORTH
-from planner.sectors import inside
-from planner.session_state import Closure, CloudKind, SessionState, Status
+from planner.session.cloud_sectors import inside
+from planner.session.night import NightField
+from planner.session.state import Closure, CloudKind, SessionState, Status
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

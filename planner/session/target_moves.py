@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from planner.losses import why_lost
-from planner.night_field import NightField
-from planner.open_sky import open_sky
-from planner.replanning import ready_at
-from planner.session import Acted, Moved, moved
-from planner.session_state import SessionState, Status
+from planner.session.losses import why_lost
+from planner.session.moves import Acted, Moved, moved
+from planner.session.night import NightField
+from planner.session.open_sky import open_sky
+from planner.session.replanning import ready_at
+from planner.session.state import SessionState, Status
 
 
 def add_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:

@@ -14,12 +14,12 @@ from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade
-from planner.night_field import NightField
 from planner.output.words import clock
 from planner.planning.plan import STEP_MIN
 from planner.planning.survey import moment_at
-from planner.session_state import SessionLook, SessionState, Status
-from planner.swaps import spare_words
+from planner.session.night import NightField
+from planner.session.offers import spare_words
+from planner.session.state import SessionLook, SessionState, Status
 from targets.model import Target
 
 Codes = NDArray[np.intp]

@@ -9,14 +9,14 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.night_field import NightField
-from planner.open_sky import OpenSky, open_sky, rows_of
 from planner.planning.candidates import best_trains
 from planner.planning.scheduling.beam_search import best_sequence
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
 from planner.planning.scheduling.pace import BREAK_MIN, Pace
 from planner.planning.scheduling.scheduler import play
-from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.session.night import NightField
+from planner.session.open_sky import OpenSky, open_sky, rows_of
+from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from planner.ephemeris.kernel import unix_seconds
 from planner.model.site import Site
 from planner.output.words import WEEKDAYS, clock
-from planner.session_state import SessionState
+from planner.session.state import SessionState
 
 # Time that passes at once by this much is a leap: a laptop woke up, or its clock is wrong.
 LEAP = timedelta(minutes=30)

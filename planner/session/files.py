@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from planner.session_json import MOST_BYTES, SessionFileError, from_json, to_json
-from planner.session_state import SessionState
+from planner.session.state import SessionState
+from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, to_json
 
 
 def previous_path(path: Path) -> Path:

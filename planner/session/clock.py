@@ -7,14 +7,14 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 from planner.ephemeris.kernel import unix_seconds
-from planner.losses import why_lost
-from planner.night_field import NightField
-from planner.open_sky import under_clouds
 from planner.planning.closing import last_open_step
 from planner.planning.plan import STEP_MIN
 from planner.planning.roster_parts import steps_of
-from planner.replanning import is_fixed, put_in_order, still_holds
-from planner.session_state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.session.losses import why_lost
+from planner.session.night import NightField
+from planner.session.open_sky import under_clouds
+from planner.session.replanning import is_fixed, put_in_order, still_holds
+from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 
 # A look that cloud ends counts as done when it had this share of its usual length (our choice).
 ENOUGH_OF_A_LOOK = 0.5

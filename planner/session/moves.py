@@ -11,18 +11,18 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from planner.night_field import NightField, key_words
 from planner.output.words import clock
-from planner.replanning import ready_at
-from planner.session_clock import (
+from planner.session.clock import (
     misfit,
     pauses_with,
     put_back,
     run_end,
     settle,
 )
-from planner.session_leaps import clock_fault, without_leap
-from planner.session_state import (
+from planner.session.night import NightField, key_words
+from planner.session.replanning import ready_at
+from planner.session.session_leaps import clock_fault, without_leap
+from planner.session.state import (
     Pause,
     PauseKind,
     SessionLook,
@@ -31,7 +31,7 @@ from planner.session_state import (
     TrainKey,
     remember,
 )
-from planner.session_words import change_words
+from planner.session.words import change_words
 
 Moved = tuple[SessionState, tuple[str, ...]]
 # The state after a move and what to say of it; None for a state when the move cannot be made.

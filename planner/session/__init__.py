@@ -1,0 +1,4 @@
+"""A night under way: its state, the moves that change it, clouds, replanning.
+
+No screen is known here; the desk in ``tui.night`` calls the moves.
+"""
