@@ -2,6 +2,6 @@
 
 import sys
 
-from planner.cli import main
+from planner.cli.main import main
 
 sys.exit(main())

@@ -44,11 +44,11 @@ def test_built_wheel_holds_what_the_program_reads(tmp_path: Path) -> None:
     assert {top for top in tops if not top.endswith(".dist-info")} == {"planner", "targets", "tui"}
     code = (
         f"import sys; sys.path.insert(0, {str(unpacked)!r})\n"
-        "import planner.cli, targets\n"
+        "import planner.cli.main, targets\n"
         f"assert planner.__file__.startswith({str(unpacked)!r})\n"
         f"assert targets.__file__.startswith({str(unpacked)!r})\n"
         "sys.argv = ['fieldstop', 'plan', '--date', '2026-12-08', '--count', '3']\n"
-        "sys.exit(planner.cli.main())"
+        "sys.exit(planner.cli.main.main())"
     )
     # A home of its own: whoever runs the tests may have a configuration.
     home = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}

@@ -191,7 +191,7 @@ def test_formulas_are_pure(module: str) -> None:
 def test_planning_imports_no_screen_and_nothing_slow() -> None:
     """The road of ``plan`` loads neither Textual nor what only other commands need."""
     code = (
-        "import sys, planner.cli, planner.planning.plan, planner.planning.look\n"
+        "import sys, planner.cli.main, planner.planning.plan, planner.planning.look\n"
         "slow = {'textual', 'astropy', 'pandas', 'rich', 'ephem', 'scipy'} & set(sys.modules)\n"
         "assert not slow, slow"
     )

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.cli import INTERRUPTED, NOTHING_PLANNED, PROGRAM_FAULT, WRONG_INPUT
+from planner.cli.main import INTERRUPTED, NOTHING_PLANNED, PROGRAM_FAULT, WRONG_INPUT
 from planner.config.preferences import preferences_with
 from planner.config.settings import read_settings
 from tui.keys import help_lines

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
 
-from planner.delivery import say
+from planner.cli.result import say
 from tui.app import NightApp
 from tui.scene import Request
 

@@ -18,7 +18,7 @@ from pathlib import Path
 OPEN_WITH = """
 import sys
 import tui.opening
-from planner.cli import main
+from planner.cli.main import main
 many, folder = int(sys.argv[1]), sys.argv[2]
 survey = tui.opening.survey_night
 def survey_many(catalogue, *where, also, **what):

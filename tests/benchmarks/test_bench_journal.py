@@ -13,10 +13,10 @@ from time import perf_counter
 
 import pytest
 
+from planner.cli.journal.entries import USUAL_COUNT
 from planner.config.settings import example_settings
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
 from planner.journal.store.journal import Journal, new_id, open_journal
-from planner.journal_command import USUAL_COUNT
 from planner.matcher.trains import make_trains
 from planner.request.journal_leaning import leanings_for
 

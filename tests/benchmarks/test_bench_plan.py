@@ -25,7 +25,7 @@ for line in open("/proc/self/status", encoding="ascii"):
         sys.stderr.write(f"\\nmost {line.split()[1]}\\n")
 """
 PLAN = f"""
-from planner.cli import main
+from planner.cli.main import main
 assert main(["plan", "--date", "2026-11-25"]) == 0
 {TELL}"""
 IMPORT = f"import numpy, pandas, skyfield.api\n{TELL}"

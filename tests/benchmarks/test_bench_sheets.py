@@ -34,7 +34,7 @@ TEXT_PLAN = """
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from planner.cli import main
+from planner.cli.main import main
 from planner.request.options import Surroundings
 around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), Path("no.toml"), Path("none"))
 status = main(["plan", "--date", "2026-12-08", "--count", "3"], surroundings=around)

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.session.state import Status
 from tui.app import NightApp
 

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from planner.advice.year import Year, year_of_looks
-from planner.cli import main
+from planner.cli.main import main
 from planner.config.settings import Settings, example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit

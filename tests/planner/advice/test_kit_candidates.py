@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.kit_candidates import CandidateTexts, read_candidates
+from planner.cli.kit_candidates import CandidateTexts, read_candidates
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, FilterKind, Kit
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.request.options import Surroundings
 
 # A Wednesday afternoon, the night of 25 November 2026 still ahead.

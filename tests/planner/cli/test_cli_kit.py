@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from planner.cli import PROGRAM_FAULT
+from planner.cli.main import PROGRAM_FAULT
 from targets.model import DatabaseError
 
 
@@ -90,7 +90,7 @@ def test_an_interrupt_is_quiet(run: Any, monkeypatch: pytest.MonkeyPatch) -> Non
     def interrupt(*_: Any, **__: Any) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("planner.plan_command.plan_night", interrupt)
+    monkeypatch.setattr("planner.cli.plan.plan_night", interrupt)
     result = run("plan")
     assert (result.status, result.out, result.err) == (130, "", "")
 
@@ -103,7 +103,7 @@ def test_an_interrupt_while_it_prints_is_quiet_too(
     def interrupt(*_: Any) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("planner.cli.deliver", interrupt)
+    monkeypatch.setattr("planner.cli.main.deliver", interrupt)
     assert run("kit").status == 130
 
 
@@ -113,7 +113,7 @@ def test_a_fault_of_the_program_is_one_sentence(run: Any, monkeypatch: pytest.Mo
     def fail(*_: Any, **__: Any) -> None:
         raise ZeroDivisionError("by nothing")
 
-    monkeypatch.setattr("planner.plan_command.plan_night", fail)
+    monkeypatch.setattr("planner.cli.plan.plan_night", fail)
     result = run("plan")
     assert result.status == PROGRAM_FAULT == 70
     assert result.err.splitlines() == [

@@ -67,7 +67,7 @@ def test_a_terminal_that_knows_only_ascii_gets_question_marks(
 def test_plan_loads_nothing_that_it_does_not_use(shell_environment: dict[str, str]) -> None:
     """Each of these would cost a good part of a second, in the cold, on a laptop's battery."""
     code = (
-        "import sys; from planner.cli import main; status = main(['plan', '--count', '1',"
+        "import sys; from planner.cli.main import main; status = main(['plan', '--count', '1',"
         f" '--date', '2026-11-25']); print([m for m in {HEAVY} if m in sys.modules], status)"
     )
     done = subprocess.run(
@@ -79,7 +79,7 @@ def test_plan_loads_nothing_that_it_does_not_use(shell_environment: dict[str, st
 def test_help_loads_neither_catalogue_nor_ephemeris(shell_environment: dict[str, str]) -> None:
     """What the slow modules are imported late for."""
     code = (
-        "import sys; from planner.cli import main; main(['plan', '--help']);"
+        "import sys; from planner.cli.main import main; main(['plan', '--help']);"
         " print([m for m in ('skyfield', 'targets.catalogue') if m in sys.modules])"
     )
     done = subprocess.run(

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import typer
 
-from planner.cli import app
+from planner.cli.main import app
 
 PLANNER = Path(__file__).parents[3] / "planner"
 COMMANDS = frozenset(typer.main.get_command(app).commands)  # type: ignore[attr-defined]

@@ -7,7 +7,7 @@ from typing import Any, Self
 
 import pytest
 
-from planner import delivery
+from planner.cli import result as delivery
 from planner.model.errors import InputError
 
 

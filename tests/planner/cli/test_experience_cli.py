@@ -146,7 +146,7 @@ def test_without_a_journal_none_of_it_is_loaded(tmp_path: Path) -> None:
     """Whoever keeps no journal pays nothing for it: the store is not even imported."""
     code = (
         "import sys, datetime, pathlib\n"
-        "from planner.cli import main\n"
+        "from planner.cli.main import main\n"
         "from planner.request.options import Surroundings\n"
         f"home = pathlib.Path({str(tmp_path)!r})\n"
         "now = datetime.datetime(2026, 12, 8, 15, tzinfo=datetime.timezone.utc)\n"

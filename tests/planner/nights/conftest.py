@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site

@@ -302,7 +302,7 @@ def test_spares_stand_under_their_direction(
 @pytest.mark.parametrize("name", ["p.html"])
 def test_the_command_writes_a_page(tmp_path: Path, name: str) -> None:
     """From the command line into a file."""
-    from planner.cli import main  # noqa: PLC0415
+    from planner.cli.main import main  # noqa: PLC0415
     from planner.request.options import Surroundings  # noqa: PLC0415
 
     around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), tmp_path / "no.toml", tmp_path)

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.config.settings import read_settings
 from planner.config.setup.draft import Draft, draft_toml
 from planner.config.setup.interview import BACK, Interview
@@ -214,7 +214,7 @@ def test_a_folder_that_cannot_be_made_is_a_sentence(setup: Setup, tmp_path: Path
 def test_an_interrupt_leaves_nothing_and_says_so(tmp_path: Path) -> None:
     """Ctrl-C in the middle of the questions."""
     code = (
-        "import signal, sys; from planner.cli import main\n"
+        "import signal, sys; from planner.cli.main import main\n"
         "signal.signal(signal.SIGALRM, lambda *_: (_ for _ in ()).throw(KeyboardInterrupt))\n"
         "signal.setitimer(signal.ITIMER_REAL, 1.0)\n"
         f"sys.exit(main(['setup', '--config', {str(tmp_path / 'x.toml')!r}]))"

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.ephemeris.kernel import Ephemeris, load_ephemeris
 from planner.model.site import Site
 from planner.request.options import Surroundings

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import ExchangeError, sort_out
 from planner.journal.records import JournalEntry, JournalSession

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.journal.exchange.formats import FORMATS, read_journal
 from planner.journal.exchange.lines import HERE, READ, REMOVED, Line, content_id, sort_out
 from planner.journal.records import JournalEntry, JournalSession

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.journal.exchange import formats as exchange_formats
 from planner.journal.exchange.formats import journal_text, read_journal
 from planner.journal.exchange.lines import ExchangeError

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.cli import main
+from planner.cli.main import main
 from planner.journal.records import (
     JournalEntry,
     JournalSession,

@@ -12,10 +12,10 @@ from planner.advice.barrels import compare_barrels
 from planner.advice.candidate import try_candidate, uses_of
 from planner.advice.starter_set import start_set
 from planner.advice.year import Progress, year_of_looks
+from planner.cli.kit_candidates import CandidateTexts, read_candidates
+from planner.cli.result import Outcome, read_output, takes_dots
 from planner.config.settings import Settings
-from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
-from planner.kit_candidates import CandidateTexts, read_candidates
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
 from planner.output.contracts.plan import json_text

@@ -6,15 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from planner.config.conditions import SKY_MAG_RANGE
-from planner.config.settings import Settings
-from planner.delivery import Outcome as Delivery
-from planner.ephemeris.almanac import evening_date
-from planner.journal.evenings import new_session
-from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
-from planner.journal.store.journal import Journal, open_journal
-from planner.journal_command import check_there
-from planner.journal_reading import (
+from planner.cli.journal.arguments import (
     read_at,
     read_planned_at,
     read_results,
@@ -24,7 +16,15 @@ from planner.journal_reading import (
     read_train,
     read_words,
 )
-from planner.journal_texts import AddTexts, NightTexts, ResultTexts, TrainTexts
+from planner.cli.journal.entries import check_there
+from planner.cli.journal.texts import AddTexts, NightTexts, ResultTexts, TrainTexts
+from planner.cli.result import Outcome as Delivery
+from planner.config.conditions import SKY_MAG_RANGE
+from planner.config.settings import Settings
+from planner.ephemeris.almanac import evening_date
+from planner.journal.evenings import new_session
+from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
+from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
 from planner.output.text.journal import entry_text, session_text, session_zone

@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from planner import options
-from planner.delivery import Outcome
+from planner.cli import options
+from planner.cli.result import Outcome
 from planner.request.options import Common
 
 app = typer.Typer(
@@ -47,7 +47,7 @@ def find(
     output: options.Output = None,
 ) -> Outcome:
     """Find targets by a part of their names."""
-    from planner.targets_command import find_command  # noqa: PLC0415  # slow to load
+    from planner.cli.targets import find_command  # noqa: PLC0415  # slow to load
 
     common = Common(format=format_, output=output)
     return find_command(common, " ".join(words), data, context.obj)
@@ -62,7 +62,7 @@ def list_(
     output: options.Output = None,
 ) -> Outcome:
     """List the programmes and your lists, and how much of each you have seen."""
-    from planner.targets_command import list_command  # noqa: PLC0415  # slow to load
+    from planner.cli.targets import list_command  # noqa: PLC0415  # slow to load
 
     return list_command(Common(format=format_, output=output), data, context.obj)
 
@@ -77,7 +77,7 @@ def show(
     output: options.Output = None,
 ) -> Outcome:
     """Show the targets of a list or programme."""
-    from planner.targets_command import show_command  # noqa: PLC0415  # slow to load
+    from planner.cli.targets import show_command  # noqa: PLC0415  # slow to load
 
     return show_command(Common(format=format_, output=output), name, data, context.obj)
 
@@ -94,7 +94,7 @@ def add(
     output: options.Output = None,
 ) -> Outcome:
     """Keep a list from a file; say of each line what was read, guessed or refused."""
-    from planner.targets_adding import AddTexts, add_command  # noqa: PLC0415  # slow to load
+    from planner.cli.targets_add import AddTexts, add_command  # noqa: PLC0415  # slow to load
 
     common = Common(format=format_, output=output)
     return add_command(common, AddTexts(file, name, keep_good), data, context.obj)
@@ -103,6 +103,6 @@ def add(
 @app.command()
 def remove(context: typer.Context, name: ListName, *, data: Data = None) -> Outcome:
     """Remove one of your lists."""
-    from planner.targets_command import remove_command  # noqa: PLC0415  # slow to load
+    from planner.cli.targets import remove_command  # noqa: PLC0415  # slow to load
 
     return remove_command(name, data, context.obj)

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 
+from planner.cli.result import Outcome as Delivery
+from planner.cli.result import read_output
 from planner.config.checks import listed
-from planner.delivery import Outcome as Delivery
-from planner.delivery import read_output
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import (
     HERE,

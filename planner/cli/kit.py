@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from planner import options
-from planner.delivery import Outcome
+from planner.cli import options
+from planner.cli.result import Outcome
 from planner.model.errors import InputError
 from planner.request.options import Common
 
@@ -85,7 +85,7 @@ def kit(
         if common != Common() or year:
             raise InputError([f'Put the options behind "{context.invoked_subcommand}".'])
         return None
-    from planner.kit_command import kit_command  # noqa: PLC0415  # slow to load
+    from planner.cli.kit_command import kit_command  # noqa: PLC0415  # slow to load
 
     return kit_command(common, context.obj, with_year=year)
 
@@ -117,8 +117,8 @@ def try_(  # noqa: PLR0913  # one parameter for each option
     output: options.Output = None,
 ) -> Outcome:
     """Try what you think of buying: how many looks of a year it would win, and which."""
-    from planner.kit_advice import YearTexts, try_command  # noqa: PLC0415  # slow to load
-    from planner.kit_candidates import CandidateTexts  # noqa: PLC0415  # slow to load
+    from planner.cli.kit_advice import YearTexts, try_command  # noqa: PLC0415  # slow to load
+    from planner.cli.kit_candidates import CandidateTexts  # noqa: PLC0415  # slow to load
 
     return try_command(
         Common(config, site, telescope, date, format_, output),
@@ -156,7 +156,7 @@ def barrels_(  # noqa: PLR0913  # one parameter for each option
     output: options.Output = None,
 ) -> Outcome:
     """Tell what each barrel can hold here, and whether 2 inch is worth it for you."""
-    from planner.kit_advice import YearTexts, barrels_command  # noqa: PLC0415  # slow to load
+    from planner.cli.kit_advice import YearTexts, barrels_command  # noqa: PLC0415  # slow to load
 
     common = Common(config, site, telescope, date, format_, output)
     return barrels_command(common, YearTexts(list_name, data), context.obj)
@@ -178,7 +178,7 @@ def start_(  # noqa: PLR0913  # one parameter for each option
     output: options.Output = None,
 ) -> Outcome:
     """Choose a set from nothing: the few eyepieces that serve a year of looks best."""
-    from planner.kit_advice import YearTexts, start_command  # noqa: PLC0415  # slow to load
+    from planner.cli.kit_advice import YearTexts, start_command  # noqa: PLC0415  # slow to load
 
     common = Common(config, site, telescope, date, format_, output)
     return start_command(common, YearTexts(list_name, data), count, barlow, context.obj)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from planner.delivery import Outcome as Delivery
+from planner.cli.journal.entries import check_there, entry_words
+from planner.cli.result import Outcome as Delivery
 from planner.journal.records import JournalEntry
 from planner.journal.store.journal import Journal, open_journal
 from planner.journal.store.rows import ID_SHOWN
-from planner.journal_command import check_there, entry_words
 from planner.output.text.journal import session_zone
 from planner.request.options import Surroundings, journal_file
 

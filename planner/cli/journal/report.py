@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.delivery import Outcome as Delivery
-from planner.delivery import read_output
+from planner.cli.result import Outcome as Delivery
+from planner.cli.result import read_output
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.delivery import Outcome, read_output
+from planner.cli.result import Outcome, read_output
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.errors import Faults, NothingToPlanError
 from planner.model.night import Night

@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from planner import options
-from planner.delivery import Outcome
-from planner.journal_texts import AddTexts, ListTexts, NightTexts, ResultTexts, TrainTexts
+from planner.cli import options
+from planner.cli.journal.texts import AddTexts, ListTexts, NightTexts, ResultTexts, TrainTexts
+from planner.cli.result import Outcome
 from planner.request.options import Common
 
 app = typer.Typer(
@@ -127,7 +127,7 @@ def add(  # noqa: PLR0913  # one parameter for each option
     data: Data = None,
 ) -> Outcome:
     """Add a look: TARGET, with what, and what came of it."""
-    from planner import journal_command as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
     return command.add_command(
         Common(config=config, site=site, date=date),
@@ -154,7 +154,7 @@ def list_(  # noqa: PLR0913  # one parameter for each option
     data: Data = None,
 ) -> Outcome:
     """List looks, the latest last."""
-    from planner import journal_command as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
     return command.list_command(
         Common(config=config, format=format_, output=output),
@@ -174,7 +174,7 @@ def show(
     data: Data = None,
 ) -> Outcome:
     """Show one look, and what it was before it was corrected."""
-    from planner import journal_command as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
     return command.show_command(Common(format=format_, output=output), entry_id, data, context.obj)
 
@@ -204,7 +204,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
     data: Data = None,
 ) -> Outcome:
     """Correct a look; what it was is kept. "none" takes a rating, a filter and the like out."""
-    from planner import journal_corrections as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import corrections as command  # noqa: PLC0415  # slow to load
 
     return command.edit_command(
         Common(config=config),
@@ -220,7 +220,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
 @app.command()
 def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
     """Take out a look that was a mistake; "restore" brings it back."""
-    from planner import journal_removal as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import journal_removal as command  # noqa: PLC0415  # slow to load
 
     return command.remove_command(entry_id, data, context.obj)
 
@@ -228,7 +228,7 @@ def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcom
 @app.command()
 def restore(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
     """Bring back a look that was removed; "list --removed" shows them."""
-    from planner import journal_removal as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import journal_removal as command  # noqa: PLC0415  # slow to load
 
     return command.restore_command(entry_id, data, context.obj)
 
@@ -252,7 +252,7 @@ def night(  # noqa: PLR0913  # one parameter for each option
     data: Data = None,
 ) -> Outcome:
     """Note what holds for a whole session: sky, weather, company, when it ended."""
-    from planner import journal_corrections as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import corrections as command  # noqa: PLC0415  # slow to load
 
     return command.night_command(
         Common(config=config, site=site, date=date),

@@ -6,8 +6,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from planner.cli.result import Outcome, read_output
 from planner.config.checks import show
-from planner.delivery import Outcome, read_output
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import Faults, InputError

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
 
-from planner.delivery import Outcome, read_output
+from planner.cli.result import Outcome, read_output
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.plan import json_text

@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from planner import options
-from planner.delivery import Outcome
-from planner.journal_cli import Data, app
+from planner.cli import options
+from planner.cli.journal.app import Data, app
+from planner.cli.result import Outcome
 from planner.request.options import Common
 
 __all__ = ["app"]
@@ -36,7 +36,7 @@ def export(
     data: Data = None,
 ) -> Outcome:
     """Write the whole journal for other programs."""
-    from planner import journal_exchange as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import exchange as command  # noqa: PLC0415  # slow to load
 
     return command.export_command(Common(format=format_, output=output), data, context.obj)
 
@@ -51,7 +51,7 @@ def import_(
     data: Data = None,
 ) -> Outcome:
     """Take looks from FILE into the journal: all of them, or none when one is refused."""
-    from planner import journal_exchange as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import exchange as command  # noqa: PLC0415  # slow to load
 
     return command.import_command(file, format_, data, context.obj, keep_good=keep_good)
 
@@ -66,7 +66,7 @@ def report(
     data: Data = None,
 ) -> Outcome:
     """Say on one page what the journal teaches: eyepieces, plans, and what is still to see."""
-    from planner import journal_report as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import report as command  # noqa: PLC0415  # slow to load
 
     return command.report_command(
         Common(format=format_, output=output), list_name, data, context.obj

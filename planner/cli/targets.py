@@ -8,8 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
+from planner.cli.result import Outcome
+from planner.cli.targets_add import count_words, data_folder, read_form
 from planner.config.checks import show
-from planner.delivery import Outcome
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.plan import json_text
@@ -22,7 +23,6 @@ from planner.output.text.targets import (
     targets_text,
 )
 from planner.request.options import Common, Surroundings, journal_file
-from planner.targets_adding import count_words, data_folder, read_form
 from targets.catalogue import load_catalogue
 from targets.designations import name_key
 from targets.lookup import LONGEST_NAME

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.advice.audit import audit_kit
+from planner.cli.result import Outcome, read_output
 from planner.config.checks import listed
-from planner.delivery import Outcome, read_output
 from planner.model.errors import Faults
 from planner.output.contracts.plan import json_text
 from planner.output.text.kit import kit_json, kit_text
@@ -35,7 +35,7 @@ def kit_command(common: Common, surroundings: Surroundings, *, with_year: bool =
         talk += (f"This is the first telescope; --telescope shows {listed(others)}.",)
     content, text = kit_json(report), kit_text(report)
     if with_year:
-        from planner.kit_advice import year_of_uses  # noqa: PLC0415  # slow to load
+        from planner.cli.kit_advice import year_of_uses  # noqa: PLC0415  # slow to load
 
         lines, content["year"] = year_of_uses(common, surroundings)
         text += "\n".join(lines) + "\n"

@@ -8,10 +8,10 @@ import sys
 import tempfile
 from pathlib import Path
 
+from planner.cli.result import Outcome
 from planner.config.settings import read_settings
 from planner.config.setup.draft import draft_toml
 from planner.config.setup.interview import BACK, Interview
-from planner.delivery import Outcome
 from planner.model.errors import InputError
 from planner.request.options import Surroundings
 from planner.text import wrap

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 
+from planner.cli.result import Outcome, read_output, takes_dots
 from planner.config.checks import listed, nearest, show
-from planner.delivery import Outcome, read_output, takes_dots
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
 from planner.ephemeris.solar_system.report import BodyReport, body_report

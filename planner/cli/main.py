@@ -16,20 +16,20 @@ from typing import Annotated, Any
 import platformdirs
 import typer
 
-from planner import options
-from planner.config.settings import SettingsError
-from planner.delivery import (
+from planner.cli import options
+from planner.cli.journal.journal_files_cli import app as journal
+from planner.cli.kit import app as kit
+from planner.cli.result import (
     Outcome,
     abandon_standard_output,
     deliver,
     say,
     write_standard_output,
 )
-from planner.journal_files_cli import app as journal
-from planner.kit_cli import app as kit
+from planner.cli.targets_cli import app as targets
+from planner.config.settings import SettingsError
 from planner.model.errors import InputError, NothingToPlanError
 from planner.request.options import Common, Experience, Surroundings, Tonight
-from planner.targets_cli import app as targets
 from targets.model import DatabaseError
 
 NOTHING_PLANNED = 1
@@ -160,7 +160,7 @@ def _program(
         if common != Common() or data is not None:
             raise InputError([f'Put the options behind "{context.invoked_subcommand}".'])
         return None
-    from planner.screens import open_screens  # noqa: PLC0415  # slow to load
+    from planner.cli.screens import open_screens  # noqa: PLC0415  # slow to load
 
     return open_screens(common, data, context.obj)
 
@@ -191,7 +191,7 @@ def plan(  # noqa: PLR0913  # one parameter for each option
     output: options.Output = None,
 ) -> Outcome:
     """Plan the night: which target when, in which eyepiece, and why."""
-    from planner.plan_command import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
+    from planner.cli.plan import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
 
     return plan_command(
         Common(config, site, telescope, date, format_, output),
@@ -224,7 +224,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
     output: options.Output = None,
 ) -> Outcome:
     """Show one target: when it is up, and how every eyepiece shows it."""
-    from planner.look_command import LookTexts, look_command  # noqa: PLC0415  # slow to load
+    from planner.cli.look import LookTexts, look_command  # noqa: PLC0415  # slow to load
 
     return look_command(
         Common(config, site, telescope, date, format_, output),
@@ -257,7 +257,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
     output: options.Output = None,
 ) -> Outcome:
     """Look ahead: the coming nights, and the best one for a target."""
-    from planner.nights_command import NightsTexts, nights_command  # noqa: PLC0415  # slow to load
+    from planner.cli.nights import NightsTexts, nights_command  # noqa: PLC0415  # slow to load
 
     return nights_command(
         Common(config, site, telescope, date, format_, output),
@@ -270,6 +270,6 @@ def nights(  # noqa: PLR0913  # one parameter for each option
 @app.command()
 def setup(context: typer.Context, *, config: options.Config = None) -> Outcome:
     """Write a first configuration by asking about your place and kit."""
-    from planner.setup_command import setup_command  # noqa: PLC0415  # slow to load
+    from planner.cli.setup import setup_command  # noqa: PLC0415  # slow to load
 
     return setup_command(config, context.obj)

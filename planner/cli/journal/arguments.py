@@ -11,13 +11,13 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from planner.cli.journal.texts import ResultTexts, TrainTexts
 from planner.config.checks import listed, nearest, show
 from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
 from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
-from planner.journal_texts import ResultTexts, TrainTexts
 from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit

@@ -8,17 +8,7 @@ from datetime import date, datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from planner.config.checks import listed, show
-from planner.config.settings import Settings
-from planner.delivery import Outcome as Delivery
-from planner.delivery import read_output
-from planner.journal.evenings import new_session
-from planner.journal.logged import logged_words
-from planner.journal.plain import plain_line
-from planner.journal.records import JournalEntry, Outcome
-from planner.journal.store.journal import Journal, new_id, open_journal
-from planner.journal.store.rows import ID_SHOWN
-from planner.journal_reading import (
+from planner.cli.journal.arguments import (
     hint_for,
     read_at,
     read_planned_at,
@@ -27,7 +17,17 @@ from planner.journal_reading import (
     read_target,
     read_train,
 )
-from planner.journal_texts import AddTexts, ListTexts, ResultTexts, TrainTexts
+from planner.cli.journal.texts import AddTexts, ListTexts, ResultTexts, TrainTexts
+from planner.cli.result import Outcome as Delivery
+from planner.cli.result import read_output
+from planner.config.checks import listed, show
+from planner.config.settings import Settings
+from planner.journal.evenings import new_session
+from planner.journal.logged import logged_words
+from planner.journal.plain import plain_line
+from planner.journal.records import JournalEntry, Outcome
+from planner.journal.store.journal import Journal, new_id, open_journal
+from planner.journal.store.rows import ID_SHOWN
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from planner.delivery import Outcome, say
+from planner.cli.result import Outcome, say
 from planner.model.errors import Faults
 from planner.request.arguments import read_date
 from planner.request.options import Common, Surroundings
@@ -48,7 +48,7 @@ def open_screens(common: Common, data: str | None, surroundings: Surroundings) -
 
 def _plain(reason: str, common: Common, surroundings: Surroundings) -> Outcome:
     """Say why there are no screens, and give the plan as text."""
-    from planner.plan_command import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
+    from planner.cli.plan import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
     from planner.request.options import Tonight  # noqa: PLC0415
 
     say(f"{reason} Here is the plan as text.")
