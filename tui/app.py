@@ -13,8 +13,8 @@ from textual.app import App
 from textual.filter import LineFilter
 
 from planner.output.words import clock
-from tui.desk import Desk
-from tui.scene import Request, Scene
+from tui.night.desk import Desk
+from tui.night.scene import Request, Scene
 from tui.screens.moves import MovesScreen
 from tui.screens.night import NightScreen
 from tui.screens.target import TargetScreen

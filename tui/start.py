@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 
 from planner.cli.result import say
 from tui.app import NightApp
-from tui.scene import Request
+from tui.night.scene import Request
 
 
 def why_not_here() -> str | None:

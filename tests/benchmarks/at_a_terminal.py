@@ -17,10 +17,10 @@ from pathlib import Path
 # Opens the night with a number of candidates, whatever they promise.
 OPEN_WITH = """
 import sys
-import tui.opening
+import tui.night.opening
 from planner.cli.main import main
 many, folder = int(sys.argv[1]), sys.argv[2]
-survey = tui.opening.survey_night
+survey = tui.night.opening.survey_night
 def survey_many(catalogue, *where, also, **what):
     field = survey(catalogue, *where, also=also, **what)
     others = [name for name in catalogue.ids if name not in field.row_of]
@@ -28,7 +28,7 @@ def survey_many(catalogue, *where, also, **what):
     field = survey(catalogue, *where, also=(*also, *more[: many - len(field.rows)]), **what)
     assert len(field.rows) == many, len(field.rows)
     return field
-tui.opening.survey_night = survey_many
+tui.night.opening.survey_night = survey_many
 sys.argv = ["fieldstop", "--date", "2026-12-08", "--data", folder, ]
 main()
 """

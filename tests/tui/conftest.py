@@ -23,7 +23,7 @@ from planner.request.options import Surroundings
 from planner.session.files import load_state
 from planner.session.state import SessionState
 from tui.app import NightApp
-from tui.scene import Request, Scene
+from tui.night.scene import Request, Scene
 
 DUSK = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
 

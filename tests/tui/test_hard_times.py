@@ -18,9 +18,9 @@ from planner.model.errors import NothingToPlanError
 from planner.session.moves import skip
 from planner.session.state import Status
 from tui.app import NightApp
-from tui.desk import ALONE, READ_ONLY
-from tui.night_file import state_path
-from tui.rows import head_lines
+from tui.night.desk import ALONE, READ_ONLY
+from tui.night.night_file import state_path
+from tui.pages.rows import head_lines
 from tui.start import why_not_here
 
 Shown = Callable[[NightApp], str]
@@ -217,7 +217,7 @@ def test_a_full_disk_is_told_of_until_there_is_room(
             raise OSError(errno.ENOSPC, "No space left on device")
 
         with monkeypatch.context() as patch:
-            patch.setattr("tui.desk.save_state", full)
+            patch.setattr("tui.night.desk.save_state", full)
             await press(pilot, app, "s")
             assert "NOT SAVED: No space left on device" in shown(app)
         await press(pilot, app, "s")

@@ -134,7 +134,7 @@ def test_a_style_without_colours_is_red_on_black() -> None:
 @pytest.mark.parametrize("columns", [72, 80, 100, 140, 200])
 def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
     """Heads and rows are cut or filled to it, counted in cells."""
-    from tui.rows import head_lines, list_head, list_rows  # noqa: PLC0415
+    from tui.pages.rows import head_lines, list_head, list_rows  # noqa: PLC0415
 
     evening.size = (columns, 24)
 
@@ -151,7 +151,7 @@ def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
 
 def test_long_paths_and_wide_letters_stay_inside_their_lines(evening: Any) -> None:
     """News with a word wider than the screen: broken, nothing pushed down, nothing lost."""
-    from tui.rows import said_lines  # noqa: PLC0415
+    from tui.pages.rows import said_lines  # noqa: PLC0415
 
     async def story(_pilot: Any, app: NightApp) -> None:
         assert app.scene is not None

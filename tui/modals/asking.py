@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
-from tui.passing import passed_on, swallow
+from tui.key_routing import passed_on, swallow
 from tui.widgets.lines import Lines
 
 Answer = TypeVar("Answer")

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from planner.journal.records import Outcome
 from planner.text import fit
-from tui.logbook import Answer, Conditions
 from tui.modals.asking import LEAVING, Asking
+from tui.night.logbook import Answer, Conditions
 
 OUTCOMES = {
     "s": (Outcome.SEEN, "seen"),

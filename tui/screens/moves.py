@@ -20,15 +20,15 @@ from planner.session.offers import Offer
 from planner.session.target_moves import add_target, veto_target
 from planner.text import wrap
 from targets.matching import matching_rows
-from tui.answers import close_part, eighth, put_in
-from tui.desk import Move
+from tui.key_routing import passed_on, swallow
 from tui.keys import ACTIONS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudChoice, CloudScreen
 from tui.modals.log import Logged, LogScreen
-from tui.offers import GROUPS, offer_words, offers_now, view_words
-from tui.passing import passed_on, swallow
-from tui.scene import Scene
+from tui.night.answers import close_part, eighth, put_in
+from tui.night.desk import Move
+from tui.night.offers import GROUPS, offer_words, offers_now, view_words
+from tui.night.scene import Scene
 from tui.widgets.lines import Lines
 
 if TYPE_CHECKING:

@@ -8,9 +8,9 @@ from textual.app import ComposeResult
 from planner.session.look_list import LookLine
 from planner.session.state import Status
 from tui.keys import footer_text
-from tui.night_page import night_page
-from tui.rows import LOWEST, NARROWEST
-from tui.scene import Scene
+from tui.night.scene import Scene
+from tui.pages.night import night_page
+from tui.pages.rows import LOWEST, NARROWEST
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 

@@ -16,10 +16,10 @@ from planner.output.text.look import target_facts, when_facts
 from planner.output.words import arc, clock, grade_word
 from planner.session.look_list import LookLine
 from planner.text import wrap
-from tui.rows import said_lines
-from tui.scene import Scene
+from tui.night.scene import Scene
+from tui.pages.rows import said_lines
+from tui.pages.target import TargetPage, target_page
 from tui.screens.moves import MovesScreen
-from tui.target_page import TargetPage, target_page
 from tui.widgets.lines import Lines
 
 CURVE_ROWS = 7

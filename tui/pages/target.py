@@ -17,7 +17,7 @@ from planner.output.words import clock
 from planner.planning.look import LookReport
 from planner.session.look_list import LookLine
 from planner.session.night import key_of
-from tui.desk import Desk
+from tui.night.desk import Desk
 
 MOST_ENTRIES = 3
 MOST_OTHERS = 2

@@ -21,10 +21,10 @@ from planner.session.moves import done, skip
 from planner.session.night import NightField
 from planner.session.state import SessionState, Status, undo
 from targets.catalogue import Catalogue
-from tui.logbook import Answer, Conditions, Logbook, Slip
-from tui.night_file import saved_state, state_path
-from tui.opening import Opened, follow_too, look_around, open_night
-from tui.scene import Request, Scene
+from tui.night.logbook import Answer, Conditions, Logbook, Slip
+from tui.night.night_file import saved_state, state_path
+from tui.night.opening import Opened, follow_too, look_around, open_night
+from tui.night.scene import Request, Scene
 
 Move = Callable[[NightField, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
 

@@ -7,7 +7,8 @@ from datetime import datetime
 
 from planner.session.look_list import LookLine
 from planner.session.state import Pause
-from tui.rows import (
+from tui.night.scene import Scene
+from tui.pages.rows import (
     detail_lines,
     head_lines,
     large_rows,
@@ -17,7 +18,6 @@ from tui.rows import (
     rule_line,
     said_lines,
 )
-from tui.scene import Scene
 
 LARGE_ROWS = 3
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
-from tui.scene import Scene
+from tui.night.scene import Scene
 
 GROUPS = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"
 # Of each group.

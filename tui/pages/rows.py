@@ -13,7 +13,7 @@ from planner.session.losses import cloud_words
 from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
 from planner.text import cell_width, fit, wrap
-from tui.scene import Scene
+from tui.night.scene import Scene
 
 NARROWEST, LOWEST = 72, 18
 # Lines of what has changed.
