@@ -25,7 +25,7 @@ from planner.session.moves import done, running_late, skip
 from planner.session.night import NightField, key_words, survey_night
 from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
 from planner.session.state import CloudKind, SessionState, Status, undo
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 EVENING = date(2026, 10, 10)
 

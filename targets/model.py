@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from targets.double_stars.orbits import Orbit
 from targets.elements import Elements
 from targets.lunar import LunarPlace
-from targets.orbits import Orbit
 
 
 class DatabaseError(RuntimeError):
@@ -92,7 +92,7 @@ class Target:
     epoch_yr : float or None
         For when a pair's separation and angle hold [Julian year]; None where it is not known.
     orbit : Orbit or None
-        On which the companion of a pair goes; see :func:`targets.doubles.pair_at`.
+        On which the companion of a pair goes; see :func:`targets.double_stars.doubles.pair_at`.
     magnitude_range : tuple of float or None
         V magnitude of a variable star at its brightest and at its faintest.
     elements : Elements or None

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from targets.designations import name_key
 from targets.model import Kind
+from targets.naming.designations import name_key
 
 MOON = "Moon"
 PLANETS = ("Mercury", "Venus", "Mars", "Jupiter", "Saturn", "Uranus", "Neptune")

@@ -29,7 +29,7 @@ from planner.planning.coverage import Followed, Wanted, follow_wanted, wanted_ro
 from planner.planning.session_times import session_times
 from planner.planning.survey import Circumstances, moment_at
 from planner.planning.worth import air_share, look_worth, wanted_under
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
 Floats = NDArray[np.float64]

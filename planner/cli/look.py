@@ -39,7 +39,7 @@ from planner.request.options import (
     read_tonight,
 )
 from planner.request.target_selection import target_called
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 
 LOOK_FORMATS = ("text", "json", "html")

@@ -28,8 +28,8 @@ from planner.request.options import (
 )
 from planner.request.target_selection import chosen_rows, target_called
 from planner.request.user_targets import stock_for_night
-from targets.catalogue import load_catalogue
-from targets.joining import with_targets
+from targets.catalogue.catalogue import load_catalogue
+from targets.catalogue.joining import with_targets
 from targets.model import Target
 
 MOST_NIGHTS = 366

@@ -23,11 +23,11 @@ from planner.output.text.targets import (
     targets_text,
 )
 from planner.request.options import Common, Surroundings, journal_file
-from targets.catalogue import load_catalogue
-from targets.designations import name_key
-from targets.lookup import LONGEST_NAME
-from targets.matching import matching_rows
+from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
+from targets.naming.designations import name_key
+from targets.naming.lookup import LONGEST_NAME
+from targets.naming.partial_names import matching_rows
 from targets.programmes import PROGRAMMES, Programme
 from targets.userlists.records import ListEntry, ListError, OwnList
 from targets.userlists.store import (

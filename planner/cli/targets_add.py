@@ -15,7 +15,7 @@ from planner.output.contracts.plan import json_text
 from planner.output.text.targets import reading_json, reading_text
 from planner.request.arguments import read_format
 from planner.request.options import Common, Surroundings, journal_file
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.userlists import raw
 from targets.userlists.reading import read_table
 from targets.userlists.records import ListError, OwnList, Reading

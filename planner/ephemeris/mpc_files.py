@@ -23,7 +23,7 @@ import numpy as np
 from planner.ephemeris.kepler import mean_motion_deg
 from targets.elements import Elements
 from targets.model import Kind, Target
-from targets.packed import day_jd, unpack_date_jd, unpack_designation
+from targets.naming.packed import day_jd, unpack_date_jd, unpack_designation
 from targets.userlists.cells import words
 from targets.userlists.records import ListEntry, ListError, Reading, Remark
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.formulas.double_stars import parting_margin_dex
 from planner.formulas.resolution import dawes_limit_arcsec
-from targets.doubles import magnitudes_words, primary_magnitude, separation_words
+from targets.double_stars.doubles import magnitudes_words, primary_magnitude, separation_words
 
 if TYPE_CHECKING:
     from planner.matcher.reasons import Case

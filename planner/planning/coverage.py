@@ -16,7 +16,7 @@ from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
 from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import air_share, wanted_before
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
 Floats = NDArray[np.float64]

@@ -26,7 +26,7 @@ from planner.planning.session_times import SessionTimes, session_times
 from planner.planning.survey import Circumstances
 from planner.planning.windows import hindrance
 from planner.planning.worth import look_worth, wanted_before
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
 Flags = NDArray[np.bool_]

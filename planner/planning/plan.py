@@ -35,7 +35,7 @@ from planner.planning.shortlist import shortlist
 from planner.planning.slack import hurry_of
 from planner.planning.spares import find_spares
 from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 Codes = NDArray[np.intp]

@@ -17,7 +17,7 @@ from planner.planning.companions import companion_share
 from planner.planning.survey import Circumstances, body_at, follow, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import wanted_before
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
 Floats = NDArray[np.float64]

@@ -15,9 +15,9 @@ from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, margins_dex, plain_lens
 from planner.planning.survey import Circumstances
 from planner.planning.worth import EXPECTED, STARS, look_worth, wanted_before
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
+from targets.catalogue.values import KINDS
 from targets.model import Kind
-from targets.values import KINDS
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.intp]

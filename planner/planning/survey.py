@@ -30,7 +30,7 @@ from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.red_spot import RedSpot
 from planner.planning.windows import SkyTracks
-from targets.doubles import julian_year, pair_at
+from targets.double_stars.doubles import julian_year, pair_at
 from targets.model import Kind, Origin, Target
 
 Floats = NDArray[np.float64]

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.matcher.scoring import seen_well
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 Floats = NDArray[np.float64]

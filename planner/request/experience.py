@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from planner.model.errors import NothingToPlanError
 from planner.request.circumstances import Occasion
 from planner.request.options import Experience, Surroundings, journal_file
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 Codes = NDArray[np.intp]
 

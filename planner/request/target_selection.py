@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from planner.config.checks import listed
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.request.user_targets import kept_target
-from targets.catalogue import Catalogue
-from targets.constellations import UnknownConstellation
-from targets.lookup import UnknownTarget
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
+from targets.naming.constellations import UnknownConstellation
+from targets.naming.lookup import UnknownTarget
 from targets.programmes import PROGRAMMES
 
 Codes = NDArray[np.intp]

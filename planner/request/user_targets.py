@@ -14,10 +14,10 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_targets import bright_enough
 from planner.model.errors import InputError
 from planner.model.site import Site
-from targets.catalogue import Catalogue, load_catalogue
-from targets.joining import with_notes, with_targets
-from targets.lookup import UnknownTarget
+from targets.catalogue.catalogue import Catalogue, load_catalogue
+from targets.catalogue.joining import with_notes, with_targets
 from targets.model import Target
+from targets.naming.lookup import UnknownTarget
 from targets.userlists.records import ListError, OwnList
 from targets.userlists.store import ORBITS, find_name, kept_names, lists_folder, read_list
 

@@ -23,7 +23,7 @@ from planner.planning.scheduling.candidates import Candidates
 from planner.planning.shortlist import shortlist
 from planner.planning.survey import Circumstances, moment_at
 from planner.session.state import TrainKey
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

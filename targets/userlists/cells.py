@@ -6,9 +6,9 @@ import math
 import re
 from typing import Any
 
+from targets.catalogue.values import KIND_OF_TYPE
 from targets.model import Kind
 from targets.userlists.records import ListError
-from targets.values import KIND_OF_TYPE
 
 LONGEST_WORDS = 200
 LONGEST_FIELD = 60  # of a number or an angle

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from targets.catalogue import Catalogue
-from targets.lookup import LONGEST_NAME, UnknownTarget
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Origin, Target
+from targets.naming.lookup import LONGEST_NAME, UnknownTarget
 from targets.solar_system import SUN_CAUTION, means_the_sun
 from targets.userlists import raw, tables
 from targets.userlists.cells import (

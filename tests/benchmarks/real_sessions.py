@@ -29,7 +29,7 @@ from planner.planning.scheduling import scheduler as ordering
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.scheduling.pace import Pace
 from planner.planning.survey import Circumstances
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 3, 1))
 SITES = {

@@ -23,7 +23,7 @@ from planner.model.kit import Barrel, Eyepiece
 from planner.planning.nights import showpieces
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 11, 25))
 OCCASION = occasion_of(SETTINGS, site=None, telescope=None, readings=Readings())

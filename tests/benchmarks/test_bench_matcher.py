@@ -27,7 +27,7 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 TARGETS = 2000
 SAMPLE = 200  # pairs of the loop that stands for all of them

@@ -24,7 +24,7 @@ from planner.ephemeris.tracks import track_night
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
 from planner.planning.scheduling.pace import Pace
 from planner.planning.scheduling.scheduler import order_looks, play
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 # What the ordering promises, where the best order is known.
 MEAN_LOSS = 0.01

@@ -24,7 +24,7 @@ from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 MOST_MEMORY_MB = 300.0
 STAGES = (
@@ -56,7 +56,7 @@ from planner.config.settings import example_settings
 from planner.planning.survey import Circumstances
 from planner.matcher.trains import make_trains
 from planner.matcher.train_table import tabulate_trains
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 imported = perf_counter()
 settings = example_settings(today=date(2026, 3, 1))
 site, telescope = settings.sites[0], settings.kit.telescopes[0]

@@ -30,7 +30,7 @@ from planner.session.night import NightField, survey_night
 from planner.session.offers import best_in_focuser, best_of_all, nearly_lost
 from planner.session.state import CloudKind, SessionState
 from planner.session.state_json import from_json, to_json
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 # The promise: a new plan within this at p95 [ms], on one core that has nothing else to do. Other
 # work on the machine can double it, and a test must not fail for that.

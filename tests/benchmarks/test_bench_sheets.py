@@ -23,7 +23,7 @@ from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.field_stars import load_field_stars
 
 LOOKS = 30

@@ -6,7 +6,7 @@ import pytest
 
 from planner.ephemeris.mpc_files import is_element_file, read_elements
 from targets.model import Kind, Target
-from targets.packed import day_jd
+from targets.naming.packed import day_jd
 from targets.userlists.records import ListError, Reading
 
 # C/1995 O1 (Hale-Bopp) and 2P/Encke in the layout of the Minor Planet Center's comet file; elements

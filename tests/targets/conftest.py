@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 
 @pytest.fixture(scope="session")

@@ -14,7 +14,7 @@ from astropy import units as u
 from astropy.coordinates import Angle, SkyCoord, get_constellation
 from numpy.testing import assert_allclose
 
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 REFERENCES = Path(__file__).parents[1] / "references"

@@ -7,14 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from targets.catalogue import COLUMNS, Catalogue, load_catalogue
-from targets.cleaning import clean_values
-from targets.designations import name_key
-from targets.lookup import UnknownTarget
+from targets.catalogue.catalogue import COLUMNS, Catalogue, load_catalogue
+from targets.catalogue.cleaning import clean_values
+from targets.catalogue.openngc import read_objects
+from targets.catalogue.tables import numbers, read_tables
+from targets.catalogue.values import KINDS, ORIGINS, RATED_KINDS
 from targets.model import Kind, Origin
-from targets.openngc import read_objects
-from targets.tables import numbers, read_tables
-from targets.values import KINDS, ORIGINS, RATED_KINDS
+from targets.naming.designations import name_key
+from targets.naming.lookup import UnknownTarget
 
 WIDEST_DEG = 11.0  # the Large Magellanic Cloud, the largest single object
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from skyfield.api import load_constellation_names
 
-from targets.constellations import NAMES, UnknownConstellation, constellation_code
+from targets.naming.constellations import NAMES, UnknownConstellation, constellation_code
 
 
 def test_names_and_abbreviations_are_the_iau_ones() -> None:

@@ -9,10 +9,10 @@ from pathlib import Path
 import pyongc
 import pytest
 
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
+from targets.catalogue.openngc import check_rows, read_objects
+from targets.catalogue.tables import read_tables
 from targets.model import DatabaseError
-from targets.openngc import check_rows, read_objects
-from targets.tables import read_tables
 
 
 @pytest.fixture

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from targets.catalogue import Catalogue
-from targets.lookup import UnknownTarget
+from targets.catalogue.catalogue import Catalogue
 from targets.lunar import Form
 from targets.model import Kind
+from targets.naming.lookup import UnknownTarget
 
 # IAU/USGS Gazetteer of Planetary Nomenclature, from memory: latitude, longitude east, km across.
 ONE_TENTH = 0.1

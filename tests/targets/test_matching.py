@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from targets.catalogue import load_catalogue
-from targets.joining import with_targets
-from targets.matching import matching_rows
+from targets.catalogue.catalogue import load_catalogue
+from targets.catalogue.joining import with_targets
 from targets.model import Kind, Target
+from targets.naming.partial_names import matching_rows
 
 
 def _ids(text: str, most: int = 8) -> list[str]:

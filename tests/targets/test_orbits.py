@@ -8,7 +8,12 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from targets.orbits import Orbit, eccentric_anomaly_rad, relative_place, thiele_innes_arcsec
+from targets.double_stars.orbits import (
+    Orbit,
+    eccentric_anomaly_rad,
+    relative_place,
+    thiele_innes_arcsec,
+)
 
 ROUNDING_RAD = 1e-11
 LAST_DIGIT_ARCSEC = 0.0006  # the examples print three decimals, or the elements are so exact

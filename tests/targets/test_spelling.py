@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from targets.catalogue import Catalogue
-from targets.designations import compact, designation_key, name_key, spaced
-from targets.lookup import UnknownTarget
-from targets.texts import survey_numbers
+from targets.catalogue.catalogue import Catalogue
+from targets.catalogue.texts import survey_numbers
+from targets.naming.designations import compact, designation_key, name_key, spaced
+from targets.naming.lookup import UnknownTarget
 
 SEPARATORS = st.sampled_from(["", " ", "  ", "-", "_", ".", "\u2013", "\u2212", "\u00a0"])
 NUMBERS = st.integers(1, 7840)

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from targets.catalogue import Catalogue
-from targets.constellations import GENITIVES, NAMES
-from targets.lookup import UnknownTarget
-from targets.star_names import star_forms, star_key
+from targets.catalogue.catalogue import Catalogue
+from targets.naming.constellations import GENITIVES, NAMES
+from targets.naming.lookup import UnknownTarget
+from targets.naming.star_names import star_forms, star_key
 
 
 @pytest.mark.parametrize(

@@ -12,12 +12,12 @@ from astropy.coordinates import SkyCoord, get_constellation
 from numpy.testing import assert_allclose
 from skyfield.api import load_constellation_map, position_of_radec
 
-from targets.catalogue import Catalogue
-from targets.doubles import julian_year, pair_at, pair_words, primary_magnitude
+from targets.catalogue.catalogue import Catalogue
+from targets.catalogue.stars import combined_magnitude, orbit_of
+from targets.catalogue.tables import read_tables
+from targets.double_stars.doubles import julian_year, pair_at, pair_words, primary_magnitude
+from targets.double_stars.orbits import relative_place
 from targets.model import Kind, Origin, Target
-from targets.orbits import relative_place
-from targets.stars import combined_magnitude, orbit_of
-from targets.tables import read_tables
 
 TABLES = read_tables()
 PAIRS = {line["id"]: line for line in TABLES.pairs}

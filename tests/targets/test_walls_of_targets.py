@@ -7,7 +7,7 @@ import sys
 
 PROGRAM = """
 import sys
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 load_catalogue().find("M31")
 print(*sorted({name.partition(".")[0] for name in sys.modules}))
 """

@@ -20,7 +20,7 @@ from planner.session.look_list import look_lines
 from planner.session.moves import done, skip
 from planner.session.night import NightField
 from planner.session.state import SessionState, Status, undo
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from tui.night.logbook import Answer, Conditions, Logbook, Slip
 from tui.night.night_file import saved_state, state_path
 from tui.night.opening import Opened, follow_too, look_around, open_night

@@ -21,7 +21,7 @@ from planner.model.night import Night
 from planner.model.plan import Look, Plan
 from planner.session.night import NightField
 from planner.session.state import SessionState
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 
 

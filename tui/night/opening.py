@@ -19,7 +19,7 @@ from planner.request.options import Experience, Readings, doubt_remarks, open_se
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.night import NightField, survey_night
 from planner.session.state import SessionState
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from tui.night.lock import NightLock
 from tui.night.night_file import saved_state, state_path, times_of
 from tui.night.scene import Request

@@ -19,7 +19,7 @@ from planner.session.night import key_of, key_words
 from planner.session.offers import Offer
 from planner.session.target_moves import add_target, veto_target
 from planner.text import wrap
-from targets.matching import matching_rows
+from targets.naming.partial_names import matching_rows
 from tui.key_routing import passed_on, swallow
 from tui.keys import ACTIONS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen

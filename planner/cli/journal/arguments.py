@@ -25,7 +25,7 @@ from planner.model.site import Site
 from planner.planning.session_times import instant_of
 from planner.request.arguments import read_clock, read_kinds, read_moment, read_whole
 from planner.request.target_selection import target_called
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 NONE = "none"
 LONGEST_NOTE = 100_000  # characters: a long evening's prose, not a film

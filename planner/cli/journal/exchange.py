@@ -31,8 +31,8 @@ from planner.output.words import WIDTH
 from planner.request.arguments import read_word
 from planner.request.options import Common, Surroundings, journal_file
 from planner.text import wrap
-from targets.catalogue import load_catalogue
-from targets.lookup import UnknownTarget
+from targets.catalogue.catalogue import load_catalogue
+from targets.naming.lookup import UnknownTarget
 
 
 def export_command(common: Common, data: str | None, surroundings: Surroundings) -> Delivery:

@@ -14,8 +14,8 @@ from planner.output.text.journal_report import report_json, report_text
 from planner.request.arguments import read_format
 from planner.request.options import Common, Surroundings, journal_file
 from planner.request.target_selection import chosen_rows
-from targets.catalogue import Catalogue, load_catalogue
-from targets.lookup import UnknownTarget
+from targets.catalogue.catalogue import Catalogue, load_catalogue
+from targets.naming.lookup import UnknownTarget
 from targets.userlists.records import ListEntry, ListError
 from targets.userlists.store import find_name, lists_folder, read_list
 

@@ -15,7 +15,7 @@ from planner.output.drawing.limiting_magnitude import (
 from planner.output.drawing.marks import FieldDrawing, Label, Star
 from planner.output.drawing.orientation import position_angle_deg, tangent_plane_arcmin
 from planner.output.drawing.target_marks import Marks, star_weight, target_marks
-from targets.doubles import primary_magnitude
+from targets.double_stars.doubles import primary_magnitude
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
 

@@ -17,7 +17,7 @@ from planner.output.drawing.frame import Frame
 from planner.output.drawing.limiting_magnitude import Circumstance, Place, observer_of, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
 from planner.output.drawing.orientation import position_angle_deg
-from targets.doubles import primary_magnitude
+from targets.double_stars.doubles import primary_magnitude
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target
 

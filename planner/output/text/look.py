@@ -21,9 +21,9 @@ from planner.output.words import (
 from planner.planning.look import LookReport
 from planner.planning.survey import Circumstances
 from planner.text import fit, wrap
-from targets.constellations import NAMES
-from targets.doubles import pair_words
+from targets.double_stars.doubles import pair_words
 from targets.model import Kind, Target
+from targets.naming.constellations import NAMES
 
 NAME_WIDTH = 34
 INDENT = "    "

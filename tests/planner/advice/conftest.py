@@ -22,7 +22,7 @@ from planner.planning.nights import showpieces
 from planner.planning.survey import Circumstances
 from planner.request.circumstances import Occasion, occasion_of
 from planner.request.options import Readings, Surroundings
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 FIRST = date(2026, 11, 25)
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)

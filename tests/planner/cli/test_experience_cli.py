@@ -14,7 +14,7 @@ import pytest
 from planner.journal.logged import logged_target
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain, Outcome
 from planner.journal.store.journal import new_id, open_journal
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 START = datetime(2026, 10, 1, 20, tzinfo=UTC)
 ARGV = ("plan", "--date", "2026-12-08", "--count", "2", "--kind", "globular-cluster")

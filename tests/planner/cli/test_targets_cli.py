@@ -296,7 +296,7 @@ def test_a_plan_without_lists_loads_nothing_for_them() -> None:
         "from planner.request.user_targets import stock_for_night\n"
         "from planner.ephemeris.kernel import load_ephemeris\n"
         "from planner.config.settings import example_settings\n"
-        "from targets.catalogue import load_catalogue\n"
+        "from targets.catalogue.catalogue import load_catalogue\n"
         "stock = stock_for_night(pathlib.Path('/nonexistent'), ephemeris=load_ephemeris(),\n"
         "    site=example_settings(today=date(2026, 1, 1)).sites[0],\n"
         "    instant=datetime(2026, 12, 8, tzinfo=UTC))\n"

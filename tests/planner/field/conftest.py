@@ -15,7 +15,7 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Mount, Orientation, Train
 from planner.model.site import Site
 from planner.output.drawing.field import Circumstance
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 NORTH = Site("Garden", 51.2, -2.4, 210.0, "Europe/London", 20.9)
 SOUTH = Site("Southern hills", -33.9, 150.5, 300.0, "Australia/Sydney", 21.5)

@@ -18,7 +18,7 @@ from planner.output.drawing.field import draw_field
 from planner.output.drawing.marks import Disc
 from planner.output.drawing.target_marks import on_the_disc
 from planner.planning.survey import body_at
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target
 

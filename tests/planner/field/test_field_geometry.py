@@ -22,7 +22,7 @@ from planner.output.drawing.limiting_magnitude import observer_of, zenith_of
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.orientation import position_angle_deg, tangent_plane_arcmin
 from planner.output.text.fields import drift_words
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.field_stars import load_field_stars, v_magnitude
 from targets.model import Kind, Target
 

@@ -14,7 +14,7 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.model.site import Site
 from planner.output.drawing.curves import Curve, NightCurves, curve_cells
 from planner.output.drawing.night_curves import target_curves
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 GARDEN = Site("Garden", 51.2, -2.4, 210.0, "Europe/London", 20.9, horizon=((0, 12), (180, 5)))
 # ephem is asked without refraction, for places good to some arcseconds.

@@ -31,7 +31,7 @@ from planner.model.kit import (
     Observer,
     Telescope,
 )
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.model import Kind, Target
 
 SMALL, TWO = Barrel.ONE_AND_A_QUARTER, Barrel.TWO

@@ -21,8 +21,8 @@ from planner.matcher.views import best_view, ranked_views
 from planner.matcher.visibility import Moment, lens_of, margins_dex, plain_lens
 from planner.model.kit import Barrel, Eyepiece, Kit, Telescope
 from planner.model.plan import Grade
+from targets.catalogue.values import KINDS
 from targets.model import Kind, Target
-from targets.values import KINDS
 
 # Crumey's threshold for points dips by this much where rods hand over to cones [dex].
 ROD_CONE_DIP_DEX = 0.012

@@ -13,7 +13,7 @@ import pytest
 from planner.matcher.pair_reasons import FAR_ABOVE
 from planner.matcher.views import best_view, ranked_views
 from planner.model.plan import Grade
-from targets.doubles import pair_at
+from targets.double_stars.doubles import pair_at
 from targets.model import Target
 
 YEAR = 2026.9

@@ -15,7 +15,7 @@ from planner.formulas.double_stars import (
     magnitude_difference,
     parting_margin_dex,
 )
-from targets.stars import combined_magnitude
+from targets.catalogue.stars import combined_magnitude
 
 MAGNITUDES = st.floats(-2.0, 14.0)
 MM_PER_INCH = 25.4

@@ -18,7 +18,7 @@ from planner.planning.best_night import NightOutlook
 from planner.planning.nights import NightsAsked, coming_nights
 from planner.request.circumstances import Occasion, occasion_of
 from planner.request.options import Readings, Surroundings
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 

@@ -15,7 +15,7 @@ from planner.model.plan import Plan
 from planner.planning.plan import Wishes, plan_night
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 Named = Callable[[str], Plan]
 

@@ -23,7 +23,7 @@ from planner.planning.look import look_at
 from planner.planning.survey import Circumstances
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 LIMIT_BYTES = 1_000_000

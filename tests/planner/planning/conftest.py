@@ -22,7 +22,7 @@ from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.survey import Circumstances
-from targets.catalogue import Catalogue, load_catalogue
+from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.model import Target
 
 SITES = {

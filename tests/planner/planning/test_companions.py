@@ -8,7 +8,7 @@ import numpy as np
 from numpy.testing import assert_allclose
 
 from planner.planning.companions import COMPANION_SHARE, companion_share, in_the_field
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 
 # J2000 positions from memory, as the NASA/IPAC Extragalactic Database has them: M31 00 42 44.3

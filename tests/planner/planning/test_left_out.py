@@ -20,7 +20,7 @@ from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
 from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.planning.worth import EXPECTED, wanted_before
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 # Where PyEphem and we differ by less, a condition at its limit may be told either way.
 TENTH_DEG = 0.1

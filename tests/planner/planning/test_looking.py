@@ -16,7 +16,7 @@ from planner.model.site import Site
 from planner.planning.look import LookReport, look_at
 from planner.planning.survey import Circumstances
 from planner.planning.windows import SUN_CLEARANCE_DEG
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 
 Looker = Callable[..., LookReport]

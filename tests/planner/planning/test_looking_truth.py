@@ -13,7 +13,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
 from planner.planning.look import LookReport, look_at
 from planner.planning.survey import Circumstances
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 # Almanacs print rising and setting to the minute.
 ONE_MINUTE = timedelta(minutes=1)

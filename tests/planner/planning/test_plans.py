@@ -21,7 +21,7 @@ from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
 from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.planning.worth import BODIES, SHOWPIECES
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 Planner = Callable[..., Plan]

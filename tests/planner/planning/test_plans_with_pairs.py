@@ -12,8 +12,8 @@ from planner.model.night import Night
 from planner.model.plan import Grade, Look
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.survey import Circumstances
-from targets.catalogue import Catalogue
-from targets.doubles import julian_year
+from targets.catalogue.catalogue import Catalogue
+from targets.double_stars.doubles import julian_year
 from targets.model import Kind, Origin
 
 FOUR_HOURS = timedelta(hours=4)

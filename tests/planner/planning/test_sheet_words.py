@@ -11,7 +11,7 @@ from planner.model.night import Night
 from planner.model.site import Site
 from planner.output.words import clock_and_day, heading
 from planner.planning.survey import Circumstances
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 # The Moon's semidiameter and the almanacs' refraction, which decide over rising [deg].
 LIMB_DEG = 0.26 + 34.0 / 60.0

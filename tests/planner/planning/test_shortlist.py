@@ -18,7 +18,7 @@ from planner.planning.plan import Wishes, plan_night
 from planner.planning.shortlist import SHORTLIST, shortlist
 from planner.planning.survey import Circumstances, follow, sky_behind
 from planner.planning.worth import SHOWPIECES
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 
 @pytest.fixture(scope="module")

@@ -26,7 +26,7 @@ from planner.planning.windows import (
     find_windows,
     hindrance,
 )
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 
 PREFERENCES = default_preferences()
 CLASSES = [preference.name for preference in PREFERENCES.classes]

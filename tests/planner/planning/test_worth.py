@@ -23,7 +23,7 @@ from planner.planning.worth import (
     wanted_before,
     wanted_under,
 )
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 MARGINS = st.floats(-3.0, 3.0)

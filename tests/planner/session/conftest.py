@@ -32,7 +32,7 @@ from planner.session.state import (
     Status,
 )
 from planner.session.state_json import from_json, to_json
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 
 # The sky turns by this much from one step to the next, so that a target may cut the corner of a
 # cloud sector between two of them [deg].

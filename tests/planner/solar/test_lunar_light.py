@@ -22,7 +22,7 @@ from planner.ephemeris.solar_system.lunar_light import (
 )
 from planner.ephemeris.solar_system.moon import best_lit, feature_light, moon_face
 from planner.model.site import Site
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.lunar import Form
 from targets.model import Target
 

@@ -13,7 +13,7 @@ from planner.ephemeris.tracks import track_instants
 from planner.planning.shortlist import shortlist
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.model import Kind
 
 

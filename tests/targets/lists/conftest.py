@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from targets.catalogue import load_catalogue
+from targets.catalogue.catalogue import load_catalogue
 from targets.userlists.reading import read_table
 from targets.userlists.records import Reading
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from targets.catalogue import Catalogue
+from targets.catalogue.catalogue import Catalogue
+from targets.catalogue.joining import with_notes, with_targets
 from targets.elements import Elements
-from targets.joining import with_notes, with_targets
-from targets.lookup import UnknownTarget
 from targets.model import Kind, Target
+from targets.naming.lookup import UnknownTarget
 from targets.programmes import FIRST_LIGHT, PROGRAMMES
 
 SPOT = Target(

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from targets.elements import julian_date
-from targets.packed import day_jd, unpack_date_jd, unpack_designation
+from targets.naming.packed import day_jd, unpack_date_jd, unpack_designation
 
 # Minor Planet Center, "Packed Provisional and Permanent Designations",
 # https://www.minorplanetcenter.net/iau/info/PackedDes.html (from memory).

@@ -5,8 +5,8 @@ from __future__ import annotations
 from contextlib import suppress
 from functools import cache
 
-from targets.catalogue import Catalogue, load_catalogue
-from targets.designations import name_key
+from targets.catalogue.catalogue import Catalogue, load_catalogue
+from targets.naming.designations import name_key
 
 
 @cache

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from targets.designations import designation_key, name_key, spaced
-from targets.lookup import Index, first_come
-from targets.star_names import star_forms
+from targets.naming.designations import designation_key, name_key, spaced
+from targets.naming.lookup import Index, first_come
+from targets.naming.star_names import star_forms
 
 # Designations that observers say together with the name. Those of the large surveys are left
 # out when there is a name: nobody says "PGC 143 Wolf-Lundmark-Melotte Galaxy".

@@ -6,8 +6,8 @@ import math
 from dataclasses import replace
 from datetime import datetime
 
+from targets.double_stars.orbits import relative_place
 from targets.model import Origin, Target
-from targets.orbits import relative_place
 
 DAYS_PER_JULIAN_YEAR = 365.25
 J2000_TIMESTAMP_S = 946728000.0  # 2000-01-01 12:00 UTC

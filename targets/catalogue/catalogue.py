@@ -9,19 +9,19 @@ from functools import cache, cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from targets.assembly import assemble_texts
-from targets.cleaning import clean_values
-from targets.constellations import constellation_code
+from targets.catalogue.cleaning import clean_values
+from targets.catalogue.duplicates import fold
+from targets.catalogue.names_of_rows import assemble_texts
+from targets.catalogue.openngc import FloatArray, check_rows, read_objects
+from targets.catalogue.stars import StarFacts, star_facts, with_stars
+from targets.catalogue.tables import numbers, read_tables
+from targets.catalogue.texts import Texts
+from targets.catalogue.values import KINDS, ORIGINS, extra_values, joined, moving_values
 from targets.elements import Elements
-from targets.folding import fold
 from targets.lunar import LunarPlace, lunar_place
 from targets.model import Kind, Target
-from targets.openngc import FloatArray, check_rows, read_objects
+from targets.naming.constellations import constellation_code
 from targets.solar_system import BODIES
-from targets.stars import StarFacts, star_facts, with_stars
-from targets.tables import numbers, read_tables
-from targets.texts import Texts
-from targets.values import KINDS, ORIGINS, extra_values, joined, moving_values
 
 COLUMNS = (
     "ra_deg",
@@ -63,20 +63,20 @@ class Catalogue:
     visual_rating : ndarray
         1 (very hard) .. 5 (showpiece); NaN where nobody has judged.
     kind_code : ndarray of int8
-        Index into :data:`~targets.values.KINDS`.
+        Index into :data:`~targets.catalogue.values.KINDS`.
     size_origin_code, magnitude_origin_code : ndarray of int8
-        Index into :data:`~targets.values.ORIGINS`.
+        Index into :data:`~targets.catalogue.values.ORIGINS`.
     constellation : ndarray of str
         Three-letter abbreviation; empty for bodies that move.
     texts : Texts
         Names, sources and notes; :meth:`target` puts them together.
     stars : mapping of int to StarFacts
         Epochs, orbits and ranges of double and variable stars. Separations and angles in the
-        columns are those of the epoch; :func:`targets.doubles.pair_at` gives those of a night.
+        columns are those of the epoch; :func:`targets.double_stars.doubles.pair_at` gives those of a night.
     lunar : mapping of int to LunarPlace
         Places of the Moon's features on it.
     elements : mapping of int to Elements
-        Of comets and minor planets that a user has added; see :mod:`targets.joining`.
+        Of comets and minor planets that a user has added; see :mod:`targets.catalogue.joining`.
     """
 
     ids: tuple[str, ...]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from targets.designations import compact, name_key
-from targets.folding import Folded
+from targets.catalogue.duplicates import Folded
+from targets.catalogue.openngc import RawObjects
+from targets.catalogue.tables import Row, Tables, words
+from targets.catalogue.texts import Texts
+from targets.catalogue.values import KINDS, ORIGINS, Values
 from targets.lunar import feature_names
 from targets.model import Kind, Origin
-from targets.openngc import RawObjects
+from targets.naming.designations import compact, name_key
 from targets.solar_system import BODIES, OTHER_NAMES
-from targets.tables import Row, Tables, words
-from targets.texts import Texts
-from targets.values import KINDS, ORIGINS, Values
 
 ROUGH_MAGNITUDE = "OpenNGC; rough, half a magnitude off and more for many globular clusters"
 

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from targets.catalogue import COLUMNS, Catalogue
+from targets.catalogue.catalogue import COLUMNS, Catalogue
+from targets.catalogue.values import KINDS, ORIGINS
 from targets.model import Target
-from targets.values import KINDS, ORIGINS
 
 
 def with_targets(catalogue: Catalogue, targets: Sequence[Target]) -> Catalogue:

@@ -6,8 +6,8 @@ import re
 import unicodedata
 from functools import cache
 
-from targets.constellations import GENITIVES, NAMES
-from targets.designations import name_key, spell_greek
+from targets.naming.constellations import GENITIVES, NAMES
+from targets.naming.designations import name_key, spell_greek
 
 GREEK = (
     "alpha", "beta", "gamma", "delta", "epsilon", "zeta", "eta", "theta", "iota", "kappa",

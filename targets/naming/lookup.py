@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
-from targets.constellations import quoted
-from targets.designations import designation_key, name_key
+from targets.naming.constellations import quoted
+from targets.naming.designations import designation_key, name_key
+from targets.naming.star_names import star_key
 from targets.solar_system import SUN_CAUTION, means_the_sun
-from targets.star_names import star_key
 
 T = TypeVar("T")
 
@@ -38,7 +38,7 @@ class Index:
     Parameters
     ----------
     designations : mapping of str to int
-        From :func:`~targets.designations.designation_key` to a target's index.
+        From :func:`~targets.naming.designations.designation_key` to a target's index.
     common_names : list of (str, int)
         Names as people say them and their target; where two targets share a name, the first
         one has it.

@@ -1,0 +1,1 @@
+"""Names and designations: how they are spelled, found and shown."""
