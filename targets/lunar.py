@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from targets.catalogue.tables import Row, words
+from targets.tables import Row, words
 
 
 class Form(StrEnum):

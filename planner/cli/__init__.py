@@ -1,1 +1,4 @@
-"""Commands and options. A command reads what was asked, calls one function below, and delivers its answer."""
+"""Commands and options.
+
+A command reads what was asked, calls one function of a lower room, and delivers its answer.
+"""

@@ -1,6 +1,7 @@
 """The options of the commands: how they are spelled and what their help says.
 
-All of them come in as text; ``planner.request.arguments`` reads it, so that every fault is a sentence.
+All of them come in as text; ``planner.request.arguments`` reads it, so that every fault is a
+sentence.
 """
 
 from __future__ import annotations

@@ -2,7 +2,8 @@
 
 Crumey's fit to the laboratory data of Blackwell (1946) and of Knoll, Tousey and Hulburt (1946),
 over its whole range of light. It holds for even patches with sharp edges at a known place, young
-eyes, both of them, and an even chance of seeing; `planner.formulas.visibility_limit` adds what observing takes away.
+eyes, both of them, and an even chance of seeing; `planner.formulas.visibility_limit` adds what
+observing takes away.
 For points of light the fit dips by 0.01 dex between 16.7 and 15.6 mag/arcsec2, where rods hand
 over to cones; everywhere else a brighter background means a higher threshold.
 

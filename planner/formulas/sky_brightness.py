@@ -74,7 +74,7 @@ def sky_luminance_cd_m2(
 
     See Also
     --------
-    glow_over_zenith, planner.formulas.moonlight.moonlight_cd_m2, planner.formulas.twilight.twilight_cd_m2
+    glow_over_zenith, twilight_cd_m2, planner.formulas.moonlight.moonlight_cd_m2
     """
     glow = glow_over_zenith(altitude_deg=altitude_deg, extinction_mag=extinction_mag)
     night = luminance_cd_m2(zenith_mag_arcsec2) * glow

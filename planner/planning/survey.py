@@ -54,7 +54,7 @@ class Circumstances:
     red_spot: RedSpot | None = None
 
     def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
-        """Rate all trains for N targets at one moment each; see `planner.matcher.rating.rate_trains`."""
+        """Rate all trains for N targets at one moment each, as `rate_trains` does."""
         return rate_trains(
             subjects,
             moment,

@@ -14,7 +14,6 @@ from targets.catalogue.duplicates import fold
 from targets.catalogue.names_of_rows import assemble_texts
 from targets.catalogue.openngc import FloatArray, check_rows, read_objects
 from targets.catalogue.stars import StarFacts, star_facts, with_stars
-from targets.catalogue.tables import numbers, read_tables
 from targets.catalogue.texts import Texts
 from targets.catalogue.values import KINDS, ORIGINS, extra_values, joined, moving_values
 from targets.elements import Elements
@@ -22,6 +21,7 @@ from targets.lunar import LunarPlace, lunar_place
 from targets.model import Kind, Target
 from targets.naming.constellations import constellation_code
 from targets.solar_system import BODIES
+from targets.tables import numbers, read_tables
 
 COLUMNS = (
     "ra_deg",
@@ -72,7 +72,7 @@ class Catalogue:
         Names, sources and notes; :meth:`target` puts them together.
     stars : mapping of int to StarFacts
         Epochs, orbits and ranges of double and variable stars. Separations and angles in the
-        columns are those of the epoch; :func:`targets.double_stars.doubles.pair_at` gives those of a night.
+        columns are those of the epoch; `targets.double_stars.doubles.pair_at` moves them to a night.
     lunar : mapping of int to LunarPlace
         Places of the Moon's features on it.
     elements : mapping of int to Elements

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from targets.catalogue.openngc import FloatArray, RawObjects
-from targets.catalogue.tables import Row, numbers
 from targets.catalogue.values import (
     GROUP_TYPES,
     KINDS,
@@ -21,6 +20,7 @@ from targets.catalogue.values import (
     origins,
 )
 from targets.model import Origin
+from targets.tables import Row, numbers
 
 # V of galaxies in the file comes from apertures of any size; B is sound. Fitted on 43 galaxies
 # with handbook magnitudes: V = B - 0.75 has a scatter of 0.27 mag, the file's V 0.82 mag.

@@ -10,9 +10,9 @@ import numpy as np
 
 from targets.catalogue.cleaning import summed_magnitude
 from targets.catalogue.openngc import RawObjects
-from targets.catalogue.tables import Row
 from targets.catalogue.values import GROUP_TYPES, KIND_OF_TYPE, ORIGINS, Values
 from targets.model import Origin
+from targets.tables import Row
 
 _NED_MEMBER = re.compile(r"(.*\d) NED\d+")
 _LETTER_MEMBER = re.compile(r"(.*\d)[A-Z]")

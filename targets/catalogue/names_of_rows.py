@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 
 from targets.catalogue.duplicates import Folded
 from targets.catalogue.openngc import RawObjects
-from targets.catalogue.tables import Row, Tables, words
 from targets.catalogue.texts import Texts
 from targets.catalogue.values import KINDS, ORIGINS, Values
 from targets.lunar import feature_names
 from targets.model import Kind, Origin
 from targets.naming.designations import compact, name_key
 from targets.solar_system import BODIES, OTHER_NAMES
+from targets.tables import Row, Tables, words
 
 ROUGH_MAGNITUDE = "OpenNGC; rough, half a magnitude off and more for many globular clusters"
 

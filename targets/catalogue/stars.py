@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from targets.catalogue.tables import Row, Tables
 from targets.double_stars.orbits import Orbit
+from targets.tables import Row, Tables
 
 PAIR_TYPE = "**"
 STAR_TYPE = "Star"

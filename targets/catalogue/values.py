@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from targets.catalogue.openngc import FloatArray
-from targets.catalogue.tables import Row, numbers
 from targets.model import Kind, Origin
+from targets.tables import Row, numbers
 
 KINDS = tuple(Kind)
 ORIGINS = tuple(Origin)

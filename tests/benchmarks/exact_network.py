@@ -1,8 +1,8 @@
 """All sequences of looks through a session, as a network.
 
 A node is a target that has just been looked at, when that look ended, and when the observer last
-rested; an arc is the next look, as early as `planner.planning.scheduling.pace.Pace` lets it be. Windows, ways, changes
-and breaks are exact, because the arcs have them.
+rested; an arc is the next look, as early as `planner.planning.scheduling.pace.Pace` lets it be.
+Windows, ways, changes and breaks are exact, because the arcs have them.
 """
 
 from __future__ import annotations

@@ -10,11 +10,11 @@ import pytest
 from targets.catalogue.catalogue import COLUMNS, Catalogue, load_catalogue
 from targets.catalogue.cleaning import clean_values
 from targets.catalogue.openngc import read_objects
-from targets.catalogue.tables import numbers, read_tables
 from targets.catalogue.values import KINDS, ORIGINS, RATED_KINDS
 from targets.model import Kind, Origin
 from targets.naming.designations import name_key
 from targets.naming.lookup import UnknownTarget
+from targets.tables import numbers, read_tables
 
 WIDEST_DEG = 11.0  # the Large Magellanic Cloud, the largest single object
 

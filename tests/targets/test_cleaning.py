@@ -10,9 +10,9 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from targets.catalogue.cleaning import clean_values, galaxy_v_mag, summed_magnitude
 from targets.catalogue.openngc import read_objects
-from targets.catalogue.tables import read_tables
 from targets.catalogue.values import KINDS, kind_codes
 from targets.model import Kind
+from targets.tables import read_tables
 
 HUNDREDTH_MAG = 0.01  # to which magnitudes are rounded
 # How well so many scattered ratios tell their median: 1.25 times the scatter over the root of their

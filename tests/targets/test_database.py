@@ -11,8 +11,8 @@ import pytest
 
 from targets.catalogue.catalogue import load_catalogue
 from targets.catalogue.openngc import check_rows, read_objects
-from targets.catalogue.tables import read_tables
 from targets.model import DatabaseError
+from targets.tables import read_tables
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from importlib.resources import files
 import pytest
 
 from targets.catalogue.catalogue import Catalogue
-from targets.catalogue.tables import Tables, read_tables
+from targets.tables import Tables, read_tables
 
 EXPLAINED = set(
     re.findall(

@@ -14,10 +14,10 @@ from skyfield.api import load_constellation_map, position_of_radec
 
 from targets.catalogue.catalogue import Catalogue
 from targets.catalogue.stars import combined_magnitude, orbit_of
-from targets.catalogue.tables import read_tables
 from targets.double_stars.doubles import julian_year, pair_at, pair_words, primary_magnitude
 from targets.double_stars.orbits import relative_place
 from targets.model import Kind, Origin, Target
+from targets.tables import read_tables
 
 TABLES = read_tables()
 PAIRS = {line["id"]: line for line in TABLES.pairs}

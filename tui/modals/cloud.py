@@ -27,7 +27,7 @@ STAY_WORDS = tuple(f"for {m} min" if m else "until further notice" for m in STAY
 
 @dataclass(frozen=True, slots=True)
 class CloudChoice:
-    """A part of the sky by the names of `planner.session.cloud_sectors`, and how thick the cloud is.
+    """A part of the sky by the names of `cloud_sectors`, and how thick the cloud is.
 
     ``minutes`` is how long it is expected to stay; None until further notice.
     """

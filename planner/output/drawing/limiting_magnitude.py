@@ -71,8 +71,8 @@ def place_of(position: Any) -> Place:
 def faintest_star_mag(target: Target, train: Train, circumstance: Circumstance) -> float:
     """Give the V magnitude of the faintest star that a train shows beside a target.
 
-    As `planner.formulas.visibility_limit.stellar_limit_mag`, with the air, the Moon, twilight and a filter; seeing and
-    the colour of a star are left out.
+    As `planner.formulas.visibility_limit.stellar_limit_mag`, with the air, the Moon, twilight
+    and a filter; seeing and the colour of a star are left out.
     """
     conditions, telescope = circumstance.conditions, train.telescope
     altitude_deg, sky_cd_m2 = _sky_behind(target, circumstance)
