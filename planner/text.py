@@ -1,4 +1,4 @@
-"""Lays out text in columns, counted in the cells of a terminal."""
+"""Text laid out in cells, and made safe for a terminal or a spreadsheet."""
 
 from __future__ import annotations
 
@@ -45,3 +45,39 @@ def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]
             line, glue = rest, ""
         line += glue + word
     return [*lines, line]
+
+
+# These turn the direction of the text that follows, and could make a line read as another one.
+_TURNS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_STEERING = {"Cc", "Cs", "Zl", "Zp"}
+
+
+def plain_line(text: str) -> str:
+    """Write a text on one line: blanks for line ends and tabs, "?" for what steers a terminal."""
+    return "".join(map(_plain, " ".join(text.split())))
+
+
+def plain_lines(text: str) -> list[str]:
+    """Write a text on the lines that it has, each as `plain_line` does."""
+    return [plain_line(line) for line in text.strip().splitlines()]
+
+
+def _plain(character: str) -> str:
+    steers = character in _TURNS or unicodedata.category(character) in _STEERING
+    return "?" if steers else character
+
+
+# Cells that begin so are run by spreadsheets (OWASP, "CSV Injection").
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "'")
+GUARD = "'"
+
+
+def guarded(text: str) -> str:
+    """Put an apostrophe before text that a spreadsheet would run, or take for guarded already."""
+    return GUARD + text if text.startswith(FORMULA_STARTS) else text
+
+
+def unguarded(text: str) -> str:
+    """Take the apostrophe away again: the inverse of `guarded`."""
+    is_guarded = text.startswith(GUARD) and text[1:].startswith(FORMULA_STARTS)
+    return text[1:] if is_guarded else text

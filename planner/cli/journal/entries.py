@@ -24,7 +24,6 @@ from planner.config.checks import listed, show
 from planner.config.settings import Settings
 from planner.journal.evenings import new_session
 from planner.journal.logged import logged_words
-from planner.journal.plain import plain_line
 from planner.journal.records import JournalEntry, Outcome
 from planner.journal.store.journal import Journal, new_id, open_journal
 from planner.journal.store.rows import ID_SHOWN
@@ -43,6 +42,7 @@ from planner.output.text.journal import (
 )
 from planner.request.arguments import read_date, read_format, read_whole
 from planner.request.options import Common, Surroundings, journal_file, open_settings
+from planner.text import plain_line
 
 USUAL_COUNT = 40
 MOST_LISTED = 1_000_000

@@ -23,14 +23,13 @@ from planner.journal.exchange.lines import (
 )
 from planner.journal.exchange.oal_writer import count_unwritable
 from planner.journal.logged import logged_target
-from planner.journal.plain import plain_line
 from planner.journal.records import LoggedTarget
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH
 from planner.request.arguments import read_word
 from planner.request.options import Common, Surroundings, journal_file
-from planner.text import wrap
+from planner.text import plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
 from targets.naming.lookup import UnknownTarget
 

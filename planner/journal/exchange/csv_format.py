@@ -24,7 +24,7 @@ from planner.journal.exchange.fields import (
 from planner.journal.exchange.json_format import entry_line, session_line, session_of
 from planner.journal.exchange.lines import ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
-from planner.spreadsheet import guarded, unguarded
+from planner.text import guarded, unguarded
 
 ID = Field("id", absent="")
 ENTRY_COLUMNS = (

@@ -9,7 +9,7 @@ import pandas as pd
 
 from planner.model.plan import Plan
 from planner.output.contracts.plan import plan_json
-from planner.spreadsheet import guarded
+from planner.text import guarded
 
 if TYPE_CHECKING:
     from astropy.table import Column, MaskedColumn

@@ -9,12 +9,11 @@ from zoneinfo import ZoneInfo
 
 from planner.journal.evenings import seeing_at, transparency_at
 from planner.journal.logged import logged_words
-from planner.journal.plain import plain_line, plain_lines
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
 from planner.journal.store.history import Former
 from planner.journal.store.rows import ID_SHOWN
 from planner.output.words import WIDTH, arc, double_date, item
-from planner.text import cell_width, fit, wrap
+from planner.text import cell_width, fit, plain_line, plain_lines, wrap
 
 JOURNAL_SCHEMA = "fieldstop.journal/1"
 REMOVED_SCHEMA = "fieldstop.removed/1"  # another one, so that no import takes them for looks

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
-from planner.journal.plain import plain_line
 from planner.journal.report_records import (
     Counts,
     EyepieceUse,
@@ -16,7 +15,7 @@ from planner.journal.report_records import (
     ListState,
     PlanUse,
 )
-from planner.text import cell_width, fit, wrap
+from planner.text import cell_width, fit, plain_line, wrap
 
 SCHEMA = "fieldstop.journal-report/1"
 WIDTH = 80

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from planner.model.plan import Plan
 from planner.output.pages.tables import plan_csv, plan_ecsv, plan_frame
-from planner.spreadsheet import FORMULA_STARTS, guarded, unguarded
+from planner.text import FORMULA_STARTS, guarded, unguarded
 
 
 def test_csv_has_a_row_for_each_look(autumn_plan: Plan) -> None:
