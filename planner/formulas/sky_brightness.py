@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from planner.formulas.extinction import air_mass
 from planner.formulas.moonlight import moonlight_cd_m2, scattering_air_mass
-from planner.formulas.photometry import Floats, light_ratio, luminance_cd_m2
-from planner.formulas.twilight import twilight_cd_m2
+from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio, luminance_cd_m2
 
 
 def glow_over_zenith(*, altitude_deg: Floats, extinction_mag: Floats) -> Floats:
@@ -92,3 +94,64 @@ def sky_luminance_cd_m2(
         sun_separation_deg=sun_separation_deg,
     )
     return night + moon + twilight
+
+
+# Schaefer 1993.
+SUN_MAG = -26.74
+ZERO_POINT_MAG = -11.05
+TWILIGHT_MAG = 32.5
+# The unit of the formula, erg/s/cm2/um/arcsec2, in nanolamberts: from memory. Elsewhere 1.11e-15 is
+# remembered, which would make every twilight 0.09 mag fainter.
+NANOLAMBERT_PER_FLUX = 1.0 / 1.02e-15
+# The slope toward the horizon runs as 1/extinction; clear mountain air is where it was fitted.
+LEAST_EXTINCTION_MAG = 0.1
+# Nearer to the Sun than this there is no twilight, only the Sun.
+LEAST_SEPARATION_DEG = 5.0
+# A clear blue sky, far from the Sun: 2000 to 8000 cd/m2 (common practice).
+DAYLIGHT_CD_M2 = 5000.0
+
+
+def twilight_cd_m2(
+    *,
+    altitude_deg: Floats,
+    extinction_mag: Floats,
+    sun_altitude_deg: Floats,
+    sun_separation_deg: Floats,
+) -> Floats:
+    """Give the luminance that the Sun adds to the sky.
+
+    Parameters
+    ----------
+    altitude_deg : float or ndarray
+        Of the place in the sky [deg].
+    extinction_mag : float or ndarray
+        V extinction per air mass [mag]; below 0.1 the slope toward the horizon is that of 0.1.
+    sun_altitude_deg : float or ndarray
+        Of the Sun's centre, without refraction [deg].
+    sun_separation_deg : float or ndarray
+        Between the place and the Sun [deg].
+
+    Returns
+    -------
+    float or ndarray
+        Luminance [cd/m2], without the night sky. It rises with the Sun everywhere.
+
+    Notes
+    -----
+    The formula is meant for a Sun 6 to 18 deg below the horizon. Lower it goes on falling by a
+    magnitude a degree, below what a night sky lets one see. Higher it goes on rising and bends
+    smoothly into a daylight value: good enough to say "too bright", not a model of the day.
+
+    References
+    ----------
+    Schaefer 1993, "Astronomy and the limits of vision", Vistas in Astronomy 36, 311,
+    doi:10.1016/0083-6656(93)90113-X.
+    """
+    above_deg = np.maximum(altitude_deg, 0.0)
+    slope_mag = (90.0 - above_deg) / (360.0 * np.maximum(extinction_mag, LEAST_EXTINCTION_MAG))
+    magnitude = SUN_MAG - ZERO_POINT_MAG + TWILIGHT_MAG - sun_altitude_deg - slope_mag
+    toward_sun = 100.0 / np.maximum(sun_separation_deg, LEAST_SEPARATION_DEG)
+    scattered = 1.0 - light_ratio(extinction_mag * air_mass(above_deg))
+    flux = light_ratio(magnitude) * toward_sun * scattered
+    twilight = flux * (NANOLAMBERT_PER_FLUX * CD_M2_PER_NANOLAMBERT)
+    return twilight / (1.0 + twilight / DAYLIGHT_CD_M2)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT
-from planner.formulas.twilight import DAYLIGHT_CD_M2, twilight_cd_m2
+from planner.formulas.sky_brightness import DAYLIGHT_CD_M2, twilight_cd_m2
 
 HUNDREDTH_MAG = 0.0051
 # Patat et al. find low sites some 30 percent (0.3 mag) brighter than theirs at 2600 m, and nights
