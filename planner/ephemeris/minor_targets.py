@@ -10,8 +10,7 @@ import numpy as np
 
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.kernel import Ephemeris
-from planner.ephemeris.magnitudes import COMA_KM, coma_arcmin
-from planner.ephemeris.minor_bodies import observe_minor
+from planner.ephemeris.minor_bodies import COMA_KM, coma_arcmin, observe_minor
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.model.site import Site
 from targets.elements import Elements, julian_date

@@ -13,8 +13,13 @@ from numpy.testing import assert_allclose
 
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, unix_seconds
-from planner.ephemeris.magnitudes import asteroid_magnitude, coma_arcmin, comet_magnitude
-from planner.ephemeris.minor_bodies import minor_body, observe_minor
+from planner.ephemeris.minor_bodies import (
+    asteroid_magnitude,
+    coma_arcmin,
+    comet_magnitude,
+    minor_body,
+    observe_minor,
+)
 from planner.ephemeris.minor_targets import age_doubt, bright_enough, minor_at
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.model.site import Site
