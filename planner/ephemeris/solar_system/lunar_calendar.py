@@ -12,11 +12,14 @@ from numpy.typing import NDArray
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.solar_system.aspect import Aspect, aspect_of
-from planner.ephemeris.solar_system.lunar_light import LIGHTS, TURNED_AWAY_DEG, Lit, light_quality
-from planner.ephemeris.solar_system.lunar_places import (
+from planner.ephemeris.solar_system.lunar_light import (
+    LIGHTS,
+    TURNED_AWAY_DEG,
+    Lit,
     from_middle_deg,
     half_width_deg,
     is_morning,
+    light_quality,
     place_of,
     place_quality,
     sun_over,

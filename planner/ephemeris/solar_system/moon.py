@@ -16,12 +16,10 @@ from planner.ephemeris.solar_system.lunar_light import (
     TURNED_AWAY_DEG,
     colongitude_deg,
     foreshortened,
-    light_quality,
-)
-from planner.ephemeris.solar_system.lunar_places import (
     from_middle_deg,
     half_width_deg,
     is_morning,
+    light_quality,
     place_of,
     place_quality,
     sun_over,
