@@ -10,8 +10,7 @@ import re
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from planner.config.setup.answers import Taken
-from planner.config.setup.draft import Draft
+from planner.config.setup.draft import Draft, Taken
 from planner.config.setup.place import at_town
 from planner.config.setup.questions import STEPS
 from planner.config.setup.towns import Town

@@ -11,8 +11,7 @@ from typing import Any
 from planner.config.checks import Table
 from planner.config.plausibility import eyepiece_doubt
 from planner.config.sections import read_amplifier, read_eyepiece, read_filter, read_telescope
-from planner.config.setup.answers import Taken, checked, read_yes, without
-from planner.config.setup.draft import Draft, Entry
+from planner.config.setup.draft import Draft, Entry, Taken, checked, read_yes, without
 from planner.config.setup.equipment import (
     eyepiece_name,
     read_amplifier_line,

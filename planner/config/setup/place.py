@@ -7,8 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from planner.config.sections import read_site
-from planner.config.setup.answers import Taken, checked, read_number, without
-from planner.config.setup.draft import Draft
+from planner.config.setup.draft import Draft, Taken, checked, read_number, without
 from planner.config.setup.places import looks_like_coordinates, read_coordinates
 from planner.config.setup.towns import Town, coordinates_words, find_towns, nearest_town
 

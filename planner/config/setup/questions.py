@@ -8,8 +8,7 @@ from datetime import date
 from functools import partial
 
 from planner.config.sections import read_observer
-from planner.config.setup.answers import Step, Taken, checked, read_number, read_yes, without
-from planner.config.setup.draft import Draft
+from planner.config.setup.draft import Draft, Step, Taken, checked, read_number, read_yes, without
 from planner.config.setup.kit_answers import (
     take_aperture,
     take_diagonal,
