@@ -9,7 +9,7 @@ from functools import partial
 
 from planner.config.sections import read_observer
 from planner.config.setup.draft import Draft, Step, Taken, checked, read_number, read_yes, without
-from planner.config.setup.kit_answers import (
+from planner.config.setup.equipment import (
     take_aperture,
     take_diagonal,
     take_driven,
