@@ -7,12 +7,27 @@ Nothing here reads or prints: whoever asks shows `Interview.question` and gives 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 
-from planner.config.setup.draft import Draft, Taken
-from planner.config.setup.place import at_town
-from planner.config.setup.questions import STEPS
+from planner.config.sections import read_observer
+from planner.config.setup.draft import Draft, Step, Taken, checked, read_number, read_yes, without
+from planner.config.setup.equipment import (
+    take_aperture,
+    take_diagonal,
+    take_driven,
+    take_eyepiece,
+    take_focal_length,
+    take_focuser,
+    take_more,
+    take_mount,
+    take_obstruction,
+    usual_diagonal,
+    usual_obstruction,
+)
+from planner.config.setup.place import at_town, take_elevation, take_place, take_site_name, take_sky
 from planner.config.setup.towns import Town
 
 BACK = "<"
@@ -85,3 +100,100 @@ class Interview:
         if not 1 <= int(text) <= len(self.choices):
             raise ValueError(f"Allowed is 1 to {len(self.choices)}; or write the name anew.")
         return at_town(self.draft, self.choices[int(text) - 1])
+
+
+PUPIL_KEYS = ("birth_year", "dark_pupil_mm")
+
+
+def take_pupil(draft: Draft, text: str, today: date) -> Taken:
+    """Take a year of birth or a measured pupil; nothing leaves the usual one."""
+    pupil = _pupil(text)
+    after = replace(draft, observer={**without(draft.observer, *PUPIL_KEYS), **pupil})
+    observer = checked(lambda table: read_observer(table, today), after.observer, "you")
+    how = observer.pupil_source
+    return Taken(after, (f"A pupil of {observer.dark_pupil_mm:g} mm in the dark, {how}.",))
+
+
+def _pupil(text: str) -> dict[str, float]:
+    if not text:
+        return {}
+    value = read_number(text.removesuffix("mm"), "a year as in 1984, or millimetres as in 6.2")
+    if value < 100.0:
+        return {"dark_pupil_mm": value}
+    return {"birth_year": int(value) if value == int(value) else value}
+
+
+def take_spectacles(draft: Draft, text: str, _today: date) -> Taken:
+    """Take whether glasses stay on."""
+    return Taken(draft.with_observer(spectacles=read_yes(text)))
+
+
+def _asking(text: str) -> Callable[[Draft], str]:
+    return lambda _draft: text
+
+
+def _usually(text: str | None) -> Callable[[Draft], str | None]:
+    return lambda _draft: text
+
+
+STEPS = (
+    Step(_asking("From where do you observe? A town, or coordinates"), _usually(None), take_place),
+    Step(
+        _asking("What do you call this place"),
+        lambda draft: str(draft.site["name"]),
+        take_site_name,
+    ),
+    Step(_asking("Metres above the sea (it matters little)"), _usually("0"), take_elevation),
+    Step(
+        _asking(
+            "How dark is the sky? Bortle class 1 to 9, a meter's reading such as 20.9, or Enter "
+            "when you do not know"
+        ),
+        _usually(""),
+        take_sky,
+    ),
+    Step(
+        _asking("Your telescope's aperture? In mm, or in inches as in 8 in"),
+        _usually(None),
+        take_aperture,
+    ),
+    Step(
+        _asking("Its focal length in mm, or focal ratio as in f/6"),
+        _usually(None),
+        take_focal_length,
+    ),
+    Step(
+        _asking("Its secondary mirror in mm or %; 0 for a refractor"),
+        usual_obstruction,
+        take_obstruction,
+    ),
+    Step(_asking("Do you look through a star diagonal? y or n"), usual_diagonal, take_diagonal),
+    Step(_asking("The largest barrel that its focuser takes"), _usually("2in"), take_focuser),
+    Step(_asking("Its mount: altazimuth or equatorial"), _usually("altazimuth"), take_mount),
+    Step(_asking("Do motors follow the sky? y or n"), _usually("n"), take_driven),
+    Step(
+        lambda draft: (
+            "Another eyepiece, or Enter to go on"
+            if draft.eyepieces
+            else "An eyepiece: focal length, apparent field, barrel, as in 12 60 1.25"
+        ),
+        lambda draft: "" if draft.eyepieces else None,
+        take_eyepiece,
+    ),
+    Step(
+        _asking("A Barlow or reducer as in 2x 1.25, or Enter to go on"),
+        _usually(""),
+        partial(take_more, what="amplifier"),
+    ),
+    Step(
+        _asking("A filter as in oiii 2in, or Enter to go on"),
+        _usually(""),
+        partial(take_more, what="filter"),
+    ),
+    Step(
+        _asking("Your year of birth, or your pupil in the dark in mm if measured, or Enter"),
+        _usually(""),
+        take_pupil,
+    ),
+    Step(_asking("Do spectacles stay on at the eyepiece? y or n"), _usually("n"), take_spectacles),
+)

@@ -18,8 +18,7 @@ from hypothesis import strategies as st
 from planner.cli.main import main
 from planner.config.settings import read_settings
 from planner.config.setup.draft import Draft, draft_toml
-from planner.config.setup.interview import BACK, Interview
-from planner.config.setup.questions import STEPS
+from planner.config.setup.interview import BACK, STEPS, Interview
 from planner.request.options import Surroundings
 
 TODAY = date(2026, 11, 25)
