@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.config.setup.places import looks_like_coordinates, read_coordinates
+from planner.config.setup.place import looks_like_coordinates, read_coordinates
 from planner.config.setup.towns import find_towns, load_towns, nearest_town
 
 ONE_ARCSECOND_DEG = 1.0 / 3600.0
