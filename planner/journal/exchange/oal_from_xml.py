@@ -28,8 +28,16 @@ from planner.journal.exchange.lines import (
     zone_of_offset,
 )
 from planner.journal.exchange.oal_extension import read_block, split_block
-from planner.journal.exchange.oal_findings import extras, sky_values, told
-from planner.journal.exchange.oal_from_xml_values import angle, instant, needed, number, whole_in
+from planner.journal.exchange.oal_from_xml_values import (
+    angle,
+    extras,
+    instant,
+    needed,
+    number,
+    sky_values,
+    told,
+    whole_in,
+)
 from planner.journal.exchange.oal_terms import (
     FILTER_TYPE_NAMES,
     OUR_FILTER_KINDS,
