@@ -6,6 +6,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+from planner.journal.store.journal import new_id
+from planner.model.kit import Train
+from planner.model.site import Site
+from targets.model import Target
+
 
 class Outcome(StrEnum):
     """What came of a look."""
@@ -154,3 +159,68 @@ class JournalEntry:
     transparency: int | None = None
     note: str = ""
     sketch: str = ""
+
+
+def logged_target(target: Target) -> LoggedTarget:
+    """Copy what the catalogue says of a target."""
+    return LoggedTarget(
+        id=target.id,
+        name=target.name,
+        kind=target.kind.value,
+        constellation=target.constellation,
+        ra_deg=target.ra_deg,
+        dec_deg=target.dec_deg,
+        major_arcmin=target.major_arcmin,
+        minor_arcmin=target.minor_arcmin,
+        magnitude=target.magnitude,
+    )
+
+
+def logged_train(train: Train) -> LoggedTrain:
+    """Copy a train, with its numbers."""
+    amplifier, filter_ = train.amplifier, train.filter
+    return LoggedTrain(
+        telescope=train.telescope.name,
+        aperture_mm=train.telescope.aperture_mm,
+        telescope_focal_length_mm=train.telescope.focal_length_mm,
+        eyepiece=train.eyepiece.name,
+        eyepiece_focal_length_mm=train.focal_length_mm,
+        apparent_field_deg=train.apparent_field_deg,
+        amplifier=amplifier.name if amplifier else "",
+        amplifier_factor=amplifier.factor if amplifier else None,
+        filter=filter_.name if filter_ else "",
+        filter_kind=filter_.kind.value if filter_ else "",
+        magnification=train.magnification,
+        exit_pupil_mm=train.exit_pupil_mm,
+        true_field_deg=train.true_field_arcmin / 60.0,
+    )
+
+
+def logged_words(train: LoggedTrain) -> str:
+    """Name a train as a plan does: ``12 mm 60 + 2x Barlow + O III``; empty without any glass."""
+    return " + ".join(part for part in (train.eyepiece, train.amplifier, train.filter) if part)
+
+
+def new_session(site: Site, evening: date, start: datetime, *, observer: str) -> JournalSession:
+    """Begin a session at a site, under its usual sky."""
+    return JournalSession(
+        id=new_id(),
+        evening=evening,
+        site=site.name,
+        timezone=site.timezone,
+        start=start,
+        latitude_deg=site.latitude_deg,
+        longitude_deg=site.longitude_deg,
+        elevation_m=site.elevation_m,
+        observer=observer,
+    )
+
+
+def seeing_at(entry: JournalEntry, session: JournalSession) -> str | None:
+    """Give the seeing at a look: its own, else the session's."""
+    return session.seeing if entry.seeing is None else entry.seeing
+
+
+def transparency_at(entry: JournalEntry, session: JournalSession) -> int | None:
+    """Give the transparency at a look: its own, else the session's."""
+    return session.transparency if entry.transparency is None else entry.transparency

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from planner.journal.logged import logged_target, logged_train
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
     LoggedTrain,
     Outcome,
+    logged_target,
+    logged_train,
 )
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import journal_path, new_id, open_journal

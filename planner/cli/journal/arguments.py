@@ -16,8 +16,7 @@ from planner.config.checks import listed, nearest, show
 from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
 from planner.formulas.seeing import ANTONIADI, antoniadi_step
-from planner.journal.logged import logged_target, logged_train
-from planner.journal.records import LoggedTarget, LoggedTrain, Outcome
+from planner.journal.records import LoggedTarget, LoggedTrain, Outcome, logged_target, logged_train
 from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit

@@ -22,8 +22,7 @@ from planner.cli.result import Outcome as Delivery
 from planner.config.conditions import SKY_MAG_RANGE
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date
-from planner.journal.evenings import new_session
-from planner.journal.records import JournalEntry, JournalSession, LoggedTrain
+from planner.journal.records import JournalEntry, JournalSession, LoggedTrain, new_session
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site

@@ -22,9 +22,7 @@ from planner.cli.result import Outcome as Delivery
 from planner.cli.result import read_output
 from planner.config.checks import listed, show
 from planner.config.settings import Settings
-from planner.journal.evenings import new_session
-from planner.journal.logged import logged_words
-from planner.journal.records import JournalEntry, Outcome
+from planner.journal.records import JournalEntry, Outcome, logged_words, new_session
 from planner.journal.store.journal import Journal, new_id, open_journal
 from planner.journal.store.rows import ID_SHOWN
 from planner.model.errors import Faults, InputError

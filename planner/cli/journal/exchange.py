@@ -22,8 +22,7 @@ from planner.journal.exchange.lines import (
     sort_out,
 )
 from planner.journal.exchange.oal_writer import count_unwritable
-from planner.journal.logged import logged_target
-from planner.journal.records import LoggedTarget
+from planner.journal.records import LoggedTarget, logged_target
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH

@@ -10,7 +10,6 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.config.checks import show
-from planner.journal.evenings import seeing_at, transparency_at
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
@@ -36,6 +35,8 @@ from planner.journal.records import (
     LoggedTarget,
     LoggedTrain,
     Outcome,
+    seeing_at,
+    transparency_at,
 )
 
 SCHEMA = "fieldstop.journal/1"

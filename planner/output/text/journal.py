@@ -7,9 +7,14 @@ from datetime import UTC, datetime, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.journal.evenings import seeing_at, transparency_at
-from planner.journal.logged import logged_words
-from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTarget,
+    logged_words,
+    seeing_at,
+    transparency_at,
+)
 from planner.journal.store.history import Former
 from planner.journal.store.rows import ID_SHOWN
 from planner.output.words import WIDTH, arc, double_date, item

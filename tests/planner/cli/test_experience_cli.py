@@ -11,8 +11,13 @@ from typing import Any
 
 import pytest
 
-from planner.journal.logged import logged_target
-from planner.journal.records import JournalEntry, JournalSession, LoggedTrain, Outcome
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTrain,
+    Outcome,
+    logged_target,
+)
 from planner.journal.store.journal import new_id, open_journal
 from targets.catalogue.catalogue import load_catalogue
 
