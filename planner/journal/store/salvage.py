@@ -31,7 +31,7 @@ ID = re.compile(r"[0-9a-f]{32}")
 
 Values = dict[str, Any]
 
-# Columns in the order in which the file has them; see `planner.journal.store.schema`.
+# Columns in the order in which the file has them; see `planner.journal.store.connection`.
 STORED_SESSION = (*SESSION_COLUMNS, "revision")
 LATER_ENTRY: Values = {"sketch": "", "removed_at": None}  # rows from before are shorter
 STORED_ENTRY = (

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from planner.journal.store import connection
+from planner.journal.store.connection import VERSION
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import open_journal
-from planner.journal.store.schema import VERSION
 
 FILES = Path(__file__).parent / "files"
 LATER = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
