@@ -18,7 +18,7 @@ from planner.journal.records import JournalEntry
 from planner.journal.store import recovery as rescue_module
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import Journal, open_journal
-from planner.journal.store.salvage import salvage
+from planner.journal.store.recovery import salvage
 
 PAGE = 4096
 LATER = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
