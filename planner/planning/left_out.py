@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
-from planner.model.plan import LeftOut, Look
+from planner.model.plan import LeftOut, Look, Spare
 from planner.planning.roster import Roster
+from planner.planning.scheduling.candidates import Candidates
 from planner.planning.scheduling.scheduler import Candidates, Session, Slot, fits_alone
 from planner.planning.survey import Circumstances
 from planner.planning.windows import Windows, hindrance
@@ -94,3 +96,63 @@ def _why_nothing(windows: Windows) -> str:
     if not windows.open.any():
         return "Nothing to look at: all that was asked for is hidden or low in this session."
     return "Nothing to look at: what is up shows itself too badly or too briefly in this session."
+
+
+# Parts of the sky, and how many spares each gets at most.
+SECTORS = 8
+MOST_PER_SECTOR = 3
+
+
+def find_spares(
+    roster: Roster,
+    candidates: Candidates,
+    circumstances: Circumstances,
+    columns: NDArray[np.intp],
+    planned: Collection[int],
+    start: datetime,
+    *,
+    step_min: float,
+) -> tuple[Spare, ...]:
+    """Choose the best targets that have no look, some in each part of the sky.
+
+    Parameters
+    ----------
+    roster, candidates
+        N targets, as the ordering saw them.
+    circumstances : Circumstances
+        With the table of trains.
+    columns : ndarray of int
+        The train of each target, (N,).
+    planned : collection of int
+        Rows of those that have a look.
+    start : datetime
+        Of the session (UTC).
+    step_min : float
+        From one step to the next [min].
+
+    Returns
+    -------
+    tuple of Spare
+        By sector from north through east, the best of each first.
+    """
+    worth = np.where(candidates.open, candidates.quality, 0.0)
+    step = np.argmax(worth, axis=1)
+    every = np.arange(len(worth))
+    best = worth[every, step]
+    azimuth = candidates.azimuth_deg[every, step]
+    sector = np.round(azimuth / (360.0 / SECTORS)).astype(int) % SECTORS
+    chosen: list[int] = []
+    for part in range(SECTORS):
+        rows = [int(r) for r in np.argsort(-best, kind="stable") if sector[r] == part]
+        free = [row for row in rows if best[row] > 0.0 and row not in planned]
+        chosen += free[:MOST_PER_SECTOR]
+    return tuple(
+        Spare(
+            target=roster.targets[row],
+            train=circumstances.table.trains[int(columns[row])],
+            at=start + timedelta(minutes=float(step_min * step[row])),
+            altitude_deg=float(candidates.altitude_deg[row, step[row]]),
+            azimuth_deg=float(azimuth[row]),
+        )
+        for row in chosen
+    )

@@ -21,7 +21,7 @@ from planner.model.plan import Look, Plan, Spare
 from planner.planning.candidates import best_trains, candidates_of, session_of
 from planner.planning.closing import altitude_floors_deg
 from planner.planning.companions import in_the_field
-from planner.planning.left_out import omissions, plan_notes
+from planner.planning.left_out import find_spares, omissions, plan_notes
 from planner.planning.roster import Roster, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
@@ -33,7 +33,6 @@ from planner.planning.scheduling.scheduler import (
 )
 from planner.planning.shortlist import shortlist
 from planner.planning.slack import hurry_of
-from planner.planning.spares import find_spares
 from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
