@@ -20,9 +20,8 @@ from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
 from planner.planning.candidates import best_trains, candidates_of, session_of
 from planner.planning.closing import altitude_floors_deg
-from planner.planning.companions import in_the_field
 from planner.planning.left_out import find_spares, omissions, plan_notes
-from planner.planning.roster import Roster, survey_roster
+from planner.planning.roster import Roster, in_the_field, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
     Order,

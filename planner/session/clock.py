@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from planner.ephemeris.kernel import unix_seconds
 from planner.planning.closing import last_open_step
 from planner.planning.plan import STEP_MIN
-from planner.planning.roster_parts import steps_of
+from planner.planning.roster import steps_of
 from planner.session.losses import why_lost
 from planner.session.night import NightField
 from planner.session.open_sky import under_clouds

@@ -17,8 +17,7 @@ from planner.model.night import Night
 from planner.planning.candidates import LEAST_SEEN, candidates_of
 from planner.planning.closing import altitude_floors_deg
 from planner.planning.plan import STEP_MIN, Wishes
-from planner.planning.roster import Roster, survey_roster
-from planner.planning.roster_parts import rows_of_roster
+from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.shortlist import shortlist
 from planner.planning.survey import Circumstances, moment_at

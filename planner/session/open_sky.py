@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 
 from planner.planning.candidates import candidates_of, session_of
 from planner.planning.plan import STEP_MIN
-from planner.planning.roster import Roster
-from planner.planning.roster_parts import rows_of_roster, steps_of
+from planner.planning.roster import Roster, rows_of_roster, steps_of
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.worth import LEAST_WORTH
 from planner.session.cloud_sectors import inside

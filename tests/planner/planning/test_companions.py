@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.testing import assert_allclose
 
-from planner.planning.companions import COMPANION_SHARE, companion_share, in_the_field
+from planner.planning.roster import COMPANION_SHARE, companion_share, in_the_field
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 
