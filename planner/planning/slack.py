@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.plan import Hurry
-from planner.planning.closing import first_of_run, last_open_step, window_closing
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
+from planner.planning.windows import first_of_run, last_open_step, window_closing
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -7,9 +7,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 from planner.ephemeris.kernel import unix_seconds
-from planner.planning.closing import last_open_step
 from planner.planning.plan import STEP_MIN
 from planner.planning.roster import steps_of
+from planner.planning.windows import last_open_step
 from planner.session.losses import why_lost
 from planner.session.night import NightField
 from planner.session.open_sky import under_clouds

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.output.words import clock
-from planner.planning.closing import window_closing
 from planner.planning.plan import STEP_MIN
-from planner.planning.windows import hindrance
+from planner.planning.windows import hindrance, window_closing
 from planner.session.cloud_sectors import inside, sector_words
 from planner.session.night import NightField
 from planner.session.open_sky import OpenSky

@@ -16,10 +16,10 @@ from planner.matcher.views import view_through
 from planner.model.plan import View
 from planner.output.why_now import hurry_words
 from planner.planning.candidates import LEAST_SEEN
-from planner.planning.closing import first_of_run, window_closing
 from planner.planning.plan import STEP_MIN
 from planner.planning.slack import hurry_of
 from planner.planning.survey import moment_at
+from planner.planning.windows import first_of_run, window_closing
 from planner.planning.worth import look_worth, wanted_under
 from planner.session.night import NightField
 from planner.session.open_sky import OpenSky, open_sky

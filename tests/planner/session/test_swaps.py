@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.planning.closing import window_closing
+from planner.planning.windows import window_closing
 from planner.session.cloud_moves import cloud_here
 from planner.session.course import tick
 from planner.session.moves import done, skip
