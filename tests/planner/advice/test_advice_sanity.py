@@ -9,10 +9,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.advice.candidate import kit_with, try_candidate, uses_of
+from planner.advice.candidate import kit_with, try_candidate, uses_of, wastes_light
 from planner.advice.rating import rate_year
 from planner.advice.starter_set import market, start_set, usual_advice
-from planner.advice.verdicts import wastes_light
 from planner.advice.year import Year
 from planner.matcher.trains import make_trains
 from planner.model.kit import (
