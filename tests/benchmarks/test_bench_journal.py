@@ -18,7 +18,7 @@ from planner.config.settings import example_settings
 from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
 from planner.journal.store.journal import Journal, new_id, open_journal
 from planner.matcher.trains import make_trains
-from planner.request.journal_leaning import leanings_for
+from planner.request.experience import leanings_for
 
 MANY, FEW = 100_000, 1_000
 # What an observer is promised [s]; other work on the machine can double it, and a test must not
