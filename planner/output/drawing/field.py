@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from planner.model.kit import Mount, Orientation, Train
-from planner.output.drawing.frame import Frame
 from planner.output.drawing.limiting_magnitude import (
     Circumstance,
     faintest_star_mag,
@@ -13,7 +12,7 @@ from planner.output.drawing.limiting_magnitude import (
     zenith_of,
 )
 from planner.output.drawing.marks import FieldDrawing, Label, Star
-from planner.output.drawing.orientation import position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.orientation import Frame, position_angle_deg, tangent_plane_arcmin
 from planner.output.drawing.target_marks import Marks, star_weight, target_marks
 from targets.double_stars.doubles import primary_magnitude
 from targets.field_stars import load_field_stars

@@ -13,10 +13,9 @@ from planner.ephemeris.solar_system.rotation import SPINS
 from planner.ephemeris.solar_system.satellites import MoonOffset
 from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
-from planner.output.drawing.frame import Frame
 from planner.output.drawing.limiting_magnitude import Circumstance, Place, observer_of, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
-from planner.output.drawing.orientation import position_angle_deg
+from planner.output.drawing.orientation import Frame, position_angle_deg
 from targets.double_stars.doubles import primary_magnitude
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target

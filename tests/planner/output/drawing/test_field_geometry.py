@@ -17,10 +17,9 @@ from numpy.testing import assert_allclose
 
 from planner.model.kit import Mount, Orientation
 from planner.output.drawing.field import draw_field, wants_close_up
-from planner.output.drawing.frame import Frame
 from planner.output.drawing.limiting_magnitude import observer_of, zenith_of
 from planner.output.drawing.marks import FieldDrawing
-from planner.output.drawing.orientation import position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.orientation import Frame, position_angle_deg, tangent_plane_arcmin
 from planner.output.text.fields import drift_words
 from targets.catalogue.catalogue import Catalogue
 from targets.field_stars import load_field_stars, v_magnitude
