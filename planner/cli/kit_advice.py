@@ -25,7 +25,7 @@ from planner.output.text.advice import (
     trials_text,
     uses_lines,
 )
-from planner.output.text.drawings import gain_drawings
+from planner.output.text.fields import gain_drawings
 from planner.output.text.starter_set import start_text
 from planner.planning.nights import showpieces
 from planner.request.arguments import read_date, read_format, read_number, read_whole
