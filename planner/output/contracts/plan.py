@@ -10,7 +10,7 @@ from typing import Any
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, View
 from planner.model.site import Site
-from planner.output.why_now import hurry_words
+from planner.output.words import hurry_words
 from planner.planning.look import LookReport
 from targets.model import Target
 

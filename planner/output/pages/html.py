@@ -21,7 +21,6 @@ from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
 from planner.output.text.look import target_facts, when_facts
-from planner.output.why_now import hurry_words
 from planner.output.words import (
     SUN_CAUTION,
     arc,
@@ -30,6 +29,7 @@ from planner.output.words import (
     double_date,
     grade_word,
     heading_facts,
+    hurry_words,
     note_words,
     span,
 )

@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from planner.model.kit import train_words
 from planner.model.plan import LeftOut, Look, Plan, View
 from planner.model.site import Site
-from planner.output.why_now import hurry_words
 from planner.output.words import (
     SUN_CAUTION,
     WIDTH,
@@ -17,6 +16,7 @@ from planner.output.words import (
     compass,
     grade_word,
     heading,
+    hurry_words,
     item,
     note_words,
     span,

@@ -14,7 +14,7 @@ from planner.model.plan import Hurry
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text, plan_json
 from planner.output.text.plan import plan_text
-from planner.output.why_now import hurry_words
+from planner.output.words import hurry_words
 from planner.planning.plan import STEP_MIN
 from planner.planning.slack import hurry_of
 from planner.session.open_sky import open_sky
