@@ -6,10 +6,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.model.plan import Plan
-from planner.session.clock import misfit, put_back, settle
+from planner.session.clock import clock_fault, misfit, note_leap, put_back, settle, without_leap
 from planner.session.moves import Moved
 from planner.session.night import NightField, key_of
-from planner.session.session_leaps import clock_fault, note_leap, without_leap
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 from planner.session.words import change_words
 

@@ -13,15 +13,16 @@ from datetime import datetime, timedelta
 
 from planner.output.words import clock
 from planner.session.clock import (
+    clock_fault,
     misfit,
     pauses_with,
     put_back,
     run_end,
     settle,
+    without_leap,
 )
 from planner.session.night import NightField, key_words
 from planner.session.replanning import ready_at
-from planner.session.session_leaps import clock_fault, without_leap
 from planner.session.state import (
     Pause,
     PauseKind,

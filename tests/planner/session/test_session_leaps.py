@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from planner.session.clock import LEAP
 from planner.session.course import begin_session, resume, tick
 from planner.session.moves import done, skip
-from planner.session.session_leaps import LEAP
 from planner.session.state import Status, undo
 from planner.session.state_json import from_json, to_json
 
