@@ -12,11 +12,11 @@ from planner.output.words import WEEKDAYS, clock
 from planner.planning.plan import STEP_MIN
 from planner.planning.roster import steps_of
 from planner.planning.windows import last_open_step
-from planner.session.losses import why_lost
 from planner.session.night import NightField
 from planner.session.open_sky import under_clouds
 from planner.session.replanning import is_fixed, put_in_order, still_holds
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.session.words import why_lost
 
 # A look that cloud ends counts as done when it had this share of its usual length (our choice).
 ENOUGH_OF_A_LOOK = 0.5

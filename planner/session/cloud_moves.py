@@ -7,10 +7,10 @@ from datetime import datetime
 
 from planner.output.words import clock
 from planner.session.cloud_sectors import ALL_SKY, find_sector
-from planner.session.losses import cloud_words
 from planner.session.moves import Acted, Moved, moved
 from planner.session.night import NightField
 from planner.session.state import Closure, CloudKind, SessionState
+from planner.session.words import cloud_words
 
 # What is lost behind thin cloud and behind haze [mag] when the observer names no other figure
 # (common practice).

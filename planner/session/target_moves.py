@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from planner.session.losses import why_lost
 from planner.session.moves import Acted, Moved, moved
 from planner.session.night import NightField
 from planner.session.open_sky import open_sky
 from planner.session.replanning import ready_at
 from planner.session.state import SessionState, Status
+from planner.session.words import why_lost
 
 
 def add_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:

@@ -9,9 +9,9 @@ from planner.model.kit import FilterKind, train_words
 from planner.model.plan import Grade
 from planner.output.words import clock, compass, double_date
 from planner.session.look_list import LookLine, darkness_words, moon_words
-from planner.session.losses import cloud_words
 from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
+from planner.session.words import cloud_words
 from planner.text import cell_width, fit, wrap
 from tui.night.scene import Scene
 
