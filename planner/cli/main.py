@@ -17,7 +17,7 @@ import platformdirs
 import typer
 
 from planner.cli import options
-from planner.cli.journal.journal_files_cli import app as journal
+from planner.cli.journal.app import app as journal
 from planner.cli.kit import app as kit
 from planner.cli.result import (
     Outcome,
