@@ -220,7 +220,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
 @app.command()
 def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
     """Take out a look that was a mistake; "restore" brings it back."""
-    from planner.cli.journal import journal_removal as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
     return command.remove_command(entry_id, data, context.obj)
 
@@ -228,7 +228,7 @@ def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcom
 @app.command()
 def restore(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
     """Bring back a look that was removed; "list --removed" shows them."""
-    from planner.cli.journal import journal_removal as command  # noqa: PLC0415  # slow to load
+    from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
     return command.restore_command(entry_id, data, context.obj)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, tzinfo
 from pathlib import Path
@@ -37,6 +37,7 @@ from planner.output.text.journal import (
     journal_json,
     list_text,
     removed_json,
+    session_zone,
 )
 from planner.request.arguments import read_date, read_format, read_whole
 from planner.request.options import Common, Surroundings, journal_file, open_settings
@@ -240,3 +241,49 @@ def show_command(
         }
         return Delivery(json_text(content), output, talk)
     return Delivery(entry_text(entry, session, history), output, talk)
+
+
+def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Delivery:
+    """Take an entry out of the journal, which keeps it aside.
+
+    Raises
+    ------
+    InputError
+        When there is no such entry, or it was removed before.
+    """
+
+    def remove(journal: Journal) -> JournalEntry:
+        return journal.remove_entry(entry_id, removed_at=surroundings.now)
+
+    return _done(remove, 'Removed; "journal restore {}" brings it back.', data, surroundings)
+
+
+def restore_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Delivery:
+    """Bring a removed entry back as it was.
+
+    Raises
+    ------
+    InputError
+        When no such entry was removed.
+    """
+
+    def restore(journal: Journal) -> JournalEntry:
+        return journal.restore_entry(entry_id)
+
+    return _done(restore, "Back in the journal.", data, surroundings)
+
+
+def _done(
+    work: Callable[[Journal], JournalEntry],
+    said: str,
+    data: str | None,
+    surroundings: Surroundings,
+) -> Delivery:
+    path = journal_file(data, surroundings)
+    check_there(path)
+    with open_journal(path) as journal:
+        entry = work(journal)
+        zone = session_zone(journal.session(entry.session_id))
+        talk = journal.remarks
+    said = said.format(entry.id[:ID_SHOWN])
+    return Delivery(f"{entry_words(entry, zone)}\n", talk=(*talk, said))
