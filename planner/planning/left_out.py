@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from planner.model.plan import LeftOut, Look, Spare
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates
-from planner.planning.scheduling.scheduler import Candidates, Session, Slot, fits_alone
+from planner.planning.scheduling.scheduler import Session, Slot, fits_alone
 from planner.planning.survey import Circumstances
 from planner.planning.windows import Windows, hindrance
 from planner.planning.worth import EXPECTED

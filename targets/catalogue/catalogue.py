@@ -72,7 +72,7 @@ class Catalogue:
         Names, sources and notes; :meth:`target` puts them together.
     stars : mapping of int to StarFacts
         Epochs, orbits and ranges of double and variable stars. Separations and angles in the
-        columns are those of the epoch; `targets.double_stars.doubles.pair_at` moves them to a night.
+        columns are those of the epoch; `pair_at` moves them to a night.
     lunar : mapping of int to LunarPlace
         Places of the Moon's features on it.
     elements : mapping of int to Elements

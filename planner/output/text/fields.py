@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import zip_longest
+from typing import TYPE_CHECKING
 
-from planner.advice.results import Gain
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Train, train_words
 from planner.model.plan import View
@@ -20,11 +20,16 @@ from planner.planning.look import LookReport
 from planner.planning.survey import Circumstances
 from planner.text import fit, wrap
 
+if TYPE_CHECKING:
+    from planner.advice.results import Gain
+
 GAP = "  "
 # Two or three drawings beside each other on 80 columns, and their rows.
 TWO_WIDE, THREE_WIDE = 38, 25
 CURVE_ROWS = 12
 MOST_FIELDS = 3
+# A candidate beside the best train of today.
+GAIN_WIDE, GAIN_GAP = 30, "   "
 
 
 def look_drawings(
@@ -58,7 +63,8 @@ def look_drawings(
     site = report.night.site
     circumstance = Circumstance(ephemeris, site, report.at, circumstances.conditions)
     views = different_eyepieces(report.views, count)
-    drawn = [_titled(draw_field(report.target, v.train, circumstance), v) for v in views]
+    trains = [view.train for view in views]
+    drawn = [(_title(t), draw_field(report.target, t, circumstance)) for t in trains]
     if count == 1 and wants_close_up(report.target, views[0].train):
         close = draw_field(report.target, views[0].train, circumstance, close_up=True)
         drawn.append((f"enlarged, {length_words(close.span_arcmin)} wide", close))
@@ -120,25 +126,20 @@ def star_words(drawing: FieldDrawing) -> str:
     return f"Stars are drawn to magnitude {drawing.faintest_mag:.0f}."
 
 
-def _titled(drawing: FieldDrawing, view: View) -> tuple[str, FieldDrawing]:
-    return f"{train_words(view.train)}, {view.train.magnification:.0f}x", drawing
+def _title(train: Train) -> str:
+    return f"{train_words(train)}, {train.magnification:.0f}x"
 
 
 def _block(title: str, drawing: FieldDrawing, width: int, *, unicode: bool) -> list[str]:
-    rows = width // 2
-    cells = field_cells(drawing, columns=width, rows=rows, unicode=unicode)
+    cells = field_cells(drawing, columns=width, rows=width // 2, unicode=unicode)
     return [title, *cells, scale_words(drawing, columns=width)]
 
 
-def _beside(blocks: Sequence[Sequence[str]], width: int) -> list[str]:
+def _beside(blocks: Sequence[Sequence[str]], width: int, gap: str = GAP) -> list[str]:
     return [
-        GAP.join(fit(line, width) for line in lines).rstrip()
+        gap.join(fit(line, width) for line in lines).rstrip()
         for lines in zip_longest(*blocks, fillvalue="")
     ]
-
-
-COLUMNS, ROWS = 30, 15
-GAP = "   "
 
 
 def gain_drawings(
@@ -171,17 +172,7 @@ def gain_drawings(
             continue
         circumstance = Circumstance(ephemeris, site, gain.instant, circumstances.conditions)
         trains = [train for train in (gain.present, gain.train) if train is not None]
-        blocks = [_block(gain, train, circumstance, unicode=unicode) for train in trains]
-        lines += ["", gain.target.name]
-        lines += [
-            GAP.join(fit(line, COLUMNS) for line in row).rstrip()
-            for row in zip_longest(*blocks, fillvalue="")
-        ]
+        drawn = [(_title(train), draw_field(gain.target, train, circumstance)) for train in trains]
+        blocks = [_block(title, field, GAIN_WIDE, unicode=unicode) for title, field in drawn]
+        lines += ["", gain.target.name, *_beside(blocks, GAIN_WIDE, GAIN_GAP)]
     return lines
-
-
-def _block(gain: Gain, train: Train, circumstance: Circumstance, *, unicode: bool) -> list[str]:
-    drawing = draw_field(gain.target, train, circumstance)
-    cells = field_cells(drawing, columns=COLUMNS, rows=ROWS, unicode=unicode)
-    title = f"{train_words(train)}, {train.magnification:.0f}x"
-    return [title, *cells, scale_words(drawing, columns=COLUMNS)]
