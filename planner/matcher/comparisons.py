@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
+from planner.matcher.case import Case
 from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
-from planner.matcher.reasons import Case, eye_relief_warning, held_s, in_field, size_words, suits
+from planner.matcher.reasons import eye_relief_warning, held_s, in_field, size_words, suits
 from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 from planner.model.kit import train_words
 

@@ -11,7 +11,7 @@ from planner.formulas.resolution import dawes_limit_arcsec
 from targets.double_stars.doubles import magnitudes_words, primary_magnitude, separation_words
 
 if TYPE_CHECKING:
-    from planner.matcher.reasons import Case
+    from planner.matcher.case import Case
 
 # Power is praised for splitting up to this many times the least that does; above it any will do.
 FAR_ABOVE = 4.0

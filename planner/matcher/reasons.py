@@ -3,43 +3,19 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.visibility_limit import GRADES, grade_codes
+from planner.matcher.case import Case
 from planner.matcher.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
-from planner.matcher.rating import FILTER_GAIN_DEX, WIDEST_SHARE, Ratings
+from planner.matcher.rating import FILTER_GAIN_DEX, WIDEST_SHARE
 from planner.matcher.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,
     SPECTACLES_OFF_BELOW_MM,
 )
-from planner.matcher.train_table import TrainTable
-from planner.model.kit import Observer
 from planner.model.plan import Grade
-from targets.model import Kind, Target
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One row of the ratings: a target in all trains, and what is needed to talk about it."""
-
-    target: Target
-    row: int
-    ratings: Ratings
-    table: TrainTable
-    observer: Observer
-    pupil_mm: float
-    altitude_deg: float
-
-    def value(self, part: str, column: int) -> float:
-        """Give a part of the score; those alike for all targets are stored once."""
-        array = self.ratings.parts[part]
-        return float(array[self.row if len(array) > 1 else 0, column])
-
-    def margin_dex(self, column: int) -> float:
-        """Give the margin over the eye's threshold [dex]; NaN when unknown."""
-        return float(self.ratings.margin_dex[self.row, column])
+from targets.model import Kind
 
 
 def grade_of(case: Case, column: int) -> Grade:

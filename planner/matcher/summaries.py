@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
+from planner.matcher.case import Case
 from planner.matcher.comparisons import shortfall
 from planner.matcher.pair_reasons import pair_brief
-from planner.matcher.reasons import Case, filter_gain_mag, in_field
+from planner.matcher.reasons import filter_gain_mag, in_field
 from planner.model.kit import train_words
 from targets.model import Kind
 

@@ -16,7 +16,7 @@ from planner.ephemeris.solar_system.lunar_calendar import light_over
 from planner.ephemeris.solar_system.lunar_light import Lit
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
-from planner.matcher.reasons import Case
+from planner.matcher.case import Case
 from planner.matcher.target_classes import subjects_of
 from planner.matcher.views import ranked_views
 from planner.model.kit import Train

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
-from planner.matcher.reasons import Case
+from planner.matcher.case import Case
 from planner.matcher.target_classes import subjects_of
 from planner.matcher.views import view_through
 from planner.matcher.visibility import lens_of, margins_dex

@@ -10,8 +10,8 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.matcher.case import Case
 from planner.matcher.rating import Ratings
-from planner.matcher.reasons import Case
 from planner.matcher.views import view_through
 from planner.model.plan import View
 from planner.output.words import hurry_words

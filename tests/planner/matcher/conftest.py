@@ -14,8 +14,8 @@ from planner.config.preferences import Preferences, default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import glow_over_zenith
+from planner.matcher.case import Case
 from planner.matcher.rating import Ratings, rate_trains
-from planner.matcher.reasons import Case
 from planner.matcher.target_classes import Subjects, subjects_of
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.matcher.trains import make_trains

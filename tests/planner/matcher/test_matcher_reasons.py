@@ -14,9 +14,10 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.config.settings import example_settings
+from planner.matcher.case import Case
 from planner.matcher.comparisons import AS_GOOD, shortfall
 from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
-from planner.matcher.reasons import Case, reasons_for, warnings_for
+from planner.matcher.reasons import reasons_for, warnings_for
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.matcher.views import best_view, ranked_views, view_through

@@ -1,0 +1,32 @@
+"""One target in all trains, and what is needed to talk about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.matcher.rating import Ratings
+from planner.matcher.train_table import TrainTable
+from planner.model.kit import Observer
+from targets.model import Target
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One row of the ratings: a target in all trains, and what is needed to talk about it."""
+
+    target: Target
+    row: int
+    ratings: Ratings
+    table: TrainTable
+    observer: Observer
+    pupil_mm: float
+    altitude_deg: float
+
+    def value(self, part: str, column: int) -> float:
+        """Give a part of the score; those alike for all targets are stored once."""
+        array = self.ratings.parts[part]
+        return float(array[self.row if len(array) > 1 else 0, column])
+
+    def margin_dex(self, column: int) -> float:
+        """Give the margin over the eye's threshold [dex]; NaN when unknown."""
+        return float(self.ratings.margin_dex[self.row, column])
