@@ -18,7 +18,7 @@ from planner.formulas.optics import (
 )
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Kit
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from targets.model import Target
 
 Floats = NDArray[np.float64]

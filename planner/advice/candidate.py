@@ -17,7 +17,7 @@ from planner.config.plausibility import eyepiece_doubt
 from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, Eyepiece, Kit, Train
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 
 Floats = NDArray[np.float64]
 

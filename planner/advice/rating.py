@@ -15,7 +15,7 @@ from planner.matcher.requirements import fill_limits
 from planner.matcher.scoring import framing_part, seen_well
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.model.kit import Eyepiece, Train
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 
 Floats = NDArray[np.float64]
 

@@ -15,7 +15,7 @@ from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_appar
 from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, Telescope
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 
 Floats = NDArray[np.float64]
 

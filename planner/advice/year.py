@@ -25,9 +25,10 @@ from planner.matcher.visibility import Lens, Moment, margins_dex, plain_lens
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.coverage import Followed, Wanted, follow_wanted, wanted_rows
 from planner.planning.session_times import session_times
-from planner.planning.survey import Circumstances, moment_at
+from planner.planning.survey import moment_at
 from planner.planning.worth import air_share, look_worth, wanted_under
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target

@@ -10,7 +10,7 @@ from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade, Hurry, Note
 from planner.model.site import Site
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
 
 WIDTH = 80

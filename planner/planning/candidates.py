@@ -11,10 +11,11 @@ from planner.config.preferences import Preferences
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Mount
 from planner.model.night import Night
+from planner.planning.circumstances import Circumstances
 from planner.planning.left_out import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
-from planner.planning.survey import Circumstances, moment_at
+from planner.planning.survey import moment_at
 from planner.planning.worth import LEAST_WORTH, look_worth, wanted_under
 from targets.model import Kind
 

@@ -13,7 +13,8 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.matcher.target_classes import Subjects, subjects_of
 from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
-from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.planning.circumstances import Circumstances
+from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import air_share, wanted_before
 from targets.catalogue.catalogue import Catalogue

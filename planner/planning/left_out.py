@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.plan import LeftOut, Look, Spare
+from planner.planning.circumstances import Circumstances
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.scheduling.scheduler import Session, Slot, fits_alone
-from planner.planning.survey import Circumstances
 from planner.planning.windows import Windows, hindrance
 from planner.planning.worth import EXPECTED
 

@@ -22,8 +22,9 @@ from planner.matcher.views import ranked_views
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
+from planner.planning.circumstances import Circumstances
 from planner.planning.coverage import Wanted, best_step, watch_targets
-from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import (
     NO_LIGHT,
     SUN_CLEARANCE_DEG,

@@ -20,10 +20,10 @@ from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.model.site import Site
 from planner.planning.best_night import NightOutlook, TargetMoment, TargetOutlook
+from planner.planning.circumstances import Circumstances
 from planner.planning.coverage import Wanted, Watch, best_step, wanted_rows, watch_targets
 from planner.planning.plan import STEP_MIN
 from planner.planning.session_times import SessionTimes, session_times
-from planner.planning.survey import Circumstances
 from planner.planning.windows import hindrance
 from planner.planning.worth import look_worth, wanted_before
 from targets.catalogue.catalogue import Catalogue

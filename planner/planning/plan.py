@@ -19,6 +19,7 @@ from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
 from planner.planning.candidates import best_trains, candidates_of, session_of
+from planner.planning.circumstances import Circumstances
 from planner.planning.left_out import find_spares, omissions, plan_notes
 from planner.planning.roster import Roster, in_the_field, survey_roster
 from planner.planning.scheduling.scheduler import (
@@ -31,7 +32,7 @@ from planner.planning.scheduling.scheduler import (
 )
 from planner.planning.shortlist import shortlist
 from planner.planning.slack import hurry_of
-from planner.planning.survey import Circumstances, body_at, follow, moment_at, sky_behind
+from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import altitude_floors_deg
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind

@@ -15,7 +15,8 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
 from planner.matcher.target_classes import Subjects, subjects_of
 from planner.matcher.visibility import Moment
-from planner.planning.survey import Circumstances, body_at, follow, sky_behind
+from planner.planning.circumstances import Circumstances
+from planner.planning.survey import body_at, follow, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import wanted_before
 from targets.catalogue.catalogue import Catalogue

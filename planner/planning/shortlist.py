@@ -13,7 +13,7 @@ from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.matcher.target_classes import LIGHTS, Subjects, subjects_from_columns
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, margins_dex, plain_lens
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from planner.planning.worth import EXPECTED, STARS, look_worth, wanted_before
 from targets.catalogue.catalogue import Catalogue
 from targets.catalogue.values import KINDS

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.conditions import Conditions
-from planner.config.preferences import Preferences
 from planner.ephemeris.bodies import BodyEphemeris, find_constellation, observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_targets import minor_at
@@ -22,13 +21,7 @@ from planner.ephemeris.tracks import track_bodies
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.rating import Ratings, rate_trains
-from planner.matcher.target_classes import Subjects
-from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import Moment
-from planner.model.kit import Observer, Telescope
-from planner.model.leaning import Leaning
-from planner.model.red_spot import RedSpot
 from planner.planning.windows import SkyTracks
 from targets.double_stars.doubles import julian_year, pair_at
 from targets.model import Kind, Origin, Target
@@ -39,32 +32,6 @@ Floats = NDArray[np.float64]
 # the Moon by the sky around it.
 _OWN_SEPARATION_DEG = 90.0
 _THE_MOON = Target("Moon", "Moon", Kind.MOON)
-
-
-@dataclass(frozen=True, slots=True)
-class Circumstances:
-    """Who looks, through what, under what sky, and what he or she prefers by experience."""
-
-    observer: Observer
-    telescope: Telescope
-    table: TrainTable
-    conditions: Conditions
-    preferences: Preferences
-    leanings: tuple[Leaning, ...] = ()
-    red_spot: RedSpot | None = None
-
-    def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
-        """Rate all trains for N targets at one moment each, as `rate_trains` does."""
-        return rate_trains(
-            subjects,
-            moment,
-            self.table,
-            telescope=self.telescope,
-            observer=self.observer,
-            conditions=self.conditions,
-            preferences=self.preferences,
-            leanings=self.leanings,
-        )
 
 
 def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:

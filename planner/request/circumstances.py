@@ -16,8 +16,8 @@ from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.session_times import is_over
-from planner.planning.survey import Circumstances
 from planner.request.options import Readings
 
 

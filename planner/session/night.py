@@ -15,11 +15,12 @@ from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.planning.candidates import LEAST_SEEN, candidates_of
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import STEP_MIN, Wishes
 from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.shortlist import shortlist
-from planner.planning.survey import Circumstances, moment_at
+from planner.planning.survey import moment_at
 from planner.planning.windows import altitude_floors_deg
 from planner.session.state import TrainKey
 from targets.catalogue.catalogue import Catalogue

@@ -22,8 +22,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
-from planner.planning.survey import Circumstances
 from targets.catalogue.catalogue import load_catalogue
 
 MOST_MEMORY_MB = 300.0

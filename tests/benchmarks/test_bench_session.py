@@ -20,8 +20,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
-from planner.planning.survey import Circumstances
 from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.cloud_sectors import DIRECTIONS
 from planner.session.course import begin_session, tick

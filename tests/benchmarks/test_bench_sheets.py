@@ -19,8 +19,8 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.output.drawing.field import Circumstance, draw_field
 from planner.output.pages.html import plan_html
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
-from planner.planning.survey import Circumstances
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

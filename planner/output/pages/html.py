@@ -33,8 +33,8 @@ from planner.output.words import (
     note_words,
     span,
 )
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
-from planner.planning.survey import Circumstances
 
 DARK_CAUTION = (
     "In the dark: know where steps, cables and tripod legs are, dress for standing still, tell "

@@ -13,7 +13,7 @@ from planner.formulas.optics import exit_pupil_mm, magnification
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
 from planner.model.site import Site
 from planner.output.words import MONTHS, WIDTH
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
 from targets.model import Target
 

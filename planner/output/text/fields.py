@@ -16,8 +16,8 @@ from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.drawing.terminal import field_cells, length_words, scale_words
 from planner.output.words import WIDTH, clock
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
-from planner.planning.survey import Circumstances
 from planner.text import fit, wrap
 
 if TYPE_CHECKING:

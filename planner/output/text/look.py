@@ -18,8 +18,8 @@ from planner.output.words import (
     item,
     span,
 )
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
-from planner.planning.survey import Circumstances
 from planner.text import fit, wrap
 from targets.double_stars.doubles import pair_words
 from targets.model import Kind, Target

@@ -21,7 +21,7 @@ from planner.output.words import (
     note_words,
     span,
 )
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
 from targets.model import Target
 

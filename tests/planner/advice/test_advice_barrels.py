@@ -12,7 +12,7 @@ from planner.advice.barrels import compare_barrels
 from planner.advice.year import Year
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.model.kit import Barrel, Kit
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 
 MakeYear = Callable[..., Year]
 SMALL, TWO = Barrel.ONE_AND_A_QUARTER, Barrel.TWO

@@ -24,7 +24,7 @@ from planner.model.kit import (
     Kit,
     Telescope,
 )
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 
 MakeEyepiece = Callable[..., Eyepiece]
 MakeYear = Callable[..., Year]

@@ -16,7 +16,7 @@ from planner.matcher.trains import make_trains
 from planner.model.errors import NothingToPlanError
 from planner.model.kit import Kit
 from planner.model.site import Site
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from planner.request.circumstances import Occasion
 
 MakeYear = Callable[..., Year]

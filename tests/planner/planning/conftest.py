@@ -21,7 +21,7 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.model import Target
 

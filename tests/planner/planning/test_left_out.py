@@ -15,9 +15,9 @@ from planner.matcher.target_classes import subjects_of
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.roster import companion_share
-from planner.planning.survey import Circumstances
 from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.planning.worth import EXPECTED, wanted_before
 from targets.catalogue.catalogue import Catalogue

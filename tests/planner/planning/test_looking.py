@@ -13,8 +13,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport, look_at
-from planner.planning.survey import Circumstances
 from planner.planning.windows import SUN_CLEARANCE_DEG
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target

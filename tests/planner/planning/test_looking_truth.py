@@ -11,8 +11,8 @@ import pytest
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport, look_at
-from planner.planning.survey import Circumstances
 from targets.catalogue.catalogue import Catalogue
 
 # Almanacs print rising and setting to the minute.

@@ -17,8 +17,8 @@ from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
-from planner.planning.survey import Circumstances
 from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
 from planner.planning.worth import BODIES, SHOWPIECES
 from targets.catalogue.catalogue import Catalogue

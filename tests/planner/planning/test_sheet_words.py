@@ -10,7 +10,7 @@ import pytest
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.output.words import clock_and_day, heading
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from targets.catalogue.catalogue import Catalogue
 
 # The Moon's semidiameter and the almanacs' refraction, which decide over rising [deg].

@@ -21,8 +21,8 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Mount
 from planner.model.plan import Plan
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import STEP_MIN, Wishes, plan_night
-from planner.planning.survey import Circumstances
 from planner.session.course import begin_session, tick
 from planner.session.night import NightField, survey_night
 from planner.session.state import (

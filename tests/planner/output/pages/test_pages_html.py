@@ -19,8 +19,8 @@ from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Note, Plan
 from planner.output.pages.html import look_html, plan_html
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import look_at
-from planner.planning.survey import Circumstances
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

@@ -1,0 +1,41 @@
+"""Who looks, through what, and under what sky."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.config.conditions import Conditions
+from planner.config.preferences import Preferences
+from planner.matcher.rating import Ratings, rate_trains
+from planner.matcher.target_classes import Subjects
+from planner.matcher.train_table import TrainTable
+from planner.matcher.visibility import Moment
+from planner.model.kit import Observer, Telescope
+from planner.model.leaning import Leaning
+from planner.model.red_spot import RedSpot
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """Who looks, through what, under what sky, and what he or she prefers by experience."""
+
+    observer: Observer
+    telescope: Telescope
+    table: TrainTable
+    conditions: Conditions
+    preferences: Preferences
+    leanings: tuple[Leaning, ...] = ()
+    red_spot: RedSpot | None = None
+
+    def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
+        """Rate all trains for N targets at one moment each, as `rate_trains` does."""
+        return rate_trains(
+            subjects,
+            moment,
+            self.table,
+            telescope=self.telescope,
+            observer=self.observer,
+            conditions=self.conditions,
+            preferences=self.preferences,
+            leanings=self.leanings,
+        )
