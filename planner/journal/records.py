@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import uuid
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from planner.journal.store.journal import new_id
 from planner.model.kit import Train
 from planner.model.site import Site
 from targets.model import Target
+
+TRANSPARENCIES = RATINGS = range(1, 6)
+ID_SHOWN = 8  # so many digits of an id stand in lists and sentences
 
 
 class Outcome(StrEnum):
@@ -224,3 +227,8 @@ def seeing_at(entry: JournalEntry, session: JournalSession) -> str | None:
 def transparency_at(entry: JournalEntry, session: JournalSession) -> int | None:
     """Give the transparency at a look: its own, else the session's."""
     return session.transparency if entry.transparency is None else entry.transparency
+
+
+def new_id() -> str:
+    """Give an id that nothing else has: 32 hexadecimal digits."""
+    return uuid.uuid4().hex

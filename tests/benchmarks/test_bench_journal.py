@@ -15,8 +15,15 @@ import pytest
 
 from planner.cli.journal.entries import USUAL_COUNT
 from planner.config.settings import example_settings
-from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
-from planner.journal.store.journal import Journal, new_id, open_journal
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTarget,
+    LoggedTrain,
+    Outcome,
+    new_id,
+)
+from planner.journal.store.journal import Journal, open_journal
 from planner.matcher.trains import make_trains
 from planner.request.experience import leanings_for
 

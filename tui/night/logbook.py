@@ -14,9 +14,10 @@ from planner.journal.records import (
     Outcome,
     logged_target,
     logged_train,
+    new_id,
 )
 from planner.journal.store.errors import JournalError
-from planner.journal.store.journal import journal_path, new_id, open_journal
+from planner.journal.store.journal import journal_path, open_journal
 from planner.model.kit import train_words
 from planner.model.night import Night
 from planner.model.plan import Look, Plan

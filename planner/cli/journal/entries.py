@@ -22,9 +22,15 @@ from planner.cli.result import Outcome as Delivery
 from planner.cli.result import read_output
 from planner.config.checks import listed, show
 from planner.config.settings import Settings
-from planner.journal.records import JournalEntry, Outcome, logged_words, new_session
-from planner.journal.store.journal import Journal, new_id, open_journal
-from planner.journal.store.rows import ID_SHOWN
+from planner.journal.records import (
+    ID_SHOWN,
+    JournalEntry,
+    Outcome,
+    logged_words,
+    new_id,
+    new_session,
+)
+from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text

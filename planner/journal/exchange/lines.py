@@ -11,8 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
-from planner.journal.store.rows import ID_SHOWN
+from planner.journal.records import ID_SHOWN, JournalEntry, JournalSession, LoggedTarget
 from planner.model.errors import InputError
 from targets.model import Kind
 

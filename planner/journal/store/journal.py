@@ -7,7 +7,6 @@ returns. Several programs may have the journal open; each writes when its turn c
 from __future__ import annotations
 
 import sqlite3
-import uuid
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
@@ -43,11 +42,6 @@ from planner.journal.store.rows import (
 def journal_path(data: Path) -> Path:
     """Give where the journal is in the folder of what the program keeps."""
     return data / FILE_NAME
-
-
-def new_id() -> str:
-    """Give an id that nothing else has: 32 hexadecimal digits."""
-    return uuid.uuid4().hex
 
 
 def open_journal(path: Path) -> Journal:

@@ -11,6 +11,8 @@ from typing import Any
 
 from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import (
+    RATINGS,
+    TRANSPARENCIES,
     JournalEntry,
     JournalSession,
     LoggedTarget,
@@ -21,8 +23,6 @@ from planner.journal.store.errors import JournalError, UnreadableRowError
 
 Row = Sequence[Any]
 
-TRANSPARENCIES = RATINGS = range(1, 6)
-ID_SHOWN = 8  # so many digits of an id stand in lists and sentences
 _ID = re.compile(r"[0-9a-f]{32}")
 
 SESSION_COLUMNS = tuple(item.name for item in fields(JournalSession))

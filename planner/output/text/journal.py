@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.journal.records import (
+    ID_SHOWN,
     JournalEntry,
     JournalSession,
     LoggedTarget,
@@ -16,7 +17,6 @@ from planner.journal.records import (
     transparency_at,
 )
 from planner.journal.store.history import Former
-from planner.journal.store.rows import ID_SHOWN
 from planner.output.words import WIDTH, arc, double_date, item
 from planner.text import cell_width, fit, plain_line, plain_lines, wrap
 

@@ -17,8 +17,9 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
     logged_target,
+    new_id,
 )
-from planner.journal.store.journal import new_id, open_journal
+from planner.journal.store.journal import open_journal
 from targets.catalogue.catalogue import load_catalogue
 
 START = datetime(2026, 10, 1, 20, tzinfo=UTC)

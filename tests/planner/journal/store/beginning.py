@@ -6,8 +6,15 @@ import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, LoggedTrain, Outcome
-from planner.journal.store.journal import new_id, open_journal
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTarget,
+    LoggedTrain,
+    Outcome,
+    new_id,
+)
+from planner.journal.store.journal import open_journal
 
 EVENINGS = 100
 START = datetime(2026, 1, 1, 20, tzinfo=UTC)

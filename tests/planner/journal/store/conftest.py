@@ -14,8 +14,9 @@ from planner.journal.records import (
     LoggedTarget,
     LoggedTrain,
     Outcome,
+    new_id,
 )
-from planner.journal.store.journal import Journal, new_id, open_journal
+from planner.journal.store.journal import Journal, open_journal
 
 BEGINNING = datetime(2026, 11, 25, 18, 30, tzinfo=UTC)
 

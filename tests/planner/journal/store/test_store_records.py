@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from planner.journal.records import JournalSession, LoggedTarget, LoggedTrain, Outcome
+from planner.journal.records import JournalSession, LoggedTarget, LoggedTrain, Outcome, new_id
 from planner.journal.store.errors import JournalError
-from planner.journal.store.journal import Journal, journal_path, new_id, open_journal
+from planner.journal.store.journal import Journal, journal_path, open_journal
 
 LATER = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
 HOSTILE = [

@@ -17,10 +17,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.journal.records import JournalEntry, JournalSession, LoggedTarget
+from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, new_id
 from planner.journal.store.errors import JournalError
 from planner.journal.store.history import Former
-from planner.journal.store.journal import Journal, new_id, open_journal
+from planner.journal.store.journal import Journal, open_journal
 from planner.journal.store.recovery import salvage
 
 LATER = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)

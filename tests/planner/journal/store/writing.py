@@ -9,9 +9,9 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from planner.journal.records import JournalEntry, LoggedTarget, LoggedTrain, Outcome
+from planner.journal.records import JournalEntry, LoggedTarget, LoggedTrain, Outcome, new_id
 from planner.journal.store.errors import JournalError
-from planner.journal.store.journal import new_id, open_journal
+from planner.journal.store.journal import open_journal
 
 AT = datetime(2026, 11, 25, 20, tzinfo=UTC)
 NOTE = "it was there, and then it was not; " * 20
