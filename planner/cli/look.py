@@ -179,7 +179,15 @@ def _body(report: LookReport, occasion: Occasion) -> BodyReport | None:
     catalogue = load_catalogue()
     features = [catalogue.target(row) for row in catalogue.lunar]
     red_spot = occasion.circumstances.red_spot
-    return body_report(report, load_ephemeris(), features=features, red_spot=red_spot)
+    return body_report(
+        report.target,
+        load_ephemeris(),
+        report.night,
+        report.at,
+        windows=report.windows,
+        features=features,
+        red_spot=red_spot,
+    )
 
 
 def _body_lines(body: BodyReport | None, occasion: Occasion) -> list[str]:

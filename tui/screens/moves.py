@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, cast
+from typing import Any, Protocol, cast
 
 from textual import events
 from textual.screen import Screen
@@ -26,25 +26,47 @@ from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchSc
 from tui.modals.cloud import CloudChoice, CloudScreen
 from tui.modals.log import Logged, LogScreen
 from tui.night.answers import close_part, eighth, put_in
-from tui.night.desk import Move
+from tui.night.desk import Desk, Move
 from tui.night.offers import GROUPS, offer_words, offers_now, view_words
 from tui.night.scene import Scene
 from tui.widgets.lines import Lines
 
-if TYPE_CHECKING:
-    from tui.app import NightApp
-
 WORKING = "Working ... keys are taken meanwhile"
 LONGER_MIN, LATE_MIN, BREAK_MIN = 10, 15, 12
+
+
+class NightHost(Protocol):
+    """What the screens need of the application."""
+
+    desk: Desk
+    scene: Scene | None
+    unicode: bool
+    opening_words: str
+    heard: list[tuple[str, str]]
+
+    def perform(self, work: Callable[[], Scene | None]) -> None:
+        """Do something that gives a scene, and show it."""
+
+    def ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
+        """Do something in the desk's thread, then go on with what it gives."""
+
+    def open_target(self, target_id: str) -> None:
+        """Take a target in hand."""
+
+    def change_face(self) -> None:
+        """Change between the red and the day face."""
+
+    def change_brightness(self, by: int) -> None:
+        """Go some steps brighter or darker."""
 
 
 class MovesScreen(Screen[None]):
     """A screen of the night; subclasses say which look is chosen and show scenes."""
 
     @property
-    def night_app(self) -> NightApp:
+    def night_app(self) -> NightHost:
         """The application."""
-        return cast("NightApp", self.app)
+        return cast("NightHost", self.app)
 
     @property
     def scene(self) -> Scene | None:
@@ -284,4 +306,4 @@ class MovesScreen(Screen[None]):
 
     def action_quit(self) -> None:
         """Leave."""
-        self.night_app.exit()
+        self.app.exit()

@@ -33,7 +33,6 @@ from planner.ephemeris.tracks import track_bodies, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG
 from planner.model.night import Night
 from planner.model.red_spot import RedSpot
-from planner.planning.look import LookReport
 from targets.model import Kind, Target
 
 # Jupiter's moons are lost in a brighter sky (common practice: civil twilight) [deg].
@@ -89,26 +88,33 @@ class BodyReport:
 
 
 def body_report(
-    report: LookReport,
+    target: Target,
     ephemeris: Ephemeris,
+    night: Night,
+    at: datetime,
     *,
+    windows: Sequence[tuple[datetime, datetime]] = (),
     features: Sequence[Target],
     red_spot: RedSpot | None,
 ) -> BodyReport | None:
-    """Give what belongs to the body of a look; None for what is none.
+    """Return what belongs to the body that is looked at; None for what is none.
 
     Parameters
     ----------
-    report : LookReport
+    target : Target
     ephemeris : Ephemeris
+    night : Night
+    at : datetime
+        The instant of the look, aware.
+    windows : sequence of pairs of datetime
+        When the target may be looked at.
     features : sequence of Target
         Of the Moon.
     red_spot : RedSpot or None
         Where the observer says that it was.
     """
-    target, night, at = report.target, report.night, report.at
     if target.lunar is not None:
-        return _feature_report(report, ephemeris)
+        return _feature_report(target, ephemeris, night, at, windows)
     if target.kind not in {Kind.MOON, Kind.PLANET}:
         return None
     site, zenith = night.site, _zenith_angle(ephemeris, night, target.id, at)
@@ -132,25 +138,24 @@ def body_report(
     )
 
 
-def _feature_report(report: LookReport, ephemeris: Ephemeris) -> BodyReport:
-    night, at = report.night, report.at
-    face = moon_face(ephemeris, night.site, at)
+def _feature_report(
+    target: Target,
+    ephemeris: Ephemeris,
+    night: Night,
+    at: datetime,
+    windows: Sequence[tuple[datetime, datetime]],
+) -> BodyReport:
+    site = night.site
+    face = moon_face(ephemeris, site, at)
+    ends = (windows[0][0], windows[-1][1]) if windows else ()
     return BodyReport(
         at,
         _zenith_angle(ephemeris, night, "Moon", at),
         moon=face,
-        feature=feature_light(face, report.target),
-        at_window=_at_window(report, ephemeris),
-        comes_back=coming_light(ephemeris, night.site, report.target, night.start),
+        feature=feature_light(face, target),
+        at_window=tuple(feature_light(moon_face(ephemeris, site, end), target) for end in ends),
+        comes_back=coming_light(ephemeris, site, target, night.start),
     )
-
-
-def _at_window(report: LookReport, ephemeris: Ephemeris) -> tuple[FeatureLight, ...]:
-    if not report.windows:
-        return ()
-    ends = (report.windows[0][0], report.windows[-1][1])
-    site = report.night.site
-    return tuple(feature_light(moon_face(ephemeris, site, end), report.target) for end in ends)
 
 
 def _zenith_angle(ephemeris: Ephemeris, night: Night, name: str, at: datetime) -> float:
