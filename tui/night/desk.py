@@ -192,7 +192,7 @@ class Desk:
 
     def kit_lines(self) -> list[str]:
         """Give the kit's numbers, its faults, and what each eyepiece is for in a year."""
-        from planner.cli.kit import kit_command  # noqa: PLC0415  # slow to load
+        from planner.cli.kit_command import kit_command  # noqa: PLC0415  # slow to load
 
         asked = self._request
         common = Common(config=asked.config, site=asked.site, telescope=asked.telescope)
