@@ -2,27 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
-from pathlib import Path
-
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.formulas.visibility_limit import (
-    ellipse_area_arcmin2,
-    mean_surface_brightness_mag_arcsec2,
-)
-from planner.journal.leaning import Glass, Use, find_leanings
-from planner.journal.store.journal import Journal, open_journal
-from planner.matcher.target_classes import class_names
-from planner.model.errors import InputError, NothingToPlanError
-from planner.model.kit import Train, train_words
-from planner.model.leaning import Leaning
+from planner.model.errors import NothingToPlanError
 from planner.request.circumstances import Occasion
 from planner.request.options import Experience, Surroundings, journal_file
 from targets.catalogue.catalogue import Catalogue
-from targets.model import Kind
 
 Codes = NDArray[np.intp]
 
@@ -91,94 +77,3 @@ def unseen_rows(
         return rows, None
     targets = "1 target is" if count == 1 else f"{count} targets are"
     return rest, f"{targets} left out: the journal has them as seen (--not-seen)."
-
-
-TARGET_COLUMNS = (
-    "target_id",
-    "target_kind",
-    "target_major_arcmin",
-    "target_minor_arcmin",
-    "target_magnitude",
-)
-USE_COLUMNS = ("train_eyepiece", "train_amplifier", "planned_train", "rating")
-PLANETS = ("Mercury", "Venus", "Mars", "Jupiter", "Saturn", "Uranus", "Neptune")
-
-Logged = tuple[str, str, float | None, float | None, float | None]
-
-
-def leaned(occasion: Occasion, path: Path) -> tuple[Occasion, tuple[str, ...]]:
-    """Let an occasion's circumstances lean toward what the journal says is preferred.
-
-    Returns
-    -------
-    occasion : Occasion
-        As it was where the journal teaches nothing, or cannot be read.
-    remarks : tuple of str
-        Sentences for the observer.
-    """
-    try:
-        with open_journal(path) as journal:
-            leanings = leanings_for(journal, occasion.circumstances.table.trains)
-            remarks = journal.remarks
-    except InputError as error:
-        return occasion, (*error.faults, "The plan leans on no experience.")
-    circumstances = replace(occasion.circumstances, leanings=leanings)
-    return replace(occasion, circumstances=circumstances), remarks
-
-
-def leanings_for(journal: Journal, trains: tuple[Train, ...]) -> tuple[Leaning, ...]:
-    """Find what is preferred among the trains of one telescope.
-
-    Parameters
-    ----------
-    journal : Journal
-    trains : tuple of Train
-        All usable ones of the telescope.
-    """
-    if not trains:
-        return ()
-    return find_leanings(_uses(journal, trains))
-
-
-def _uses(journal: Journal, trains: tuple[Train, ...]) -> Iterator[Use]:
-    telescope = trains[0].telescope.name
-    glass = {train_words(train): _glass(train) for train in trains}
-    glass |= {train.eyepiece.name: (train.eyepiece.name, "") for train in trains}
-    rows = journal.opinions(telescope, *TARGET_COLUMNS, *USE_COLUMNS)
-    classes = _classes(list({row[: len(TARGET_COLUMNS)] for row in rows}))
-    for row in rows:
-        target_class = classes.get(row[: len(TARGET_COLUMNS)])
-        eyepiece, amplifier, planned, rating = row[len(TARGET_COLUMNS) :]
-        if target_class is not None:
-            yield Use(target_class, (eyepiece, amplifier), glass.get(planned), rating)
-
-
-def _glass(train: Train) -> Glass:
-    return train.eyepiece.name, train.amplifier.name if train.amplifier else ""
-
-
-def _classes(logged: list[Logged]) -> dict[Logged, str]:
-    """Name the class of each target as it was logged, if there is one for it."""
-    logged = [target for target in logged if _has_class(*target[:2])]
-    if not logged:
-        return {}
-    ids, kinds, *numbers = zip(*logged, strict=True)
-    major, minor, magnitude = np.array(numbers, dtype=float)  # None becomes NaN
-    major = np.where(major > 0.0, major, np.nan)
-    area = ellipse_area_arcmin2(
-        major_arcmin=major, minor_arcmin=np.where(minor > 0.0, minor, major)
-    )
-    brightness = mean_surface_brightness_mag_arcsec2(
-        magnitude=magnitude, area_arcmin2=np.asarray(area)
-    )
-    names = class_names(
-        ids=np.array(ids, dtype=np.str_),
-        kinds=np.array(kinds, dtype=np.str_),
-        major_arcmin=major,
-        brightness=np.asarray(brightness),
-    )
-    return dict(zip(logged, map(str, names), strict=True))
-
-
-def _has_class(target_id: str, kind: str) -> bool:
-    return kind in list(Kind) and (kind != Kind.PLANET or target_id in PLANETS)

@@ -25,7 +25,7 @@ from planner.journal.records import (
 )
 from planner.journal.store.journal import Journal, open_journal
 from planner.matcher.trains import make_trains
-from planner.request.experience import leanings_for
+from planner.request.journal_leaning import leanings_for
 
 MANY, FEW = 100_000, 1_000
 # What an observer is promised [s]; other work on the machine can double it, and a test must not

@@ -157,7 +157,7 @@ def test_without_a_journal_none_of_it_is_loaded(tmp_path: Path) -> None:
         f"home = pathlib.Path({str(tmp_path)!r})\n"
         "now = datetime.datetime(2026, 12, 8, 15, tzinfo=datetime.timezone.utc)\n"
         "main(['plan', '--count', '1'], surroundings=Surroundings(now, home / 'x', home / 'y'))\n"
-        "late = {'planner.journal.store.journal', 'planner.request.experience'}\n"
+        "late = {'planner.journal.store.journal', 'planner.request.journal_leaning'}\n"
         "assert not late & set(sys.modules)\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT, capture_output=True)
