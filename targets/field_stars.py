@@ -10,11 +10,9 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from targets.arrays import Floats
 from targets.model import DatabaseError
-
-Floats = NDArray[np.float64]
 
 HEADER_BYTES = 16
 RECORD = np.dtype(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.advice.best_set import choose_set, set_value
 from planner.advice.rating import rate_year
@@ -20,8 +19,6 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Kit
 from planner.planning.circumstances import Circumstances
 from targets.model import Target
-
-Floats = NDArray[np.float64]
 
 # So many eyepieces serve nearly as well as all that can be had: what limits such a set is the
 # barrel and not the number.

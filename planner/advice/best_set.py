@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 # A change must gain this share to be made: less is rounding, and would never end.
 LEAST_GAIN = 1e-9

@@ -19,8 +19,6 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, Eyepiece, Kit, Train
 from planner.planning.circumstances import Circumstances
 
-Floats = NDArray[np.float64]
-
 # Our choice, as is the measure itself: nobody sees the difference between two trains whose scores
 # are closer than this.
 WINS_BY = 1.02

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.advice.year import Year
 from planner.config.preferences import Preferences
@@ -16,8 +15,7 @@ from planner.matcher.scoring import framing_part, seen_well
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.model.kit import Eyepiece, Train
 from planner.planning.circumstances import Circumstances
-
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 
 @dataclass(frozen=True, slots=True)

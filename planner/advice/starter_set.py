@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.advice.best_set import best_addition, choose_set, set_value
 from planner.advice.rating import Rated, rate_year
@@ -16,8 +15,7 @@ from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, Telescope
 from planner.planning.circumstances import Circumstances
-
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 # What can be had, in steps of focal length finer than anybody's choice and the
 # usual apparent fields (common practice).

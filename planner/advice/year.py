@@ -12,7 +12,6 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
@@ -30,11 +29,10 @@ from planner.planning.coverage import Followed, Wanted, follow_wanted, wanted_ro
 from planner.planning.session_times import session_times
 from planner.planning.survey import moment_at
 from planner.planning.worth import air_share, look_worth, wanted_under
+from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
 Progress = Callable[[int, int], None]
 
 DAYS_IN_YEAR = 365

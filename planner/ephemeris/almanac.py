@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
@@ -14,6 +13,7 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.model.night import Night
 from planner.model.site import Site
+from targets.arrays import Floats
 
 CIVIL_ALTITUDE_DEG = -6.0
 NAUTICAL_ALTITUDE_DEG = -12.0
@@ -34,7 +34,6 @@ _MISSING_DARKNESS = (
     (DARK_ALTITUDE_DEG, "No astronomical darkness"),
 )
 
-FloatArray = NDArray[np.float64]
 Span = tuple[datetime | None, datetime | None]
 
 
@@ -156,7 +155,7 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
     )
 
 
-def _sun_below(level_deg: float, sun_deg: FloatArray, seconds: FloatArray) -> Span:
+def _sun_below(level_deg: float, sun_deg: Floats, seconds: Floats) -> Span:
     """Find when the Sun sinks below a level, and comes back, around its lowest point."""
     lowest = seconds[np.argmin(sun_deg)]
     rises, sets = find_crossings(seconds, sun_deg - level_deg)
@@ -169,7 +168,7 @@ def _within_bounds(span: Span, bounds: tuple[datetime, datetime], reached: np.bo
     return (span[0] or bounds[0], span[1] or bounds[1]) if reached else (None, None)
 
 
-def _moon_limb_deg(axes: FloatArray, moon_au: FloatArray) -> FloatArray:
+def _moon_limb_deg(axes: Floats, moon_au: Floats) -> Floats:
     """Give the altitude of the Moon's upper limb, with the almanacs' refraction [deg]."""
     radius_deg = np.degrees(np.arcsin(_MOON_RADIUS_AU / np.linalg.norm(moon_au, axis=1)))
     return np.asarray(altitude_deg(axes, moon_au) + radius_deg + HORIZON_REFRACTION_DEG)
@@ -181,14 +180,14 @@ def _moon_illuminated(motion: Motion, instant: datetime) -> float:
     return float(lit_fraction(phase_deg)[0])
 
 
-def _instant(seconds: FloatArray) -> datetime | None:
+def _instant(seconds: Floats) -> datetime | None:
     """Give the one instant of an array as a time to the second, or None for an empty array."""
     if not seconds.size:
         return None
     return datetime.fromtimestamp(round(float(seconds[0])), tz=UTC)
 
 
-def _note(sun_deg: FloatArray, seconds: FloatArray, site: Site) -> str | None:
+def _note(sun_deg: Floats, seconds: Floats, site: Site) -> str | None:
     """Say in plain sentences what is unusual about the night, if anything is."""
     lowest_deg, up = sun_deg.min(), sun_deg > SUNSET_ALTITUDE_DEG
     turn = datetime.fromtimestamp(float(seconds[np.argmin(sun_deg)]), tz=site.zone)

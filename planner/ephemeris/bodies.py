@@ -9,7 +9,6 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from skyfield.api import load_constellation_map, position_of_radec, wgs84
 from skyfield.framelib import ecliptic_frame
 from skyfield.magnitudelib import planetary_magnitude
@@ -26,8 +25,7 @@ from planner.ephemeris.discs import (
 )
 from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, unix_seconds
 from planner.model.site import Site
-
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,9 +40,9 @@ class Rings:
         Toward the observer [deg]; positive when the northern face is seen.
     """
 
-    major_arcsec: FloatArray
-    minor_arcsec: FloatArray
-    tilt_deg: FloatArray
+    major_arcsec: Floats
+    minor_arcsec: Floats
+    tilt_deg: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,19 +79,19 @@ class BodyEphemeris:
 
     name: str
     instants: tuple[datetime, ...]
-    ra_deg: FloatArray
-    dec_deg: FloatArray
-    ra_j2000_deg: FloatArray
-    dec_j2000_deg: FloatArray
-    altitude_deg: FloatArray
-    azimuth_deg: FloatArray
-    distance_au: FloatArray
-    equatorial_arcsec: FloatArray
-    polar_arcsec: FloatArray
-    magnitude: FloatArray
-    phase_deg: FloatArray
-    illuminated: FloatArray
-    elongation_deg: FloatArray
+    ra_deg: Floats
+    dec_deg: Floats
+    ra_j2000_deg: Floats
+    dec_j2000_deg: Floats
+    altitude_deg: Floats
+    azimuth_deg: Floats
+    distance_au: Floats
+    equatorial_arcsec: Floats
+    polar_arcsec: Floats
+    magnitude: Floats
+    phase_deg: Floats
+    illuminated: Floats
+    elongation_deg: Floats
     rings: Rings | None = None
 
     def magnitude_at(self, index: int) -> float | None:
@@ -193,7 +191,7 @@ def _constellations() -> Any:
     return load_constellation_map()
 
 
-def _places(astrometric: Any) -> dict[str, FloatArray]:
+def _places(astrometric: Any) -> dict[str, Floats]:
     apparent = astrometric.apparent()
     right_ascension, declination, _ = apparent.radec(epoch="date")
     j2000_right_ascension, j2000_declination, _ = astrometric.radec()
@@ -208,7 +206,7 @@ def _places(astrometric: Any) -> dict[str, FloatArray]:
     }
 
 
-def _disc(name: str, distance_au: FloatArray, rings: Rings | None) -> dict[str, FloatArray]:
+def _disc(name: str, distance_au: Floats, rings: Rings | None) -> dict[str, Floats]:
     """Give the axes of the disc. Only Saturn leans far enough to look rounder than it is."""
     equatorial = angular_diameter_arcsec(RADII[name].equatorial_km, distance_au)
     polar = angular_diameter_arcsec(RADII[name].polar_km, distance_au)
@@ -225,7 +223,7 @@ def _rings(astrometric: Any) -> Rings:
     return Rings(major_arcsec, minor_arcsec, tilt_deg)
 
 
-def _magnitude(name: str, astrometric: Any, sun: Any, phase_deg: FloatArray) -> FloatArray:
+def _magnitude(name: str, astrometric: Any, sun: Any, phase_deg: Floats) -> Floats:
     if name != "Moon":
         return np.asarray(planetary_magnitude(astrometric), dtype=np.float64)
     return moon_magnitude(

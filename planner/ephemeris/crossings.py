@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 
-def find_crossings(times: FloatArray, heights: FloatArray) -> tuple[FloatArray, FloatArray]:
+def find_crossings(times: Floats, heights: Floats) -> tuple[Floats, Floats]:
     """Find when heights rise above zero and when they sink below it.
 
     Parameters

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
-FloatOrArray = TypeVar("FloatOrArray", float, FloatArray)
+from targets.arrays import Floats
+
+FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
 AU_KM = 149_597_870.7
 
@@ -40,7 +40,7 @@ _RING_MAJOR_AXIS_ARCSEC_AU = 375.35  # Meeus 1998, ch. 45: outer edge of ring A,
 _MOON_MEAN_DISTANCE_AU = 384_400.0 / AU_KM
 
 
-def phase_angle_deg(body_au: FloatArray, sun_au: FloatArray) -> FloatArray:
+def phase_angle_deg(body_au: Floats, sun_au: Floats) -> Floats:
     """Give the angle at a body between the Sun and the observer [deg].
 
     Parameters

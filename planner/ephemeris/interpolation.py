@@ -13,16 +13,14 @@ from typing import Any
 
 import numpy as np
 from numpy.polynomial import chebyshev
-from numpy.typing import NDArray
 from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_bodies import minor_body
 from planner.model.site import Site
+from targets.arrays import Floats
 from targets.elements import Elements
-
-FloatArray = NDArray[np.float64]
 
 _NODES = 13
 
@@ -48,31 +46,31 @@ class Motion:
     site: Site
     start_s: float
     end_s: float
-    equator: FloatArray
-    sidereal_rad: FloatArray
-    velocity_c: FloatArray
-    bodies_au: dict[str, FloatArray]
+    equator: Floats
+    sidereal_rad: Floats
+    velocity_c: Floats
+    bodies_au: dict[str, Floats]
 
-    def velocity(self, unix_s: FloatArray) -> FloatArray:
+    def velocity(self, unix_s: Floats) -> Floats:
         """Give the observer's velocity over that of light, ``(T, 3)`` in ICRS axes."""
         return self._basis(unix_s) @ self.velocity_c
 
-    def place_au(self, body: str, unix_s: FloatArray) -> FloatArray:
+    def place_au(self, body: str, unix_s: Floats) -> Floats:
         """Give the apparent topocentric place of a body [au], ``(T, 3)`` in ICRS axes."""
         return self._basis(unix_s) @ self.bodies_au[body]
 
-    def altitude_deg(self, body: str, unix_s: FloatArray) -> FloatArray:
+    def altitude_deg(self, body: str, unix_s: Floats) -> Floats:
         """Give the true altitude of a body's centre [deg], ``(T,)``."""
         return altitude_deg(self.axes(unix_s), self.place_au(body, unix_s))
 
-    def axes(self, unix_s: FloatArray) -> FloatArray:
+    def axes(self, unix_s: Floats) -> Floats:
         """Give the unit vectors to north, east and up, ``(T, 3, 3)`` in ICRS axes."""
         basis = self._basis(unix_s)
         equator = (basis @ self.equator).reshape(-1, 3, 3)
         turn = (basis @ self.sidereal_rad)[:, 0] + np.radians(self.site.longitude_deg)
         return _local_axes(turn, self.site.latitude_deg) @ equator
 
-    def _basis(self, unix_s: FloatArray) -> FloatArray:
+    def _basis(self, unix_s: Floats) -> Floats:
         span = (2.0 * unix_s - self.start_s - self.end_s) / (self.end_s - self.start_s)
         return np.asarray(chebyshev.chebvander(span, _NODES - 1))
 
@@ -130,19 +128,19 @@ def _body(name: str, ephemeris: Ephemeris, orbits: Mapping[str, Elements]) -> An
     return minor_body(ephemeris, orbits[name]) if name in orbits else ephemeris.body(name)
 
 
-def altitude_deg(axes: FloatArray, places: FloatArray) -> FloatArray:
+def altitude_deg(axes: Floats, places: Floats) -> Floats:
     """Give the true altitude [deg] of places ``(T, 3)`` of any length, ``(T,)``."""
     along = np.einsum("tj,tj->t", axes[:, 2], places)
     return np.asarray(np.degrees(np.arcsin(along / np.linalg.norm(places, axis=1))))
 
 
-def azimuth_deg(axes: FloatArray, places: FloatArray) -> FloatArray:
+def azimuth_deg(axes: Floats, places: Floats) -> Floats:
     """Give the azimuth from north through east [deg] of places ``(T, 3)``, ``(T,)``."""
     north, east = np.einsum("taj,tj->at", axes[:, :2], places)
     return np.asarray(np.degrees(np.arctan2(east, north)) % 360.0)
 
 
-def _local_axes(turn_rad: FloatArray, latitude_deg: float) -> FloatArray:
+def _local_axes(turn_rad: Floats, latitude_deg: float) -> Floats:
     """Give north, east and up in the equator of date, for local sidereal angles ``(T,)``."""
     sin_lat, cos_lat = np.sin(np.radians(latitude_deg)), np.cos(np.radians(latitude_deg))
     sin_turn, cos_turn, zero = np.sin(turn_rad), np.cos(turn_rad), np.zeros_like(turn_rad)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 # Gaussian gravitational constant [au^1.5/d] (IAU 1976).
 GAUSS_K = 0.017_202_098_95

@@ -16,10 +16,9 @@ from skyfield.vectorlib import VectorFunction
 from planner.ephemeris.kepler import orbit_position_au
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.model.site import Site
+from targets.arrays import Floats
 from targets.elements import Elements
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
 
 _SUN = 10  # NAIF number
 # Velocity comes from a step this long [d]; it only serves the change of light time.

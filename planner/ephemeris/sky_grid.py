@@ -15,8 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from planner.ephemeris.discs import lit_fraction
 from planner.ephemeris.kernel import unix_seconds
 from planner.model.night import Night
-
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 # Rows of targets worked on together: their products stay in the processor's cache.
 _BLOCK = 256
@@ -45,17 +44,17 @@ class SkyGrid:
     """
 
     night: Night
-    unix_s: FloatArray
-    sun_altitude_deg: FloatArray
-    moon_altitude_deg: FloatArray
-    moon_phase_deg: FloatArray
-    axes: FloatArray
-    velocity: FloatArray
-    sun_direction: FloatArray
-    moon_direction: FloatArray
+    unix_s: Floats
+    sun_altitude_deg: Floats
+    moon_altitude_deg: Floats
+    moon_phase_deg: Floats
+    axes: Floats
+    velocity: Floats
+    sun_direction: Floats
+    moon_direction: Floats
 
     @property
-    def moon_illuminated(self) -> FloatArray:
+    def moon_illuminated(self) -> Floats:
         """Lit fraction of the Moon's disc, 0 .. 1, ``(T,)``."""
         return lit_fraction(self.moon_phase_deg)
 
@@ -102,11 +101,11 @@ class SkyGrid:
         arrays = {f.name: getattr(self, f.name)[::stride] for f in fields(self)[1:]}
         return replace(self, **arrays)
 
-    def place(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> tuple[FloatArray, FloatArray]:
+    def place(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> tuple[Floats, Floats]:
         """Give true altitudes and azimuths of fixed targets at each step; see `altitudes`."""
         return self.altitudes(ra_deg, dec_deg), self.azimuths(ra_deg, dec_deg)
 
-    def altitudes(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+    def altitudes(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
         """Give the true altitudes of fixed targets at each step.
 
         Parameters
@@ -134,7 +133,7 @@ class SkyGrid:
             np.degrees(np.arcsin(out[rows], out=out[rows]), out=out[rows])
         return out
 
-    def azimuths(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+    def azimuths(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
         """Give the azimuths of fixed targets at each step; parameters as for `altitudes`.
 
         Returns
@@ -153,23 +152,21 @@ class SkyGrid:
             out[rows] %= 360.0
         return out
 
-    def moon_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+    def moon_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
         """Give the angles between fixed targets and the Moon's centre [deg], ``(N, T)``."""
         return self._separations(ra_deg, dec_deg, self.moon_direction)
 
-    def sun_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+    def sun_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
         """Give the angles between fixed targets and the Sun's centre [deg], ``(N, T)``."""
         return self._separations(ra_deg, dec_deg, self.sun_direction)
 
-    def _separations(
-        self, ra_deg: ArrayLike, dec_deg: ArrayLike, direction: FloatArray
-    ) -> FloatArray:
+    def _separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike, direction: Floats) -> Floats:
         out = self._components(ra_deg, dec_deg, direction)
         for rows in _blocks(len(out)):
             np.degrees(np.arccos(out[rows], out=out[rows]), out=out[rows])
         return out
 
-    def _components(self, ra_deg: ArrayLike, dec_deg: ArrayLike, axis: FloatArray) -> FloatArray:
+    def _components(self, ra_deg: ArrayLike, dec_deg: ArrayLike, axis: Floats) -> Floats:
         """Give how far the apparent unit vectors of targets reach along an axis ``(T, 3)``.
 
         Aberration adds the velocity to the unit vector. The sum's length is one plus its part
@@ -186,14 +183,14 @@ class SkyGrid:
         return out
 
 
-def unit_vectors(ra_deg: ArrayLike, dec_deg: ArrayLike) -> FloatArray:
+def unit_vectors(ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
     """Give the unit vectors ``(N, 3)`` of places given as right ascension and declination [deg]."""
     ra = np.radians(np.atleast_1d(np.asarray(ra_deg, dtype=np.float64)))
     dec = np.radians(np.atleast_1d(np.asarray(dec_deg, dtype=np.float64)))
     return np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=-1)
 
 
-def along(vectors: FloatArray, axes: FloatArray) -> FloatArray:
+def along(vectors: Floats, axes: Floats) -> Floats:
     """Give the scalar products of two tracks of vectors ``(T, 3)``, ``(T,)``."""
     return np.asarray(np.einsum("tj,tj->t", vectors, axes))
 

@@ -7,18 +7,16 @@ from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.discs import phase_angle_deg
 from planner.ephemeris.interpolation import Motion, altitude_deg, azimuth_deg, fit_motion
 from planner.ephemeris.kernel import BODIES, Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid, along
 from planner.model.night import Night
+from targets.arrays import Floats
 from targets.elements import Elements
 
 __all__ = ["BodyTrack", "SkyGrid", "track_bodies", "track_instants", "track_night"]
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -26,10 +24,10 @@ class BodyTrack:
     """A body at each step of a grid; all ``(T,)``, of its centre, without refraction [deg]."""
 
     name: str
-    altitude_deg: FloatArray
-    azimuth_deg: FloatArray
-    moon_separation_deg: FloatArray
-    sun_separation_deg: FloatArray
+    altitude_deg: Floats
+    azimuth_deg: Floats
+    moon_separation_deg: Floats
+    sun_separation_deg: Floats
 
 
 def track_night(ephemeris: Ephemeris, night: Night, step_minutes: float = 5.0) -> SkyGrid:
@@ -131,7 +129,7 @@ def track_bodies(
     return {name: _body_track(name, motion, grid) for name in names}
 
 
-def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: FloatArray) -> SkyGrid:
+def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: Floats) -> SkyGrid:
     motion = fit_motion(
         ephemeris, night.site, start=night.start, end=night.end, bodies=("Sun", "Moon")
     )
@@ -162,10 +160,10 @@ def _body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:
     )
 
 
-def _directions(places: FloatArray) -> FloatArray:
+def _directions(places: Floats) -> Floats:
     return np.asarray(places / np.linalg.norm(places, axis=1, keepdims=True))
 
 
-def _angles(first: FloatArray, second: FloatArray) -> FloatArray:
+def _angles(first: Floats, second: Floats) -> Floats:
     """Give the angles [deg] between two tracks of unit vectors, ``(T,)``."""
     return np.degrees(np.arccos(np.clip(along(first, second), -1.0, 1.0)))

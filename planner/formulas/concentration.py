@@ -23,9 +23,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from targets.arrays import Floats
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
 
 # A galaxy that observers rate above the middle owes it to a core brighter than is typical for its
 # mean: so much a step [mag], our choice. One below it is faint by its mean already.

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.photometry import Floats
+from targets.arrays import Numbers
 
 SR_PER_ARCMIN2 = (np.pi / 10800.0) ** 2
 # Eq. 45: below this background the eye's own noise rules, and the least luminance that it notices
@@ -33,7 +33,7 @@ EXPONENT_MIDDLE = (0.8861, 0.4)
 EXPONENT_BRIGHT = (1.146, -0.0885)
 
 
-def ricco_product_sr(background_cd_m2: Floats) -> Floats:
+def ricco_product_sr(background_cd_m2: Numbers) -> Numbers:
     """Give contrast times area for a patch that is too small to show a shape.
 
     Parameters
@@ -49,7 +49,7 @@ def ricco_product_sr(background_cd_m2: Floats) -> Floats:
     return np.square(_conic(_inverse_fourth_root(background_cd_m2), RICCO))
 
 
-def large_patch_contrast(background_cd_m2: Floats) -> Floats:
+def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
     """Give the threshold contrast of a patch so large that its size no longer helps.
 
     Parameters
@@ -65,7 +65,7 @@ def large_patch_contrast(background_cd_m2: Floats) -> Floats:
     return _conic(_inverse_fourth_root(background_cd_m2), LARGE)
 
 
-def threshold_luminance_cd_m2(*, background_cd_m2: Floats, area_sr: Floats) -> Floats:
+def threshold_luminance_cd_m2(*, background_cd_m2: Numbers, area_sr: Numbers) -> Numbers:
     """Give the least luminance that must be added to a background to be noticed.
 
     Parameters
@@ -93,7 +93,7 @@ def threshold_luminance_cd_m2(*, background_cd_m2: Floats, area_sr: Floats) -> F
     return background * large * np.exp(small_over_large)
 
 
-def threshold_illuminance_lux(background_cd_m2: Floats) -> Floats:
+def threshold_illuminance_lux(background_cd_m2: Numbers) -> Numbers:
     """Give the faintest point of light that is noticed on a background.
 
     Parameters
@@ -115,17 +115,17 @@ def threshold_illuminance_lux(background_cd_m2: Floats) -> Floats:
     return background * ricco_product_sr(background)
 
 
-def _inverse_fourth_root(background_cd_m2: Floats) -> Floats:
+def _inverse_fourth_root(background_cd_m2: Numbers) -> Numbers:
     return 1.0 / np.sqrt(np.sqrt(background_cd_m2))
 
 
-def _conic(x: Floats, coefficients: tuple[float, float, float, float, float]) -> Floats:
+def _conic(x: Numbers, coefficients: tuple[float, float, float, float, float]) -> Numbers:
     """Evaluate the curve that both parts of the threshold follow: rod sight into cone sight."""
     c1, c2, c3, c4, c5 = coefficients
     return np.sqrt((c1 * x + c2) * x + c3) + (c4 * x + c5)
 
 
-def _joining_exponent(background_cd_m2: Floats) -> Floats:
+def _joining_exponent(background_cd_m2: Numbers) -> Numbers:
     """Give q of eq. 42 to 44, taken where the lines cross so that the threshold has no step."""
     decades = np.log10(background_cd_m2)
     middle = EXPONENT_MIDDLE[0] + EXPONENT_MIDDLE[1] * decades

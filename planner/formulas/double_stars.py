@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.formulas.photometry import light_ratio
 from planner.formulas.resolution import unequal_limit_arcsec
 from planner.formulas.seeing import seeing_fwhm_arcsec
-
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 # The eye takes the steadiest moments, in which a star's image is some half of what a long exposure
 # gives, and tells two stars apart at about the width of that image: our choice.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.photometry import Floats
+from targets.arrays import Numbers
 
 # Green 1992, from memory: zenith extinction in V at sea level [mag] and scale heights [km]; they
 # give back his printed table of averages.
@@ -15,7 +15,7 @@ AEROSOL_SCALE_HEIGHT_KM = 1.5
 OZONE_MAG = 0.016
 
 
-def air_mass(altitude_deg: Floats) -> Floats:
+def air_mass(altitude_deg: Numbers) -> Numbers:
     """Give the air that light crosses, in units of the zenith's.
 
     Parameters
@@ -38,7 +38,7 @@ def air_mass(altitude_deg: Floats) -> Floats:
     return 1.0 / (np.sin(np.radians(above_deg)) + bent)
 
 
-def extinction_mag_at(elevation_m: Floats) -> Floats:
+def extinction_mag_at(elevation_m: Numbers) -> Numbers:
     """Give the usual extinction of clear air by elevation.
 
     Parameters
@@ -61,7 +61,7 @@ def extinction_mag_at(elevation_m: Floats) -> Floats:
     return rayleigh + aerosol + OZONE_MAG
 
 
-def extinction_loss_mag(*, altitude_deg: Floats, extinction_mag: Floats) -> Floats:
+def extinction_loss_mag(*, altitude_deg: Numbers, extinction_mag: Numbers) -> Numbers:
     """Give the light lost between the top of the air and the observer.
 
     Parameters

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio
+from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, light_ratio
+from targets.arrays import Numbers
 
 # Inside this the glare formula has no meaning: it is the Moon itself.
 MOON_RADIUS_DEG = 0.26
@@ -15,7 +16,7 @@ MOON_FULL_EFFECT_ALTITUDE_DEG = 10.0
 MOON_SET_ALTITUDE_DEG = -1.0
 
 
-def scattering_air_mass(altitude_deg: Floats) -> Floats:
+def scattering_air_mass(altitude_deg: Numbers) -> Numbers:
     """Give the air mass that the moonlight and airglow models use: 1 overhead, 5 at the horizon.
 
     Parameters
@@ -36,7 +37,7 @@ def scattering_air_mass(altitude_deg: Floats) -> Floats:
     return 1.0 / np.sqrt(1.0 - 0.96 * cos_altitude * cos_altitude)
 
 
-def moon_illuminance(phase_angle_deg: Floats) -> Floats:
+def moon_illuminance(phase_angle_deg: Numbers) -> Numbers:
     """Give the Moon's light above the air.
 
     Parameters
@@ -59,7 +60,7 @@ def moon_illuminance(phase_angle_deg: Floats) -> Floats:
     return light_ratio(magnitude)
 
 
-def moon_scattering(separation_deg: Floats) -> Floats:
+def moon_scattering(separation_deg: Numbers) -> Numbers:
     """Give how much moonlight the air sends to the side.
 
     Parameters
@@ -79,19 +80,21 @@ def moon_scattering(separation_deg: Floats) -> Floats:
     Krisciunas & Schaefer 1991, eq. 21; see `moonlight_cd_m2`.
     """
     away_deg = np.maximum(separation_deg, MOON_RADIUS_DEG)
-    rayleigh: Floats = 10.0**5.36 * (1.06 + np.square(np.cos(np.radians(away_deg))))
-    mie: Floats = np.maximum(10.0**6.15 * light_ratio(away_deg / 16.0), 6.2e7 / np.square(away_deg))
+    rayleigh: Numbers = 10.0**5.36 * (1.06 + np.square(np.cos(np.radians(away_deg))))
+    mie: Numbers = np.maximum(
+        10.0**6.15 * light_ratio(away_deg / 16.0), 6.2e7 / np.square(away_deg)
+    )
     return rayleigh + mie
 
 
 def moonlight_cd_m2(
     *,
-    altitude_deg: Floats,
-    extinction_mag: Floats,
-    moon_altitude_deg: Floats,
-    moon_separation_deg: Floats,
-    moon_phase_angle_deg: Floats,
-) -> Floats:
+    altitude_deg: Numbers,
+    extinction_mag: Numbers,
+    moon_altitude_deg: Numbers,
+    moon_separation_deg: Numbers,
+    moon_phase_angle_deg: Numbers,
+) -> Numbers:
     """Give the luminance that the Moon adds to the sky.
 
     Parameters
@@ -126,8 +129,8 @@ def moonlight_cd_m2(
     return luminance_nl * CD_M2_PER_NANOLAMBERT
 
 
-def _risen(moon_altitude_deg: Floats) -> Floats:
+def _risen(moon_altitude_deg: Numbers) -> Numbers:
     """Give 0 for a Moon that is set, 1 for one that is well up, and a smooth curve between."""
     span_deg = MOON_FULL_EFFECT_ALTITUDE_DEG - MOON_SET_ALTITUDE_DEG
-    part: Floats = np.clip((moon_altitude_deg - MOON_SET_ALTITUDE_DEG) / span_deg, 0.0, 1.0)
+    part: Numbers = np.clip((moon_altitude_deg - MOON_SET_ALTITUDE_DEG) / span_deg, 0.0, 1.0)
     return part * part * (3.0 - 2.0 * part)

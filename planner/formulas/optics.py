@@ -6,14 +6,11 @@ Every function takes floats or arrays that broadcast together and gives the same
 from __future__ import annotations
 
 from types import MappingProxyType
-from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.model.kit import Barrel
-
-Floats: TypeAlias = float | NDArray[np.float64]
+from targets.arrays import Numbers
 
 # Mean sidereal day in clock seconds: one turn against the equinox, which precession moves. Against
 # the stars it is 8 ms longer, which no eyepiece shows.
@@ -25,7 +22,7 @@ LARGEST_FIELD_STOP_MM = MappingProxyType(
 )
 
 
-def require_positive(**quantities: Floats) -> None:
+def require_positive(**quantities: Numbers) -> None:
     """Raise when a quantity that must be above zero is not, or is NaN."""
     for name, value in quantities.items():
         if not np.all(np.asarray(value) > 0.0):
@@ -33,11 +30,11 @@ def require_positive(**quantities: Floats) -> None:
 
 
 def magnification(
-    telescope_focal_length_mm: Floats,
-    eyepiece_focal_length_mm: Floats,
+    telescope_focal_length_mm: Numbers,
+    eyepiece_focal_length_mm: Numbers,
     *,
-    amplification: Floats = 1.0,
-) -> Floats:
+    amplification: Numbers = 1.0,
+) -> Numbers:
     """Give the power of a telescope with an eyepiece.
 
     Parameters
@@ -65,7 +62,7 @@ def magnification(
     return amplification * telescope_focal_length_mm / eyepiece_focal_length_mm
 
 
-def exit_pupil_mm(aperture_mm: Floats, magnification: Floats) -> Floats:
+def exit_pupil_mm(aperture_mm: Numbers, magnification: Numbers) -> Numbers:
     """Give the diameter of the beam that leaves the eyepiece [mm].
 
     Parameters
@@ -85,8 +82,8 @@ def exit_pupil_mm(aperture_mm: Floats, magnification: Floats) -> Floats:
 
 
 def effective_aperture_mm(
-    aperture_mm: Floats, magnification: Floats, *, pupil_mm: Floats
-) -> Floats:
+    aperture_mm: Numbers, magnification: Numbers, *, pupil_mm: Numbers
+) -> Numbers:
     """Give the aperture that still lights the eye: an exit pupil wider than the eye's is cut.
 
     Parameters
@@ -113,8 +110,8 @@ def effective_aperture_mm(
 
 
 def longest_useful_focal_length_mm(
-    focal_ratio: Floats, pupil_mm: Floats, *, amplification: Floats = 1.0
-) -> Floats:
+    focal_ratio: Numbers, pupil_mm: Numbers, *, amplification: Numbers = 1.0
+) -> Numbers:
     """Give the longest eyepiece that wastes no light [mm].
 
     Parameters
@@ -136,8 +133,8 @@ def longest_useful_focal_length_mm(
 
 
 def true_field_from_stop_deg(
-    field_stop_mm: Floats, telescope_focal_length_mm: Floats, *, amplification: Floats = 1.0
-) -> Floats:
+    field_stop_mm: Numbers, telescope_focal_length_mm: Numbers, *, amplification: Numbers = 1.0
+) -> Numbers:
     """Give the field on the sky that a field stop lets through.
 
     Parameters
@@ -169,7 +166,7 @@ def true_field_from_stop_deg(
     )
 
 
-def field_stop_from_apparent_mm(focal_length_mm: Floats, apparent_field_deg: Floats) -> Floats:
+def field_stop_from_apparent_mm(focal_length_mm: Numbers, apparent_field_deg: Numbers) -> Numbers:
     """Give the field stop [mm] that focal length [mm] and apparent field [deg] imply.
 
     Notes
@@ -186,7 +183,7 @@ def field_stop_from_apparent_mm(focal_length_mm: Floats, apparent_field_deg: Flo
     return focal_length_mm * np.radians(apparent_field_deg)
 
 
-def transit_time_s(true_field_deg: Floats, declination_deg: Floats) -> Floats:
+def transit_time_s(true_field_deg: Numbers, declination_deg: Numbers) -> Numbers:
     """Give the time in which a star drifts through the middle of a field that stands still.
 
     Parameters
@@ -215,5 +212,5 @@ def transit_time_s(true_field_deg: Floats, declination_deg: Floats) -> Floats:
     with np.errstate(divide="ignore"):
         sine = np.sin(np.radians(true_field_deg) / 4.0) / np.cos(np.radians(declination_deg))
     turn_rad = 4.0 * np.arcsin(np.minimum(sine, 1.0))
-    seconds: Floats = np.where(sine > 1.0, np.inf, turn_rad / (2.0 * np.pi) * SIDEREAL_DAY_S)[()]
+    seconds: Numbers = np.where(sine > 1.0, np.inf, turn_rad / (2.0 * np.pi) * SIDEREAL_DAY_S)[()]
     return seconds

@@ -5,12 +5,9 @@ All V band. Functions take floats or arrays and give the same, broadcasting.
 
 from __future__ import annotations
 
-from typing import TypeAlias
-
 import numpy as np
-from numpy.typing import NDArray
 
-Floats: TypeAlias = float | NDArray[np.float64]
+from targets.arrays import Numbers
 
 # Crumey 2014: V = -2.5 log10(lux) - 13.99 and mag/arcsec2 = 12.58 - 2.5 log10(cd/m2).
 ILLUMINANCE_ZERO_MAG = -13.99
@@ -24,14 +21,14 @@ EYE_LIMIT_KNEE = 4.316
 _LN_10_OVER_2_5 = np.log(10.0) / 2.5
 
 
-def light_ratio(magnitudes: Floats) -> Floats:
+def light_ratio(magnitudes: Numbers) -> Numbers:
     """Give the share of light that is left after a loss of so many magnitudes (Pogson's scale)."""
     # exp is several times faster than a power of ten, and the sky takes millions of these.
-    ratio: Floats = np.exp(-_LN_10_OVER_2_5 * magnitudes)
+    ratio: Numbers = np.exp(-_LN_10_OVER_2_5 * magnitudes)
     return ratio
 
 
-def luminance_cd_m2(surface_brightness_mag_arcsec2: Floats) -> Floats:
+def luminance_cd_m2(surface_brightness_mag_arcsec2: Numbers) -> Numbers:
     """Convert mag/arcsec2 to luminance.
 
     Parameters
@@ -52,17 +49,17 @@ def luminance_cd_m2(surface_brightness_mag_arcsec2: Floats) -> Floats:
     return light_ratio(surface_brightness_mag_arcsec2 - LUMINANCE_ZERO_MAG_ARCSEC2)
 
 
-def surface_brightness_mag_arcsec2(luminance_cd_m2: Floats) -> Floats:
+def surface_brightness_mag_arcsec2(luminance_cd_m2: Numbers) -> Numbers:
     """Convert luminance [cd/m2] to V surface brightness [mag/arcsec2]; see `luminance_cd_m2`."""
     return LUMINANCE_ZERO_MAG_ARCSEC2 - 2.5 * np.log10(luminance_cd_m2)
 
 
-def star_mag(illuminance_lux: Floats) -> Floats:
+def star_mag(illuminance_lux: Numbers) -> Numbers:
     """Convert the light of a star above the air [lux] to V magnitude (Crumey 2014)."""
     return ILLUMINANCE_ZERO_MAG - 2.5 * np.log10(illuminance_lux)
 
 
-def naked_eye_limit_mag(sky_mag_arcsec2: Floats) -> Floats:
+def naked_eye_limit_mag(sky_mag_arcsec2: Numbers) -> Numbers:
     """Give the faintest star that the naked eye sees overhead.
 
     Parameters
@@ -83,7 +80,7 @@ def naked_eye_limit_mag(sky_mag_arcsec2: Floats) -> Floats:
     return EYE_LIMIT_BLACK_SKY_MAG - 5.0 * np.log10(knee + 1.0)
 
 
-def sky_mag_from_naked_eye_limit(limit_mag: Floats) -> Floats:
+def sky_mag_from_naked_eye_limit(limit_mag: Numbers) -> Numbers:
     """Give the sky [mag/arcsec2] under which the naked eye reaches a magnitude.
 
     The inverse of `naked_eye_limit_mag`; NaN from magnitude 7.93 on, which no sky allows.

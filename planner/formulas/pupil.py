@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.optics import Floats
+from targets.arrays import Numbers
 
 # Straight line through the means by decade, each weighted by its number of people.
 PUPIL_AT_BIRTH_MM = 8.290
@@ -19,7 +19,7 @@ WIDE_BEAM = 1.05
 SHADOW_OF_PUPIL = 0.35
 
 
-def dark_pupil_mm(age_years: Floats) -> Floats:
+def dark_pupil_mm(age_years: Numbers) -> Numbers:
     """Give the mean diameter of the dark-adapted pupil.
 
     Parameters

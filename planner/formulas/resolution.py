@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.optics import Floats, require_positive
+from planner.formulas.optics import require_positive
+from targets.arrays import Numbers
 
 ARCSEC_PER_RADIAN = 3600.0 * 180.0 / np.pi
 MM_PER_INCH = 25.4
@@ -20,7 +21,7 @@ EYE_LIMIT_ARCMIN = 2.5  # working limit of the eye for a pair (common practice)
 COMFORTABLE_ARCMIN = 4.0  # without straining for it (common practice)
 
 
-def rayleigh_limit_arcsec(aperture_mm: Floats) -> Floats:
+def rayleigh_limit_arcsec(aperture_mm: Numbers) -> Numbers:
     """Give the separation at which one star stands on the other's first dark ring [arcsec].
 
     In the middle of the visible light, 550 nm; `aperture_mm` is that of the telescope [mm].
@@ -33,7 +34,7 @@ def rayleigh_limit_arcsec(aperture_mm: Floats) -> Floats:
     return RAYLEIGH_FACTOR * ARCSEC_PER_RADIAN * 1e-6 * VISUAL_WAVELENGTH_NM / aperture_mm
 
 
-def dawes_limit_arcsec(aperture_mm: Floats) -> Floats:
+def dawes_limit_arcsec(aperture_mm: Numbers) -> Numbers:
     """Give the closest pair of equal stars near magnitude 6 seen as two in good air [arcsec].
 
     References
@@ -44,7 +45,7 @@ def dawes_limit_arcsec(aperture_mm: Floats) -> Floats:
     return DAWES_ARCSEC_MM / aperture_mm
 
 
-def unequal_limit_arcsec(aperture_mm: Floats, magnitude_difference: Floats) -> Floats:
+def unequal_limit_arcsec(aperture_mm: Numbers, magnitude_difference: Numbers) -> Numbers:
     """Give the closest separation at which a fainter companion is commonly seen.
 
     Parameters
@@ -75,8 +76,8 @@ def unequal_limit_arcsec(aperture_mm: Floats, magnitude_difference: Floats) -> F
 
 
 def power_to_split(
-    separation_arcsec: Floats, *, eye_limit_arcmin: Floats = EYE_LIMIT_ARCMIN
-) -> Floats:
+    separation_arcsec: Numbers, *, eye_limit_arcmin: Numbers = EYE_LIMIT_ARCMIN
+) -> Numbers:
     """Give the power that opens a pair to the eye's limit.
 
     Parameters

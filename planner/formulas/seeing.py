@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.formulas.photometry import Floats
 from planner.formulas.resolution import POWER_PER_MM
+from targets.arrays import Numbers
 
 ANTONIADI = ("I", "II", "III", "IV", "V")
 STEPS_ALLOWED = "I (steady), II, III, IV or V (very bad), or 1 to 5"
@@ -52,7 +52,7 @@ def antoniadi_step(text: str) -> int:
     raise ValueError(f'Seeing "{text}" is not on the Antoniadi scale; use {STEPS_ALLOWED}.')
 
 
-def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Floats) -> Floats:
+def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Numbers) -> Numbers:
     """Give the diameter of a star's image that the air makes.
 
     Parameters
@@ -71,8 +71,8 @@ def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Floats) ->
 
 
 def seeing_power_cap(
-    step: int | NDArray[np.intp], *, altitude_deg: Floats, aperture_mm: Floats
-) -> Floats:
+    step: int | NDArray[np.intp], *, altitude_deg: Numbers, aperture_mm: Numbers
+) -> Numbers:
     """Give the highest power that is worth using.
 
     Parameters
@@ -94,11 +94,11 @@ def seeing_power_cap(
     zenith_cap = np.maximum(
         np.take(POWER_CAPS, np.subtract(step, 1)), np.equal(step, STEADIEST) * aperture_cap
     )
-    power: Floats = np.minimum(zenith_cap * _steadiness(altitude_deg), aperture_cap)
+    power: Numbers = np.minimum(zenith_cap * _steadiness(altitude_deg), aperture_cap)
     return power
 
 
-def least_disc_power(diameter_arcsec: Floats) -> Floats:
+def least_disc_power(diameter_arcsec: Numbers) -> Numbers:
     """Give the power from which a small planetary or an outer planet looks unlike a star.
 
     Parameters
@@ -114,8 +114,8 @@ def least_disc_power(diameter_arcsec: Floats) -> Floats:
     return DISC_APPARENT_ARCSEC / diameter_arcsec
 
 
-def _steadiness(altitude_deg: Floats) -> Floats:
+def _steadiness(altitude_deg: Numbers) -> Numbers:
     """Give how small a star's image at the zenith is beside the one at an altitude, 0 .. 1."""
     above_deg = np.maximum(altitude_deg, LOWEST_ALTITUDE_DEG)
-    steadiness: Floats = np.power(np.sin(np.radians(above_deg)), SEEING_AIR_MASS_EXPONENT)
+    steadiness: Numbers = np.power(np.sin(np.radians(above_deg)), SEEING_AIR_MASS_EXPONENT)
     return steadiness

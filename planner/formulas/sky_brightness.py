@@ -6,10 +6,11 @@ import numpy as np
 
 from planner.formulas.extinction import air_mass
 from planner.formulas.moonlight import moonlight_cd_m2, scattering_air_mass
-from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, Floats, light_ratio, luminance_cd_m2
+from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT, light_ratio, luminance_cd_m2
+from targets.arrays import Numbers
 
 
-def glow_over_zenith(*, altitude_deg: Floats, extinction_mag: Floats) -> Floats:
+def glow_over_zenith(*, altitude_deg: Numbers, extinction_mag: Numbers) -> Numbers:
     """Give how much brighter a moonless sky is than its zenith.
 
     Parameters
@@ -43,15 +44,15 @@ def glow_over_zenith(*, altitude_deg: Floats, extinction_mag: Floats) -> Floats:
 
 def sky_luminance_cd_m2(
     *,
-    zenith_mag_arcsec2: Floats,
-    extinction_mag: Floats,
-    altitude_deg: Floats,
-    sun_altitude_deg: Floats,
-    sun_separation_deg: Floats,
-    moon_altitude_deg: Floats,
-    moon_separation_deg: Floats,
-    moon_phase_angle_deg: Floats,
-) -> Floats:
+    zenith_mag_arcsec2: Numbers,
+    extinction_mag: Numbers,
+    altitude_deg: Numbers,
+    sun_altitude_deg: Numbers,
+    sun_separation_deg: Numbers,
+    moon_altitude_deg: Numbers,
+    moon_separation_deg: Numbers,
+    moon_phase_angle_deg: Numbers,
+) -> Numbers:
     """Give the luminance of the sky behind a target, so that dusk, Moon and altitude act smoothly.
 
     Parameters
@@ -113,11 +114,11 @@ DAYLIGHT_CD_M2 = 5000.0
 
 def twilight_cd_m2(
     *,
-    altitude_deg: Floats,
-    extinction_mag: Floats,
-    sun_altitude_deg: Floats,
-    sun_separation_deg: Floats,
-) -> Floats:
+    altitude_deg: Numbers,
+    extinction_mag: Numbers,
+    sun_altitude_deg: Numbers,
+    sun_separation_deg: Numbers,
+) -> Numbers:
     """Give the luminance that the Sun adds to the sky.
 
     Parameters

@@ -20,8 +20,9 @@ from planner.formulas.contrast_threshold import (
     threshold_illuminance_lux,
     threshold_luminance_cd_m2,
 )
-from planner.formulas.photometry import Floats, luminance_cd_m2, star_mag
+from planner.formulas.photometry import luminance_cd_m2, star_mag
 from planner.model.plan import Grade
+from targets.arrays import Numbers
 
 # Crumey 2014, second-hand: 1.4 to 2.4 describe observers in the field; 2 is an ordinary one.
 FIELD_FACTOR = 2.0
@@ -33,12 +34,12 @@ GRADE_BOUNDS_DEX = (-0.2, 0.1, 0.4, 0.8)
 GRADES = (Grade.UNLIKELY, Grade.VERY_HARD, Grade.HARD, Grade.FAIR, Grade.EASY, Grade.UNKNOWN)
 
 
-def ellipse_area_arcmin2(*, major_arcmin: Floats, minor_arcmin: Floats) -> Floats:
+def ellipse_area_arcmin2(*, major_arcmin: Numbers, minor_arcmin: Numbers) -> Numbers:
     """Give the area [arcmin2] of an ellipse from its full axes [arcmin]."""
     return np.pi / 4.0 * major_arcmin * minor_arcmin
 
 
-def mean_surface_brightness_mag_arcsec2(*, magnitude: Floats, area_arcmin2: Floats) -> Floats:
+def mean_surface_brightness_mag_arcsec2(*, magnitude: Numbers, area_arcmin2: Numbers) -> Numbers:
     """Spread a total magnitude evenly over an area.
 
     Parameters
@@ -59,11 +60,11 @@ def mean_surface_brightness_mag_arcsec2(*, magnitude: Floats, area_arcmin2: Floa
 
 def light_gain(
     *,
-    exit_pupil_mm: Floats,
-    pupil_mm: Floats,
-    transmission: Floats = 1.0,
-    obstruction_ratio: Floats = 0.0,
-) -> Floats:
+    exit_pupil_mm: Numbers,
+    pupil_mm: Numbers,
+    transmission: Numbers = 1.0,
+    obstruction_ratio: Numbers = 0.0,
+) -> Numbers:
     """Give the brightness of a surface through a telescope over that with the naked eye.
 
     Parameters
@@ -95,15 +96,15 @@ def light_gain(
 
 def extended_margin_dex(
     *,
-    surface_brightness_mag_arcsec2: Floats,
-    area_arcmin2: Floats,
-    sky_cd_m2: Floats,
-    magnification: Floats,
-    light_gain: Floats,
-    target_passed: Floats = 1.0,
-    sky_passed: Floats = 1.0,
-    field_factor: Floats = FIELD_FACTOR,
-) -> Floats:
+    surface_brightness_mag_arcsec2: Numbers,
+    area_arcmin2: Numbers,
+    sky_cd_m2: Numbers,
+    magnification: Numbers,
+    light_gain: Numbers,
+    target_passed: Numbers = 1.0,
+    sky_passed: Numbers = 1.0,
+    field_factor: Numbers = FIELD_FACTOR,
+) -> Numbers:
     """Give how far a target with an area is above the eye's threshold.
 
     Parameters
@@ -146,19 +147,19 @@ def extended_margin_dex(
     )
     target = luminance_cd_m2(surface_brightness_mag_arcsec2) * target_passed * light_gain
     with np.errstate(divide="ignore"):
-        margin: Floats = np.log10(target / (ONE_EYE * field_factor * least))
+        margin: Numbers = np.log10(target / (ONE_EYE * field_factor * least))
     return margin
 
 
 def stellar_limit_mag(
     *,
-    sky_cd_m2: Floats,
-    magnification: Floats,
-    light_gain: Floats,
-    target_passed: Floats = 1.0,
-    sky_passed: Floats = 1.0,
-    field_factor: Floats = FIELD_FACTOR,
-) -> Floats:
+    sky_cd_m2: Numbers,
+    magnification: Numbers,
+    light_gain: Numbers,
+    target_passed: Numbers = 1.0,
+    sky_passed: Numbers = 1.0,
+    field_factor: Numbers = FIELD_FACTOR,
+) -> Numbers:
     """Give the faintest star seen through a telescope.
 
     Parameters
@@ -183,7 +184,7 @@ def stellar_limit_mag(
         return star_mag(np.divide(ONE_EYE * field_factor * least, star_gain))
 
 
-def star_margin_dex(*, magnitude: Floats, limit_mag: Floats) -> Floats:
+def star_margin_dex(*, magnitude: Numbers, limit_mag: Numbers) -> Numbers:
     """Give how far a star is above the limit.
 
     Parameters
@@ -201,7 +202,7 @@ def star_margin_dex(*, magnitude: Floats, limit_mag: Floats) -> Floats:
     return 0.4 * (limit_mag - magnitude)
 
 
-def grade_codes(margin_dex: Floats) -> NDArray[np.intp]:
+def grade_codes(margin_dex: Numbers) -> NDArray[np.intp]:
     """Sort margins into grades.
 
     Parameters

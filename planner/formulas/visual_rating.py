@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from planner.formulas.contrast_threshold import SR_PER_ARCMIN2, threshold_luminance_cd_m2
 from planner.formulas.filters import Light, sky_passed, target_passed
-from planner.formulas.photometry import Floats, luminance_cd_m2, surface_brightness_mag_arcsec2
+from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
 from planner.formulas.visibility_limit import FIELD_FACTOR, ONE_EYE, light_gain
 from planner.model.kit import FilterKind
+from targets.arrays import Numbers
 from targets.model import Kind
 
 # Kinds whose rating, where there is one, goes before any magnitude.
@@ -60,8 +61,8 @@ REFERENCE_LOSS_MAG = 0.3
 
 
 def rating_surface_brightness_mag_arcsec2(
-    *, rating: Floats, area_arcmin2: Floats, emits_lines: bool | NDArray[np.bool_]
-) -> Floats:
+    *, rating: Numbers, area_arcmin2: Numbers, emits_lines: bool | NDArray[np.bool_]
+) -> Numbers:
     """Translate a visual rating to the mean surface brightness that fits it.
 
     Parameters
@@ -108,12 +109,12 @@ _REFERENCE_GAIN = light_gain(
 )
 
 
-def _passed(filtered: Floats, share: float) -> Floats:
+def _passed(filtered: Numbers, share: float) -> Numbers:
     """Give a filter's share where it is in (1) and 1 where it is not (0)."""
     return 1.0 + filtered * (share - 1.0)
 
 
-def _rating_index(rating: Floats) -> NDArray[np.intp]:
+def _rating_index(rating: Numbers) -> NDArray[np.intp]:
     known = np.nan_to_num(rating, nan=1.0)
     if not np.isin(known, list(REFERENCES)).all():
         raise ValueError("A visual rating is 1 (very hard), 2, 3, 4 or 5 (showpiece).")

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
 from planner.matcher.target_classes import Subjects
 from planner.matcher.train_table import TrainTable
 from planner.model.leaning import Leaning
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
+from targets.arrays import Codes, Floats
 
 NO_LEANING = -1
 

@@ -37,10 +37,8 @@ from planner.matcher.visibility import Moment, lens_of, margins_dex
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.plan import Grade
+from targets.arrays import Flags, Floats
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 
 # A filter is proposed only where it lifts the margin by this much (a quarter of a magnitude) and
 # the target is not easy without it: our choice.

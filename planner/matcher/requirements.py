@@ -16,9 +16,8 @@ from planner.matcher.target_classes import LIGHTS, Subjects
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Telescope
+from targets.arrays import Floats
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
 
 # The exit pupils at which the eye's margin is tried to find the one wanted [mm].
 TRIED_EXIT_PUPILS_MM = np.geomspace(0.5, 8.0, 17)

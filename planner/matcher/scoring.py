@@ -7,10 +7,8 @@ The shapes of the curves are our choice; the ranges that they are drawn through 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from targets.arrays import Flags, Floats
 
 # What is left of a part at the edge of what is acceptable, where "ideal" is 1.
 AT_THE_EDGE = 0.5

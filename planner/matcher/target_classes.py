@@ -16,9 +16,8 @@ from planner.formulas.visibility_limit import (
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.formulas.visual_rating import RATED_KINDS, rating_surface_brightness_mag_arcsec2
+from targets.arrays import Floats
 from targets.model import Kind, Target
-
-Floats = NDArray[np.float64]
 
 LIGHTS = tuple(Light)
 

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.kit import FilterKind, Train
-
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 # Code 0 is "no filter".
 FILTER_CODES: tuple[FilterKind | None, ...] = (None, *FilterKind)

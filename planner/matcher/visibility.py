@@ -26,9 +26,8 @@ from planner.formulas.visibility_limit import (
 from planner.matcher.target_classes import LIGHTS, Subjects
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
+from targets.arrays import Floats
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
 
 # A group of stars shows first by its brighter members: several, not one. They are typically this
 # much fainter than the whole (our assumption, for grading only); the few of an asterism make up

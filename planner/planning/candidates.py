@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
 from planner.matcher.visibility import lens_of, margins_dex
@@ -17,10 +16,8 @@ from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.survey import moment_at
 from planner.planning.worth import LEAST_WORTH, look_worth, wanted_under
+from targets.arrays import Codes, Floats
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
 
 # What asks for a Sun as low as this asks for a dark-adapted eye too.
 FAINT_BELOW_SUN_DEG = -13.0

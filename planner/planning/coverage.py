@@ -6,7 +6,6 @@ from dataclasses import dataclass, fields
 from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
@@ -17,12 +16,9 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import air_share, wanted_before
+from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Codes = NDArray[np.intp]
 
 # Margins above this count as this: a planet is no better for being brighter still [dex].
 BRIGHT_ENOUGH_DEX = 2.0

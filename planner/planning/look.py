@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
@@ -35,8 +34,6 @@ from planner.planning.windows import (
 )
 from planner.planning.worth import air_share
 from targets.model import Kind, Target
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.almanac import DARK_ALTITUDE_DEG, find_night
 from planner.ephemeris.kernel import Ephemeris
@@ -26,11 +25,9 @@ from planner.planning.plan import STEP_MIN
 from planner.planning.session_times import SessionTimes, session_times
 from planner.planning.windows import hindrance
 from planner.planning.worth import look_worth, wanted_before
+from targets.arrays import Codes, Flags
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
-
-Flags = NDArray[np.bool_]
-Codes = NDArray[np.intp]
 
 USUAL_COUNT = 30
 # The wish list of one who brings none: so many that are wanted most, and those wanted as much.

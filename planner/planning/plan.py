@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.notes import look_notes
@@ -34,10 +33,9 @@ from planner.planning.shortlist import shortlist
 from planner.planning.slack import hurry_of
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import altitude_floors_deg
+from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
-
-Codes = NDArray[np.intp]
 
 STEP_MIN = 5.0
 

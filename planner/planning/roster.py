@@ -19,11 +19,9 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.survey import body_at, follow, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import wanted_before
+from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
 
 # What is left of a feature of the Moon that is well lit only at another time of the session.
 LEAST_LIGHT = 0.3
@@ -118,8 +116,6 @@ def _light_shares(
         shares[rows] = np.maximum(lights, LEAST_LIGHT)
     return shares
 
-
-Floats = NDArray[np.float64]
 
 # A target so near the middle of a larger one, in parts of its major axis, is in the field of every
 # eyepiece that frames that one; larger ones than this are no single field [arcmin].

@@ -15,12 +15,10 @@ from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, margins_dex, plain_lens
 from planner.planning.circumstances import Circumstances
 from planner.planning.worth import EXPECTED, STARS, look_worth, wanted_before
+from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.catalogue.values import KINDS
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
 
 # How many go on to the full pass beside those that an observer expects to be told of.
 SHORTLIST = 250

@@ -6,15 +6,12 @@ import math
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.model.plan import Hurry
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.windows import first_of_run, last_open_step, window_closing
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from targets.arrays import Flags, Floats
 
 # What waiting costs is told for this long [min].
 WAITING_MIN = 30.0

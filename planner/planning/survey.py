@@ -26,8 +26,6 @@ from planner.planning.windows import SkyTracks
 from targets.double_stars.doubles import julian_year, pair_at
 from targets.model import Kind, Origin, Target
 
-Floats = NDArray[np.float64]
-
 # The sky behind the Moon's own disc is taken as if the Moon stood this far away: nobody judges
 # the Moon by the sky around it.
 _OWN_SEPARATION_DEG = 90.0

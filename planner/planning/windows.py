@@ -12,9 +12,7 @@ from planner.ephemeris.solar_system.lunar_light import Lit
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from targets.arrays import Codes, Flags, Floats
 
 # Nothing nearer to the Sun than this is offered while the Sun is up (our choice; there is no
 # published number).
@@ -177,11 +175,6 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
         return NO_LIGHT[Lit(int(codes[np.argmax(counts)]))]
     farthest = float(tracks.moon_separation_deg[row, usable].max())
     return f"in the Moon's glare, {farthest:.0f} deg away at most"
-
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Codes = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

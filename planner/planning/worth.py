@@ -7,10 +7,9 @@ from numpy.typing import NDArray
 
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.matcher.scoring import seen_well
+from targets.arrays import Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
-
-Floats = NDArray[np.float64]
 
 # How much a target is wanted before one knows how it will look; 1 is a showpiece. Our choice: it
 # follows what observers put on their lists (common practice).

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.model.errors import NothingToPlanError
 from planner.request.circumstances import Occasion
 from planner.request.options import Experience, Surroundings, journal_file
+from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
-
-Codes = NDArray[np.intp]
 
 
 def occasion_with(

@@ -7,18 +7,16 @@ from functools import reduce
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.config.checks import listed
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.request.user_targets import kept_target
+from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 from targets.naming.constellations import UnknownConstellation
 from targets.naming.lookup import UnknownTarget
 from targets.programmes import PROGRAMMES
-
-Codes = NDArray[np.intp]
 
 LARGEST_LIST_BYTES = 200_000
 # Somebody who gives a wrong file wants to hear of it, not of each of its thousand lines.

@@ -8,20 +8,18 @@ from datetime import datetime
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_targets import bright_enough
 from planner.model.errors import InputError
 from planner.model.site import Site
+from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.catalogue.joining import with_notes, with_targets
 from targets.model import Target
 from targets.naming.lookup import UnknownTarget
 from targets.userlists.records import ListError, OwnList
 from targets.userlists.store import ORBITS, find_name, kept_names, lists_folder, read_list
-
-Codes = NDArray[np.intp]
 
 # How much fainter bodies may be when their list is asked for by name, and how many of a kind.
 FAINTER_MAG = 2.5

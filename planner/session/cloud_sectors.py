@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.session.state import Closure
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from targets.arrays import Flags, Floats
 
 ALL_SKY = "all"
 # Azimuths [deg], from and to, clockwise.

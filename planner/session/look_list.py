@@ -20,9 +20,8 @@ from planner.planning.survey import moment_at
 from planner.session.night import NightField
 from planner.session.offers import spare_words
 from planner.session.state import SessionLook, SessionState, Status
+from targets.arrays import Codes
 from targets.model import Target
-
-Codes = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
@@ -23,11 +22,8 @@ from planner.planning.shortlist import shortlist
 from planner.planning.survey import moment_at
 from planner.planning.windows import altitude_floors_deg
 from planner.session.state import TrainKey
+from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Codes = NDArray[np.intp]
 
 # More targets than these are not carried through a session, for every move looks through all of
 # them; what an observer gets to see in the longest night are some fifty.

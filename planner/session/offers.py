@@ -24,10 +24,8 @@ from planner.planning.worth import look_worth, wanted_under
 from planner.session.night import NightField
 from planner.session.open_sky import OpenSky, open_sky
 from planner.session.state import SessionState
+from targets.arrays import Codes, Floats
 from targets.model import Target
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
 
 MOST_OFFERED = 5
 # What closes within this time is about to be lost [min].

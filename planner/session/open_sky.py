@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.planning.candidates import candidates_of, session_of
 from planner.planning.plan import STEP_MIN
@@ -17,10 +16,7 @@ from planner.planning.worth import LEAST_WORTH
 from planner.session.cloud_sectors import inside
 from planner.session.night import NightField
 from planner.session.state import Closure, CloudKind, SessionState, Status
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Codes = NDArray[np.intp]
+from targets.arrays import Codes, Flags, Floats
 
 # What the observer asks for is worth this much more than anything else.
 ADDED_WORTH = 1.0

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.planning.candidates import best_trains
 from planner.planning.scheduling.beam_search import best_sequence
@@ -17,10 +16,7 @@ from planner.planning.scheduling.scheduler import play
 from planner.session.night import NightField
 from planner.session.open_sky import OpenSky, open_sky, rows_of
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
-
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
-Codes = NDArray[np.intp]
+from targets.arrays import Codes
 
 # The most promising targets are searched, at steps as fine as keep their number below the second
 # figure: together these bound the time that an observer in the dark waits.

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.model.site import Site
 from planner.output.words import clock
@@ -17,6 +16,7 @@ from planner.session.cloud_sectors import inside, sector_words
 from planner.session.night import NightField, key_words
 from planner.session.open_sky import OpenSky
 from planner.session.state import Closure, CloudKind, SessionLook, SessionState, Status
+from targets.arrays import Flags
 
 # A shift that is smaller than this is not worth a word.
 TOLD_SHIFT = timedelta(minutes=3)
@@ -106,9 +106,6 @@ def _under_way(before: SessionState, after: SessionState, site: Site) -> list[st
         return []
     words = f"now {look.name} in the {key_words(look.train)}, until {clock(look.end, site)}"
     return [words[0].upper() + words[1:]]
-
-
-Flags = NDArray[np.bool_]
 
 
 def why_lost(

@@ -9,10 +9,11 @@ from functools import cache, cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from targets.arrays import Floats
 from targets.catalogue.cleaning import clean_values
 from targets.catalogue.duplicates import fold
 from targets.catalogue.names_of_rows import assemble_texts
-from targets.catalogue.openngc import FloatArray, check_rows, read_objects
+from targets.catalogue.openngc import check_rows, read_objects
 from targets.catalogue.stars import StarFacts, star_facts, with_stars
 from targets.catalogue.texts import Texts
 from targets.catalogue.values import KINDS, ORIGINS, extra_values, joined, moving_values
@@ -80,14 +81,14 @@ class Catalogue:
     """
 
     ids: tuple[str, ...]
-    ra_deg: FloatArray
-    dec_deg: FloatArray
-    major_arcmin: FloatArray
-    minor_arcmin: FloatArray
-    position_angle_deg: FloatArray
-    magnitude: FloatArray
-    companion_magnitude: FloatArray
-    visual_rating: FloatArray
+    ra_deg: Floats
+    dec_deg: Floats
+    major_arcmin: Floats
+    minor_arcmin: Floats
+    position_angle_deg: Floats
+    magnitude: Floats
+    companion_magnitude: Floats
+    visual_rating: Floats
     kind_code: NDArray[np.int8]
     size_origin_code: NDArray[np.int8]
     magnitude_origin_code: NDArray[np.int8]

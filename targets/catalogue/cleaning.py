@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from targets.catalogue.openngc import FloatArray, RawObjects
+from targets.arrays import Floats
+from targets.catalogue.openngc import RawObjects
 from targets.catalogue.values import (
     GROUP_TYPES,
     KINDS,
@@ -103,7 +104,7 @@ def _derive_galaxy_magnitudes(values: Values, raw: RawObjects) -> None:
     values.magnitude_origin[derived] = ORIGINS.index(Origin.DERIVED)
 
 
-def galaxy_v_mag(b_mag: FloatArray, v_mag: FloatArray, *, b_mag_arcsec2: FloatArray) -> FloatArray:
+def galaxy_v_mag(b_mag: Floats, v_mag: Floats, *, b_mag_arcsec2: Floats) -> Floats:
     """Choose the V magnitude of galaxies from what the database has.
 
     Parameters
@@ -174,7 +175,7 @@ def _forget_nebula_magnitudes(values: Values) -> None:
     values.magnitude_origin[rated] = ORIGINS.index(Origin.UNKNOWN)
 
 
-def summed_magnitude(magnitudes: FloatArray) -> float:
+def summed_magnitude(magnitudes: Floats) -> float:
     """Give the magnitude of the light of several objects together.
 
     Parameters

@@ -9,11 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import pyongc
-from numpy.typing import NDArray
 
+from targets.arrays import Floats
 from targets.model import DatabaseError
-
-FloatArray = NDArray[np.float64]
 
 RIGHT_DATABASE = "Install pyongc 1.2.2, whose database the tables in targets/data fit."
 
@@ -46,15 +44,15 @@ class RawObjects:
 
     name: tuple[str, ...]
     type: tuple[str, ...]
-    ra_deg: FloatArray
-    dec_deg: FloatArray
+    ra_deg: Floats
+    dec_deg: Floats
     constellation: tuple[str, ...]
-    major_arcmin: FloatArray
-    minor_arcmin: FloatArray
-    position_angle_deg: FloatArray
-    b_mag: FloatArray
-    v_mag: FloatArray
-    b_mag_arcsec2: FloatArray
+    major_arcmin: Floats
+    minor_arcmin: Floats
+    position_angle_deg: Floats
+    b_mag: Floats
+    v_mag: Floats
+    b_mag_arcsec2: Floats
     messier: tuple[str, ...]
     ngc: tuple[str, ...]
     ic: tuple[str, ...]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from targets.catalogue.openngc import FloatArray
+from targets.arrays import Floats
 from targets.model import Kind, Origin
 from targets.tables import Row, numbers
 
@@ -54,14 +54,14 @@ class Values:
 
     type: NDArray[np.str_]
     constellation: NDArray[np.str_]
-    ra_deg: FloatArray
-    dec_deg: FloatArray
-    major_arcmin: FloatArray
-    minor_arcmin: FloatArray
-    position_angle_deg: FloatArray
-    magnitude: FloatArray
-    companion_magnitude: FloatArray
-    visual_rating: FloatArray
+    ra_deg: Floats
+    dec_deg: Floats
+    major_arcmin: Floats
+    minor_arcmin: Floats
+    position_angle_deg: Floats
+    magnitude: Floats
+    companion_magnitude: Floats
+    visual_rating: Floats
     kind_code: NDArray[np.int8]
     size_origin: NDArray[np.int8]
     magnitude_origin: NDArray[np.int8]
@@ -81,7 +81,7 @@ def joined(first: Values, second: Values) -> Values:
     )
 
 
-def kind_codes(types: NDArray[np.str_], visual_rating: FloatArray) -> NDArray[np.int8]:
+def kind_codes(types: NDArray[np.str_], visual_rating: Floats) -> NDArray[np.int8]:
     """Give the kind of each type code; -1 for what is no target.
 
     A cluster with nebula counts as a nebula where it is rated, for only nebulae are.
@@ -93,7 +93,7 @@ def kind_codes(types: NDArray[np.str_], visual_rating: FloatArray) -> NDArray[np
     return codes
 
 
-def origins(values: FloatArray, origin: Origin) -> NDArray[np.int8]:
+def origins(values: Floats, origin: Origin) -> NDArray[np.int8]:
     """Give the code of an origin where there is a value, else of an unknown one."""
     codes = np.where(np.isnan(values), ORIGINS.index(Origin.UNKNOWN), ORIGINS.index(origin))
     return codes.astype(np.int8)
@@ -121,7 +121,7 @@ def extra_values(extras: tuple[Row, ...]) -> Values:
     )
 
 
-def moving_values(kinds: tuple[Kind, ...], visual_rating: FloatArray | None = None) -> Values:
+def moving_values(kinds: tuple[Kind, ...], visual_rating: Floats | None = None) -> Values:
     """Give the values of what has its place and size from the ephemeris: but for a rating none."""
     unknown = np.full(len(kinds), np.nan)
     computed = np.full(len(kinds), ORIGINS.index(Origin.COMPUTED), dtype=np.int8)

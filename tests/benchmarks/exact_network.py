@@ -20,10 +20,7 @@ from planner.planning.scheduling.pace import (
     Looks,
     Pace,
 )
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
-Flags = NDArray[np.bool_]
+from targets.arrays import Codes, Flags, Floats
 
 
 @dataclass(frozen=True, slots=True)

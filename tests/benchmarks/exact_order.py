@@ -22,10 +22,11 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
-from exact_network import Codes, Flags, Floats, Network, build_network
+from exact_network import Network, build_network
 from ortools.sat.python import cp_model
 
 from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
+from targets.arrays import Codes, Flags, Floats
 
 # The solver counts in whole numbers: a millionth of a showpiece.
 UNIT = 1e-6

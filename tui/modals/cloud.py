@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from planner.session.cloud_sectors import ALL_SKY, BANDS, DIRECTIONS, inside
 from planner.session.state import Closure, CloudKind
 from tui.modals.asking import Asking
+from tui.night.answers import CloudChoice
 
 POINTS = tuple(name for name in DIRECTIONS if len(name) <= 2)
 HEIGHTS = ("high", "middle", "low")
@@ -23,19 +23,6 @@ MARKS = {CloudKind.SOLID: "##", CloudKind.THIN: "//", CloudKind.HAZE: ".."}
 # How long a cloud may be expected to stay [min].
 STAYS_MIN = (None, 15, 30, 60, 120)
 STAY_WORDS = tuple(f"for {m} min" if m else "until further notice" for m in STAYS_MIN)
-
-
-@dataclass(frozen=True, slots=True)
-class CloudChoice:
-    """A part of the sky by the names of `cloud_sectors`, and how thick the cloud is.
-
-    ``minutes`` is how long it is expected to stay; None until further notice.
-    """
-
-    direction: str
-    band: str
-    kind: CloudKind
-    minutes: int | None = None
 
 
 class CloudScreen(Asking[CloudChoice]):

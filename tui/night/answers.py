@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from planner.session.cloud_moves import cloud_here
 from planner.session.moves import use_train
 from planner.session.night import NightField
-from planner.session.state import SessionState, TrainKey
-from tui.modals.cloud import CloudChoice
+from planner.session.state import CloudKind, SessionState, TrainKey
 
 
 def close_part(
@@ -38,3 +38,16 @@ def put_in(
 def eighth(azimuth_deg: float) -> str:
     """Name the nearest of the eight directions of the cloud map."""
     return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(azimuth_deg / 45.0) % 8]
+
+
+@dataclass(frozen=True, slots=True)
+class CloudChoice:
+    """A part of the sky by the names of `cloud_sectors`, and how thick the cloud is.
+
+    ``minutes`` is how long it is expected to stay; None until further notice.
+    """
+
+    direction: str
+    band: str
+    kind: CloudKind
+    minutes: int | None = None

@@ -23,9 +23,9 @@ from targets.naming.partial_names import matching_rows
 from tui.key_routing import passed_on, swallow
 from tui.keys import ACTIONS, help_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
-from tui.modals.cloud import CloudChoice, CloudScreen
+from tui.modals.cloud import CloudScreen
 from tui.modals.log import Logged, LogScreen
-from tui.night.answers import close_part, eighth, put_in
+from tui.night.answers import CloudChoice, close_part, eighth, put_in
 from tui.night.desk import Desk, Move
 from tui.night.offers import GROUPS, offer_words, offers_now, view_words
 from tui.night.scene import Scene
@@ -267,7 +267,7 @@ class MovesScreen(Screen[None]):
             ask_sky=app.desk.wants_conditions(),
             outcome=outcome,
         )
-        app.push_screen(screen, answered)
+        self.app.push_screen(screen, answered)
 
     def action_kit(self) -> None:
         """Show the kit; the year behind it takes some seconds."""

@@ -9,7 +9,6 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
 
@@ -20,8 +19,7 @@ from planner.ephemeris.solar_system.rotation import (
     position_angle_deg,
 )
 from planner.model.site import Site
-
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 _J2000_JD = 2_451_545.0
 
@@ -49,14 +47,14 @@ class Aspect:
     """
 
     name: str
-    days_tdb: FloatArray
-    sight_au: FloatArray
-    sun_au: FloatArray
-    north: FloatArray
-    up: FloatArray
+    days_tdb: Floats
+    sight_au: Floats
+    sun_au: Floats
+    north: Floats
+    up: Floats
     times: Any
 
-    def facing(self, spin: str | None = None) -> tuple[FloatArray, FloatArray]:
+    def facing(self, spin: str | None = None) -> tuple[Floats, Floats]:
         """Give longitude (east) and latitude of the middle of the disc [deg], ``(T,)`` each.
 
         Parameters
@@ -66,22 +64,22 @@ class Aspect:
         """
         return longitude_latitude_deg(axes_of(spin or self.name, self.days_tdb), -self.sight_au)
 
-    def lit(self, spin: str | None = None) -> tuple[FloatArray, FloatArray]:
+    def lit(self, spin: str | None = None) -> tuple[Floats, Floats]:
         """Give longitude (east) and latitude of where the Sun is overhead [deg], ``(T,)`` each."""
         return longitude_latitude_deg(axes_of(spin or self.name, self.days_tdb), self.sun_au)
 
-    def pole_angle_deg(self, spin: str | None = None) -> FloatArray:
+    def pole_angle_deg(self, spin: str | None = None) -> Floats:
         """Give the position angle of the body's north pole, from north through east [deg]."""
         pole = axes_of(spin or self.name, self.days_tdb)[:, 2]
         return position_angle_deg(pole, self.sight_au, north=self.north)
 
     @cached_property
-    def bright_limb_deg(self) -> FloatArray:
+    def bright_limb_deg(self) -> Floats:
         """Position angle of the middle of the lit edge, from north through east [deg]."""
         return position_angle_deg(self.sun_au, self.sight_au, north=self.north)
 
     @cached_property
-    def phase_angle_deg(self) -> FloatArray:
+    def phase_angle_deg(self) -> Floats:
         """Angle at the body between Sun and observer [deg]."""
         lengths = np.linalg.norm(self.sun_au, axis=1) * np.linalg.norm(self.sight_au, axis=1)
         cosine = -np.einsum("tj,tj->t", self.sun_au, self.sight_au) / lengths
@@ -140,7 +138,7 @@ def aspect_of(
     )
 
 
-def _zenith(site: Site | None, times: Any) -> FloatArray:
+def _zenith(site: Site | None, times: Any) -> Floats:
     if site is None:
         return np.full((len(times.tt), 3), np.nan)
     sidereal = np.radians(times.gast * 15.0 + site.longitude_deg)

@@ -9,9 +9,9 @@ Lieske 1977, Astronomy and Astrophysics 56, 333; 1987, Astronomy and Astrophysic
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 MOONS = ("Io", "Europa", "Ganymede", "Callisto")
 
@@ -193,7 +193,7 @@ _DISTANCE: tuple[tuple[Term, ...], ...] = (
 )
 
 
-def moons_of_jupiter(days_tdb: ArrayLike) -> FloatArray:
+def moons_of_jupiter(days_tdb: ArrayLike) -> Floats:
     """Give the places of the four moons at T instants.
 
     Parameters
@@ -237,7 +237,7 @@ def moons_of_jupiter(days_tdb: ArrayLike) -> FloatArray:
     return np.stack([_to_ecliptic(place, julian, node_deg) for place in places])
 
 
-def _mean_angles(days: FloatArray) -> dict[str, FloatArray]:
+def _mean_angles(days: Floats) -> dict[str, Floats]:
     """Give the mean angles [deg]; the great inequality of Jupiter and Saturn moves ``g``."""
     angles = {name: start + rate * days for name, (start, rate) in _ANGLES.items()}
     angles["g"] = (
@@ -248,7 +248,7 @@ def _mean_angles(days: FloatArray) -> dict[str, FloatArray]:
     return angles
 
 
-def _sum(wave: np.ufunc, terms: tuple[Term, ...], angles: dict[str, FloatArray]) -> FloatArray:
+def _sum(wave: np.ufunc, terms: tuple[Term, ...], angles: dict[str, Floats]) -> Floats:
     total = np.zeros_like(angles["l1"])
     for amplitude, counts in terms:
         argument = sum(count * angles[name] for name, count in counts.items())
@@ -256,7 +256,7 @@ def _sum(wave: np.ufunc, terms: tuple[Term, ...], angles: dict[str, FloatArray])
     return total
 
 
-def _to_ecliptic(place: FloatArray, julian: FloatArray, node_deg: FloatArray) -> FloatArray:
+def _to_ecliptic(place: Floats, julian: Floats, node_deg: Floats) -> Floats:
     """Turn from Jupiter's equator to its orbit, and from there to the ecliptic of date."""
     since_1900 = (julian - _J1900_JD) / 36_525.0
     since_2000 = (julian - _J2000_JD) / 36_525.0
@@ -270,13 +270,13 @@ def _to_ecliptic(place: FloatArray, julian: FloatArray, node_deg: FloatArray) ->
     return _turn_z(place, orbit_node_deg)
 
 
-def _turn_x(place: FloatArray, angle_deg: FloatArray) -> FloatArray:
+def _turn_x(place: Floats, angle_deg: Floats) -> Floats:
     x, y, z = place.T
     cosine, sine = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
     return np.stack([x, y * cosine - z * sine, y * sine + z * cosine], axis=-1)
 
 
-def _turn_z(place: FloatArray, angle_deg: FloatArray) -> FloatArray:
+def _turn_z(place: Floats, angle_deg: Floats) -> Floats:
     x, y, z = place.T
     cosine, sine = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
     return np.stack([x * cosine - y * sine, x * sine + y * cosine, z], axis=-1)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.discs import RADII
@@ -24,9 +23,7 @@ from planner.ephemeris.solar_system.satellites import (
 )
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-
-FloatArray = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+from targets.arrays import Floats
 
 SPIN = "Jupiter II"
 _FLATTENING = RADII["Jupiter"].polar_km / RADII["Jupiter"].equatorial_km
@@ -109,7 +106,7 @@ class JupiterFace:
     shadows: tuple[str, ...]
 
 
-def central_meridian_deg(aspect: Aspect, spin: str = SPIN) -> FloatArray:
+def central_meridian_deg(aspect: Aspect, spin: str = SPIN) -> Floats:
     """Give the longitude in the middle of Jupiter's lit disc [deg], 0 .. 360, ``(T,)``.
 
     Notes
@@ -144,7 +141,7 @@ def jupiter_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> Jupiter
     )
 
 
-def _state(states: dict[str, FloatArray], moon: int) -> str:
+def _state(states: dict[str, Floats], moon: int) -> str:
     for phenomenon, word in (
         ("transit", "in front"),
         ("occultation", "behind"),
@@ -195,20 +192,20 @@ def moon_events(
     return tuple(sorted((e for e in found if e.at <= end), key=lambda event: event.at))
 
 
-def _edges(unix_s: FloatArray, depth: FloatArray) -> list[tuple[float, bool]]:
+def _edges(unix_s: Floats, depth: Floats) -> list[tuple[float, bool]]:
     begins, ends = find_crossings(unix_s, depth)
     return [(float(s), True) for s in begins] + [(float(s), False) for s in ends]
 
 
 def _is_hidden(
-    states: dict[str, FloatArray], phenomenon: str, moon: int, unix_s: FloatArray, second: float
+    states: dict[str, Floats], phenomenon: str, moon: int, unix_s: Floats, second: float
 ) -> bool:
     """Whether a moon is out of sight for another reason when something happens to it."""
     other = {"occultation": "eclipse", "eclipse": "occultation"}.get(phenomenon)
     return other is not None and float(np.interp(second, unix_s, states[other][moon])) > 0.0
 
 
-def _states(aspect: Aspect, vectors: FloatArray) -> dict[str, FloatArray]:
+def _states(aspect: Aspect, vectors: Floats) -> dict[str, Floats]:
     """Give how deep each moon is in each phenomenon, ``(4, T)``: positive inside, in radii."""
     pole = axes_of(SPIN, aspect.days_tdb)[:, 2]
     seen = along_equator(vectors, aspect.sight_au, pole)
@@ -223,7 +220,7 @@ def _states(aspect: Aspect, vectors: FloatArray) -> dict[str, FloatArray]:
     }
 
 
-def disc_depth(place: FloatArray) -> FloatArray:
+def disc_depth(place: Floats) -> Floats:
     """Give how far inside Jupiter's flattened disc places are.
 
     Parameters

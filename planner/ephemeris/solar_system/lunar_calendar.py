@@ -26,10 +26,9 @@ from planner.ephemeris.solar_system.lunar_light import (
 )
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.site import Site
+from targets.arrays import Floats
 from targets.lunar import LunarPlace
 from targets.model import Target
-
-FloatArray = NDArray[np.float64]
 
 SYNODIC_MONTH_DAYS = 29.53
 # How far ahead the light is looked for, and in which steps.
@@ -63,7 +62,7 @@ class LightSpan:
     is_turned_away: bool = False
 
 
-def light_over(ephemeris: Ephemeris, site: Site, feature: Target, unix_s: FloatArray) -> FloatArray:
+def light_over(ephemeris: Ephemeris, site: Site, feature: Target, unix_s: Floats) -> Floats:
     """Give how well the light shows a feature at steps [s since 1970 UTC], 0 .. 1, ``(T,)``."""
     ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
     longitude, latitude = (
@@ -74,7 +73,7 @@ def light_over(ephemeris: Ephemeris, site: Site, feature: Target, unix_s: FloatA
 
 
 def lit_steps(
-    ephemeris: Ephemeris, site: Site, features: Sequence[Target], unix_s: FloatArray
+    ephemeris: Ephemeris, site: Site, features: Sequence[Target], unix_s: Floats
 ) -> NDArray[np.int8]:
     """Tell at which steps the light shows features.
 
@@ -105,14 +104,14 @@ def lit_steps(
     return codes
 
 
-def _between(ends: FloatArray, unix_s: FloatArray) -> FloatArray:
+def _between(ends: Floats, unix_s: Floats) -> Floats:
     """Draw a line between two angles [deg] that may lie on either side of 180."""
     first, last = np.unwrap(ends, period=360.0)
     span = max(float(unix_s[-1] - unix_s[0]), 1.0)
     return np.asarray(first + (last - first) * (unix_s - unix_s[0]) / span)
 
 
-def _lit_codes(place: LunarPlace, altitude: FloatArray, middle: FloatArray) -> NDArray[np.int8]:
+def _lit_codes(place: LunarPlace, altitude: Floats, middle: Floats) -> NDArray[np.int8]:
     light = LIGHTS[place.form]
     return np.select(
         [

@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.ephemeris.discs import RADII
+from targets.arrays import Floats
 from targets.lunar import Form, LunarPlace
 from targets.model import Target
 
-FloatArray = NDArray[np.float64]
-FloatOrArray = TypeVar("FloatOrArray", float, FloatArray)
+FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
 
 class Lit(IntEnum):
@@ -134,7 +134,7 @@ def colongitude_deg(sun_longitude_deg: FloatOrArray) -> FloatOrArray:
     return (90.0 - sun_longitude_deg) % 360.0
 
 
-def light_quality(form: Form, altitude_deg: FloatArray) -> FloatArray:
+def light_quality(form: Form, altitude_deg: Floats) -> Floats:
     """Give how well the Sun's altitude [deg] shows a form: 1 at best, 0 where it does not."""
     light = LIGHTS[form]
     knots = [light.from_deg, light.best_from_deg, light.best_until_deg, light.until_deg]
@@ -160,12 +160,10 @@ def foreshortened(size_arcmin: FloatOrArray, *, from_middle_deg: FloatOrArray) -
     return size_arcmin * np.maximum(np.cos(np.radians(from_middle_deg)), 0.0)  # type: ignore[no-any-return]
 
 
-FloatArray = NDArray[np.float64]
-
 _KM_PER_DEG = RADII["Moon"].equatorial_km * np.pi / 180.0
 
 
-def place_quality(place: LunarPlace, altitude: FloatArray) -> FloatArray:
+def place_quality(place: LunarPlace, altitude: Floats) -> Floats:
     """Give how well the light shows a feature, or the rays around it, 0 .. 1."""
     quality = light_quality(place.form, altitude)
     if not place.has_rays:
@@ -186,8 +184,8 @@ def place_of(feature: Target) -> LunarPlace:
 
 
 def sun_over(
-    place: LunarPlace, sun_longitude: FloatArray | float, sun_latitude: FloatArray | float
-) -> FloatArray:
+    place: LunarPlace, sun_longitude: Floats | float, sun_latitude: Floats | float
+) -> Floats:
     """Give how high the Sun stands over a place [deg], from where it is overhead [deg]."""
     return np.asarray(
         sun_altitude_deg(
@@ -200,8 +198,8 @@ def sun_over(
 
 
 def from_middle_deg(
-    place: LunarPlace, longitude: FloatArray | float, latitude: FloatArray | float
-) -> FloatArray:
+    place: LunarPlace, longitude: Floats | float, latitude: Floats | float
+) -> Floats:
     """Give how far a place is from the middle of the disc [deg], which is at a place [deg]."""
     return np.asarray(
         angle_between_deg(
@@ -213,6 +211,6 @@ def from_middle_deg(
     )
 
 
-def is_morning(place: LunarPlace, sun_longitude: FloatArray | float) -> NDArray[np.bool_]:
+def is_morning(place: LunarPlace, sun_longitude: Floats | float) -> NDArray[np.bool_]:
     """Whether the Sun stands to the east of a place: it goes from east to west there too."""
     return np.asarray((np.asarray(sun_longitude) - place.longitude_deg) % 360.0 < 180.0)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.ephemeris.discs import AU_KM
 from planner.ephemeris.kernel import Ephemeris
@@ -27,8 +26,6 @@ from planner.ephemeris.solar_system.lunar_light import (
 from planner.model.site import Site
 from targets.lunar import Form, LunarPlace
 from targets.model import Origin, Target
-
-FloatArray = NDArray[np.float64]
 
 # Seas and bright patches look the same for days: what the night's light shows goes before them.
 _STEADY = (Form.SEA, Form.BRIGHT_PATCH)

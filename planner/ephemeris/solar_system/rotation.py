@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 DAYS_PER_CENTURY = 36_525.0
 
@@ -77,7 +77,7 @@ SPINS = {
 }
 
 
-def axes_of(name: str, days_tdb: ArrayLike) -> FloatArray:
+def axes_of(name: str, days_tdb: ArrayLike) -> Floats:
     """Give the axes of a body at T instants.
 
     Parameters
@@ -109,9 +109,7 @@ def axes_of(name: str, days_tdb: ArrayLike) -> FloatArray:
     return np.stack([first, np.cross(pole, first), pole], axis=1)
 
 
-def longitude_latitude_deg(
-    axes: FloatArray, direction: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def longitude_latitude_deg(axes: Floats, direction: Floats) -> tuple[Floats, Floats]:
     """Give the place on a body over which something stands.
 
     Parameters
@@ -130,7 +128,7 @@ def longitude_latitude_deg(
     return np.degrees(np.arctan2(y, x)), np.degrees(np.arctan2(z, np.hypot(x, y)))
 
 
-def position_angle_deg(toward: FloatArray, sight: FloatArray, *, north: FloatArray) -> FloatArray:
+def position_angle_deg(toward: Floats, sight: Floats, *, north: Floats) -> Floats:
     """Give the angle in the sky at which an axis points.
 
     Parameters
@@ -154,7 +152,7 @@ def position_angle_deg(toward: FloatArray, sight: FloatArray, *, north: FloatArr
     return np.asarray(np.degrees(angle) % 360.0)
 
 
-def _planet(spin: Spin, days: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _planet(spin: Spin, days: Floats) -> tuple[Floats, Floats, Floats]:
     centuries = days / DAYS_PER_CENTURY
     return (
         spin.ra_deg[0] + spin.ra_deg[1] * centuries,
@@ -163,7 +161,7 @@ def _planet(spin: Spin, days: FloatArray) -> tuple[FloatArray, FloatArray, Float
     )
 
 
-def _moon(days: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _moon(days: Floats) -> tuple[Floats, Floats, Floats]:
     centuries = days / DAYS_PER_CENTURY
     angles = np.radians(_MOON_ARGUMENTS[:, 0] + _MOON_ARGUMENTS[:, 1] * days[:, None])
     sines, cosines = np.sin(angles), np.cos(angles)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from skyfield.framelib import ecliptic_frame
 
 from planner.ephemeris.discs import AU_KM
@@ -13,8 +12,7 @@ from planner.ephemeris.solar_system.aspect import Aspect
 from planner.ephemeris.solar_system.galilean_moons import moons_of_jupiter
 from planner.ephemeris.solar_system.rotation import axes_of
 from planner.ephemeris.solar_system.saturn_moons import moons_of_saturn
-
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 # What the theories count in: Jupiter's equatorial radius; for Saturn the one that fits the
 # semi-major axes of the four moons within 0.1 percent (JPL mean elements, from memory).
@@ -48,20 +46,20 @@ class MoonOffset:
     state: str = ""
 
 
-def jupiter_vectors(aspect: Aspect) -> FloatArray:
+def jupiter_vectors(aspect: Aspect) -> Floats:
     """Give Jupiter's moons from its middle in its radii, ICRS axes, ``(4, T, 3)``."""
     turn = np.moveaxis(np.asarray(ecliptic_frame.rotation_at(aspect.times)), -1, 0)
     return np.asarray(np.einsum("tji,mtj->mti", turn, moons_of_jupiter(aspect.days_tdb)))
 
 
-def saturn_vectors(aspect: Aspect) -> FloatArray:
+def saturn_vectors(aspect: Aspect) -> Floats:
     """Give Saturn's moons from its middle in units of 60 400 km, ICRS axes, ``(4, T, 3)``."""
     equinox = aspect.times.ts.tt_jd(_B1950_JD)
     turn = np.asarray(ecliptic_frame.rotation_at(equinox))
     return np.asarray(np.einsum("ji,mtj->mti", turn, moons_of_saturn(aspect.days_tdb)))
 
 
-def along_equator(vectors: FloatArray, sight: FloatArray, pole: FloatArray) -> FloatArray:
+def along_equator(vectors: Floats, sight: Floats, pole: Floats) -> Floats:
     """Give places as seen along a line of sight, by the planet's equator.
 
     Parameters
@@ -85,7 +83,7 @@ def along_equator(vectors: FloatArray, sight: FloatArray, pole: FloatArray) -> F
     return np.stack([np.einsum("mtj,tj->mt", vectors, axis) for axis in (west, north, line)])
 
 
-def sky_offsets_arcsec(vectors: FloatArray, aspect: Aspect, unit_km: float) -> FloatArray:
+def sky_offsets_arcsec(vectors: Floats, aspect: Aspect, unit_km: float) -> Floats:
     """Give offsets east and north in the sky [arcsec], ``(2, M, T)``."""
     west, north, _ = along_equator(vectors, aspect.sight_au, aspect.north)
     unit_au = unit_km / AU_KM
@@ -94,7 +92,7 @@ def sky_offsets_arcsec(vectors: FloatArray, aspect: Aspect, unit_km: float) -> F
 
 
 def offsets(
-    names: tuple[str, ...], vectors: FloatArray, aspect: Aspect, unit_km: float, spin: str
+    names: tuple[str, ...], vectors: Floats, aspect: Aspect, unit_km: float, spin: str
 ) -> list[MoonOffset]:
     """Give the moons at the first instant of an aspect."""
     pole = axes_of(spin, aspect.days_tdb)[:, 2]

@@ -8,9 +8,9 @@ another library by the tests. Iapetus, whose orbit leans away from the rings, is
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from targets.arrays import Floats
 
 MOONS = ("Tethys", "Dione", "Rhea", "Titan")
 # V at mean opposition, from memory of the Astronomical Almanac, section F: to put the brightest
@@ -21,7 +21,7 @@ _J2000_JD = 2_451_545.0
 _EQUATOR_TILT_DEG, _EQUATOR_NODE_DEG = 28.0817, 168.8112  # ecliptic and equinox of B1950
 
 
-def moons_of_saturn(days_tdb: ArrayLike) -> FloatArray:
+def moons_of_saturn(days_tdb: ArrayLike) -> Floats:
     """Give the places of the four moons at T instants.
 
     Parameters
@@ -43,19 +43,19 @@ def moons_of_saturn(days_tdb: ArrayLike) -> FloatArray:
     return np.stack([_tethys(julian), _dione(julian), _rhea(julian), _titan(julian)])
 
 
-def _years(julian: FloatArray) -> FloatArray:
+def _years(julian: Floats) -> Floats:
     return (julian - 2_411_093.0) / 365.25
 
 
-def _sin(degrees: FloatArray | float) -> FloatArray:
+def _sin(degrees: Floats | float) -> Floats:
     return np.asarray(np.sin(np.radians(degrees)))
 
 
-def _cos(degrees: FloatArray | float) -> FloatArray:
+def _cos(degrees: Floats | float) -> Floats:
     return np.asarray(np.cos(np.radians(degrees)))
 
 
-def _tethys(julian: FloatArray) -> FloatArray:
+def _tethys(julian: Floats) -> Floats:
     libration = 5.095 * ((julian - 2_433_282.423) / 365.25 + 1950.0 - 1866.39)
     longitude = (
         285.306
@@ -68,7 +68,7 @@ def _tethys(julian: FloatArray) -> FloatArray:
     return _placed(longitude, 4.880998, tilt_deg=1.0976, node_deg=node)
 
 
-def _dione(julian: FloatArray) -> FloatArray:
+def _dione(julian: Floats) -> Floats:
     years = _years(julian)
     mean = (
         254.712
@@ -82,7 +82,7 @@ def _dione(julian: FloatArray) -> FloatArray:
     return _placed(mean + center, radius, tilt_deg=0.0139, node_deg=232.0 - 30.27 * years)
 
 
-def _rhea(julian: FloatArray) -> FloatArray:
+def _rhea(julian: Floats) -> Floats:
     years = _years(julian)
     w3, w4 = _w3_w4(julian)
     perisaturn = 342.7 + 10.057 * years
@@ -99,7 +99,7 @@ def _rhea(julian: FloatArray) -> FloatArray:
     )
 
 
-def _titan(julian: FloatArray) -> FloatArray:
+def _titan(julian: Floats) -> Floats:
     w3, w4 = _w3_w4(julian)
     centuries = (julian - 2_415_020.0) / 36_525.0
     w5, w6 = 267.2635 + 1222.1136 * centuries, 175.4762 + 1221.5515 * centuries
@@ -134,20 +134,20 @@ def _titan(julian: FloatArray) -> FloatArray:
     )
 
 
-def _w3_w4(julian: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _w3_w4(julian: Floats) -> tuple[Floats, Floats]:
     years = (julian - 2_411_368.0) / 365.25
     return 42.0 - 0.5118 * years, 276.59 + 0.5118 * years
 
 
 def _on_ellipse(
     *,
-    longitude: FloatArray,
-    apse: FloatArray,
-    eccentricity: FloatArray,
-    tilt: FloatArray,
-    node: FloatArray,
+    longitude: Floats,
+    apse: Floats,
+    eccentricity: Floats,
+    tilt: Floats,
+    node: Floats,
     axis: float,
-) -> FloatArray:
+) -> Floats:
     """Place a moon whose orbit is given on the ecliptic of 1950; angles in degrees."""
     e, anomaly = eccentricity, longitude - apse
     center = np.degrees(
@@ -162,26 +162,24 @@ def _on_ellipse(
 
 
 def _placed(
-    longitude: FloatArray,
-    radius: FloatArray | float,
+    longitude: Floats,
+    radius: Floats | float,
     *,
     tilt_deg: float,
-    node_deg: FloatArray,
-) -> FloatArray:
+    node_deg: Floats,
+) -> Floats:
     """Place a moon whose orbit is given on Saturn's equator; angles in degrees."""
     in_orbit = _in_plane(longitude - node_deg, radius)
     on_equator = _turned(in_orbit, tilt_deg=tilt_deg, node_deg=node_deg - _EQUATOR_NODE_DEG)
     return _turned(on_equator, tilt_deg=_EQUATOR_TILT_DEG, node_deg=_EQUATOR_NODE_DEG)
 
 
-def _in_plane(along_deg: FloatArray, radius: FloatArray | float) -> FloatArray:
+def _in_plane(along_deg: Floats, radius: Floats | float) -> Floats:
     x, y = radius * _cos(along_deg), radius * _sin(along_deg)
     return np.stack([x, y, np.zeros_like(x)], axis=-1)
 
 
-def _turned(
-    place: FloatArray, *, tilt_deg: FloatArray | float, node_deg: FloatArray | float
-) -> FloatArray:
+def _turned(place: Floats, *, tilt_deg: Floats | float, node_deg: Floats | float) -> Floats:
     """Turn from an orbit to the plane it is tilted against, where its ascending node is."""
     x, y, z = place.T
     y, z = y * _cos(tilt_deg) - z * _sin(tilt_deg), y * _sin(tilt_deg) + z * _cos(tilt_deg)

@@ -9,11 +9,10 @@ from datetime import datetime, timedelta
 from html import escape
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.output.drawing.canvas import Canvas
+from targets.arrays import Floats
 
-Floats = NDArray[np.float64]
 Clock = Callable[[datetime], str]
 
 HIGHEST_DEG = 90.0

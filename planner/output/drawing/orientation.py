@@ -6,11 +6,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.model.kit import Orientation
-
-Floats = NDArray[np.float64]
+from targets.arrays import Floats
 
 
 def tangent_plane_arcmin(
@@ -63,9 +61,6 @@ def position_angle_deg(
     east = math.cos(toward) * math.sin(ra)
     north = math.sin(toward) * math.cos(dec) - math.cos(toward) * math.sin(dec) * math.cos(ra)
     return math.degrees(math.atan2(east, north)) % 360.0
-
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

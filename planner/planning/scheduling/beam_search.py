@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.planning.scheduling.candidates import Codes, Floats
 from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
 from planner.planning.scheduling.prices import find_prices
+from targets.arrays import Codes, Floats
 
 # How many beginnings are carried on in all, for each price of time. A step takes as long as so many
 # of them whatever is carried on: shared out like that, a long session takes little more time than

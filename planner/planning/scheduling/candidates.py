@@ -4,12 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
-Floats = NDArray[np.float64]
-Codes = NDArray[np.intp]
-Flags = NDArray[np.bool_]
+from targets.arrays import Codes, Flags, Floats
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.planning.scheduling.candidates import Codes, Floats
 from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
+from targets.arrays import Codes, Floats
 
 # At most so many changes are made; to find each, some times so many looks are timed.
 ROUNDS = 4

@@ -7,14 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.planning.scheduling.candidates import (
-    Beginning,
-    Candidates,
-    Codes,
-    Flags,
-    Floats,
-    Session,
-)
+from planner.planning.scheduling.candidates import Beginning, Candidates, Session
+from targets.arrays import Codes, Flags, Floats
 
 # Minutes, common practice: finding a target, a slew across 90 degrees of sky, a change.
 FINDING_DRIVEN_MIN = 1.5

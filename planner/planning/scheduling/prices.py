@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.planning.scheduling.candidates import Codes, Floats
 from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
+from targets.arrays import Codes, Floats
 
 # Rounds in which the price of repeats settles.
 FILLINGS = 8

@@ -8,17 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from planner.planning.scheduling.beam_search import best_sequence, most_promising
-from planner.planning.scheduling.candidates import (
-    Beginning,
-    Candidates,
-    Codes,
-    Flags,
-    Order,
-    Session,
-    Slot,
-)
+from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session, Slot
 from planner.planning.scheduling.local_search import polish
 from planner.planning.scheduling.pace import BREAK_MIN, REPEAT_WORTH, Pace
+from targets.arrays import Codes, Flags
 
 __all__ = [
     "Beginning",

@@ -15,7 +15,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
-from numpy.typing import NDArray
 from skyfield.api import Star, wgs84
 
 from planner.ephemeris.almanac import find_night
@@ -23,6 +22,7 @@ from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, load_e
 from planner.ephemeris.sky_grid import unit_vectors
 from planner.ephemeris.tracks import SkyGrid, track_bodies, track_instants, track_night
 from planner.model.site import Site
+from targets.arrays import Floats
 
 # Against skyfield, whose model of the Earth is ours too, only the interpolation and the bending
 # of light by the Sun (0.4 arcsec at one degree from its centre) can differ.
@@ -40,7 +40,6 @@ EPHEM_THEORY = 5.0
 # they stood there.
 HUNDREDTH_DEGREE = 0.0115
 
-FloatArray = NDArray[np.float64]
 
 NIGHTS = [
     (Site("Garden", 51.2, -2.4, 210.0, "Europe/London"), date(2026, 10, 24)),  # 25 hours
@@ -73,7 +72,7 @@ def by_skyfield(ephemeris: Ephemeris, grid: SkyGrid) -> Callable[[Any], Any]:
 
 
 @pytest.fixture(scope="module")
-def by_ephem(grid: SkyGrid) -> Callable[[Any], FloatArray]:
+def by_ephem(grid: SkyGrid) -> Callable[[Any], Floats]:
     """Give a function for altitude and azimuth of one ephem body at all steps [deg], ``(T, 2)``."""
     site = grid.night.site
     observer = ephem.Observer()
@@ -89,9 +88,7 @@ def by_ephem(grid: SkyGrid) -> Callable[[Any], FloatArray]:
     return lambda body: np.array(list(places(body)))
 
 
-def arcsec_apart(
-    first: tuple[FloatArray, FloatArray], second: tuple[FloatArray, FloatArray]
-) -> FloatArray:
+def arcsec_apart(first: tuple[Floats, Floats], second: tuple[Floats, Floats]) -> Floats:
     """Give the angles between places given as altitude and azimuth [deg], in arcseconds."""
     (alt_a, az_a), (alt_b, az_b) = (
         [np.radians(angle) for angle in pair] for pair in (first, second)
@@ -132,7 +129,7 @@ def test_fixed_targets_stand_where_astropy_sees_them(grid: SkyGrid) -> None:
 
 
 def test_fixed_targets_stand_where_ephem_sees_them(
-    grid: SkyGrid, by_ephem: Callable[[Any], FloatArray]
+    grid: SkyGrid, by_ephem: Callable[[Any], Floats]
 ) -> None:
     """So does ephem's, which shares no code with the other two."""
     for ra, dec in zip(RA_DEG, DEC_DEG, strict=True):
@@ -204,7 +201,7 @@ def test_bodies_stand_where_astropy_sees_them(
 
 @pytest.mark.parametrize("name", BODIES)
 def test_bodies_stand_where_ephem_sees_them(
-    ephemeris: Ephemeris, grid: SkyGrid, by_ephem: Callable[[Any], FloatArray], name: str
+    ephemeris: Ephemeris, grid: SkyGrid, by_ephem: Callable[[Any], Floats], name: str
 ) -> None:
     """Theories that know nothing of DE421 put the bodies in the same place."""
     theirs = by_ephem(getattr(ephem, name)())
