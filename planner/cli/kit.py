@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from planner.cli import options
-from planner.cli.result import Outcome
+from planner.cli.result import Result
 from planner.model.errors import InputError
 from planner.request.options import Common
 
@@ -78,7 +78,7 @@ def kit(
     telescope: options.Telescope = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome | None:
+) -> Result | None:
     """Look over the kit: what is wasted, doubled or missing."""
     common = Common(config=config, site=site, telescope=telescope, format=format_, output=output)
     if context.invoked_subcommand is not None:
@@ -115,7 +115,7 @@ def try_(  # noqa: PLR0913  # one parameter for each option
     data: options.Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Try what you think of buying: how many looks of a year it would win, and which."""
     from planner.cli.kit_advice import YearTexts, try_command  # noqa: PLC0415  # slow to load
     from planner.cli.kit_candidates import CandidateTexts  # noqa: PLC0415  # slow to load
@@ -154,7 +154,7 @@ def barrels_(  # noqa: PLR0913  # one parameter for each option
     data: options.Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Tell what each barrel can hold here, and whether 2 inch is worth it for you."""
     from planner.cli.kit_advice import YearTexts, barrels_command  # noqa: PLC0415  # slow to load
 
@@ -176,7 +176,7 @@ def start_(  # noqa: PLR0913  # one parameter for each option
     data: options.Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Choose a set from nothing: the few eyepieces that serve a year of looks best."""
     from planner.cli.kit_advice import YearTexts, start_command  # noqa: PLC0415  # slow to load
 

@@ -13,7 +13,7 @@ from planner.advice.candidate import try_candidate, uses_of
 from planner.advice.starter_set import start_set
 from planner.advice.year import Progress, year_of_looks
 from planner.cli.kit_candidates import CandidateTexts, read_candidates
-from planner.cli.result import Outcome, read_output, takes_dots
+from planner.cli.result import Result, read_output, takes_dots
 from planner.config.settings import Settings
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
@@ -63,7 +63,7 @@ def try_command(
     candidates: CandidateTexts,
     fields: str | None,
     surroundings: Surroundings,
-) -> Outcome:
+) -> Result:
     """Judge candidates by a year.
 
     Raises
@@ -86,7 +86,7 @@ def try_command(
         key=lambda trial: -trial.gain_share,
     )
     if format_ == "json":
-        return Outcome(json_text(trials_json(trials, frame)), output, prepared.talk)
+        return Result(json_text(trials_json(trials, frame)), output, prepared.talk)
     drawings = gain_drawings(
         trials[0].gains[: MOST_DRAWN if drawn is None else drawn],
         frame.circumstances,
@@ -94,10 +94,10 @@ def try_command(
         frame.site,
         unicode=takes_dots(output),
     )
-    return Outcome(trials_text(trials, frame, drawings), output, prepared.talk)
+    return Result(trials_text(trials, frame, drawings), output, prepared.talk)
 
 
-def barrels_command(common: Common, wanted: YearTexts, surroundings: Surroundings) -> Outcome:
+def barrels_command(common: Common, wanted: YearTexts, surroundings: Surroundings) -> Result:
     """Compare the barrels; faults as in `try_command`."""
     faults = Faults()
     format_, output, first = _read_common(common, faults)
@@ -106,8 +106,8 @@ def barrels_command(common: Common, wanted: YearTexts, surroundings: Surrounding
     frame = prepared.frame
     barrels = compare_barrels(frame.year, frame.circumstances, prepared.settings.kit)
     if format_ == "json":
-        return Outcome(json_text(barrels_json(barrels, frame)), output, prepared.talk)
-    return Outcome(barrels_text(barrels, frame), output, prepared.talk)
+        return Result(json_text(barrels_json(barrels, frame)), output, prepared.talk)
+    return Result(barrels_text(barrels, frame), output, prepared.talk)
 
 
 def start_command(
@@ -116,7 +116,7 @@ def start_command(
     count: str | None,
     barlow: str | None,
     surroundings: Surroundings,
-) -> Outcome:
+) -> Result:
     """Choose a set from nothing; faults as in `try_command`."""
     faults = Faults()
     format_, output, first = _read_common(common, faults)
@@ -137,7 +137,7 @@ def start_command(
         text = json_text(start_json(start, frame, barlow=factor))
     else:
         text = start_text(start, frame, barlow=factor)
-    return Outcome(text, output, prepared.talk)
+    return Result(text, output, prepared.talk)
 
 
 def year_of_uses(common: Common, surroundings: Surroundings) -> tuple[list[str], dict[str, Any]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.advice.audit import audit_kit
-from planner.cli.result import Outcome, read_output
+from planner.cli.result import Result, read_output
 from planner.config.checks import listed
 from planner.model.errors import Faults
 from planner.output.contracts.plan import json_text
@@ -12,7 +12,7 @@ from planner.request.arguments import read_format
 from planner.request.options import Common, Surroundings, open_settings
 
 
-def kit_command(common: Common, surroundings: Surroundings, *, with_year: bool = False) -> Outcome:
+def kit_command(common: Common, surroundings: Surroundings, *, with_year: bool = False) -> Result:
     """Look over the kit with one telescope.
 
     Raises
@@ -39,4 +39,4 @@ def kit_command(common: Common, surroundings: Surroundings, *, with_year: bool =
 
         lines, content["year"] = year_of_uses(common, surroundings)
         text += "\n".join(lines) + "\n"
-    return Outcome(json_text(content) if format_ == "json" else text, output, talk)
+    return Result(json_text(content) if format_ == "json" else text, output, talk)

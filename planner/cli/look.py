@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.cli.result import Outcome, read_output, takes_dots
+from planner.cli.result import Result, read_output, takes_dots
 from planner.config.checks import listed, nearest, show
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
@@ -74,7 +74,7 @@ def look_command(
     tonight: Tonight,
     surroundings: Surroundings,
     experience: Experience = Experience(),  # noqa: B008  # frozen
-) -> Outcome:
+) -> Result:
     """Look at one target.
 
     Raises
@@ -131,7 +131,7 @@ def look_command(
     talk += doubt_remarks(settings) + remarks
     if not report.views:
         talk += (_why_nothing(report),)
-    return Outcome(text, asked.output, talk, 0 if report.views else 1)
+    return Result(text, asked.output, talk, 0 if report.views else 1)
 
 
 def _read(common: Common, texts: LookTexts, tonight: Tonight, data: Path) -> _Asked:

@@ -20,7 +20,7 @@ from planner.cli import options
 from planner.cli.journal.app import app as journal
 from planner.cli.kit import app as kit
 from planner.cli.result import (
-    Outcome,
+    Result,
     abandon_standard_output,
     deliver,
     say,
@@ -97,7 +97,7 @@ def _run(argv: Sequence[str], surroundings: Surroundings) -> int:
     result = command.main(
         args=list(argv), prog_name=PROGRAM, standalone_mode=False, obj=surroundings
     )
-    if isinstance(result, Outcome):
+    if isinstance(result, Result):
         deliver(result)
         return result.status
     return int(result or 0)
@@ -150,7 +150,7 @@ def _program(
         bool,
         typer.Option("--version", callback=_print_version, is_eager=True, help="The version."),
     ] = False,
-) -> Outcome | None:
+) -> Result | None:
     """Plan a visual observing night: each target with the eyepiece of your own kit for it.
 
     Without a command the night opens at the telescope, screen by screen; ? shows the keys.
@@ -189,7 +189,7 @@ def plan(  # noqa: PLR0913  # one parameter for each option
     data: options.Data = None,
     format_: options.PlanFormat = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Plan the night: which target when, in which eyepiece, and why."""
     from planner.cli.plan import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
 
@@ -222,7 +222,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
     data: options.Data = None,
     format_: options.LookFormat = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Show one target: when it is up, and how every eyepiece shows it."""
     from planner.cli.look import LookTexts, look_command  # noqa: PLC0415  # slow to load
 
@@ -255,7 +255,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
     data: options.Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Look ahead: the coming nights, and the best one for a target."""
     from planner.cli.nights import NightsTexts, nights_command  # noqa: PLC0415  # slow to load
 
@@ -268,7 +268,7 @@ def nights(  # noqa: PLR0913  # one parameter for each option
 
 
 @app.command()
-def setup(context: typer.Context, *, config: options.Config = None) -> Outcome:
+def setup(context: typer.Context, *, config: options.Config = None) -> Result:
     """Write a first configuration by asking about your place and kit."""
     from planner.cli.setup import setup_command  # noqa: PLC0415  # slow to load
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
 
-from planner.cli.result import Outcome, read_output
+from planner.cli.result import Result, read_output
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.plan import json_text
@@ -61,7 +61,7 @@ class _Read:
 
 def nights_command(
     common: Common, texts: NightsTexts, tonight: Tonight, surroundings: Surroundings
-) -> Outcome:
+) -> Result:
     """Look ahead through the coming nights.
 
     Raises
@@ -111,9 +111,7 @@ def nights_command(
         text = nights_text(outlooks, asked, telescope=telescope, wishes=wishes)
     talk += (*doubt_remarks(settings), *stock.remarks)
     why = _why_nothing(outlooks, asked)
-    return Outcome(
-        text, read.output, talk if why is None else (*talk, why), 0 if why is None else 1
-    )
+    return Result(text, read.output, talk if why is None else (*talk, why), 0 if why is None else 1)
 
 
 def _read(common: Common, texts: NightsTexts, tonight: Tonight, data: Path) -> _Read:

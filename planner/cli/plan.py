@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
-from planner.cli.result import Outcome, read_output
+from planner.cli.result import Result, read_output
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.errors import Faults, NothingToPlanError
 from planner.model.night import Night
@@ -80,7 +80,7 @@ def plan_command(
     tonight: Tonight,
     surroundings: Surroundings,
     experience: Experience = Experience(),  # noqa: B008  # frozen
-) -> Outcome:
+) -> Result:
     """Plan a session.
 
     Raises
@@ -113,7 +113,7 @@ def plan_command(
     if not plan.looks:
         talk += plan.notes
     text = _written(plan, asked.format, occasion, session=words, now=surroundings.now)
-    return Outcome(text, asked.output, talk, 0 if plan.looks else 1)
+    return Result(text, asked.output, talk, 0 if plan.looks else 1)
 
 
 def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: datetime) -> str:

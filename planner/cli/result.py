@@ -15,7 +15,7 @@ STANDARD_OUTPUT = "-"
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class Result:
     """What a command comes to.
 
     Parameters
@@ -63,7 +63,7 @@ def read_output(text: str | None) -> Path | None:
     raise InputError([f'--output "{text}" {fault}.'])
 
 
-def deliver(outcome: Outcome) -> None:
+def deliver(outcome: Result) -> None:
     """Say what there is to say, and write the data.
 
     Raises

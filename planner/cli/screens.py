@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from planner.cli.result import Outcome, say
+from planner.cli.result import Result, say
 from planner.model.errors import Faults
 from planner.request.arguments import read_date
 from planner.request.options import Common, Surroundings
@@ -16,7 +16,7 @@ from planner.request.options import Common, Surroundings
 SCREENS = "tui.start"
 
 
-def open_screens(common: Common, data: str | None, surroundings: Surroundings) -> Outcome:
+def open_screens(common: Common, data: str | None, surroundings: Surroundings) -> Result:
     """Open the night at the telescope; where a terminal cannot show it, plan it as text.
 
     Parameters
@@ -43,10 +43,10 @@ def open_screens(common: Common, data: str | None, surroundings: Surroundings) -
         return _plain(reason, common, surroundings)
     request = screens.Request(surroundings, common.config, common.site, common.telescope, evening)
     screens.open_screens(request)
-    return Outcome("")
+    return Result("")
 
 
-def _plain(reason: str, common: Common, surroundings: Surroundings) -> Outcome:
+def _plain(reason: str, common: Common, surroundings: Surroundings) -> Result:
     """Say why there are no screens, and give the plan as text."""
     from planner.cli.plan import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
     from planner.request.options import Tonight  # noqa: PLC0415

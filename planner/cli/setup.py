@@ -8,7 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from planner.cli.result import Outcome
+from planner.cli.result import Result
 from planner.config.settings import read_settings
 from planner.config.setup.draft import draft_toml
 from planner.config.setup.interview import BACK, Interview
@@ -23,7 +23,7 @@ WELCOME = (
 )
 
 
-def setup_command(config: str | None, surroundings: Surroundings) -> Outcome:
+def setup_command(config: str | None, surroundings: Surroundings) -> Result:
     """Ask at the terminal and write the configuration.
 
     Raises
@@ -44,7 +44,7 @@ def setup_command(config: str | None, surroundings: Surroundings) -> Outcome:
         raise
 
 
-def _asked(interview: Interview, path: Path) -> Outcome:
+def _asked(interview: Interview, path: Path) -> Result:
     while True:
         interview = _interviewed(interview)
         text = draft_toml(interview.draft)
@@ -54,10 +54,10 @@ def _asked(interview: Interview, path: Path) -> Outcome:
         _tell("")
         answer = _answer(_last_question(path)).lower()
         if answer in {"y", "yes"}:
-            return Outcome(f"{_write(path, text)}\n")
+            return Result(f"{_write(path, text)}\n")
         if answer != BACK:
             _tell("Nothing was written.")
-            return Outcome("", status=1)
+            return Result("", status=1)
         interview = interview.before or interview
 
 

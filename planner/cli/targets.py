@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from planner.cli.result import Outcome
+from planner.cli.result import Result
 from planner.cli.targets_add import count_words, data_folder, read_form
 from planner.config.checks import show
 from planner.ephemeris.minor_targets import age_doubt
@@ -42,9 +42,7 @@ from targets.userlists.store import (
 MOST_FOUND = 20
 
 
-def find_command(
-    common: Common, text: str, data: str | None, surroundings: Surroundings
-) -> Outcome:
+def find_command(common: Common, text: str, data: str | None, surroundings: Surroundings) -> Result:
     """Find targets by a part of their names, the user's own among them.
 
     Raises
@@ -68,10 +66,10 @@ def find_command(
     title = f'Targets with "{text}" in their names'
     if len(found) == MOST_FOUND:
         title += f"; the first {MOST_FOUND}, a longer part finds fewer"
-    return Outcome(_written(title, listed, form), output, (*talk, *remarks))
+    return Result(_written(title, listed, form), output, (*talk, *remarks))
 
 
-def list_command(common: Common, data: str | None, surroundings: Surroundings) -> Outcome:
+def list_command(common: Common, data: str | None, surroundings: Surroundings) -> Result:
     """List the programmes and the user's lists, with how much of each has been seen."""
     form, output = read_form(common)
     folder, seen, talk = _around(data, surroundings)
@@ -82,12 +80,10 @@ def list_command(common: Common, data: str | None, surroundings: Surroundings) -
         except ListError as error:
             talk += tuple(f"{fault}." for fault in error.faults)
     text = json_text(lists_json(summaries)) if form == "json" else lists_text(summaries)
-    return Outcome(text, output, talk)
+    return Result(text, output, talk)
 
 
-def show_command(
-    common: Common, name: str, data: str | None, surroundings: Surroundings
-) -> Outcome:
+def show_command(common: Common, name: str, data: str | None, surroundings: Surroundings) -> Result:
     """Show the targets of a programme or of one of the user's lists.
 
     Raises
@@ -112,10 +108,10 @@ def show_command(
         title = f"{kept.name}: {count_words(kept)}, from {kept.source}"
     if seen is not None:
         title += f"; {sum(item.seen is True for item in listed)} of {len(listed)} seen"
-    return Outcome(_written(title, listed, form), output, talk)
+    return Result(_written(title, listed, form), output, talk)
 
 
-def remove_command(name: str, data: str | None, surroundings: Surroundings) -> Outcome:
+def remove_command(name: str, data: str | None, surroundings: Surroundings) -> Result:
     """Remove one of the user's lists.
 
     Raises
@@ -130,7 +126,7 @@ def remove_command(name: str, data: str | None, surroundings: Surroundings) -> O
         removed = remove_list(folder, name)
     except ListError as error:
         raise InputError([f"{fault}." for fault in error.faults]) from None
-    return Outcome(f"The list {removed} is removed.\n")
+    return Result(f"The list {removed} is removed.\n")
 
 
 def _around(

@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.cli.result import Outcome, read_output
+from planner.cli.result import Result, read_output
 from planner.config.checks import show
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
@@ -35,12 +35,12 @@ class AddTexts:
 
 def add_command(
     common: Common, texts: AddTexts, data: str | None, surroundings: Surroundings
-) -> Outcome:
+) -> Result:
     """Read a file and keep what is in it as a list; say of every line what became of it.
 
     Returns
     -------
-    Outcome
+    Result
         Status 2, and nothing kept, when a line was refused and the good ones alone are not asked
         for.
 
@@ -63,7 +63,7 @@ def add_command(
     report = reading_json if form == "json" else reading_text
     written = report(reading, source, verdict)
     text = written if isinstance(written, str) else json_text(written)
-    return Outcome(text, output, talk, 0 if kept else WRONG_INPUT)
+    return Result(text, output, talk, 0 if kept else WRONG_INPUT)
 
 
 def read_form(common: Common) -> tuple[str, Path | None]:

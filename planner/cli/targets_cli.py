@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from planner.cli import options
-from planner.cli.result import Outcome
+from planner.cli.result import Result
 from planner.request.options import Common
 
 app = typer.Typer(
@@ -45,7 +45,7 @@ def find(
     data: Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Find targets by a part of their names."""
     from planner.cli.targets import find_command  # noqa: PLC0415  # slow to load
 
@@ -60,7 +60,7 @@ def list_(
     data: Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """List the programmes and your lists, and how much of each you have seen."""
     from planner.cli.targets import list_command  # noqa: PLC0415  # slow to load
 
@@ -75,7 +75,7 @@ def show(
     data: Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Show the targets of a list or programme."""
     from planner.cli.targets import show_command  # noqa: PLC0415  # slow to load
 
@@ -92,7 +92,7 @@ def add(
     data: Data = None,
     format_: options.Format = None,
     output: options.Output = None,
-) -> Outcome:
+) -> Result:
     """Keep a list from a file; say of each line what was read, guessed or refused."""
     from planner.cli.targets_add import AddTexts, add_command  # noqa: PLC0415  # slow to load
 
@@ -101,7 +101,7 @@ def add(
 
 
 @app.command()
-def remove(context: typer.Context, name: ListName, *, data: Data = None) -> Outcome:
+def remove(context: typer.Context, name: ListName, *, data: Data = None) -> Result:
     """Remove one of your lists."""
     from planner.cli.targets import remove_command  # noqa: PLC0415  # slow to load
 

@@ -8,7 +8,7 @@ import typer
 
 from planner.cli import options
 from planner.cli.journal.texts import AddTexts, ListTexts, NightTexts, ResultTexts, TrainTexts
-from planner.cli.result import Outcome
+from planner.cli.result import Result
 from planner.request.options import Common
 
 app = typer.Typer(
@@ -125,7 +125,7 @@ def add(  # noqa: PLR0913  # one parameter for each option
     date: options.Date = None,
     config: options.Config = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Add a look: TARGET, with what, and what came of it."""
     from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
@@ -152,7 +152,7 @@ def list_(  # noqa: PLR0913  # one parameter for each option
     format_: options.Format = None,
     output: options.Output = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """List looks, the latest last."""
     from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
@@ -172,7 +172,7 @@ def show(
     format_: options.Format = None,
     output: options.Output = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Show one look, and what it was before it was corrected."""
     from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
@@ -202,7 +202,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
     kind: As = None,
     config: options.Config = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Correct a look; what it was is kept. "none" takes a rating, a filter and the like out."""
     from planner.cli.journal import corrections as command  # noqa: PLC0415  # slow to load
 
@@ -218,7 +218,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
 
 
 @app.command()
-def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
+def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Result:
     """Take out a look that was a mistake; "restore" brings it back."""
     from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
@@ -226,7 +226,7 @@ def remove(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcom
 
 
 @app.command()
-def restore(context: typer.Context, entry_id: Id, *, data: Data = None) -> Outcome:
+def restore(context: typer.Context, entry_id: Id, *, data: Data = None) -> Result:
     """Bring back a look that was removed; "list --removed" shows them."""
     from planner.cli.journal import entries as command  # noqa: PLC0415  # slow to load
 
@@ -250,7 +250,7 @@ def night(  # noqa: PLR0913  # one parameter for each option
     date: options.Date = None,
     config: options.Config = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Note what holds for a whole session: sky, weather, company, when it ended."""
     from planner.cli.journal import corrections as command  # noqa: PLC0415  # slow to load
 
@@ -295,7 +295,7 @@ def export(
     format_: Form = None,
     output: options.Output = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Write the whole journal for other programs."""
     from planner.cli.journal import exchange as command  # noqa: PLC0415  # slow to load
 
@@ -310,7 +310,7 @@ def import_(
     format_: Form = None,
     keep_good: KeepGood = False,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Take looks from FILE into the journal: all of them, or none when one is refused."""
     from planner.cli.journal import exchange as command  # noqa: PLC0415  # slow to load
 
@@ -325,7 +325,7 @@ def report(
     format_: options.Format = None,
     output: options.Output = None,
     data: Data = None,
-) -> Outcome:
+) -> Result:
     """Say on one page what the journal teaches: eyepieces, plans, and what is still to see."""
     from planner.cli.journal import report as command  # noqa: PLC0415  # slow to load
 

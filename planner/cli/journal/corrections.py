@@ -18,7 +18,7 @@ from planner.cli.journal.arguments import (
 )
 from planner.cli.journal.entries import check_there
 from planner.cli.journal.texts import AddTexts, NightTexts, ResultTexts, TrainTexts
-from planner.cli.result import Outcome as Delivery
+from planner.cli.result import Result
 from planner.config.conditions import SKY_MAG_RANGE
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date
@@ -41,7 +41,7 @@ def edit_command(
     results: ResultTexts,
     data: str | None,
     surroundings: Surroundings,
-) -> Delivery:
+) -> Result:
     """Correct an entry; what it was stays in the journal.
 
     Raises
@@ -61,7 +61,7 @@ def edit_command(
         new = journal.amend(entry.id, changed_at=surroundings.now, **changes)
         text = entry_text(new, session, journal.history(new.id))
         talk += (*journal.remarks, *remarks)
-    return Delivery(text, talk=talk)
+    return Result(text, talk=talk)
 
 
 def _changes(
@@ -124,7 +124,7 @@ def _place(session: JournalSession, settings: Settings) -> Site:
 
 def night_command(
     common: Common, texts: NightTexts, data: str | None, surroundings: Surroundings
-) -> Delivery:
+) -> Result:
     """Note what holds for a whole session: sky, weather, company, its end.
 
     Raises
@@ -151,7 +151,7 @@ def night_command(
         session = _noted(journal, settings, site, evening, changes, surroundings.now)
         text = session_text(session, journal.entries(session_id=session.id))
         talk += journal.remarks
-    return Delivery(text, talk=talk)
+    return Result(text, talk=talk)
 
 
 def _noted(

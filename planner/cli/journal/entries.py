@@ -18,8 +18,7 @@ from planner.cli.journal.arguments import (
     read_train,
 )
 from planner.cli.journal.texts import AddTexts, ListTexts, ResultTexts, TrainTexts
-from planner.cli.result import Outcome as Delivery
-from planner.cli.result import read_output
+from planner.cli.result import Result, read_output
 from planner.config.checks import listed, show
 from planner.config.settings import Settings
 from planner.journal.records import (
@@ -63,7 +62,7 @@ def add_command(
     results: ResultTexts,
     data: str | None,
     surroundings: Surroundings,
-) -> Delivery:
+) -> Result:
     """Add a look to the journal, and to the session of its evening and site.
 
     Raises
@@ -97,7 +96,7 @@ def add_command(
     with open_journal(path) as journal:
         entry = _added(journal, entry, settings, site, when[1])
         talk += (*journal.remarks, *used[1])
-    return Delivery(f"{entry_words(entry, site.zone)}\n", talk=talk)
+    return Result(f"{entry_words(entry, site.zone)}\n", talk=talk)
 
 
 def _added(
@@ -123,7 +122,7 @@ def entry_words(entry: JournalEntry, zone: tzinfo) -> str:
 
 def list_command(
     common: Common, texts: ListTexts, data: str | None, surroundings: Surroundings
-) -> Delivery:
+) -> Result:
     """List entries, the latest last.
 
     Raises
@@ -141,7 +140,7 @@ def list_command(
     site = open_settings(common.config, surroundings)[0].site()
     if not path.exists():
         empty = _listing_json([], {}, removed=texts.removed) if format_ == "json" else ""
-        return Delivery(empty, output, (f"There is no journal at {path} yet.",))
+        return Result(empty, output, (f"There is no journal at {path} yet.",))
     with open_journal(path) as journal:
         wanted = _wanted(journal, texts) | {"since": read_since(since, site)}
         usual = None if format_ == "json" or since else USUAL_COUNT
@@ -153,9 +152,9 @@ def list_command(
     if not pairs:
         talk += (f"The journal {path} has no {_kind_words(wanted, texts)}entry.",)
     if format_ == "json":
-        return Delivery(_listing_json(pairs, removed_at, removed=texts.removed), output, talk)
+        return Result(_listing_json(pairs, removed_at, removed=texts.removed), output, talk)
     text = list_text(pairs, earlier=earlier, removed_at=removed_at) if pairs else ""
-    return Delivery(text, output, talk)
+    return Result(text, output, talk)
 
 
 def _kept(journal: Journal, wanted: dict[str, Any], most: int | None) -> Found:
@@ -220,7 +219,7 @@ def check_there(path: Path) -> None:
 
 def show_command(
     common: Common, entry_id: str, data: str | None, surroundings: Surroundings
-) -> Delivery:
+) -> Result:
     """Show all that the journal has of one entry.
 
     Raises
@@ -245,11 +244,11 @@ def show_command(
             "entry": entry_json(entry, session),
             "history": history_json(history, session),
         }
-        return Delivery(json_text(content), output, talk)
-    return Delivery(entry_text(entry, session, history), output, talk)
+        return Result(json_text(content), output, talk)
+    return Result(entry_text(entry, session, history), output, talk)
 
 
-def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Delivery:
+def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Result:
     """Take an entry out of the journal, which keeps it aside.
 
     Raises
@@ -264,7 +263,7 @@ def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) 
     return _done(remove, 'Removed; "journal restore {}" brings it back.', data, surroundings)
 
 
-def restore_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Delivery:
+def restore_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Result:
     """Bring a removed entry back as it was.
 
     Raises
@@ -284,7 +283,7 @@ def _done(
     said: str,
     data: str | None,
     surroundings: Surroundings,
-) -> Delivery:
+) -> Result:
     path = journal_file(data, surroundings)
     check_there(path)
     with open_journal(path) as journal:
@@ -292,4 +291,4 @@ def _done(
         zone = session_zone(journal.session(entry.session_id))
         talk = journal.remarks
     said = said.format(entry.id[:ID_SHOWN])
-    return Delivery(f"{entry_words(entry, zone)}\n", talk=(*talk, said))
+    return Result(f"{entry_words(entry, zone)}\n", talk=(*talk, said))

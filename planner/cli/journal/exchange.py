@@ -6,8 +6,7 @@ from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 
-from planner.cli.result import Outcome as Delivery
-from planner.cli.result import read_output
+from planner.cli.result import Result, read_output
 from planner.config.checks import listed
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import (
@@ -33,7 +32,7 @@ from targets.catalogue.catalogue import load_catalogue
 from targets.naming.lookup import UnknownTarget
 
 
-def export_command(common: Common, data: str | None, surroundings: Surroundings) -> Delivery:
+def export_command(common: Common, data: str | None, surroundings: Surroundings) -> Result:
     """Write the whole journal for other programs.
 
     Raises
@@ -59,7 +58,7 @@ def export_command(common: Common, data: str | None, surroundings: Surroundings)
             f"{_counted(count, 'record')} with characters that XML cannot hold: other programs "
             "will see the text without them; this program reads them back."
         )
-    return Delivery(journal_text(sessions, entries, form=form), output, tuple(talk))
+    return Result(journal_text(sessions, entries, form=form), output, tuple(talk))
 
 
 def _needed_format(text: str | None) -> str:
@@ -71,7 +70,7 @@ def _needed_format(text: str | None) -> str:
 
 def import_command(
     file: str, form: str | None, data: str | None, surroundings: Surroundings, *, keep_good: bool
-) -> Delivery:
+) -> Result:
     """Take a file of another program, or an export, into the journal.
 
     Parameters
@@ -88,7 +87,7 @@ def import_command(
 
     Returns
     -------
-    Delivery
+    Result
         A line for each entry of the file; status 2 when nothing was taken because of a fault.
 
     Raises
@@ -107,7 +106,7 @@ def import_command(
     return _take(lines, path, keep_good=keep_good)
 
 
-def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Delivery:
+def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Result:
     talk: tuple[str, ...] = ()
     arrival = sort_out(lines)
     if path.exists():
@@ -124,7 +123,7 @@ def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Delivery:
         with open_journal(path) as journal:
             journal.add_all(arrival.sessions, arrival.entries)
     text = arrival_text(arrival, held_back=is_held_back)
-    return Delivery(text, None, talk, status=2 if is_held_back else 0)
+    return Result(text, None, talk, status=2 if is_held_back else 0)
 
 
 def _content(file: str) -> bytes:

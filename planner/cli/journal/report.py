@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.cli.result import Outcome as Delivery
-from planner.cli.result import read_output
+from planner.cli.result import Result, read_output
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
@@ -24,7 +23,7 @@ USUAL_LIST, CALDWELL = "messier", "caldwell"
 
 def report_command(
     common: Common, list_name: str | None, data: str | None, surroundings: Surroundings
-) -> Delivery:
+) -> Result:
     """Say what the journal teaches, on one page or as JSON.
 
     Parameters
@@ -58,7 +57,7 @@ def report_command(
     title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)
     text = json_text(report_json(report)) if form == "json" else report_text(report)
-    return Delivery(text, output, talk)
+    return Result(text, output, talk)
 
 
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:
