@@ -24,7 +24,7 @@ from planner.model.kit import FilterKind
 from targets.model import Kind
 
 
-class Light(StrEnum):
+class Spectrum(StrEnum):
     """What a target shines with."""
 
     OXYGEN = "O III lines"  # planetaries, supernova remnants, most emission nebulae
@@ -59,8 +59,8 @@ NEBULA_CONTINUUM_SHARE = 0.1
 H_GAMMA_NM, H_BETA_NM, O_III_NM = 434.0, 486.1, (495.9, 500.7)
 # Line strengths over H beta; the second kind has next to no O III (our estimate of the strengths).
 LINES = {
-    Light.OXYGEN: {H_GAMMA_NM: 0.47, H_BETA_NM: 1.0, O_III_NM[0]: 0.75, O_III_NM[1]: 2.25},
-    Light.HYDROGEN: {H_GAMMA_NM: 0.47, H_BETA_NM: 1.0, O_III_NM[0]: 0.025, O_III_NM[1]: 0.075},
+    Spectrum.OXYGEN: {H_GAMMA_NM: 0.47, H_BETA_NM: 1.0, O_III_NM[0]: 0.75, O_III_NM[1]: 2.25},
+    Spectrum.HYDROGEN: {H_GAMMA_NM: 0.47, H_BETA_NM: 1.0, O_III_NM[0]: 0.025, O_III_NM[1]: 0.075},
 }
 
 # CIE 1951 V'(lambda), every 10 nm from 380 nm.
@@ -82,8 +82,8 @@ H_BETA_TARGETS = frozenset({"NGC1499", "IC434", "B33", "IC5146", "Sh2-276"})
 CONTINUUM_TARGETS = frozenset({"NGC1952"})
 # Targets that shine unlike others of their kind.
 LIGHT_EXCEPTIONS = {
-    **dict.fromkeys(sorted(H_BETA_TARGETS), Light.HYDROGEN),
-    **dict.fromkeys(sorted(CONTINUUM_TARGETS), Light.CONTINUUM),
+    **dict.fromkeys(sorted(H_BETA_TARGETS), Spectrum.HYDROGEN),
+    **dict.fromkeys(sorted(CONTINUUM_TARGETS), Spectrum.CONTINUUM),
 }
 # Targets that some filter suits, or does not, unlike others of their kind.
 FILTER_EXCEPTIONS = (*LIGHT_EXCEPTIONS, "Venus")
@@ -113,14 +113,14 @@ def sky_passed(filter_kind: FilterKind | None) -> float:
 
 
 @cache
-def target_passed(filter_kind: FilterKind | None, light: Light) -> float:
+def target_passed(filter_kind: FilterKind | None, light: Spectrum) -> float:
     """Give the share of a target's light that a filter passes.
 
     Parameters
     ----------
     filter_kind : FilterKind or None
         The filter; None for none.
-    light : Light
+    light : Spectrum
         What the target shines with.
 
     Returns
@@ -131,15 +131,15 @@ def target_passed(filter_kind: FilterKind | None, light: Light) -> float:
     if filter_kind not in BANDS:
         return _grey_passed(filter_kind)
     continuum = _continuum_passed(filter_kind)
-    if light is Light.CONTINUUM:
+    if light is Spectrum.CONTINUUM:
         return continuum
     lines = (1.0 - NEBULA_CONTINUUM_SHARE) * _lines_passed(filter_kind, light)
     return lines + NEBULA_CONTINUUM_SHARE * continuum
 
 
-def target_light(kind: Kind, target_id: str) -> Light:
+def target_light(kind: Kind, target_id: str) -> Spectrum:
     """Tell what a target shines with, from its kind and its catalogue id (``NGC1499``)."""
-    of_kind = Light.OXYGEN if kind in _GLOWS else Light.CONTINUUM
+    of_kind = Spectrum.OXYGEN if kind in _GLOWS else Spectrum.CONTINUUM
     return LIGHT_EXCEPTIONS.get(target_id, of_kind)
 
 
@@ -169,10 +169,10 @@ def filter_suits(filter_kind: FilterKind, *, kind: Kind, target_id: str) -> bool
     return lifts_light(filter_kind, target_light(kind, target_id))
 
 
-def lifts_light(filter_kind: FilterKind, light: Light) -> bool:
+def lifts_light(filter_kind: FilterKind, light: Spectrum) -> bool:
     """Tell whether a filter is made to lift a light above that of the sky."""
-    unsuited = {Light.OXYGEN: FilterKind.HBETA, Light.HYDROGEN: FilterKind.OIII}
-    if filter_kind not in BANDS or light is Light.CONTINUUM:
+    unsuited = {Spectrum.OXYGEN: FilterKind.HBETA, Spectrum.HYDROGEN: FilterKind.OIII}
+    if filter_kind not in BANDS or light is Spectrum.CONTINUUM:
         return False
     return filter_kind is not unsuited[light]
 
@@ -200,7 +200,7 @@ def _continuum_passed(filter_kind: FilterKind) -> float:
     return band.transmission * float(weight[inside].sum() / weight.sum())
 
 
-def _lines_passed(filter_kind: FilterKind, light: Light) -> float:
+def _lines_passed(filter_kind: FilterKind, light: Spectrum) -> float:
     """Give the share of the light in a nebula's lines that the eye gets through a band."""
     band = BANDS[filter_kind]
     lines_nm = np.array(list(LINES[light]))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.contrast_threshold import SR_PER_ARCMIN2, threshold_luminance_cd_m2
-from planner.formulas.filters import Light, sky_passed, target_passed
+from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
 from planner.formulas.visibility_limit import FIELD_FACTOR, ONE_EYE, light_gain
 from planner.model.kit import FilterKind
@@ -96,7 +96,7 @@ def rating_surface_brightness_mag_arcsec2(
         * np.square(_column("aperture_mm")[index] / REFERENCE_EXIT_PUPIL_MM),
     )
     wanted = ONE_EYE * FIELD_FACTOR * least * np.power(10.0, _column("margin_dex")[index])
-    reaching = _passed(filtered, target_passed(FilterKind.NARROWBAND, Light.OXYGEN))
+    reaching = _passed(filtered, target_passed(FilterKind.NARROWBAND, Spectrum.OXYGEN))
     target = wanted / (reaching * _REFERENCE_GAIN)
     # Adding the rating times nothing carries its NaN over.
     return surface_brightness_mag_arcsec2(target) - REFERENCE_LOSS_MAG + 0.0 * rating

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import FILTER_RANGES, Preferences
-from planner.formulas.filters import Light, filter_exit_pupil_range_mm
+from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.target_classes import LIGHTS, Subjects
@@ -86,7 +86,7 @@ def wanted_exit_pupil_mm(
     glows = np.isin(subjects.kinds, _EVEN_GLOWS) & ~np.isnan(
         subjects.surface_brightness_mag_arcsec2 + subjects.area_arcmin2
     )
-    emits = subjects.light_code != LIGHTS.index(Light.CONTINUUM)
+    emits = subjects.light_code != LIGHTS.index(Spectrum.CONTINUUM)
     tried = TRIED_EXIT_PUPILS_MM[: np.searchsorted(TRIED_EXIT_PUPILS_MM, conditions.pupil_mm)]
     wanted = np.full((len(subjects), len(FILTER_CODES)), np.nan)
     for code in filter_codes:

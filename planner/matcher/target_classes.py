@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
 from planner.formulas.concentration import core_mag
-from planner.formulas.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Light, target_light
+from planner.formulas.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Spectrum, target_light
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
@@ -19,7 +19,7 @@ from planner.formulas.visual_rating import RATED_KINDS, rating_surface_brightnes
 from targets.arrays import Floats
 from targets.model import Kind, Target
 
-LIGHTS = tuple(Light)
+LIGHTS = tuple(Spectrum)
 
 # Where a kind is split by size or brightness (common practice; see preferences.toml).
 LARGE_CLUSTER_ARCMIN = 30.0
@@ -122,7 +122,7 @@ def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
     rated = rating_surface_brightness_mag_arcsec2(
         rating=rating,
         area_arcmin2=area,
-        emits_lines=light_code != LIGHTS.index(Light.CONTINUUM),
+        emits_lines=light_code != LIGHTS.index(Spectrum.CONTINUUM),
     )
     is_rated = np.isin(kinds, [str(kind) for kind in RATED_KINDS]) & ~np.isin(
         ids, sorted(CONTINUUM_TARGETS)

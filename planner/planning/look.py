@@ -12,7 +12,7 @@ from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.lunar_calendar import light_over
-from planner.ephemeris.solar_system.lunar_light import Lit
+from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.matcher.case import Case
@@ -154,8 +154,8 @@ def look_at(
 
 def _unlit(now: SkyTracks) -> str | None:
     """Say why nothing of a feature of the Moon is to be seen, whatever the eyepiece."""
-    code = Lit.WELL if now.lit is None else Lit(int(now.lit[0, 0]))
-    return NO_LIGHT[code] if code in {Lit.NIGHT, Lit.TURNED_AWAY} else None
+    code = Sunlight.WELL if now.lit is None else Sunlight(int(now.lit[0, 0]))
+    return NO_LIGHT[code] if code in {Sunlight.NIGHT, Sunlight.TURNED_AWAY} else None
 
 
 def _windows(

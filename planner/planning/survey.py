@@ -15,7 +15,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_targets import minor_at
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.lunar_calendar import lit_steps
-from planner.ephemeris.solar_system.lunar_light import Lit
+from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.solar_system.moon import feature_at, moon_face
 from planner.ephemeris.tracks import track_bodies
 from planner.formulas.extinction import extinction_loss_mag
@@ -156,7 +156,7 @@ def _light_on(
     rows = [row for row, target in enumerate(targets) if target.lunar is not None]
     if not rows:
         return None
-    lit = np.full((len(targets), len(grid.unix_s)), Lit.WELL, dtype=np.int8)
+    lit = np.full((len(targets), len(grid.unix_s)), Sunlight.WELL, dtype=np.int8)
     features = [targets[row] for row in rows]
     lit[rows] = lit_steps(ephemeris, grid.night.site, features, grid.unix_s)
     return lit

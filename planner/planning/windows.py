@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
-from planner.ephemeris.solar_system.lunar_light import Lit
+from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
@@ -25,10 +25,10 @@ LEAST_CLEARANCE_SHARE = 0.1
 
 # Why a feature of the Moon is not shown.
 NO_LIGHT = {
-    Lit.NIGHT: "in the Moon's night",
-    Lit.TOO_LOW: "the Sun stands too low over it on the Moon",
-    Lit.TOO_HIGH: "the Sun stands too high over it on the Moon: no shadows",
-    Lit.TURNED_AWAY: "turned away from the Earth by libration",
+    Sunlight.NIGHT: "in the Moon's night",
+    Sunlight.TOO_LOW: "the Sun stands too low over it on the Moon",
+    Sunlight.TOO_HIGH: "the Sun stands too high over it on the Moon: no shadows",
+    Sunlight.TURNED_AWAY: "turned away from the Earth by libration",
 }
 
 
@@ -38,7 +38,7 @@ class SkyTracks:
 
     ``altitude_deg`` (apparent), ``true_altitude_deg`` (without air), ``azimuth_deg``,
     ``moon_separation_deg`` and ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and
-    ``moon_altitude_deg`` (true) shape (T,). ``lit``, the light on features of the Moon as `Lit`,
+    ``moon_altitude_deg`` (true) shape (T,). ``lit``, the light on features of the Moon as `Sunlight`,
     has shape (N, T); None when there are none among the targets.
     """
 
@@ -104,7 +104,7 @@ def find_windows(
     site, telescope : Site, Telescope
         Skyline, mount.
     moon_illuminated : float
-        Lit fraction, 0 .. 1.
+        Sunlight fraction, 0 .. 1.
     min_altitude_deg : float or None
         Floor for every class instead of its own [deg].
 
@@ -130,7 +130,9 @@ def find_windows(
         clear_of_sun=sun_down | (tracks.sun_separation_deg >= SUN_CLEARANCE_DEG),
         within_mount=altitude <= highest,
         well_lit=(
-            np.ones(altitude.shape, dtype=bool) if tracks.lit is None else tracks.lit == Lit.WELL
+            np.ones(altitude.shape, dtype=bool)
+            if tracks.lit is None
+            else tracks.lit == Sunlight.WELL
         ),
     )
 
@@ -172,7 +174,7 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
             return clause
     if tracks.lit is not None and not (usable & windows.well_lit[row]).any():
         codes, counts = np.unique(tracks.lit[row, usable], return_counts=True)
-        return NO_LIGHT[Lit(int(codes[np.argmax(counts)]))]
+        return NO_LIGHT[Sunlight(int(codes[np.argmax(counts)]))]
     farthest = float(tracks.moon_separation_deg[row, usable].max())
     return f"in the Moon's glare, {farthest:.0f} deg away at most"
 

@@ -13,9 +13,9 @@ from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.solar_system.aspect import Aspect, aspect_of
 from planner.ephemeris.solar_system.lunar_light import (
-    LIGHTS,
+    SUN_ALTITUDES,
     TURNED_AWAY_DEG,
-    Lit,
+    Sunlight,
     from_middle_deg,
     half_width_deg,
     is_morning,
@@ -89,7 +89,7 @@ def lit_steps(
     Returns
     -------
     ndarray of int8
-        `planner.planning.windows.Lit`, ``(N, T)``.
+        `planner.planning.windows.Sunlight`, ``(N, T)``.
     """
     ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
     aspect = aspect_of(ephemeris, site, "Moon", ends)
@@ -112,7 +112,7 @@ def _between(ends: Floats, unix_s: Floats) -> Floats:
 
 
 def _lit_codes(place: LunarPlace, altitude: Floats, middle: Floats) -> NDArray[np.int8]:
-    light = LIGHTS[place.form]
+    light = SUN_ALTITUDES[place.form]
     return np.select(
         [
             middle - half_width_deg(place) > TURNED_AWAY_DEG,
@@ -121,8 +121,8 @@ def _lit_codes(place: LunarPlace, altitude: Floats, middle: Floats) -> NDArray[n
             altitude < light.from_deg,
             altitude > light.until_deg,
         ],
-        [Lit.TURNED_AWAY, Lit.WELL, Lit.NIGHT, Lit.TOO_LOW, Lit.TOO_HIGH],
-        default=Lit.WELL,
+        [Sunlight.TURNED_AWAY, Sunlight.WELL, Sunlight.NIGHT, Sunlight.TOO_LOW, Sunlight.TOO_HIGH],
+        default=Sunlight.WELL,
     ).astype(np.int8)
 
 

@@ -1,4 +1,4 @@
-"""Light on the Moon: how high the Sun stands over a place, how a place lies on the disc.
+"""SunAltitudes on the Moon: how high the Sun stands over a place, how a place lies on the disc.
 
 Longitudes are selenographic, east positive: Mare Crisium is east, at the right edge as the naked
 eye sees it from the northern hemisphere.
@@ -21,7 +21,7 @@ from targets.model import Target
 FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
 
-class Lit(IntEnum):
+class Sunlight(IntEnum):
     """What the Sun does for a feature of the Moon."""
 
     WELL = 0
@@ -32,7 +32,7 @@ class Lit(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Light:
+class SunAltitudes:
     """Altitudes of the Sun that show a form of feature [deg].
 
     Parameters
@@ -51,21 +51,21 @@ class Light:
 # terraces to 25, rays and bright patches above 40. The seas, which have no published range, ask
 # for the whole of them to be lit (our choice).
 _NEVER_TOO_HIGH_DEG = 91.0
-_RELIEF = Light(1.5, 3.0, 15.0, 25.0)
-_LOW_RELIEF = Light(0.5, 1.0, 4.0, 8.0)
-LIGHTS = {
-    Form.SEA: Light(3.0, 10.0, 90.0, _NEVER_TOO_HIGH_DEG),
+_RELIEF = SunAltitudes(1.5, 3.0, 15.0, 25.0)
+_LOW_RELIEF = SunAltitudes(0.5, 1.0, 4.0, 8.0)
+SUN_ALTITUDES = {
+    Form.SEA: SunAltitudes(3.0, 10.0, 90.0, _NEVER_TOO_HIGH_DEG),
     Form.BAY: _RELIEF,
     Form.CRATER: _RELIEF,
     Form.MOUNTAIN: _RELIEF,
     Form.CHAIN: _RELIEF,
-    Form.SCARP: Light(1.5, 3.0, 15.0, 20.0),
-    Form.VALLEY: Light(1.5, 3.0, 15.0, 20.0),
-    Form.RILLE: Light(1.5, 3.0, 15.0, 20.0),
+    Form.SCARP: SunAltitudes(1.5, 3.0, 15.0, 20.0),
+    Form.VALLEY: SunAltitudes(1.5, 3.0, 15.0, 20.0),
+    Form.RILLE: SunAltitudes(1.5, 3.0, 15.0, 20.0),
     Form.RIDGE: _LOW_RELIEF,
     Form.DOME: _LOW_RELIEF,
     Form.LOW_RELIEF: _LOW_RELIEF,
-    Form.BRIGHT_PATCH: Light(25.0, 40.0, 90.0, _NEVER_TOO_HIGH_DEG),
+    Form.BRIGHT_PATCH: SunAltitudes(25.0, 40.0, 90.0, _NEVER_TOO_HIGH_DEG),
 }
 # Farther than this from the middle of the disc a place is seen edge on (our choice) [deg].
 TURNED_AWAY_DEG = 86.0
@@ -136,7 +136,7 @@ def colongitude_deg(sun_longitude_deg: FloatOrArray) -> FloatOrArray:
 
 def light_quality(form: Form, altitude_deg: Floats) -> Floats:
     """Give how well the Sun's altitude [deg] shows a form: 1 at best, 0 where it does not."""
-    light = LIGHTS[form]
+    light = SUN_ALTITUDES[form]
     knots = [light.from_deg, light.best_from_deg, light.best_until_deg, light.until_deg]
     inside = (altitude_deg >= light.from_deg) & (altitude_deg <= light.until_deg)
     return np.where(inside, np.interp(altitude_deg, knots, [0.3, 1.0, 1.0, 0.3]), 0.0)
@@ -168,7 +168,7 @@ def place_quality(place: LunarPlace, altitude: Floats) -> Floats:
     quality = light_quality(place.form, altitude)
     if not place.has_rays:
         return quality
-    return np.where(altitude >= LIGHTS[Form.BRIGHT_PATCH].best_from_deg, 1.0, quality)
+    return np.where(altitude >= SUN_ALTITUDES[Form.BRIGHT_PATCH].best_from_deg, 1.0, quality)
 
 
 def half_width_deg(place: LunarPlace) -> float:

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from planner.ephemeris.solar_system.jupiter import JupiterFace
 from planner.ephemeris.solar_system.lunar_calendar import LightSpan
-from planner.ephemeris.solar_system.lunar_light import LIGHTS
+from planner.ephemeris.solar_system.lunar_light import SUN_ALTITUDES
 from planner.ephemeris.solar_system.moon import FeatureLight, MoonFace
 from planner.ephemeris.solar_system.planet_phases import PlanetFace
 from planner.ephemeris.solar_system.report import BodyReport
@@ -134,10 +134,10 @@ def _sun_over(light: FeatureLight) -> str:
     place = light.target.lunar
     if place is None:
         return ""
-    wanted, height = LIGHTS[place.form], light.sun_altitude_deg
+    wanted, height = SUN_ALTITUDES[place.form], light.sun_altitude_deg
     ideal = f"{wanted.best_from_deg:.0f} to {wanted.best_until_deg:.0f} deg show it best"
     if place.has_rays:
-        ideal += f", above {LIGHTS[Form.BRIGHT_PATCH].best_from_deg:.0f} its rays"
+        ideal += f", above {SUN_ALTITUDES[Form.BRIGHT_PATCH].best_from_deg:.0f} its rays"
     if height < 0.0:
         return f"it is night there, the Sun {-height:.0f} deg down; {ideal}"
     way = "and climbs" if light.is_morning else "and sinks"

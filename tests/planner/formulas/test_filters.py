@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 
 from planner.formulas.filters import (
     BANDS,
-    Light,
+    Spectrum,
     filter_exit_pupil_range_mm,
     filter_suits,
     scotopic_sensitivity,
@@ -30,7 +30,7 @@ NEBULA_FILTERS = (
 
 
 def gain_dex(
-    filter_kind: FilterKind | None, light: Light, *, sky: float, exit_pupil: float, power: float
+    filter_kind: FilterKind | None, light: Spectrum, *, sky: float, exit_pupil: float, power: float
 ) -> float:
     """Give what a filter adds to the margin of a faint nebula a quarter of a degree across."""
     with_filter, without = (
@@ -78,9 +78,9 @@ def test_shares_worked_by_hand(
     kind: FilterKind, oxygen: float, hydrogen: float, continuum: float
 ) -> None:
     """CIE 1951 sensitivity, and our bands and lines; a tenth of a nebula's light is continuum."""
-    assert_allclose(target_passed(kind, Light.CONTINUUM), continuum, rtol=0.01)
-    assert_allclose(target_passed(kind, Light.OXYGEN), oxygen + 0.1 * continuum, rtol=0.01)
-    assert_allclose(target_passed(kind, Light.HYDROGEN), hydrogen + 0.1 * continuum, rtol=0.01)
+    assert_allclose(target_passed(kind, Spectrum.CONTINUUM), continuum, rtol=0.01)
+    assert_allclose(target_passed(kind, Spectrum.OXYGEN), oxygen + 0.1 * continuum, rtol=0.01)
+    assert_allclose(target_passed(kind, Spectrum.HYDROGEN), hydrogen + 0.1 * continuum, rtol=0.01)
     assert_allclose(sky_passed(kind), 0.8 * continuum, rtol=0.01)
 
 
@@ -93,7 +93,7 @@ def test_ranking_of_filters_on_many_nebulae() -> None:
     means = {
         kind: np.mean(
             [
-                gain_dex(kind, Light.OXYGEN, sky=21.8, exit_pupil=254.0 / power, power=power)
+                gain_dex(kind, Spectrum.OXYGEN, sky=21.8, exit_pupil=254.0 / power, power=power)
                 for power in (59.0, 70.0, 141.0)
             ]
         )
@@ -113,7 +113,7 @@ def test_ranking_of_filters_on_many_nebulae() -> None:
 def test_h_beta_is_best_on_its_few_targets(sky: float) -> None:
     """At a large exit pupil, as observers use it on California and Horsehead (common practice)."""
     gains = {
-        kind: gain_dex(kind, Light.HYDROGEN, sky=sky, exit_pupil=6.0, power=40.0)
+        kind: gain_dex(kind, Spectrum.HYDROGEN, sky=sky, exit_pupil=6.0, power=40.0)
         for kind in NEBULA_FILTERS
     }
     assert max(gains, key=lambda kind: gains[kind]) is FilterKind.HBETA
@@ -123,7 +123,7 @@ def test_h_beta_is_best_on_its_few_targets(sky: float) -> None:
 def test_narrow_filters_want_a_large_exit_pupil() -> None:
     """What O III wins shrinks as the sky gets dark anyway (common practice: 3 to 7 mm)."""
     wide, narrow = (
-        gain_dex(FilterKind.OIII, Light.OXYGEN, sky=21.5, exit_pupil=mm, power=200.0 / mm)
+        gain_dex(FilterKind.OIII, Spectrum.OXYGEN, sky=21.5, exit_pupil=mm, power=200.0 / mm)
         for mm in (5.0, 1.5)
     )
     assert wide > 0.2
@@ -133,16 +133,16 @@ def test_narrow_filters_want_a_large_exit_pupil() -> None:
 @pytest.mark.parametrize("kind", [FilterKind.NARROWBAND, FilterKind.OIII, FilterKind.HBETA])
 def test_a_narrow_filter_hurts_whatever_shines_by_starlight(kind: FilterKind) -> None:
     """Observers find that it makes reflection nebulae worse (common practice)."""
-    assert gain_dex(kind, Light.CONTINUUM, sky=21.0, exit_pupil=4.0, power=50.0) < 0.0
+    assert gain_dex(kind, Spectrum.CONTINUUM, sky=21.0, exit_pupil=4.0, power=50.0) < 0.0
 
 
 def test_shares_are_shares() -> None:
     """Between nothing and all, all without a filter, and narrower bands pass less sky."""
     for kind in FilterKind:
         assert 0.0 < sky_passed(kind) < 1.0
-        assert all(0.0 < target_passed(kind, light) < 1.0 for light in Light)
+        assert all(0.0 < target_passed(kind, light) < 1.0 for light in Spectrum)
     assert sky_passed(None) == 1.0
-    assert all(target_passed(None, light) == 1.0 for light in Light)
+    assert all(target_passed(None, light) == 1.0 for light in Spectrum)
     skies = [sky_passed(kind) for kind in NEBULA_FILTERS]
     assert skies == sorted(skies, reverse=True)
 
@@ -150,7 +150,7 @@ def test_shares_are_shares() -> None:
 def test_every_nebula_filter_raises_contrast_on_its_own_light() -> None:
     """More of the lines than of the sky passes."""
     for kind in BANDS:
-        light = Light.HYDROGEN if kind is FilterKind.HBETA else Light.OXYGEN
+        light = Spectrum.HYDROGEN if kind is FilterKind.HBETA else Spectrum.OXYGEN
         assert target_passed(kind, light) > 1.5 * sky_passed(kind)
 
 
@@ -158,24 +158,24 @@ def test_every_nebula_filter_raises_contrast_on_its_own_light() -> None:
 def test_grey_filters_change_no_contrast(kind: FilterKind, share: float) -> None:
     """They dim target and sky alike, by our choice of share."""
     assert sky_passed(kind) == share
-    assert all(target_passed(kind, light) == sky_passed(kind) for light in Light)
+    assert all(target_passed(kind, light) == sky_passed(kind) for light in Spectrum)
 
 
 @pytest.mark.parametrize(
     ("kind", "target_id", "light"),
     [
-        (Kind.PLANETARY_NEBULA, "NGC7293", Light.OXYGEN),
-        (Kind.SUPERNOVA_REMNANT, "NGC6960", Light.OXYGEN),
-        (Kind.SUPERNOVA_REMNANT, "NGC1952", Light.CONTINUUM),
-        (Kind.EMISSION_NEBULA, "NGC1976", Light.OXYGEN),
-        (Kind.EMISSION_NEBULA, "NGC1499", Light.HYDROGEN),
-        (Kind.DARK_NEBULA, "B33", Light.HYDROGEN),
-        (Kind.DARK_NEBULA, "B168", Light.CONTINUUM),
-        (Kind.REFLECTION_NEBULA, "NGC2068", Light.CONTINUUM),
-        (Kind.GALAXY, "NGC224", Light.CONTINUUM),
+        (Kind.PLANETARY_NEBULA, "NGC7293", Spectrum.OXYGEN),
+        (Kind.SUPERNOVA_REMNANT, "NGC6960", Spectrum.OXYGEN),
+        (Kind.SUPERNOVA_REMNANT, "NGC1952", Spectrum.CONTINUUM),
+        (Kind.EMISSION_NEBULA, "NGC1976", Spectrum.OXYGEN),
+        (Kind.EMISSION_NEBULA, "NGC1499", Spectrum.HYDROGEN),
+        (Kind.DARK_NEBULA, "B33", Spectrum.HYDROGEN),
+        (Kind.DARK_NEBULA, "B168", Spectrum.CONTINUUM),
+        (Kind.REFLECTION_NEBULA, "NGC2068", Spectrum.CONTINUUM),
+        (Kind.GALAXY, "NGC224", Spectrum.CONTINUUM),
     ],
 )
-def test_light_of_a_target(kind: Kind, target_id: str, light: Light) -> None:
+def test_light_of_a_target(kind: Kind, target_id: str, light: Spectrum) -> None:
     """By kind, but for the few named targets without O III and the Crab's synchrotron glow."""
     assert target_light(kind, target_id) is light
 

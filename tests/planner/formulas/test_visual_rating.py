@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.formulas.filters import Light, sky_passed, target_passed
+from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
@@ -31,12 +31,12 @@ def margin(
     aperture_mm: float,
     sky: float,
     filter_kind: FilterKind | None = None,
-    light: Light = Light.OXYGEN,
+    light: Spectrum = Spectrum.OXYGEN,
 ) -> float:
     """Give the margin of a rated nebula in a telescope with an exit pupil of 5 mm."""
     area = ellipse_area_arcmin2(major_arcmin=axes_arcmin[0], minor_arcmin=axes_arcmin[1])
     brightness = rating_surface_brightness_mag_arcsec2(
-        rating=rating, area_arcmin2=area, emits_lines=light is not Light.CONTINUUM
+        rating=rating, area_arcmin2=area, emits_lines=light is not Spectrum.CONTINUUM
     )
     return float(
         extended_margin_dex(
@@ -74,7 +74,7 @@ def test_a_rating_means_its_margin_under_its_conditions(
         sky_cd_m2=luminance_cd_m2(sky),
         magnification=aperture_mm / 3.0,
         light_gain=light_gain(exit_pupil_mm=3.0, pupil_mm=7.0, transmission=0.8),
-        target_passed=target_passed(filter_kind, Light.OXYGEN),
+        target_passed=target_passed(filter_kind, Spectrum.OXYGEN),
         sky_passed=sky_passed(filter_kind),
     )
     assert_allclose(margin_dex, expected_dex, atol=1e-9)
@@ -99,14 +99,14 @@ def test_the_rosette_is_hard_and_better_with_a_filter() -> None:
 def test_the_horsehead_is_unlikely_in_a_middling_telescope() -> None:
     """6' x 4' in 200 mm under 21.3; H beta and 300 mm under 21.8 bring it in (common practice)."""
     horsehead = (6.0, 4.0)
-    plain = margin(1.0, horsehead, aperture_mm=200.0, sky=21.3, light=Light.HYDROGEN)
+    plain = margin(1.0, horsehead, aperture_mm=200.0, sky=21.3, light=Spectrum.HYDROGEN)
     best = margin(
         1.0,
         horsehead,
         aperture_mm=300.0,
         sky=21.8,
         filter_kind=FilterKind.HBETA,
-        light=Light.HYDROGEN,
+        light=Spectrum.HYDROGEN,
     )
     assert grade_word(plain) is Grade.UNLIKELY
     assert grade_word(best) in (Grade.HARD, Grade.VERY_HARD)

@@ -13,8 +13,8 @@ from numpy.testing import assert_allclose
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.lunar_calendar import coming_light, lit_steps
 from planner.ephemeris.solar_system.lunar_light import (
-    LIGHTS,
-    Lit,
+    SUN_ALTITUDES,
+    Sunlight,
     colongitude_deg,
     foreshortened,
     light_quality,
@@ -89,7 +89,9 @@ def test_light_is_best_in_the_middle_and_nothing_in_the_night(form: Form) -> Non
     """Between 0 and 1, 1 in the stretch that is called best, 0 below the horizon."""
     heights = np.linspace(-20.0, 90.0, 400)
     quality = light_quality(form, heights)
-    best = (heights >= LIGHTS[form].best_from_deg) & (heights <= LIGHTS[form].best_until_deg)
+    best = (heights >= SUN_ALTITUDES[form].best_from_deg) & (
+        heights <= SUN_ALTITUDES[form].best_until_deg
+    )
     assert ((quality >= 0.0) & (quality <= 1.0)).all()
     assert (quality[best] == 1.0).all()
     assert (quality[heights < 0.0] == 0.0).all()
@@ -160,7 +162,7 @@ def test_steps_of_a_night_agree_with_single_instants(sky: Ephemeris, south: Site
     face = moon_face(sky, south, instants[6])
     for row, target in enumerate(features()):
         is_well = feature_light(face, target).quality > 0.0
-        assert (codes[row, 6] == Lit.WELL) == is_well, target.name
+        assert (codes[row, 6] == Sunlight.WELL) == is_well, target.name
 
 
 def test_a_galaxy_is_no_feature(sky: Ephemeris, north: Site) -> None:
