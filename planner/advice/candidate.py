@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from planner.advice.audit import WIDE_PUPIL_WORDS, eye_relief_remark, train_remarks
 from planner.advice.rating import Rated, rate_year
-from planner.advice.results import Gain, Part, Trial, Use
+from planner.advice.results import EyepieceRole, Gain, Part, Trial
 from planner.advice.year import Year
 from planner.config.plausibility import eyepiece_doubt
 from planner.formulas.seeing import seeing_power_cap
@@ -84,7 +84,7 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
     return replace(trial, verdict=verdict_on(trial))
 
 
-def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[Use, ...]:
+def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[EyepieceRole, ...]:
     """Say what each eyepiece of a kit is for, in the order of the kit."""
     rated = rate_year(year, circumstances, make_trains(circumstances.telescope, kit))
     score, weight = rated.of_eyepieces(kit.eyepieces), rated.weight
@@ -99,7 +99,7 @@ def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[Use, ..
         names = dict.fromkeys(year.targets[row].id for row in ranked)
         first = {year.targets[row].id: year.targets[row] for row in reversed(ranked)}
         uses.append(
-            Use(
+            EyepieceRole(
                 eyepiece,
                 int(year.count[own].sum()),
                 float(loss.sum()) / worth,

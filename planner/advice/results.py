@@ -79,7 +79,7 @@ class Trial:
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class EyepieceRole:
     """What one eyepiece of a kit is for.
 
     Parameters

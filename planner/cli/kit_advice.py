@@ -20,7 +20,7 @@ from planner.model.errors import Faults, InputError
 from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
 from planner.output.contracts.plan import json_text
 from planner.output.text.advice import (
-    Frame,
+    YearHeading,
     barrels_text,
     trials_text,
     uses_lines,
@@ -52,7 +52,7 @@ class Prepared:
     """A year for one observer, and what a sheet needs beside it."""
 
     settings: Settings
-    frame: Frame
+    frame: YearHeading
     ephemeris: Ephemeris
     talk: tuple[str, ...]
 
@@ -175,7 +175,7 @@ def prepare(
         )
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date; a year must fit."]) from None
-    frame = Frame(site, occasion.circumstances, year, night.date)
+    frame = YearHeading(site, occasion.circumstances, year, night.date)
     return Prepared(settings, frame, ephemeris, (*talk, *stock.remarks))
 
 

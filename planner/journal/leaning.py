@@ -22,7 +22,7 @@ Glass = tuple[str, str]  # eyepiece and amplifier by name
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class GlassChoice:
     """What one entry says about glass.
 
     Parameters
@@ -42,12 +42,12 @@ class Use:
     rating: int | None
 
 
-def find_leanings(uses: Iterable[Use]) -> tuple[Leaning, ...]:
+def find_leanings(uses: Iterable[GlassChoice]) -> tuple[Leaning, ...]:
     """Give what is preferred or avoided on each class of target.
 
     Parameters
     ----------
-    uses : iterable of Use
+    uses : iterable of GlassChoice
         Of looks in which something was seen or suspected.
 
     Returns

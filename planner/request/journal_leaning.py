@@ -12,7 +12,7 @@ from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
 )
-from planner.journal.leaning import Glass, Use, find_leanings
+from planner.journal.leaning import Glass, GlassChoice, find_leanings
 from planner.journal.store.journal import Journal, open_journal
 from planner.matcher.target_classes import class_names
 from planner.model.errors import InputError
@@ -68,7 +68,7 @@ def leanings_for(journal: Journal, trains: tuple[Train, ...]) -> tuple[Leaning, 
     return find_leanings(_uses(journal, trains))
 
 
-def _uses(journal: Journal, trains: tuple[Train, ...]) -> Iterator[Use]:
+def _uses(journal: Journal, trains: tuple[Train, ...]) -> Iterator[GlassChoice]:
     telescope = trains[0].telescope.name
     glass = {train_words(train): _glass(train) for train in trains}
     glass |= {train.eyepiece.name: (train.eyepiece.name, "") for train in trains}
@@ -78,7 +78,7 @@ def _uses(journal: Journal, trains: tuple[Train, ...]) -> Iterator[Use]:
         target_class = classes.get(row[: len(TARGET_COLUMNS)])
         eyepiece, amplifier, planned, rating = row[len(TARGET_COLUMNS) :]
         if target_class is not None:
-            yield Use(target_class, (eyepiece, amplifier), glass.get(planned), rating)
+            yield GlassChoice(target_class, (eyepiece, amplifier), glass.get(planned), rating)
 
 
 def _glass(train: Train) -> Glass:

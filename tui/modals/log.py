@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from planner.journal.records import Outcome
 from planner.text import fit
 from tui.modals.asking import LEAVING, Asking
-from tui.night.logbook import Answer, Conditions
+from tui.night.logbook import Answer, NightConditions
 
 OUTCOMES = {
     "s": (Outcome.SEEN, "seen"),
@@ -29,7 +29,7 @@ class Logged:
     """The answer, and the night's conditions where they were asked for."""
 
     answer: Answer
-    conditions: Conditions | None = None
+    conditions: NightConditions | None = None
 
 
 class LogScreen(Asking[Logged]):
@@ -150,9 +150,9 @@ class LogScreen(Asking[Logged]):
         if self._stage == "seeing":
             self._seeing, self._stage = (SEEING[digit - 1] if digit else None), "transparency"
             return True
-        return self._finish(Conditions(self._seeing, digit))
+        return self._finish(NightConditions(self._seeing, digit))
 
-    def _finish(self, conditions: Conditions | None) -> bool:
+    def _finish(self, conditions: NightConditions | None) -> bool:
         if self._outcome is not None:
             self.answer(Logged(Answer(self._outcome, self._rating, self._note), conditions))
         return True

@@ -21,7 +21,7 @@ from planner.session.moves import done, skip
 from planner.session.night import NightField
 from planner.session.state import SessionState, Status, undo
 from targets.catalogue.catalogue import Catalogue
-from tui.night.logbook import Answer, Conditions, Logbook, Slip
+from tui.night.logbook import Answer, Logbook, NightConditions, Slip
 from tui.night.night_file import saved_state, state_path
 from tui.night.opening import Opened, follow_too, look_around, open_night
 from tui.night.scene import Request, Scene
@@ -139,7 +139,7 @@ class Desk:
         return None
 
     def log_and_end(
-        self, target_id: str, answer: Answer, conditions: Conditions | None, *, ends: bool
+        self, target_id: str, answer: Answer, conditions: NightConditions | None, *, ends: bool
     ) -> Scene:
         """Write an entry into the journal, and end the look if asked for.
 

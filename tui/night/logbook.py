@@ -41,7 +41,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Conditions:
+class NightConditions:
     """Seeing, I to V, and transparency, 1 to 5, of the night; None where it was passed over."""
 
     seeing: str | None = None
@@ -104,7 +104,7 @@ class Logbook:
         state: SessionState,
         target_id: str,
         answer: Answer,
-        conditions: Conditions | None,
+        conditions: NightConditions | None,
         now: datetime,
     ) -> tuple[JournalEntry, tuple[str, ...]]:
         """Write an entry, and those that could not be written before.
@@ -194,7 +194,7 @@ class Logbook:
     def _is_mine(self, session: JournalSession) -> bool:
         return (session.evening, session.site) == (self._night.date, self._night.site.name)
 
-    def _session_with(self, conditions: Conditions | None, now: datetime) -> JournalSession:
+    def _session_with(self, conditions: NightConditions | None, now: datetime) -> JournalSession:
         """Give the session, begun if there is none, with what is newly known of the sky."""
         session = self._find()
         if session is None:

@@ -7,18 +7,18 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.advice.barrels import Barrels
-from planner.advice.results import Part, Trial, Use
+from planner.advice.results import EyepieceRole, Part, Trial
 from planner.advice.starter_set import Start
 from planner.advice.year import EVERY_DAYS
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site
 from planner.output.contracts.plan import target_json, time_json
-from planner.output.text.advice import Frame, number_of_targets
+from planner.output.text.advice import YearHeading, number_of_targets
 
 Json = dict[str, Any]
 
 
-def trials_json(trials: Sequence[Trial], frame: Frame) -> Json:
+def trials_json(trials: Sequence[Trial], frame: YearHeading) -> Json:
     """Give the same as the object of the ``fieldstop.kit-try/1`` contract."""
     return {
         "schema": "fieldstop.kit-try/1",
@@ -27,7 +27,7 @@ def trials_json(trials: Sequence[Trial], frame: Frame) -> Json:
     }
 
 
-def barrels_json(barrels: Barrels, frame: Frame) -> Json:
+def barrels_json(barrels: Barrels, frame: YearHeading) -> Json:
     """Give the same as the object of the ``fieldstop.kit-barrels/1`` contract."""
     return {
         "schema": "fieldstop.kit-barrels/1",
@@ -49,7 +49,7 @@ def barrels_json(barrels: Barrels, frame: Frame) -> Json:
     }
 
 
-def start_json(start: Start, frame: Frame, *, barlow: float | None) -> Json:
+def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Json:
     """Give the same as the object of the ``fieldstop.kit-start/1`` contract."""
     return {
         "schema": "fieldstop.kit-start/1",
@@ -77,7 +77,7 @@ def start_json(start: Start, frame: Frame, *, barlow: float | None) -> Json:
     }
 
 
-def uses_json(uses: Sequence[Use], frame: Frame) -> Json:
+def uses_json(uses: Sequence[EyepieceRole], frame: YearHeading) -> Json:
     """Give the same as the ``year`` of the ``fieldstop.kit/1`` contract."""
     return {
         **_frame_json(frame),
@@ -138,7 +138,7 @@ def _eyepiece_json(eyepiece: Eyepiece) -> Json:
     }
 
 
-def _frame_json(frame: Frame) -> Json:
+def _frame_json(frame: YearHeading) -> Json:
     return {
         "telescope": frame.circumstances.telescope.name,
         "site": frame.site.name,

@@ -6,19 +6,23 @@ import numpy as np
 
 from planner.model.kit import Mount, Orientation, Train
 from planner.output.drawing.limiting_magnitude import (
-    Circumstance,
+    ViewedSky,
     faintest_star_mag,
     observer_of,
     zenith_of,
 )
 from planner.output.drawing.marks import FieldDrawing, Label, Star
-from planner.output.drawing.orientation import Frame, position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.orientation import (
+    ViewOrientation,
+    position_angle_deg,
+    tangent_plane_arcmin,
+)
 from planner.output.drawing.target_marks import Marks, star_weight, target_marks
 from targets.double_stars.doubles import primary_magnitude
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
 
-__all__ = ["Circumstance", "draw_field", "field_frame", "wants_close_up"]
+__all__ = ["ViewedSky", "draw_field", "field_frame", "wants_close_up"]
 
 # A target below this part of the field gets a close-up in which it is this much of the width;
 # planets fill more of theirs, as nothing else is there to be seen, and pairs less.
@@ -36,7 +40,7 @@ SCALES_ARCMIN = (
 
 
 def draw_field(
-    target: Target, train: Train, circumstance: Circumstance, *, close_up: bool = False
+    target: Target, train: Train, circumstance: ViewedSky, *, close_up: bool = False
 ) -> FieldDrawing:
     """Draw a target in the middle of a field.
 
@@ -46,7 +50,7 @@ def draw_field(
         As it is at that instant, with a place; bodies and moving pairs too.
     train : Train
         What is looked through.
-    circumstance : Circumstance
+    circumstance : ViewedSky
     close_up : bool
         Draw only the middle, so that a small target can be made out.
 
@@ -93,7 +97,9 @@ def wants_close_up(target: Target, train: Train) -> bool:
     return size is not None and 0.0 < size < SMALL * train.true_field_arcmin
 
 
-def field_frame(place: tuple[float, float], train: Train, circumstance: Circumstance) -> Frame:
+def field_frame(
+    place: tuple[float, float], train: Train, circumstance: ViewedSky
+) -> ViewOrientation:
     """Find which way up the sky is.
 
     For an altazimuth mount the zenith is up to the unaided eye; for an equatorial one the pole that
@@ -101,12 +107,12 @@ def field_frame(place: tuple[float, float], train: Train, circumstance: Circumst
     """
     if train.telescope.mount is Mount.EQUATORIAL:
         up = 0.0 if circumstance.site.latitude_deg >= 0.0 else 180.0
-        return Frame(up, train.telescope.orientation)
+        return ViewOrientation(up, train.telescope.orientation)
     zenith = zenith_of(observer_of(circumstance))
     up = position_angle_deg(
         ra_deg=place[0], dec_deg=place[1], toward_ra_deg=zenith[0], toward_dec_deg=zenith[1]
     )
-    return Frame(up, train.telescope.orientation)
+    return ViewOrientation(up, train.telescope.orientation)
 
 
 def _is_inside(mark: Star | Label, span: float) -> bool:
@@ -114,7 +120,7 @@ def _is_inside(mark: Star | Label, span: float) -> bool:
 
 
 def _stars(
-    target: Target, frame: Frame, span: float, faintest_mag: float, marks: Marks
+    target: Target, frame: ViewOrientation, span: float, faintest_mag: float, marks: Marks
 ) -> list[Star]:
     """Give the stars in the field, but for those that the target itself is; the faintest first."""
     radius = span / 2.0

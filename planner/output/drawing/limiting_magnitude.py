@@ -27,7 +27,7 @@ BESIDE_THE_MOON_DEG = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Circumstance:
+class ViewedSky:
     """What the sky does while somebody looks.
 
     Parameters
@@ -44,7 +44,7 @@ class Circumstance:
     conditions: Conditions
 
 
-def observer_of(circumstance: Circumstance) -> Any:
+def observer_of(circumstance: ViewedSky) -> Any:
     """Give the observer as skyfield knows him, at the instant."""
     site, ephemeris = circumstance.site, circumstance.ephemeris
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
@@ -57,7 +57,7 @@ def zenith_of(observer: Any) -> Place:
     return place_of(observer.from_altaz(alt_degrees=90.0, az_degrees=0.0))
 
 
-def sun_of(circumstance: Circumstance, observer: Any) -> Place:
+def sun_of(circumstance: ViewedSky, observer: Any) -> Place:
     """Give the J2000 place of the Sun [deg]."""
     return place_of(observer.observe(circumstance.ephemeris.body("Sun")))
 
@@ -68,7 +68,7 @@ def place_of(position: Any) -> Place:
     return float(ra.hours[0] * 15.0), float(dec.degrees[0])
 
 
-def faintest_star_mag(target: Target, train: Train, circumstance: Circumstance) -> float:
+def faintest_star_mag(target: Target, train: Train, circumstance: ViewedSky) -> float:
     """Give the V magnitude of the faintest star that a train shows beside a target.
 
     As `planner.formulas.visibility_limit.stellar_limit_mag`, with the air, the Moon, twilight
@@ -96,7 +96,7 @@ def faintest_star_mag(target: Target, train: Train, circumstance: Circumstance) 
     return float(limit - loss)
 
 
-def _sky_behind(target: Target, circumstance: Circumstance) -> tuple[float, float]:
+def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:
     """Give a target's true altitude [deg] and the luminance of the sky behind it [cd/m2]."""
     observer = observer_of(circumstance)
     sun = observer.observe(circumstance.ephemeris.body("Sun")).apparent()

@@ -64,7 +64,7 @@ def position_angle_deg(
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class ViewOrientation:
     """How the sky lies in the eyepiece.
 
     To the unaided eye the reference direction is up, and east lies left of north. An inverting

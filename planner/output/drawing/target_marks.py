@@ -13,9 +13,9 @@ from planner.ephemeris.solar_system.rotation import SPINS
 from planner.ephemeris.solar_system.satellites import MoonOffset
 from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
-from planner.output.drawing.limiting_magnitude import Circumstance, Place, observer_of, sun_of
+from planner.output.drawing.limiting_magnitude import Place, ViewedSky, observer_of, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
-from planner.output.drawing.orientation import Frame, position_angle_deg
+from planner.output.drawing.orientation import ViewOrientation, position_angle_deg
 from targets.double_stars.doubles import primary_magnitude
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target
@@ -54,8 +54,8 @@ class Marks:
 
 def target_marks(
     target: Target,
-    frame: Frame,
-    circumstance: Circumstance,
+    frame: ViewOrientation,
+    circumstance: ViewedSky,
     *,
     faintest_mag: float,
     limit_mag: float,
@@ -66,9 +66,9 @@ def target_marks(
     ----------
     target : Target
         As it is at that instant.
-    frame : Frame
+    frame : ViewOrientation
         Which way up the sky is.
-    circumstance : Circumstance
+    circumstance : ViewedSky
         For what moves.
     faintest_mag : float
         Of the stars that are drawn; it gives the weights of the target's own.
@@ -105,7 +105,7 @@ def _own_weight(magnitude: float | None, faintest_mag: float) -> float:
     return max(star_weight(magnitude, faintest_mag), LEAST_TARGET_WEIGHT)
 
 
-def _ellipse(target: Target, frame: Frame) -> Outline:
+def _ellipse(target: Target, frame: ViewOrientation) -> Outline:
     """Draw the outline; where the short axis or the angle is unknown, a circle."""
     major = target.major_arcmin or 0.0
     angle, minor = target.position_angle_deg, target.minor_arcmin
@@ -114,7 +114,7 @@ def _ellipse(target: Target, frame: Frame) -> Outline:
     return Outline(0.0, 0.0, major / 2.0, minor / 2.0, frame.direction_deg(angle))
 
 
-def _pair_marks(target: Target, frame: Frame, faintest_mag: float) -> Marks:
+def _pair_marks(target: Target, frame: ViewOrientation, faintest_mag: float) -> Marks:
     """Draw both stars, the brighter in the middle."""
     first = Star(0.0, 0.0, _own_weight(primary_magnitude(target), faintest_mag))
     separation, angle = target.major_arcmin, target.position_angle_deg
@@ -126,7 +126,7 @@ def _pair_marks(target: Target, frame: Frame, faintest_mag: float) -> Marks:
     return Marks(stars=(first, second), labels=labels, radius=separation)
 
 
-def _toward(frame: Frame, angle_deg: float, arcmin: float) -> Place:
+def _toward(frame: ViewOrientation, angle_deg: float, arcmin: float) -> Place:
     """Give the place so far from the middle in a position angle."""
     radians = np.radians(angle_deg)
     x, y = frame.place(arcmin * np.sin(radians), arcmin * np.cos(radians))
@@ -135,8 +135,8 @@ def _toward(frame: Frame, angle_deg: float, arcmin: float) -> Place:
 
 def _body_marks(
     target: Target,
-    frame: Frame,
-    circumstance: Circumstance,
+    frame: ViewOrientation,
+    circumstance: ViewedSky,
     moons: list[MoonOffset],
     faintest_mag: float,
 ) -> Marks:
@@ -155,12 +155,12 @@ def _body_marks(
     )
 
 
-def _moon_place(moon: MoonOffset, frame: Frame) -> Place:
+def _moon_place(moon: MoonOffset, frame: ViewOrientation) -> Place:
     x, y = frame.place(np.array(moon.east_arcsec / 60.0), np.array(moon.north_arcsec / 60.0))
     return float(x), float(y)
 
 
-def _moons(name: str, circumstance: Circumstance) -> list[MoonOffset]:
+def _moons(name: str, circumstance: ViewedSky) -> list[MoonOffset]:
     """Give the moons that stand beside their planet."""
     place = (circumstance.ephemeris, circumstance.site, circumstance.instant)
     if name == "Jupiter":
@@ -169,7 +169,7 @@ def _moons(name: str, circumstance: Circumstance) -> list[MoonOffset]:
 
 
 def _disc(
-    seen: BodyEphemeris, frame: Frame, circumstance: Circumstance, at: Place = (0.0, 0.0)
+    seen: BodyEphemeris, frame: ViewOrientation, circumstance: ViewedSky, at: Place = (0.0, 0.0)
 ) -> Disc:
     place = {"ra_deg": float(seen.ra_j2000_deg[0]), "dec_deg": float(seen.dec_j2000_deg[0])}
     pole, axis = POLES.get(seen.name), 0.0
@@ -188,7 +188,7 @@ def _disc(
     )
 
 
-def _ring(seen: BodyEphemeris, axis_deg: float, frame: Frame) -> Ring | None:
+def _ring(seen: BodyEphemeris, axis_deg: float, frame: ViewOrientation) -> Ring | None:
     """Draw Saturn's rings; of the face that is seen, the near half lies away from its pole."""
     if seen.rings is None:
         return None
@@ -205,7 +205,7 @@ def _ring(seen: BodyEphemeris, axis_deg: float, frame: Frame) -> Ring | None:
 
 
 def _feature_marks(
-    target: Target, place: LunarPlace, frame: Frame, circumstance: Circumstance
+    target: Target, place: LunarPlace, frame: ViewOrientation, circumstance: ViewedSky
 ) -> Marks:
     """Draw the Moon around a feature that stands in the middle."""
     where = (circumstance.ephemeris, circumstance.site)

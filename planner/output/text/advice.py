@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
-from planner.advice.results import Gain, Part, Trial, Use
+from planner.advice.results import EyepieceRole, Gain, Part, Trial
 from planner.advice.year import EVERY_DAYS, Year
 from planner.formulas.optics import exit_pupil_mm, magnification
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
@@ -28,7 +28,7 @@ MEASURE = (
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class YearHeading:
     """What all these sheets begin with."""
 
     site: Site
@@ -37,7 +37,7 @@ class Frame:
     first: date
 
 
-def year_words(frame: Frame) -> list[str]:
+def year_words(frame: YearHeading) -> list[str]:
     """Say which nights stand for the year, and what they hold."""
     year, first = frame.year, frame.first
     telescope = frame.circumstances.telescope.name
@@ -51,7 +51,7 @@ def year_words(frame: Frame) -> list[str]:
     return [fit(f"{telescope}, {frame.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
 
 
-def trials_text(trials: Sequence[Trial], frame: Frame, drawings: Sequence[str] = ()) -> str:
+def trials_text(trials: Sequence[Trial], frame: YearHeading, drawings: Sequence[str] = ()) -> str:
     """Write what candidates would change, in the order given."""
     lines = [*year_words(frame)]
     for trial in trials:
@@ -60,7 +60,7 @@ def trials_text(trials: Sequence[Trial], frame: Frame, drawings: Sequence[str] =
     return text_of(lines)
 
 
-def barrels_text(barrels: Barrels, frame: Frame) -> str:
+def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
     """Write what each barrel means for the telescope."""
     circumstances = frame.circumstances
     telescope, pupil_mm = circumstances.telescope, circumstances.conditions.pupil_mm
@@ -100,7 +100,7 @@ def barrels_text(barrels: Barrels, frame: Frame) -> str:
     return text_of(lines)
 
 
-def uses_lines(uses: Sequence[Use], frame: Frame) -> list[str]:
+def uses_lines(uses: Sequence[EyepieceRole], frame: YearHeading) -> list[str]:
     """Say what each eyepiece of the kit is for."""
     lines = ["", "What each eyepiece is for", *year_words(frame)[1:]]
     for use in uses:
@@ -211,7 +211,7 @@ def _worth_words(reports: Sequence[BarrelReport]) -> str:
     return f"{words} For you 2 inch is worth {gain:.1f} points of the year."
 
 
-def _mass_words(barrels: Barrels, frame: Frame) -> str:
+def _mass_words(barrels: Barrels, frame: YearHeading) -> str:
     small = barrels.masses_g.get(Barrel.ONE_AND_A_QUARTER)
     large = barrels.masses_g.get(Barrel.TWO)
     balance_g = frame.circumstances.telescope.balance_g

@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.advice.starter_set import Start
 from planner.model.kit import Barrel
-from planner.output.text.advice import MEASURE, Frame, text_of, year_words
+from planner.output.text.advice import MEASURE, YearHeading, text_of, year_words
 from planner.output.words import WIDTH
 from planner.text import wrap
 
@@ -16,7 +16,7 @@ USUAL_STEPS = (1.4, 2.0)
 WIDE_DEG = 82.0
 
 
-def start_text(start: Start, frame: Frame, *, barlow: float | None) -> str:
+def start_text(start: Start, frame: YearHeading, *, barlow: float | None) -> str:
     """Write a set from nothing, beside the usual advice."""
     pupil_mm = frame.circumstances.conditions.pupil_mm
     beside = "" if barlow is None else f" beside a {barlow:g}x Barlow"
@@ -60,7 +60,7 @@ def _set_words(start: Start, barlow: float | None) -> str:
     return f"{words} One more, {start.next.name}, makes it {100.0 * start.next_worth:.1f}."
 
 
-def _usual_words(start: Start, frame: Frame, barlow: float | None) -> str:
+def _usual_words(start: Start, frame: YearHeading, barlow: float | None) -> str:
     names = ", ".join(
         f"{choice.eyepiece.name} (best for {choice.looks / max(start.looks, 1):.0%})"
         for choice in start.usual

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.journal.leaning import LEAST_TIMES, Use, find_leanings
+from planner.journal.leaning import LEAST_TIMES, GlassChoice, find_leanings
 from planner.model.leaning import Leaning
 
 WIDE, LONG = ("24 mm 68", ""), ("12 mm 60", "2x Barlow")
@@ -13,9 +13,9 @@ def use(
     planned: tuple[str, str] | None = None,
     rating: int | None = None,
     target_class: str = "galaxy_small",
-) -> Use:
+) -> GlassChoice:
     """Make a use of an eyepiece."""
-    return Use(target_class, used, planned, rating)
+    return GlassChoice(target_class, used, planned, rating)
 
 
 def test_seven_of_nine() -> None:

@@ -19,7 +19,11 @@ from planner.model.kit import Mount, Orientation
 from planner.output.drawing.field import draw_field, wants_close_up
 from planner.output.drawing.limiting_magnitude import observer_of, zenith_of
 from planner.output.drawing.marks import FieldDrawing
-from planner.output.drawing.orientation import Frame, position_angle_deg, tangent_plane_arcmin
+from planner.output.drawing.orientation import (
+    ViewOrientation,
+    position_angle_deg,
+    tangent_plane_arcmin,
+)
 from planner.output.text.fields import drift_words
 from targets.catalogue.catalogue import Catalogue
 from targets.field_stars import load_field_stars, v_magnitude
@@ -115,18 +119,18 @@ SIGNS = {Orientation.UPRIGHT: (-1, 1), Orientation.INVERTED: (1, -1), Orientatio
 @pytest.mark.parametrize(("orientation", "signs"), SIGNS.items())
 def test_orientation_of_an_uneven_field(orientation: Orientation, signs: tuple[int, int]) -> None:
     """A star to the north-east: above left for the eye; half a turn away; mirrored."""
-    x, y = Frame(0.0, orientation).place(np.array(2.0), np.array(1.0))
+    x, y = ViewOrientation(0.0, orientation).place(np.array(2.0), np.array(1.0))
     assert_allclose((x, y), (2.0 * signs[0], 1.0 * signs[1]), atol=1e-12)
 
 
 @given(st.floats(0, 360), st.floats(0, 360))
 def test_inverting_is_half_a_turn_and_mirroring_changes_the_sense(up: float, angle: float) -> None:
     """From north to east is against the clock upright and inverted, with the clock mirrored."""
-    upright = Frame(up, Orientation.UPRIGHT).direction_deg(angle)
-    inverted = Frame(up, Orientation.INVERTED).direction_deg(angle)
+    upright = ViewOrientation(up, Orientation.UPRIGHT).direction_deg(angle)
+    inverted = ViewOrientation(up, Orientation.INVERTED).direction_deg(angle)
     assert abs((inverted - upright) % 360.0 - 180.0) < 1e-6
     for orientation, sense in zip(Orientation, (90.0, 90.0, 270.0), strict=True):
-        frame = Frame(up, orientation)
+        frame = ViewOrientation(up, orientation)
         turn = (frame.direction_deg(90.0) - frame.direction_deg(0.0)) % 360.0
         assert turn == pytest.approx(sense, abs=1e-6)
 
