@@ -35,7 +35,7 @@ GROUPS = {
     },
     "matcher": {
         "briefs", "cores", "habits", "matcher", "pair_reasons", "pairs", "reasons", "shortfalls",
-        "subjects", "trains_table", "views", "visibility", "wanted",
+        "target_table", "trains_table", "views", "visibility", "wanted",
     },
     "ordering": {
         "candidates", "closing", "ordering", "pace", "polish", "prices", "search", "windows",

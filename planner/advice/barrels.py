@@ -121,8 +121,8 @@ def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barre
 def _too_large(year: Year, circumstances: Circumstances, field_arcmin: float) -> tuple[Target, ...]:
     """Give the targets that fill more of a field than their class bears."""
     most = np.array([c.fill_max or np.inf for c in circumstances.preferences.classes])
-    fill = year.subjects.major_arcmin / field_arcmin
-    rows = np.flatnonzero(fill > most[year.subjects.class_code])
+    fill = year.target_table.major_arcmin / field_arcmin
+    rows = np.flatnonzero(fill > most[year.target_table.class_code])
     ranked = rows[np.argsort(-year.weight[rows], kind="stable")]
     return tuple({year.targets[row].id: year.targets[row] for row in ranked}.values())
 

@@ -63,7 +63,7 @@ def rate_year(year: Year, circumstances: Circumstances, trains: Sequence[Train])
     table = tabulate_trains(trains)
     if not len(table):
         return Rated(year, table, np.zeros((len(year.weight), 0)))
-    ratings = replace(circumstances, table=table, leanings=()).rate(year.subjects, year.moment)
+    ratings = replace(circumstances, table=table, leanings=()).rate(year.target_table, year.moment)
     weights = circumstances.preferences.weights
     score = ratings.parts["fit"]
     parts = {
@@ -79,14 +79,14 @@ def rate_year(year: Year, circumstances: Circumstances, trains: Sequence[Train])
 
 
 def _framing(year: Year, ratings: Ratings, preferences: Preferences) -> Floats:
-    low, high, largest = fill_limits(year.subjects, preferences)
+    low, high, largest = fill_limits(year.target_table, preferences)
     small = np.array([c.small_in_field for c in preferences.classes])
     return framing_part(
         ratings.fill,
         ideal_low=low,
         ideal_high=high,
         largest=largest,
-        small_in_field=small[year.subjects.class_code, None],
+        small_in_field=small[year.target_table.class_code, None],
     )
 
 

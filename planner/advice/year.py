@@ -18,7 +18,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_night
 from planner.matcher.scoring import seen_well
-from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Lens, Moment, margins_dex, plain_lens
 from planner.model.errors import NothingToPlanError
@@ -58,7 +58,7 @@ class Year:
         What is looked at, bodies as they are that night.
     instants : tuple of datetime
         When (UTC).
-    subjects, moment
+    target_table, moment
         The same as the matcher sees them.
     weight : ndarray
         How much a look counts: how much its target is wanted, times what the air leaves of it.
@@ -74,7 +74,7 @@ class Year:
 
     targets: tuple[Target, ...]
     instants: tuple[datetime, ...]
-    subjects: Subjects
+    target_table: TargetTable
     moment: Moment
     weight: Floats
     count: Floats
@@ -95,7 +95,7 @@ class _Evening:
 
     targets: tuple[Target, ...]
     instants: tuple[datetime, ...]
-    subjects: Subjects
+    target_table: TargetTable
     moment: Moment
     weight: Floats
     reference_dex: Floats
@@ -175,24 +175,24 @@ def _best_looks(
 ) -> _Evening:
     """Take each target at the instant that is worth most, and leave out what nothing shows."""
     targets, moments = seen.targets, seen.moments
-    subjects = subjects_of(targets, circumstances.preferences)
-    weight = wanted_under(wanted, subjects.kinds, moments.sky_cd_m2)
+    target_table = target_table_of(targets, circumstances.preferences)
+    weight = wanted_under(wanted, target_table.kinds, moments.sky_cd_m2)
     lens = _usual_lens(len(targets), circumstances)
     worth = look_worth(
         weight,
-        margin_dex=margins_dex(subjects, moments, lens, circumstances.preferences),
+        margin_dex=margins_dex(target_table, moments, lens, circumstances.preferences),
         altitude_deg=moments.altitude_deg,
         train_share=np.ones((len(targets), 1)),
     )
     step = np.argmax(np.where(seen.open, worth, -1.0), axis=1)
     moment = moment_at(moments, step)
-    reference, how_well = _best_margins(subjects, moment, circumstances)
+    reference, how_well = _best_margins(target_table, moment, circumstances)
     kept = np.flatnonzero(how_well >= LEAST_SEEN)
     wanted_then = weight[np.arange(len(targets)), step]
     return _Evening(
         targets=tuple(targets[k] for k in kept),
         instants=tuple(grid.instant(int(step[k])) for k in kept),
-        subjects=subjects.of_rows(kept),
+        target_table=target_table.of_rows(kept),
         moment=moment.of_rows(kept),
         weight=(wanted_then * air_share(moment.altitude_deg[:, 0]))[kept],
         reference_dex=reference[kept],
@@ -210,7 +210,7 @@ def _usual_lens(count: int, circumstances: Circumstances) -> Lens:
 
 
 def _best_margins(
-    subjects: Subjects, moment: Moment, circumstances: Circumstances
+    target_table: TargetTable, moment: Moment, circumstances: Circumstances
 ) -> tuple[Floats, Floats]:
     """Give the best margin without a filter [dex], and how well anything shows the target."""
     pupil_mm = circumstances.conditions.pupil_mm
@@ -220,7 +220,7 @@ def _best_margins(
         lens = plain_lens(
             circumstances.telescope, exit_pupil_mm=pupils_mm, pupil_mm=pupil_mm, filter_code=code
         )
-        margins = margins_dex(subjects, moment, lens, circumstances.preferences)
+        margins = margins_dex(target_table, moment, lens, circumstances.preferences)
         best.append(np.fmax.reduce(margins, axis=1))
     return best[0], np.asarray(seen_well(np.fmax.reduce(best)))
 
@@ -229,10 +229,10 @@ def _folded(
     evenings: list[_Evening], circumstances: Circumstances, nights: int, why_none: str | None
 ) -> Year:
     """Put the nights together, and count looks that are alike as one."""
-    subjects = Subjects(
+    target_table = TargetTable(
         *(
-            np.concatenate([getattr(evening.subjects, item.name) for evening in evenings])
-            for item in fields(Subjects)
+            np.concatenate([getattr(evening.target_table, item.name) for evening in evenings])
+            for item in fields(TargetTable)
         )
     )
     altitude, sky, loss = (
@@ -241,7 +241,7 @@ def _folded(
     )
     weight = np.concatenate([evening.weight for evening in evenings])
     heaviest = np.argsort(-weight, kind="stable")
-    keys = np.stack(_alike(subjects, sky, loss), axis=1)[heaviest]
+    keys = np.stack(_alike(target_table, sky, loss), axis=1)[heaviest]
     _, first, counts = np.unique(keys, axis=0, return_index=True, return_counts=True)
     order = np.argsort(heaviest[first], kind="stable")
     rows, counts = heaviest[first][order], counts[order]
@@ -251,7 +251,7 @@ def _folded(
     return Year(
         targets=tuple(targets[row] for row in rows),
         instants=tuple(instants[row] for row in rows),
-        subjects=subjects.of_rows(rows),
+        target_table=target_table.of_rows(rows),
         moment=Moment(altitude[rows], sky[rows], loss[rows], step),
         weight=weight[rows],
         count=counts.astype(float),
@@ -262,11 +262,11 @@ def _folded(
     )
 
 
-def _alike(subjects: Subjects, sky_cd_m2: Floats, loss_mag: Floats) -> list[Floats]:
+def _alike(target_table: TargetTable, sky_cd_m2: Floats, loss_mag: Floats) -> list[Floats]:
     """Give the columns by which looks are told apart."""
-    ids = np.unique(subjects.ids, return_inverse=True)[1].astype(float)
+    ids = np.unique(target_table.ids, return_inverse=True)[1].astype(float)
     with np.errstate(divide="ignore"):
-        size = np.nan_to_num(np.log10(subjects.major_arcmin), nan=-9.0, neginf=-9.0)
+        size = np.nan_to_num(np.log10(target_table.major_arcmin), nan=-9.0, neginf=-9.0)
     return [
         ids,
         np.round(np.log10(sky_cd_m2[:, 0]) / SKY_STEP_DEX),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.config.preferences import Preferences
-from planner.matcher.target_classes import Subjects
+from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.model.leaning import Leaning
 from targets.arrays import Codes, Floats
@@ -16,7 +16,7 @@ NO_LEANING = -1
 
 
 def leaning_codes(
-    subjects: Subjects,
+    target_table: TargetTable,
     table: TrainTable,
     leanings: Sequence[Leaning],
     preferences: Preferences,
@@ -25,7 +25,7 @@ def leaning_codes(
 
     Parameters
     ----------
-    subjects, table
+    target_table, table
         N targets and K trains.
     leanings : sequence of Leaning
     preferences : Preferences
@@ -36,11 +36,11 @@ def leaning_codes(
     ndarray of int
         Index into the leanings, ``NO_LEANING`` where there is none; shape (N, K).
     """
-    codes = np.full((len(subjects), len(table)), NO_LEANING, dtype=np.intp)
+    codes = np.full((len(target_table), len(table)), NO_LEANING, dtype=np.intp)
     classes = {preference.name: code for code, preference in enumerate(preferences.classes)}
     glass = [(t.eyepiece.name, t.amplifier.name if t.amplifier else "") for t in table.trains]
     for number, leaning in enumerate(leanings):
-        rows = subjects.class_code == classes.get(leaning.target_class, NO_LEANING)
+        rows = target_table.class_code == classes.get(leaning.target_class, NO_LEANING)
         columns = np.array([g == (leaning.eyepiece, leaning.amplifier) for g in glass], dtype=bool)
         codes[np.ix_(rows, columns)] = number
     return codes

@@ -31,7 +31,7 @@ from planner.matcher.scoring import (
     power_part,
     visibility_part,
 )
-from planner.matcher.target_classes import Subjects
+from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.matcher.visibility import Moment, lens_of, margins_dex
 from planner.model.kit import Observer, Telescope
@@ -108,7 +108,7 @@ class Ratings:
 
 
 def rate_trains(
-    subjects: Subjects,
+    target_table: TargetTable,
     moment: Moment,
     table: TrainTable,
     *,
@@ -122,7 +122,7 @@ def rate_trains(
 
     Parameters
     ----------
-    subjects, moment
+    target_table, moment
         N targets, and the sky behind each.
     table : TrainTable
         K trains of ``telescope``.
@@ -137,15 +137,15 @@ def rate_trains(
         The order of the trains changes nothing but the order of the columns.
     """
     margin = margins_dex(
-        subjects, moment, lens_of(table, telescope, conditions.pupil_mm), preferences
+        target_table, moment, lens_of(table, telescope, conditions.pupil_mm), preferences
     )
     idle = _idle_filters(margin, table)
-    fill = subjects.major_arcmin[:, None] / table.true_field_arcmin
+    fill = target_table.major_arcmin[:, None] / table.true_field_arcmin
     least, most = power_limits(
-        subjects, moment, telescope=telescope, conditions=conditions, preferences=preferences
+        target_table, moment, telescope=telescope, conditions=conditions, preferences=preferences
     )
     asked = exit_pupils_asked(
-        subjects,
+        target_table,
         moment,
         filter_code=np.where(idle, 0, table.filter_code),
         most_power=most,
@@ -153,17 +153,17 @@ def rate_trains(
         conditions=conditions,
         preferences=preferences,
     )
-    drift_s = _drift_s(subjects, table, telescope)
+    drift_s = _drift_s(target_table, table, telescope)
     parts = {
-        "fit": _fit_part(subjects, table),
-        "framing": _framing_part(subjects, fill, preferences),
+        "fit": _fit_part(target_table, table),
+        "framing": _framing_part(target_table, fill, preferences),
         "exit pupil": _exit_pupil_part(table, asked),
         "power": _power_part(table, least, most),
         "visibility": _visibility_part(margin, idle, table, preferences.weights),
-        "comfort": _comfort_part(subjects, table, drift_s, observer, preferences),
+        "comfort": _comfort_part(target_table, table, drift_s, observer, preferences),
     }
     score = _combined(parts, preferences.weights)
-    codes = leaning_codes(subjects, table, leanings, preferences) if leanings else None
+    codes = leaning_codes(target_table, table, leanings, preferences) if leanings else None
     if codes is not None:
         parts["leaning"] = leaning_part(codes, leanings)
         score = np.minimum(score * parts["leaning"], 1.0)
@@ -171,13 +171,13 @@ def rate_trains(
         score=score,
         parts=parts,
         fill=fill,
-        fill_max=fill_limits(subjects, preferences)[2][:, 0],
+        fill_max=fill_limits(target_table, preferences)[2][:, 0],
         margin_dex=margin,
         least_power=least,
         most_power=most,
         aperture_limit_arcsec=aperture_limit_arcsec(
             telescope.aperture_mm,
-            magnitude_difference(subjects.magnitude, subjects.companion_magnitude),
+            magnitude_difference(target_table.magnitude, target_table.companion_magnitude),
         ),
         air_limit_arcsec=air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0]),
         exit_pupils=asked,
@@ -194,9 +194,9 @@ def _combined(parts: dict[str, Floats], weights: Weights) -> Floats:
     return np.asarray(score)
 
 
-def _framing_part(subjects: Subjects, fill: Floats, preferences: Preferences) -> Floats:
-    ideal_low, ideal_high, largest = fill_limits(subjects, preferences)
-    small = np.array([c.small_in_field for c in preferences.classes])[subjects.class_code, None]
+def _framing_part(target_table: TargetTable, fill: Floats, preferences: Preferences) -> Floats:
+    ideal_low, ideal_high, largest = fill_limits(target_table, preferences)
+    small = np.array([c.small_in_field for c in preferences.classes])[target_table.class_code, None]
     part = framing_part(
         fill, ideal_low=ideal_low, ideal_high=ideal_high, largest=largest, small_in_field=small
     )
@@ -223,13 +223,13 @@ def _power_part(table: TrainTable, least: Floats, most: Floats) -> Floats:
 
 
 def _comfort_part(
-    subjects: Subjects,
+    target_table: TargetTable,
     table: TrainTable,
     drift_s: Floats,
     observer: Observer,
     preferences: Preferences,
 ) -> Floats:
-    pays = np.array([c.wide_field_pays for c in preferences.classes])[subjects.class_code, None]
+    pays = np.array([c.wide_field_pays for c in preferences.classes])[target_table.class_code, None]
     return comfort_part(
         eye_relief_mm=table.eye_relief_mm,
         exit_pupil_mm=table.exit_pupil_mm,
@@ -241,11 +241,11 @@ def _comfort_part(
     )
 
 
-def _fit_part(subjects: Subjects, table: TrainTable) -> Floats:
+def _fit_part(target_table: TargetTable, table: TrainTable) -> Floats:
     """1 where the filter, if any, suits what the target shines with, else 0; shape (N, K)."""
-    suited = np.ones((len(subjects), len(FILTER_CODES)))
-    kinds, inverse = np.unique(subjects.kinds, return_inverse=True)
-    exceptions = np.flatnonzero(np.isin(subjects.ids, FILTER_EXCEPTIONS))
+    suited = np.ones((len(target_table), len(FILTER_CODES)))
+    kinds, inverse = np.unique(target_table.kinds, return_inverse=True)
+    exceptions = np.flatnonzero(np.isin(target_table.ids, FILTER_EXCEPTIONS))
     for code in np.unique(table.filter_code):
         filter_kind = FILTER_CODES[code]
         if filter_kind is None:
@@ -253,7 +253,7 @@ def _fit_part(subjects: Subjects, table: TrainTable) -> Floats:
         by_kind = [filter_suits(filter_kind, kind=Kind(kind), target_id="") for kind in kinds]
         suited[:, code] = np.array(by_kind, dtype=float)[inverse]
         for row in exceptions:
-            kind, target_id = Kind(subjects.kinds[row]), str(subjects.ids[row])
+            kind, target_id = Kind(target_table.kinds[row]), str(target_table.ids[row])
             suited[row, code] = filter_suits(filter_kind, kind=kind, target_id=target_id)
     return np.asarray(suited[:, table.filter_code])
 
@@ -277,12 +277,12 @@ def _visibility_part(margin: Floats, idle: Flags, table: TrainTable, weights: We
     return np.where(idle, IDLE_FILTER * np.minimum(part, without), part)
 
 
-def _drift_s(subjects: Subjects, table: TrainTable, telescope: Telescope) -> Floats:
+def _drift_s(target_table: TargetTable, table: TrainTable, telescope: Telescope) -> Floats:
     """Time to cross the field of an undriven telescope [s], shape (N, K).
 
     A body without a place yet moves as fast as any.
     """
     if telescope.driven:
         return np.full((1, len(table)), np.inf)
-    dec_deg = np.nan_to_num(subjects.dec_deg, nan=0.0)[:, None]
+    dec_deg = np.nan_to_num(target_table.dec_deg, nan=0.0)[:, None]
     return np.asarray(transit_time_s(table.true_field_arcmin / 60.0, dec_deg))

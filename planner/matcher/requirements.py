@@ -12,7 +12,7 @@ from planner.config.preferences import FILTER_RANGES, Preferences
 from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
-from planner.matcher.target_classes import LIGHTS, Subjects
+from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Telescope
@@ -53,7 +53,7 @@ class ExitPupils:
 
 
 def wanted_exit_pupil_mm(
-    subjects: Subjects,
+    target_table: TargetTable,
     moment: Moment,
     *,
     filter_codes: NDArray[np.intp],
@@ -65,7 +65,7 @@ def wanted_exit_pupil_mm(
 
     Parameters
     ----------
-    subjects, moment, telescope, conditions, preferences
+    target_table, moment, telescope, conditions, preferences
         N targets, the sky behind them, and what decides.
     filter_codes : ndarray of int
         Filters in use, by their code.
@@ -83,12 +83,12 @@ def wanted_exit_pupil_mm(
     target is spent: our policy, not a published one. It is not for globular clusters, which
     are to be resolved into stars, nor for dark nebulae, which need a bright field around them.
     """
-    glows = np.isin(subjects.kinds, _EVEN_GLOWS) & ~np.isnan(
-        subjects.surface_brightness_mag_arcsec2 + subjects.area_arcmin2
+    glows = np.isin(target_table.kinds, _EVEN_GLOWS) & ~np.isnan(
+        target_table.surface_brightness_mag_arcsec2 + target_table.area_arcmin2
     )
-    emits = subjects.light_code != LIGHTS.index(Spectrum.CONTINUUM)
+    emits = target_table.light_code != LIGHTS.index(Spectrum.CONTINUUM)
     tried = TRIED_EXIT_PUPILS_MM[: np.searchsorted(TRIED_EXIT_PUPILS_MM, conditions.pupil_mm)]
-    wanted = np.full((len(subjects), len(FILTER_CODES)), np.nan)
+    wanted = np.full((len(target_table), len(FILTER_CODES)), np.nan)
     for code in filter_codes:
         rows = np.flatnonzero(glows & emits if code else glows)
         if rows.size == 0:
@@ -96,7 +96,7 @@ def wanted_exit_pupil_mm(
         lens = plain_lens(
             telescope, exit_pupil_mm=tried, pupil_mm=conditions.pupil_mm, filter_code=int(code)
         )
-        margin = whole_margins_dex(subjects.of_rows(rows), moment.of_rows(rows), lens)
+        margin = whole_margins_dex(target_table.of_rows(rows), moment.of_rows(rows), lens)
         wanted[rows, code] = tried[
             smallest_enough(margin, given_up_dex=preferences.weights.margin_given_up_dex)
         ]
@@ -110,7 +110,7 @@ def smallest_enough(margin_dex: Floats, *, given_up_dex: float) -> NDArray[np.in
 
 
 def exit_pupils_asked(
-    subjects: Subjects,
+    target_table: TargetTable,
     moment: Moment,
     *,
     filter_code: NDArray[np.intp],
@@ -123,7 +123,7 @@ def exit_pupils_asked(
 
     Parameters
     ----------
-    subjects, moment
+    target_table, moment
         N targets, and the sky behind each.
     filter_code : ndarray of int
         Filter that is of use in each of K trains, shape (N, K).
@@ -140,18 +140,18 @@ def exit_pupils_asked(
         the largest that shows them comfortably apart.
     """
     wanted = wanted_exit_pupil_mm(
-        subjects,
+        target_table,
         moment,
         filter_codes=np.flatnonzero(np.bincount(filter_code.ravel())),
         telescope=telescope,
         conditions=conditions,
         preferences=preferences,
     )
-    ranges = _ranges(preferences, conditions)[subjects.class_code]
+    ranges = _ranges(preferences, conditions)[target_table.class_code]
     ideal_low, ideal_high, ok_low, ok_high = np.minimum(
         np.moveaxis(ranges, -1, 0), conditions.pupil_mm
     )
-    ideal_high = np.maximum(ideal_high, np.minimum(_comfortable(subjects, telescope), ok_high))
+    ideal_high = np.maximum(ideal_high, np.minimum(_comfortable(target_table, telescope), ok_high))
     wanted = np.clip(wanted, np.sqrt(ok_low * ideal_low), np.sqrt(ok_high * ideal_high))
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
@@ -174,11 +174,11 @@ def exit_pupils_asked(
     )
 
 
-def _comfortable(subjects: Subjects, telescope: Telescope) -> Floats:
+def _comfortable(target_table: TargetTable, telescope: Telescope) -> Floats:
     """Give the largest exit pupil that shows a pair comfortably apart [mm], 0 for others (N, 1)."""
-    separation_arcsec = 60.0 * subjects.major_arcmin
-    comfortable = np.zeros(len(subjects))
-    rows = (subjects.kinds == str(Kind.DOUBLE_STAR)) & (separation_arcsec > 0.0)
+    separation_arcsec = 60.0 * target_table.major_arcmin
+    comfortable = np.zeros(len(target_table))
+    rows = (target_table.kinds == str(Kind.DOUBLE_STAR)) & (separation_arcsec > 0.0)
     comfortable[rows] = telescope.aperture_mm / power_to_split(
         separation_arcsec[rows], eye_limit_arcmin=COMFORTABLE_ARCMIN
     )
@@ -209,7 +209,7 @@ def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:
 
 
 def power_limits(
-    subjects: Subjects,
+    target_table: TargetTable,
     moment: Moment,
     *,
     telescope: Telescope,
@@ -230,21 +230,25 @@ def power_limits(
             aperture_mm=telescope.aperture_mm,
         )
     )
-    names = np.array([c.name for c in preferences.classes])[subjects.class_code]
-    size_arcsec = subjects.major_arcmin * 60.0
-    least = np.zeros(len(subjects))
+    names = np.array([c.name for c in preferences.classes])[target_table.class_code]
+    size_arcsec = target_table.major_arcmin * 60.0
+    least = np.zeros(len(target_table))
     for classes, power in ((_DISC_CLASSES, least_disc_power), (_DOUBLE_CLASSES, power_to_split)):
         rows = np.isin(names, classes) & (size_arcsec > 0.0)
         least[rows] = power(size_arcsec[rows])
     return least, most
 
 
-def fill_limits(subjects: Subjects, preferences: Preferences) -> tuple[Floats, Floats, Floats]:
+def fill_limits(
+    target_table: TargetTable, preferences: Preferences
+) -> tuple[Floats, Floats, Floats]:
     """Give the ideal range of long axis over true field and the largest that fits, each (N, 1).
 
     NaN where framing does not matter.
     """
     nothing = (np.nan, np.nan)
-    ideal = np.array([c.fill_ideal or nothing for c in preferences.classes])[subjects.class_code]
-    largest = np.array([c.fill_max or np.nan for c in preferences.classes])[subjects.class_code]
+    ideal = np.array([c.fill_ideal or nothing for c in preferences.classes])[
+        target_table.class_code
+    ]
+    largest = np.array([c.fill_max or np.nan for c in preferences.classes])[target_table.class_code]
     return ideal[:, :1], ideal[:, 1:], largest[:, None]

@@ -47,7 +47,7 @@ _PLANET_CLASSES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Subjects:
+class TargetTable:
     """What the matcher knows of N targets; every array has shape (N,), NaN where unknown.
 
     Parameters
@@ -93,12 +93,12 @@ class Subjects:
         """Count the targets."""
         return len(self.class_code)
 
-    def of_rows(self, rows: NDArray[np.intp]) -> Subjects:
+    def of_rows(self, rows: NDArray[np.intp]) -> TargetTable:
         """Give some of the targets."""
-        return Subjects(*(getattr(self, item.name)[rows] for item in fields(self)))
+        return TargetTable(*(getattr(self, item.name)[rows] for item in fields(self)))
 
 
-def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
+def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     *,
     ids: NDArray[np.str_],
     kinds: NDArray[np.str_],
@@ -109,7 +109,7 @@ def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
     companion_magnitude: Floats,
     rating: Floats,
     preferences: Preferences,
-) -> Subjects:
+) -> TargetTable:
     """Classify targets that are given as columns of shape (N,), NaN where unknown.
 
     An axis of 0, which some tables write for "unknown", counts as that.
@@ -130,7 +130,7 @@ def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
     codes = {preference.name: code for code, preference in enumerate(preferences.classes)}
     distinct, inverse = np.unique(names, return_inverse=True)
-    return Subjects(
+    return TargetTable(
         ids=ids,
         kinds=kinds,
         dec_deg=dec_deg,
@@ -146,14 +146,14 @@ def subjects_from_columns(  # noqa: PLR0913 - one argument for each column
     )
 
 
-def subjects_of(targets: Sequence[Target], preferences: Preferences) -> Subjects:
+def target_table_of(targets: Sequence[Target], preferences: Preferences) -> TargetTable:
     """Classify a sequence of targets."""
 
     def column(attribute: str) -> Floats:
         values = [getattr(target, attribute) for target in targets]
         return np.array([np.nan if value is None else value for value in values], dtype=float)
 
-    return subjects_from_columns(
+    return target_table_from_columns(
         ids=np.array([target.id for target in targets], dtype=np.str_),
         kinds=np.array([str(target.kind) for target in targets], dtype=np.str_),
         dec_deg=column("dec_deg"),

@@ -23,7 +23,7 @@ from planner.formulas.visibility_limit import (
     star_margin_dex,
     stellar_limit_mag,
 )
-from planner.matcher.target_classes import LIGHTS, Subjects
+from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
 from targets.arrays import Floats
@@ -132,12 +132,14 @@ def plain_lens(
     )
 
 
-def margins_dex(subjects: Subjects, moment: Moment, lens: Lens, preferences: Preferences) -> Floats:
+def margins_dex(
+    target_table: TargetTable, moment: Moment, lens: Lens, preferences: Preferences
+) -> Floats:
     """Give the margin of N targets over the eye's threshold.
 
     Parameters
     ----------
-    subjects : Subjects
+    target_table : TargetTable
         N targets.
     moment : Moment
         The sky behind them.
@@ -156,9 +158,9 @@ def margins_dex(subjects: Subjects, moment: Moment, lens: Lens, preferences: Pre
     --------
     whole_margins_dex : For the glow as a whole, without a bright core.
     """
-    models = np.array([c.model for c in preferences.classes])[subjects.class_code]
+    models = np.array([c.model for c in preferences.classes])[target_table.class_code]
     shape = np.broadcast_shapes(
-        (len(subjects), 1), lens.magnification.shape, moment.sky_cd_m2.shape
+        (len(target_table), 1), lens.magnification.shape, moment.sky_cd_m2.shape
     )
     margin = np.full(shape, np.nan)
     for model, compute in (
@@ -169,13 +171,13 @@ def margins_dex(subjects: Subjects, moment: Moment, lens: Lens, preferences: Pre
     ):
         rows = np.flatnonzero(models == model)
         if rows.size:
-            margin[rows] = compute(_scene(subjects, moment, lens, rows))
+            margin[rows] = compute(_scene(target_table, moment, lens, rows))
     return margin
 
 
-def whole_margins_dex(subjects: Subjects, moment: Moment, lens: Lens) -> Floats:
+def whole_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
     """Give the margin of N targets as even glows; arguments and result as in `margins_dex`."""
-    return _glow(_scene(subjects, moment, lens, np.arange(len(subjects))))
+    return _glow(_scene(target_table, moment, lens, np.arange(len(target_table))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,20 +221,20 @@ class _Scene:
         )
 
 
-def _scene(subjects: Subjects, moment: Moment, lens: Lens, rows: NDArray[np.intp]) -> _Scene:
+def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[np.intp]) -> _Scene:
     return _Scene(
         lens=lens.of_rows(rows),
-        kinds=subjects.kinds[rows],
+        kinds=target_table.kinds[rows],
         sky_cd_m2=moment.sky_cd_m2[rows],
         loss_mag=moment.loss_mag[rows],
-        magnitude=subjects.magnitude[rows, None],
-        companion_magnitude=subjects.companion_magnitude[rows, None],
+        magnitude=target_table.magnitude[rows, None],
+        companion_magnitude=target_table.companion_magnitude[rows, None],
         air_limit_arcsec=air_limit_arcsec(moment.seeing_step, moment.altitude_deg[rows]),
-        brightness=subjects.surface_brightness_mag_arcsec2[rows, None],
-        major_arcmin=subjects.major_arcmin[rows, None],
-        area_arcmin2=subjects.area_arcmin2[rows, None],
-        light_code=subjects.light_code[rows, None],
-        core_mag=subjects.core_mag[rows, None],
+        brightness=target_table.surface_brightness_mag_arcsec2[rows, None],
+        major_arcmin=target_table.major_arcmin[rows, None],
+        area_arcmin2=target_table.area_arcmin2[rows, None],
+        light_code=target_table.light_code[rows, None],
+        core_mag=target_table.core_mag[rows, None],
     )
 
 

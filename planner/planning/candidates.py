@@ -90,7 +90,7 @@ def best_trains(
         Score but for the visibility, (M,).
     """
     moment = moment_at(roster.moments.of_rows(rows), step)
-    ratings = circumstances.rate(roster.subjects.of_rows(rows), moment)
+    ratings = circumstances.rate(roster.target_table.of_rows(rows), moment)
     columns = np.argmax(ratings.score, axis=1)
     own = np.arange(len(rows))
     seen = np.maximum(ratings.parts["visibility"][own, columns], LEAST_SEEN)
@@ -114,9 +114,9 @@ def candidates_of(
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
     quality = look_worth(
-        wanted_under(roster.wanted, roster.subjects.kinds, roster.moments.sky_cd_m2),
+        wanted_under(roster.wanted, roster.target_table.kinds, roster.moments.sky_cd_m2),
         margin_dex=margins_dex(
-            roster.subjects, roster.moments, lens.for_each(columns), preferences
+            roster.target_table, roster.moments, lens.for_each(columns), preferences
         ),
         altitude_deg=roster.tracks.altitude_deg,
         train_share=share[:, None],
@@ -125,7 +125,7 @@ def candidates_of(
     return Candidates(
         quality=quality,
         open=roster.windows.open & (quality >= LEAST_WORTH),
-        dwell_min=dwell[roster.subjects.class_code],
+        dwell_min=dwell[roster.target_table.class_code],
         altitude_deg=roster.tracks.altitude_deg,
         azimuth_deg=roster.tracks.azimuth_deg,
         kind=np.array([KIND_CODES[target.kind] for target in roster.targets], dtype=np.intp),
@@ -143,4 +143,4 @@ def candidates_of(
 def _sun_limits(roster: Roster, preferences: Preferences) -> Floats:
     """Give how far down each target wants the Sun [deg]."""
     limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
-    return np.asarray(limits[roster.subjects.class_code])
+    return np.asarray(limits[roster.target_table.class_code])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
 from planner.matcher.rating import Ratings, rate_trains
-from planner.matcher.target_classes import Subjects
+from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import Moment
 from planner.model.kit import Observer, Telescope
@@ -27,10 +27,10 @@ class Circumstances:
     leanings: tuple[Leaning, ...] = ()
     red_spot: RedSpot | None = None
 
-    def rate(self, subjects: Subjects, moment: Moment) -> Ratings:
+    def rate(self, target_table: TargetTable, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each, as `rate_trains` does."""
         return rate_trains(
-            subjects,
+            target_table,
             moment,
             self.table,
             telescope=self.telescope,

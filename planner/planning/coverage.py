@@ -10,7 +10,7 @@ import numpy as np
 from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
-from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
 from planner.planning.circumstances import Circumstances
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
@@ -47,7 +47,7 @@ class Watch:
         These, bodies with their place and size that night.
     open : ndarray of bool
         When each of these can be looked at, (M, T).
-    subjects : Subjects
+    target_table : TargetTable
         These, as the matcher sees them.
     moments : Moment
         The sky behind these, (M, T).
@@ -61,7 +61,7 @@ class Watch:
     rows: Codes
     targets: tuple[Target, ...]
     open: Flags
-    subjects: Subjects
+    target_table: TargetTable
     moments: Moment
     margin_dex: Floats
 
@@ -70,7 +70,7 @@ def wanted_rows(catalogue: Catalogue, rows: Codes, preferences: Preferences) -> 
     """Take rows of the catalogue as what is wanted."""
     targets = tuple(catalogue.target(int(row)) for row in rows)
     return Wanted(
-        targets, subjects_of(targets, preferences).class_code, wanted_before(catalogue, rows)
+        targets, target_table_of(targets, preferences).class_code, wanted_before(catalogue, rows)
     )
 
 
@@ -143,7 +143,7 @@ def watch_targets(
     """
     middle = grid.night.start + (grid.night.end - grid.night.start) / 2
     seen = follow_wanted(wanted, ephemeris, grid, circumstances, middle)
-    subjects = subjects_of(seen.targets, circumstances.preferences)
+    target_table = target_table_of(seen.targets, circumstances.preferences)
     highest = np.argmax(np.where(seen.open, seen.moments.altitude_deg, -np.inf), axis=1)
     return Watch(
         tracks=seen.tracks,
@@ -151,9 +151,9 @@ def watch_targets(
         rows=seen.rows,
         targets=seen.targets,
         open=seen.open,
-        subjects=subjects,
+        target_table=target_table,
         moments=seen.moments,
-        margin_dex=_margins_dex(subjects, seen.moments, highest, circumstances),
+        margin_dex=_margins_dex(target_table, seen.moments, highest, circumstances),
     )
 
 
@@ -175,7 +175,7 @@ def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats
         moments.loss_mag[row, :, None],
         moments.seeing_step,
     )
-    same = watch.subjects.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
+    same = watch.target_table.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
     margins = margins_dex(same, each_step, _lens(circumstances), circumstances.preferences)
     return np.asarray(np.fmax.reduce(margins, axis=1))
 
@@ -218,20 +218,20 @@ def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:
 
 
 def _margins_dex(
-    subjects: Subjects, moments: Moment, highest: Codes, circumstances: Circumstances
+    target_table: TargetTable, moments: Moment, highest: Codes, circumstances: Circumstances
 ) -> Floats:
     """Follow the margins of M targets, each in the train that is best at one step, (M, T)."""
-    if not len(subjects):
+    if not len(target_table):
         return np.empty(moments.altitude_deg.shape)
-    columns = _best_trains(subjects, moment_at(moments, highest), circumstances)
+    columns = _best_trains(target_table, moment_at(moments, highest), circumstances)
     lens = _lens(circumstances).for_each(columns)
-    return margins_dex(subjects, moments, lens, circumstances.preferences)
+    return margins_dex(target_table, moments, lens, circumstances.preferences)
 
 
 def _lens(circumstances: Circumstances) -> Lens:
     return lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
 
 
-def _best_trains(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Codes:
-    ratings = circumstances.rate(subjects, moment)
+def _best_trains(target_table: TargetTable, moment: Moment, circumstances: Circumstances) -> Codes:
+    ratings = circumstances.rate(target_table, moment)
     return np.asarray(np.argmax(ratings.score, axis=1))

@@ -16,7 +16,7 @@ from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.matcher.case import Case
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import ranked_views
 from planner.model.kit import Train
 from planner.model.night import Night
@@ -163,7 +163,7 @@ def _windows(
 ) -> Windows:
     return find_windows(
         tracks,
-        subjects_of([target], circumstances.preferences).class_code,
+        target_table_of([target], circumstances.preferences).class_code,
         preferences=circumstances.preferences,
         site=night.site,
         telescope=circumstances.telescope,
@@ -186,7 +186,7 @@ def _best_moment(
             int(np.argmax(np.where(windows.open[0], light * air_share(altitude), -1.0)))
         )
     if windows.open[0].any() and len(circumstances.table):
-        class_code = subjects_of([target], circumstances.preferences).class_code
+        class_code = target_table_of([target], circumstances.preferences).class_code
         wanted = Wanted((target,), class_code, np.ones(1))
         watch = watch_targets(wanted, ephemeris, grid, circumstances)
         step, _ = best_step(watch, 0, circumstances)
@@ -218,7 +218,7 @@ def _views(
 ) -> tuple[View, ...]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
     ratings = circumstances.rate(
-        subjects_of([target], circumstances.preferences),
+        target_table_of([target], circumstances.preferences),
         moment_at(moments, np.zeros(1, dtype=np.intp)),
     )
     case = Case(

@@ -12,7 +12,7 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.night import Night
@@ -154,7 +154,7 @@ def _with_hurry(
 ) -> tuple[Look, ...]:
     """Tell of each look how long it could wait."""
     floors_deg = altitude_floors_deg(
-        roster.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
+        roster.target_table.class_code, circumstances.preferences, wishes.min_altitude_deg
     )
     return tuple(
         replace(
@@ -210,7 +210,7 @@ def _looks(
     tracks = follow(targets, ephemeris, grid)
     own = np.arange(len(slots))
     moment = moment_at(sky_behind(targets, tracks, grid, circumstances.conditions), own)
-    ratings = circumstances.rate(subjects_of(targets, circumstances.preferences), moment)
+    ratings = circumstances.rate(target_table_of(targets, circumstances.preferences), moment)
     looks = []
     for row, (slot, target) in enumerate(zip(slots, targets, strict=True)):
         altitude = float(tracks.altitude_deg[row, row])
@@ -275,7 +275,7 @@ def _companions(
     every = len(roster.targets)
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
     margin = margins_dex(
-        roster.subjects,
+        roster.target_table,
         moment_at(roster.moments, np.full(every, step)),
         lens.for_each(np.full(every, column)),
         circumstances.preferences,

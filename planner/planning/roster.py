@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
-from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import Moment
 from planner.planning.circumstances import Circumstances
 from planner.planning.survey import body_at, follow, sky_behind
@@ -33,7 +33,7 @@ class Roster:
 
     Parameters
     ----------
-    targets, subjects
+    targets, target_table
         The targets; bodies as they are in the middle of the night.
     grid : SkyGrid
         Of the session.
@@ -44,7 +44,7 @@ class Roster:
     """
 
     targets: tuple[Target, ...]
-    subjects: Subjects
+    target_table: TargetTable
     grid: SkyGrid
     tracks: SkyTracks
     moments: Moment
@@ -81,11 +81,11 @@ def survey_roster(
     night = grid.night
     middle = night.start + (night.end - night.start) / 2
     targets = tuple(body_at(catalogue.target(int(row)), ephemeris, grid, middle) for row in rows)
-    subjects = subjects_of(targets, circumstances.preferences)
+    target_table = target_table_of(targets, circumstances.preferences)
     tracks = follow(targets, ephemeris, grid)
     windows = find_windows(
         tracks,
-        subjects.class_code,
+        target_table.class_code,
         preferences=circumstances.preferences,
         site=night.site,
         telescope=circumstances.telescope,
@@ -95,7 +95,7 @@ def survey_roster(
     wanted = wanted_before(catalogue, rows)
     return Roster(
         targets=targets,
-        subjects=subjects,
+        target_table=target_table,
         grid=grid,
         tracks=tracks,
         moments=sky_behind(targets, tracks, grid, circumstances.conditions),
@@ -222,7 +222,7 @@ def rows_of_roster(roster: Roster, rows: NDArray[np.intp]) -> Roster:
     return replace(
         roster,
         targets=tuple(roster.targets[row] for row in rows),
-        subjects=roster.subjects.of_rows(rows),
+        target_table=roster.target_table.of_rows(rows),
         tracks=_cut(roster.tracks, rows),
         moments=_cut(roster.moments, rows),
         windows=_cut(roster.windows, rows),

@@ -10,7 +10,7 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import lifts_light
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.target_classes import LIGHTS, Subjects, subjects_from_columns
+from planner.matcher.target_classes import LIGHTS, TargetTable, target_table_from_columns
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, margins_dex, plain_lens
 from planner.planning.circumstances import Circumstances
@@ -89,23 +89,25 @@ def _promise(
     up = np.flatnonzero(altitude.max(axis=1) > 0.0)
     fixed, step = fixed[up], np.argmax(altitude[up], axis=1)
     moment = _moment(catalogue, sparse, circumstances, rows[fixed], altitude[up], step)
-    subjects = _subjects(catalogue, circumstances, rows[fixed])
+    target_table = _subjects(catalogue, circumstances, rows[fixed])
     promise[fixed] = look_worth(
         wanted[fixed],
-        margin_dex=_best_margin_dex(subjects, moment, circumstances),
+        margin_dex=_best_margin_dex(target_table, moment, circumstances),
         altitude_deg=moment.altitude_deg[:, 0],
         train_share=np.ones(len(fixed)),
     )
     return promise
 
 
-def _best_margin_dex(subjects: Subjects, moment: Moment, circumstances: Circumstances) -> Floats:
+def _best_margin_dex(
+    target_table: TargetTable, moment: Moment, circumstances: Circumstances
+) -> Floats:
     """Give the margin in the best exit pupil and, where one may help, the best filter, (N,)."""
     pupil_mm = circumstances.conditions.pupil_mm
     exit_pupils_mm = np.append(SIFTING_EXIT_PUPILS_MM[pupil_mm > SIFTING_EXIT_PUPILS_MM], pupil_mm)
-    best = np.full(len(subjects), np.nan)
+    best = np.full(len(target_table), np.nan)
     for code in np.unique(np.append(circumstances.table.filter_code, 0)):
-        rows = np.flatnonzero(_may_help(int(code))[subjects.light_code])
+        rows = np.flatnonzero(_may_help(int(code))[target_table.light_code])
         lens = plain_lens(
             circumstances.telescope,
             exit_pupil_mm=exit_pupils_mm,
@@ -113,7 +115,7 @@ def _best_margin_dex(subjects: Subjects, moment: Moment, circumstances: Circumst
             filter_code=int(code),
         )
         margin = margins_dex(
-            subjects.of_rows(rows), moment.of_rows(rows), lens, circumstances.preferences
+            target_table.of_rows(rows), moment.of_rows(rows), lens, circumstances.preferences
         )
         best[rows] = np.fmax(best[rows], margin.max(axis=1))
     return best
@@ -156,8 +158,8 @@ def _moment(
     )
 
 
-def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> Subjects:
-    return subjects_from_columns(
+def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> TargetTable:
+    return target_table_from_columns(
         ids=np.array(catalogue.ids, dtype=np.str_)[rows],
         kinds=np.array(KINDS, dtype=np.str_)[catalogue.kind_code[rows]],
         dec_deg=catalogue.dec_deg[rows],

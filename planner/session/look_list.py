@@ -115,7 +115,7 @@ def _grades(night: NightField, rows: Codes, steps: Codes, columns: Codes) -> lis
     roster, circumstances = night.roster, night.circumstances
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
     margins = margins_dex(
-        roster.subjects.of_rows(rows),
+        roster.target_table.of_rows(rows),
         moment_at(roster.moments.of_rows(rows), steps),
         lens.for_each(columns),
         circumstances.preferences,

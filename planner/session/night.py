@@ -96,7 +96,7 @@ class NightField:
     def dwell(self, target_id: str) -> timedelta:
         """Give how long a look at a target usually takes."""
         classes = self.circumstances.preferences.classes
-        code = self.roster.subjects.class_code[self.row_of[target_id]]
+        code = self.roster.target_table.class_code[self.row_of[target_id]]
         return timedelta(minutes=classes[code].dwell_minutes)
 
     def train_key(self, column: int) -> TrainKey:
@@ -162,7 +162,7 @@ def survey_night(
         rows=rows,
         row_of={target.id: row for row, target in enumerate(roster.targets)},
         floors_deg=altitude_floors_deg(
-            roster.subjects.class_code, circumstances.preferences, wishes.min_altitude_deg
+            roster.target_table.class_code, circumstances.preferences, wishes.min_altitude_deg
         ),
         columns=columns,
         shares=shares,
@@ -176,7 +176,7 @@ def _trains(roster: Roster, circumstances: Circumstances, *, steps: int) -> tupl
     """Rate all trains for each target when it is highest in its window in the first steps."""
     altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)[:, :steps]
     moment = moment_at(roster.moments, np.argmax(altitude, axis=1))
-    ratings = circumstances.rate(roster.subjects, moment)
+    ratings = circumstances.rate(roster.target_table, moment)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     return np.argmax(ratings.score, axis=1), np.asarray(ratings.score / seen)
 

@@ -117,10 +117,10 @@ def _look_around(night: NightField, state: SessionState, now: datetime) -> _Pres
     now = max(now, state.clock)
     sky = open_sky(night, state, now)
     moment = moment_at(sky.roster.moments, np.zeros(len(sky.columns), dtype=np.intp))
-    ratings = night.circumstances.rate(sky.roster.subjects, moment)
+    ratings = night.circumstances.rate(sky.roster.target_table, moment)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     worths = look_worth(
-        wanted_under(sky.roster.wanted, sky.roster.subjects.kinds, moment.sky_cd_m2),
+        wanted_under(sky.roster.wanted, sky.roster.target_table.kinds, moment.sky_cd_m2),
         margin_dex=ratings.margin_dex,
         altitude_deg=moment.altitude_deg,
         train_share=ratings.score / seen,

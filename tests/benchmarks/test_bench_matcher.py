@@ -12,7 +12,7 @@ from planner.config.conditions import Conditions
 from planner.config.preferences import default_preferences
 from planner.formulas.photometry import luminance_cd_m2
 from planner.matcher.rating import Ratings, rate_trains
-from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.matcher.visibility import Moment
@@ -44,10 +44,10 @@ KIT = Kit(
 PREFERENCES = default_preferences()
 
 
-def rate(subjects: Subjects, moment: Moment, table: TrainTable) -> Ratings:
+def rate(target_table: TargetTable, moment: Moment, table: TrainTable) -> Ratings:
     """Rate with what the benchmark does not change."""
     return rate_trains(
-        subjects,
+        target_table,
         moment,
         table,
         telescope=TELESCOPE,
@@ -68,14 +68,14 @@ def test_rating_a_catalogue_in_a_full_kit() -> None:
     """12 eyepieces, with and without Barlow and two filters, for 2000 targets, and by pairs."""
     catalogue = load_catalogue()
     rows = np.linspace(0, np.flatnonzero(catalogue.moves)[0] - 1, TARGETS).astype(int)
-    subjects = subjects_of([catalogue.target(int(row)) for row in rows], PREFERENCES)
+    target_table = target_table_of([catalogue.target(int(row)) for row in rows], PREFERENCES)
     trains = make_trains(TELESCOPE, KIT)
     table = tabulate_trains(trains)
 
     seconds = []
     for _ in range(REPEATS):
         start = time.perf_counter()
-        together = rate(subjects, moment_of(TARGETS), table)
+        together = rate(target_table, moment_of(TARGETS), table)
         seconds.append(time.perf_counter() - start)
     best_s = min(seconds)
 
@@ -85,7 +85,7 @@ def test_rating_a_catalogue_in_a_full_kit() -> None:
     singles = [tabulate_trains([table.trains[column]]) for column in columns]
     start = time.perf_counter()
     one_by_one = [
-        rate(subjects.of_rows(np.array([row])), moment_of(1), single)
+        rate(target_table.of_rows(np.array([row])), moment_of(1), single)
         for row, single in zip(sample, singles, strict=True)
     ]
     loop_s = (time.perf_counter() - start) * TARGETS * len(table) / SAMPLE

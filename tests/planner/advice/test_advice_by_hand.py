@@ -59,7 +59,7 @@ def test_every_look_stands_in_its_window(
         instant: datetime = year.instants[row]
         night = find_night(ephemeris, occasion.site, evening_date(instant, occasion.site.zone))
         sun_deg = float(track_instants(ephemeris, night, [instant]).sun_altitude_deg[0])
-        asked = classes[year.subjects.class_code[row]].sun_altitude_max_deg
+        asked = classes[year.target_table.class_code[row]].sun_altitude_max_deg
         assert sun_deg <= asked + 0.01, year.targets[row].name
 
 

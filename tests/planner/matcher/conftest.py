@@ -16,7 +16,7 @@ from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import glow_over_zenith
 from planner.matcher.case import Case
 from planner.matcher.rating import Ratings, rate_trains
-from planner.matcher.target_classes import Subjects, subjects_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.matcher.visibility import Moment
@@ -165,11 +165,11 @@ class Bench:
             self.conditions.seeing_step,
         )
 
-    def rate_subjects(self, subjects: Subjects, moment: Moment | None = None) -> Ratings:
+    def rate_subjects(self, target_table: TargetTable, moment: Moment | None = None) -> Ratings:
         """Rate all trains."""
         return rate_trains(
-            subjects,
-            moment or self.moment(len(subjects)),
+            target_table,
+            moment or self.moment(len(target_table)),
             self.table,
             telescope=self.kit.telescopes[0],
             observer=self.observer,
@@ -182,7 +182,7 @@ class Bench:
         return Rated(
             tuple(targets),
             self.table,
-            self.rate_subjects(subjects_of(targets, self.preferences)),
+            self.rate_subjects(target_table_of(targets, self.preferences)),
             self.observer,
             self.conditions,
             self.altitude_deg,

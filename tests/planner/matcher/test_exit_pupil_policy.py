@@ -22,7 +22,7 @@ from planner.formulas.visibility_limit import (
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.matcher.requirements import smallest_enough
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Barrel, Telescope
 from targets.model import Kind, Target
@@ -71,7 +71,7 @@ def whole_margins(
     )  # fmt: skip
     telescope = Telescope("250 mm f/5", 250.0, 1250.0, Barrel.TWO, transmission=0.75)
     return whole_margins_dex(
-        subjects_of([target], default_preferences()),
+        target_table_of([target], default_preferences()),
         Moment(*(np.array([[value]]) for value in (60.0, luminance_cd_m2(sky_mag), 0.0)), 3),
         plain_lens(telescope, exit_pupil_mm=np.asarray(exit_pupil_mm), pupil_mm=pupil_mm),
     )

@@ -12,7 +12,7 @@ from numpy.testing import assert_array_equal
 from planner.config.preferences import default_preferences
 from planner.matcher.experience import NO_LEANING
 from planner.matcher.rating import rate_trains
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import best_column, ranked_views, view_through
 from planner.model.leaning import MOST, Leaning, class_words
 
@@ -21,10 +21,10 @@ CLUSTER = "M13"
 
 def rated(bench: Any, targets: list[Any], *leanings: Leaning) -> Any:
     """Rate targets with leanings."""
-    subjects = subjects_of(targets, bench.preferences)
+    target_table = target_table_of(targets, bench.preferences)
     ratings = rate_trains(
-        subjects,
-        bench.moment(len(subjects)),
+        target_table,
+        bench.moment(len(target_table)),
         bench.table,
         telescope=bench.kit.telescopes[0],
         observer=bench.observer,

@@ -15,7 +15,7 @@ from planner.config.preferences import default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.target_classes import Subjects, subjects_from_columns, subjects_of
+from planner.matcher.target_classes import TargetTable, target_table_from_columns, target_table_of
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.views import best_view, ranked_views
 from planner.matcher.visibility import Moment, lens_of, margins_dex, plain_lens
@@ -69,7 +69,7 @@ def margins(target: Target, sky_cd_m2: float, aperture_mm: float, filter_code: i
         pupil_mm=PUPIL_MM,
         filter_code=filter_code,
     )
-    return margins_dex(subjects_of([target], PREFERENCES), moment, lens, PREFERENCES)[0]
+    return margins_dex(target_table_of([target], PREFERENCES), moment, lens, PREFERENCES)[0]
 
 
 def all_at_most(lower: Any, upper: Any, tolerance: float) -> bool:
@@ -137,10 +137,10 @@ def test_a_closer_moon_never_darkens_the_sky(
     assert all_at_most(margins(target, close, 200.0), margins(target, far, 200.0), ROD_CONE_DIP_DEX)
 
 
-def catalogue_subjects(sky: Any) -> Subjects:
+def catalogue_subjects(sky: Any) -> TargetTable:
     """Give the whole catalogue, bodies without size and magnitude among it."""
     catalogue = sky.catalogue
-    return subjects_from_columns(
+    return target_table_from_columns(
         ids=np.array(catalogue.ids, dtype=np.str_),
         kinds=np.array(KINDS, dtype=np.str_)[catalogue.kind_code],
         dec_deg=catalogue.dec_deg,
@@ -170,10 +170,10 @@ def test_every_target_of_the_catalogue_gets_a_score(
     bench = benches[telescope_name].but(
         sky_mag_arcsec2=sky_mag, altitude_deg=altitude_deg, seeing=seeing, pupil_mm=pupil_mm
     )
-    subjects = catalogue_subjects(sky)
-    assert np.isnan(subjects.major_arcmin).any()
-    assert np.isnan(subjects.magnitude).any()
-    ratings = bench.rate_subjects(subjects)
+    target_table = catalogue_subjects(sky)
+    assert np.isnan(target_table.major_arcmin).any()
+    assert np.isnan(target_table.magnitude).any()
+    ratings = bench.rate_subjects(target_table)
     for name, part in {**ratings.parts, "score": ratings.score}.items():
         assert np.isfinite(part).all(), name
         assert part.min() >= 0.0, name
@@ -213,11 +213,11 @@ def test_together_or_one_by_one(bench: Any, sky: Any) -> None:
         extinction_loss_mag(altitude_deg=altitude, extinction_mag=0.25),
         3,
     )
-    subjects = subjects_of(targets, PREFERENCES)
-    together = bench.rate_subjects(subjects, moment)
+    target_table = target_table_of(targets, PREFERENCES)
+    together = bench.rate_subjects(target_table, moment)
     for row in range(count):
         only = np.array([row])
-        alone = bench.rate_subjects(subjects.of_rows(only), moment.of_rows(only))
+        alone = bench.rate_subjects(target_table.of_rows(only), moment.of_rows(only))
         for name in ("score", "margin_dex", "fill"):
             assert_allclose(
                 getattr(together, name)[row], getattr(alone, name)[0], rtol=1e-12, err_msg=name
@@ -331,10 +331,10 @@ def test_more_glass_costs_light(bench: Any, sky: Any) -> None:
 def test_one_train_for_each_target_is_its_column_of_all(bench: Any, sky: Any) -> None:
     """The plan follows one train a target through the night: margins as in the table of all."""
     targets = sky.targets("M42 M31 M13 M45 NGC7662 M81 M92 M40 Saturn NGC6992 M78 M33")
-    subjects, moment = subjects_of(targets, PREFERENCES), bench.moment(len(targets))
+    target_table, moment = target_table_of(targets, PREFERENCES), bench.moment(len(targets))
     lens = lens_of(bench.table, bench.kit.telescopes[0], PUPIL_MM)
-    every = margins_dex(subjects, moment, lens, PREFERENCES)
+    every = margins_dex(target_table, moment, lens, PREFERENCES)
     columns = np.arange(len(targets)) * 3 % len(bench.table)
-    own = margins_dex(subjects, moment, lens.for_each(columns), PREFERENCES)
+    own = margins_dex(target_table, moment, lens.for_each(columns), PREFERENCES)
     assert own.shape == (len(targets), 1)
     assert_allclose(own[:, 0], every[np.arange(len(targets)), columns], rtol=1e-12)

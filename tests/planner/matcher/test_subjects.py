@@ -6,7 +6,7 @@ import pytest
 
 from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import BODIES
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from targets.model import Kind, Target
 
 CLASSES = default_preferences().classes
@@ -17,7 +17,7 @@ SIZES_ARCMIN = (0.1, 10.0, 200.0, None)
 
 def class_of(target: Target) -> str:
     """Name a target's class."""
-    return CLASSES[subjects_of([target], default_preferences()).class_code[0]].name
+    return CLASSES[target_table_of([target], default_preferences()).class_code[0]].name
 
 
 @pytest.mark.parametrize("kind", FIXED_KINDS)

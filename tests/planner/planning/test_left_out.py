@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site
@@ -136,7 +136,7 @@ def _facts(
 ) -> tuple[object, ...]:
     """Give altitude, skyline, Moon's altitude and distance, class, and where it is dark enough."""
     other = elsewhere(found.night.site)
-    (code,) = subjects_of([left.target], circumstances.preferences).class_code
+    (code,) = target_table_of([left.target], circumstances.preferences).class_code
     class_ = circumstances.preferences.classes[code]
     steps = [found.start + k * STEP for k in range(int((found.end - found.start) / STEP) + 1)]
     places = np.array([other.place_deg(left.target, instant) for instant in steps])  # type: ignore[attr-defined]

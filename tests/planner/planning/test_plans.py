@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
@@ -133,7 +133,7 @@ def test_every_look_is_where_pyephem_allows_it(
     circumstances = circumstances_of(SESSIONS[name][0], SESSIONS[name][2])
     other, classes = elsewhere(found.night.site), circumstances.preferences.classes
     for look in found.looks:
-        (code,) = subjects_of([look.target], circumstances.preferences).class_code
+        (code,) = target_table_of([look.target], circumstances.preferences).class_code
         for instant in moments(look):
             altitude, azimuth = other.place_deg(look.target, instant)  # type: ignore[attr-defined]
             skyline = float(found.night.site.horizon_altitude_deg(np.array(azimuth)))

@@ -13,7 +13,7 @@ from numpy.testing import assert_allclose
 from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants, track_night
-from planner.matcher.target_classes import subjects_of
+from planner.matcher.target_classes import target_table_of
 from planner.model.kit import Barrel, Mount, Telescope
 from planner.model.night import Night
 from planner.model.site import Site
@@ -227,7 +227,7 @@ def test_the_window_s_edges_agree_with_pyephem(
     thing = catalogue.find(target)
     grid = track_night(ephemeris, night)
     of = follow([thing], ephemeris, grid)
-    code = subjects_of([thing], PREFERENCES).class_code
+    code = target_table_of([thing], PREFERENCES).class_code
     found = find_windows(
         of,
         code,
