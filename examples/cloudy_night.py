@@ -22,7 +22,7 @@ from planner.request.options import Readings
 from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.course import begin_session, tick
 from planner.session.moves import done, running_late, skip
-from planner.session.night import NightField, key_words, survey_night
+from planner.session.night import SurveyedNight, key_words, survey_night
 from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
 from planner.session.state import CloudKind, SessionState, Status, undo
 from targets.catalogue.catalogue import load_catalogue
@@ -30,7 +30,7 @@ from targets.catalogue.catalogue import load_catalogue
 EVENING = date(2026, 10, 10)
 
 
-def prepare() -> tuple[NightField, Plan]:
+def prepare() -> tuple[SurveyedNight, Plan]:
     """Plan the evening, and follow its targets through the night."""
     catalogue, ephemeris = load_catalogue(), load_ephemeris()
     settings = example_settings(today=EVENING)
@@ -84,7 +84,7 @@ class Evening:
             print(f"         {offer.target.name}: {offer.reason}")
 
 
-def list_looks(night: NightField, state: SessionState) -> None:
+def list_looks(night: SurveyedNight, state: SessionState) -> None:
     """Print all looks with what has become of them."""
     for look in state.looks:
         if look.status is not Status.LOST:

@@ -62,7 +62,7 @@ class View:
 
 
 @dataclass(frozen=True, slots=True)
-class Hurry:
+class Slack:
     """How long a look could wait.
 
     Parameters
@@ -99,7 +99,7 @@ class Note:
 class Look:
     """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
-    ``hurry`` says how long it could wait; None where that was not asked. ``in_field`` names what
+    ``slack`` says how long it could wait; None where that was not asked. ``in_field`` names what
     else the eyepiece shows there; ``notes`` what is on a body just then.
     """
 
@@ -109,7 +109,7 @@ class Look:
     end: datetime
     altitude_deg: float
     azimuth_deg: float
-    hurry: Hurry | None = None
+    slack: Slack | None = None
     in_field: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
 

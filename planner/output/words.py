@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from planner.formulas.photometry import naked_eye_limit_mag
 from planner.model.kit import Telescope
 from planner.model.night import Night
-from planner.model.plan import Grade, Hurry, Note
+from planner.model.plan import Grade, Note, Slack
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
@@ -186,7 +186,7 @@ LAST_CHANCE_MIN = 15.0
 TOLD_LOSS = 0.1
 
 
-def hurry_words(hurry: Hurry, site: Site) -> str:
+def slack_words(slack: Slack, site: Site) -> str:
     """Give a clause: ``now or never: sinks below 20 deg at 19:12``; ``40 min to spare``.
 
     What comes back in the same session is not the last chance: ``nears the zenith at 17:52, back
@@ -194,20 +194,20 @@ def hurry_words(hurry: Hurry, site: Site) -> str:
 
     Parameters
     ----------
-    hurry : Hurry
+    slack : Slack
         Of the look.
     site : Site
         Whose clocks are meant.
     """
-    spare = f"{hurry.slack_min:.0f} min to spare"
-    if hurry.closes is not None:
-        told = f"{hurry.cause} at {clock(hurry.closes, site)}"
-        if hurry.opens_again is not None:
-            told += f", back at {clock(hurry.opens_again, site)}"
-        urgent = hurry.slack_min <= LAST_CHANCE_MIN
-        if urgent and hurry.opens_again is not None:
+    spare = f"{slack.slack_min:.0f} min to spare"
+    if slack.closes is not None:
+        told = f"{slack.cause} at {clock(slack.closes, site)}"
+        if slack.opens_again is not None:
+            told += f", back at {clock(slack.opens_again, site)}"
+        urgent = slack.slack_min <= LAST_CHANCE_MIN
+        if urgent and slack.opens_again is not None:
             return told
         return f"{'now or never' if urgent else spare}: {told}"
-    if hurry.loss >= TOLD_LOSS:
-        return f"{spare}, but {hurry.loss:.0%} less in half an hour"
+    if slack.loss >= TOLD_LOSS:
+        return f"{spare}, but {slack.loss:.0%} less in half an hour"
     return spare

@@ -30,7 +30,7 @@ from planner.planning.scheduling.scheduler import (
     play,
 )
 from planner.planning.shortlist import shortlist
-from planner.planning.slack import hurry_of
+from planner.planning.slack import slack_of
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import altitude_floors_deg
 from targets.arrays import Codes
@@ -159,7 +159,7 @@ def _with_hurry(
     return tuple(
         replace(
             look,
-            hurry=hurry_of(
+            slack=slack_of(
                 roster,
                 candidates,
                 session,

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.model.plan import Hurry
+from planner.model.plan import Slack
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.windows import first_of_run, last_open_step, window_closing
@@ -17,7 +17,7 @@ from targets.arrays import Flags, Floats
 WAITING_MIN = 30.0
 
 
-def hurry_of(
+def slack_of(
     roster: Roster,
     candidates: Candidates,
     session: Session,
@@ -27,7 +27,7 @@ def hurry_of(
     origin: datetime,
     floor_deg: float,
     clear: Flags | None = None,
-) -> Hurry:
+) -> Slack:
     """Find how long a look could wait.
 
     Parameters
@@ -47,7 +47,7 @@ def hurry_of(
 
     Returns
     -------
-    Hurry
+    Slack
     """
     step, is_open = int(start_min // session.step_min), candidates.open[row]
     last = last_open_step(is_open, step)
@@ -63,7 +63,7 @@ def hurry_of(
             cause = closing.cause
         elif clear is not None and not clear[last + 1]:
             cause = "goes behind cloud"
-    return Hurry(
+    return Slack(
         slack_min=max(until_min - dwell_min - start_min, 0.0),
         closes=origin + timedelta(minutes=until_min) if cause else None,
         cause=cause,

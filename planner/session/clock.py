@@ -12,7 +12,7 @@ from planner.output.words import WEEKDAYS, clock
 from planner.planning.plan import STEP_MIN
 from planner.planning.roster import steps_of
 from planner.planning.windows import last_open_step
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.open_sky import under_clouds
 from planner.session.replanning import is_fixed, put_in_order, still_holds
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
@@ -23,7 +23,7 @@ ENOUGH_OF_A_LOOK = 0.5
 CUT_SHORT = "cut short by cloud"
 
 
-def misfit(night: NightField, state: SessionState) -> str | None:
+def misfit(night: SurveyedNight, state: SessionState) -> str | None:
     """Say why a session does not belong to a night; None when it does."""
     here, there = night.night, state.site
     if state.evening != here.date or there != here.site.name:
@@ -37,7 +37,7 @@ def misfit(night: NightField, state: SessionState) -> str | None:
 
 
 def settle(
-    night: NightField, state: SessionState, now: datetime, *, news: bool = False
+    night: SurveyedNight, state: SessionState, now: datetime, *, news: bool = False
 ) -> SessionState:
     """Bring a session to a time.
 
@@ -66,7 +66,7 @@ def settle(
     return state
 
 
-def rearrange(night: NightField, state: SessionState) -> SessionState:
+def rearrange(night: SurveyedNight, state: SessionState) -> SessionState:
     """Put what is left in order, and keep what finds no place as lost, each with its reason."""
     after, sky = put_in_order(night, state)
     kept = {look.target_id for look in after.looks}
@@ -79,7 +79,7 @@ def rearrange(night: NightField, state: SessionState) -> SessionState:
     return after.with_looks(*lost)
 
 
-def run_end(night: NightField, state: SessionState, target_id: str) -> datetime | None:
+def run_end(night: SurveyedNight, state: SessionState, target_id: str) -> datetime | None:
     """Give until when a target can be looked at without a gap from now on.
 
     Returns
@@ -97,7 +97,7 @@ def run_end(night: NightField, state: SessionState, target_id: str) -> datetime 
     return None if last is None else night.instant((step + last) * STEP_MIN)
 
 
-def is_hidden(night: NightField, state: SessionState, target_id: str) -> bool:
+def is_hidden(night: SurveyedNight, state: SessionState, target_id: str) -> bool:
     """Whether solid cloud stands before a target now."""
     step = math.floor(night.minute(state.clock) / STEP_MIN)
     step = min(max(step, 0), len(night.roster.grid.unix_s) - 1)
@@ -106,7 +106,7 @@ def is_hidden(night: NightField, state: SessionState, target_id: str) -> bool:
     return not bool(clear[night.row_of[target_id], 0])
 
 
-def _hold(night: NightField, state: SessionState) -> SessionState:
+def _hold(night: SurveyedNight, state: SessionState) -> SessionState:
     """Stay with the look under way while nothing ends it; cloud sends it back to wait."""
     look = state.now
     if look is None or look.target_id not in night.row_of:
@@ -123,7 +123,7 @@ def _hold(night: NightField, state: SessionState) -> SessionState:
     return state.with_looks(replace(look, end=min(max(look.end, state.clock), until)))
 
 
-def _interrupted(night: NightField, state: SessionState, look: SessionLook) -> SessionState:
+def _interrupted(night: SurveyedNight, state: SessionState, look: SessionLook) -> SessionState:
     """Count a look that cloud ends as done when half of it was had; else it waits again."""
     if state.clock - look.start < ENOUGH_OF_A_LOOK * night.dwell(look.target_id):
         return put_back(state)

@@ -8,7 +8,7 @@ from datetime import datetime
 from planner.output.words import clock
 from planner.session.cloud_sectors import ALL_SKY, find_sector
 from planner.session.moves import Acted, Moved, moved
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.state import Closure, CloudKind, SessionState
 from planner.session.words import cloud_words
 
@@ -19,7 +19,7 @@ MOST_LOSS_MAG = 6.0
 
 
 def cloud_here(
-    night: NightField,
+    night: SurveyedNight,
     state: SessionState,
     now: datetime,
     *,
@@ -67,7 +67,7 @@ def cloud_here(
 
 
 def cleared(
-    night: NightField,
+    night: SurveyedNight,
     state: SessionState,
     now: datetime,
     *,

@@ -8,17 +8,17 @@ from datetime import datetime
 from planner.model.plan import Plan
 from planner.session.clock import clock_fault, misfit, note_leap, put_back, settle, without_leap
 from planner.session.moves import Moved
-from planner.session.night import NightField, key_of
+from planner.session.night import SurveyedNight, key_of
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 from planner.session.words import change_words
 
 
-def begin_session(night: NightField, plan: Plan, now: datetime) -> Moved:
+def begin_session(night: SurveyedNight, plan: Plan, now: datetime) -> Moved:
     """Begin a session with a plan.
 
     Parameters
     ----------
-    night : NightField
+    night : SurveyedNight
         Of the plan's night, session, kit and wishes.
     plan : Plan
     now : datetime
@@ -56,7 +56,7 @@ def begin_session(night: NightField, plan: Plan, now: datetime) -> Moved:
     return after, words if looks else (*plan.notes, *words)
 
 
-def resume(night: NightField, state: SessionState, now: datetime) -> Moved:
+def resume(night: SurveyedNight, state: SessionState, now: datetime) -> Moved:
     """Take a session up again after it was read from a file.
 
     With another kit, what is done is kept and the rest is planned for this one. A session of
@@ -74,7 +74,7 @@ def resume(night: NightField, state: SessionState, now: datetime) -> Moved:
     return after, (words, *change_words(state, after, night.night.site))
 
 
-def tick(night: NightField, state: SessionState, now: datetime) -> Moved:
+def tick(night: SurveyedNight, state: SessionState, now: datetime) -> Moved:
     """Let time pass: looks begin, overrun and are lost; with no news nothing else changes."""
     fault = misfit(night, state)
     if fault:

@@ -17,7 +17,7 @@ from planner.model.plan import Grade
 from planner.output.words import clock
 from planner.planning.plan import STEP_MIN
 from planner.planning.survey import moment_at
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.offers import spare_words
 from planner.session.state import SessionLook, SessionState, Status
 from targets.arrays import Codes
@@ -60,7 +60,7 @@ class LookLine:
     spare: str
 
 
-def look_lines(night: NightField, state: SessionState) -> tuple[LookLine, ...]:
+def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...]:
     """Describe all looks of a session that the night knows, in time order."""
     looks = [look for look in state.looks if look.target_id in night.row_of]
     if not looks:
@@ -104,13 +104,13 @@ def _fill(target: Target, train: Train | None) -> float | None:
     return target.major_arcmin / train.true_field_arcmin
 
 
-def _step(night: NightField, look: SessionLook) -> int:
+def _step(night: SurveyedNight, look: SessionLook) -> int:
     middle = night.minute(look.start + (look.end - look.start) / 2)
     last = len(night.roster.grid.unix_s) - 1
     return min(max(round(middle / STEP_MIN), 0), last)
 
 
-def _grades(night: NightField, rows: Codes, steps: Codes, columns: Codes) -> list[Grade]:
+def _grades(night: SurveyedNight, rows: Codes, steps: Codes, columns: Codes) -> list[Grade]:
     """Grade some targets, each at a step of its own and in a train of its own."""
     roster, circumstances = night.roster, night.circumstances
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
@@ -160,12 +160,12 @@ def _away_words(night: Night, now: datetime) -> str:
     return "looking ahead: tomorrow's night" if days == 1 else f"looking ahead {days} days"
 
 
-def moon_words(field: NightField, now: datetime) -> str:
+def moon_words(field: SurveyedNight, now: datetime) -> str:
     """Say how much of the Moon is lit, how high it stands, and when it rises or sets.
 
     Parameters
     ----------
-    field : NightField
+    field : SurveyedNight
     now : datetime
         Aware.
     """
@@ -181,7 +181,7 @@ def moon_words(field: NightField, now: datetime) -> str:
     return ", ".join(told)
 
 
-def _at(field: NightField, now: datetime, values: NDArray[np.float64]) -> float | None:
+def _at(field: SurveyedNight, now: datetime, values: NDArray[np.float64]) -> float | None:
     """Give a value of the night's grid at a time; None before the first step and after the last."""
     unix_s, steps = now.timestamp(), field.roster.grid.unix_s
     if not steps[0] <= unix_s <= steps[-1]:

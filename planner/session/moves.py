@@ -21,7 +21,7 @@ from planner.session.clock import (
     settle,
     without_leap,
 )
-from planner.session.night import NightField, key_words
+from planner.session.night import SurveyedNight, key_words
 from planner.session.replanning import ready_at
 from planner.session.state import (
     Pause,
@@ -45,7 +45,7 @@ ON_TIME = timedelta(minutes=1)
 
 
 def moved(
-    night: NightField,
+    night: SurveyedNight,
     state: SessionState,
     now: datetime,
     act: Callable[[SessionState], Acted],
@@ -77,7 +77,7 @@ def moved(
 
 
 def done(
-    night: NightField, state: SessionState, now: datetime, target_id: str | None = None
+    night: SurveyedNight, state: SessionState, now: datetime, target_id: str | None = None
 ) -> Moved:
     """Say that a look is done: the one under way, else the next; or any other, by its target."""
     known = without_leap(state, now)
@@ -122,7 +122,7 @@ def _done(state: SessionState, target_id: str | None) -> Acted:
 
 
 def skip(
-    night: NightField, state: SessionState, now: datetime, target_id: str | None = None
+    night: SurveyedNight, state: SessionState, now: datetime, target_id: str | None = None
 ) -> Moved:
     """Give a look up: the one under way, else the next; or any other, by its target."""
 
@@ -142,7 +142,7 @@ def _wrong_minutes(minutes: float) -> tuple[None, tuple[str, ...]] | None:
     return None, (f"{minutes:g} minutes cannot be; allowed is 1 to {LONGEST_MIN:.0f}.",)
 
 
-def longer_here(night: NightField, state: SessionState, now: datetime, minutes: float) -> Moved:
+def longer_here(night: SurveyedNight, state: SessionState, now: datetime, minutes: float) -> Moved:
     """Stay longer with the look under way, as long as its window is open [min]."""
 
     def act(state: SessionState) -> Acted:
@@ -161,7 +161,7 @@ def longer_here(night: NightField, state: SessionState, now: datetime, minutes: 
     return moved(night, state, now, act)
 
 
-def running_late(night: NightField, state: SessionState, now: datetime, minutes: float) -> Moved:
+def running_late(night: SurveyedNight, state: SessionState, now: datetime, minutes: float) -> Moved:
     """Put off all that waits [min]."""
 
     def act(state: SessionState) -> Acted:
@@ -176,7 +176,7 @@ def running_late(night: NightField, state: SessionState, now: datetime, minutes:
     return moved(night, state, now, act)
 
 
-def take_break(night: NightField, state: SessionState, now: datetime, minutes: float) -> Moved:
+def take_break(night: SurveyedNight, state: SessionState, now: datetime, minutes: float) -> Moved:
     """Rest at once [min]; the look under way waits until after it."""
 
     def act(state: SessionState) -> Acted:
@@ -195,7 +195,7 @@ def take_break(night: NightField, state: SessionState, now: datetime, minutes: f
     return moved(night, state, now, act)
 
 
-def end_at(night: NightField, state: SessionState, now: datetime, end: datetime) -> Moved:
+def end_at(night: SurveyedNight, state: SessionState, now: datetime, end: datetime) -> Moved:
     """End the session earlier or later than planned."""
 
     def act(state: SessionState) -> Acted:
@@ -212,7 +212,7 @@ def end_at(night: NightField, state: SessionState, now: datetime, end: datetime)
 
 
 def use_train(
-    night: NightField,
+    night: SurveyedNight,
     state: SessionState,
     now: datetime,
     train: TrainKey,

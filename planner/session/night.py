@@ -31,7 +31,7 @@ MOST_TARGETS = 300
 
 
 @dataclass(frozen=True, slots=True)
-class NightField:
+class SurveyedNight:
     """N targets through the T steps of a night from the start of the session on.
 
     Parameters
@@ -114,7 +114,7 @@ def survey_night(
     circumstances: Circumstances,
     wishes: Wishes,
     also: tuple[str, ...] = (),
-) -> NightField:
+) -> SurveyedNight:
     """Follow the targets of a session through the night.
 
     Parameters
@@ -154,7 +154,7 @@ def survey_night(
         roster, rows, columns = rows_of_roster(roster, kept), rows[kept], columns[kept]
         shares, candidates = shares[kept], candidates.of_rows(kept)
     trains = circumstances.table.trains
-    return NightField(
+    return SurveyedNight(
         roster=roster,
         circumstances=circumstances,
         start=start,

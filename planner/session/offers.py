@@ -14,14 +14,14 @@ from planner.matcher.case import Case
 from planner.matcher.rating import Ratings
 from planner.matcher.views import view_through
 from planner.model.plan import View
-from planner.output.words import hurry_words
+from planner.output.words import slack_words
 from planner.planning.candidates import LEAST_SEEN
 from planner.planning.plan import STEP_MIN
-from planner.planning.slack import hurry_of
+from planner.planning.slack import slack_of
 from planner.planning.survey import moment_at
 from planner.planning.windows import first_of_run, window_closing
 from planner.planning.worth import look_worth, wanted_under
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.open_sky import OpenSky, open_sky
 from planner.session.state import SessionState
 from targets.arrays import Codes, Floats
@@ -58,14 +58,14 @@ class Offer:
 class _Present:
     """The open sky of this moment: N targets in K trains."""
 
-    night: NightField
+    night: SurveyedNight
     sky: OpenSky
     ratings: Ratings
     worths: Floats
     is_open: NDArray[np.bool_]
 
 
-def best_in_focuser(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
+def best_in_focuser(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
     """Give what is best now in the open sky with what is in the focuser, best first.
 
     Empty when nothing is in it yet.
@@ -78,14 +78,14 @@ def best_in_focuser(night: NightField, state: SessionState, now: datetime) -> tu
     return _offers(present, _ranked(present, columns), columns)
 
 
-def best_of_all(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
+def best_of_all(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
     """Give what is best now in the open sky, each in its best train, best first."""
     present = _look_around(night, state, now)
     columns = np.argmax(present.ratings.score, axis=1)
     return _offers(present, _ranked(present, columns), columns)
 
 
-def nearly_lost(night: NightField, state: SessionState, now: datetime) -> tuple[Offer, ...]:
+def nearly_lost(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
     """Give what is worth a look now and gone within half an hour, the first to go first.
 
     What comes back in the session, as from behind the zenith, is not lost.
@@ -113,7 +113,7 @@ def _comes_back(sky: OpenSky, row: int, step: int) -> bool:
     return first_of_run(sky.candidates.open[row], step, needed=needed) is not None
 
 
-def _look_around(night: NightField, state: SessionState, now: datetime) -> _Present:
+def _look_around(night: SurveyedNight, state: SessionState, now: datetime) -> _Present:
     now = max(now, state.clock)
     sky = open_sky(night, state, now)
     moment = moment_at(sky.roster.moments, np.zeros(len(sky.columns), dtype=np.intp))
@@ -164,7 +164,7 @@ def _offer(present: _Present, row: int, column: int) -> Offer:
         altitude_deg=float(sky.roster.tracks.altitude_deg[row, 0]),
     )
     view = view_through(case, column)
-    hurry = hurry_of(
+    slack = slack_of(
         sky.roster,
         sky.candidates,
         sky.session,
@@ -174,11 +174,11 @@ def _offer(present: _Present, row: int, column: int) -> Offer:
         floor_deg=float(night.floors_deg[row]),
         clear=sky.clear[row],
     )
-    clauses = (*view.reasons[:1], hurry_words(hurry, night.night.site))
+    clauses = (*view.reasons[:1], slack_words(slack, night.night.site))
     return Offer(target, view, float(present.worths[row, column]), "; ".join(clauses))
 
 
-def spare_words(night: NightField, state: SessionState) -> dict[str, str]:
+def spare_words(night: SurveyedNight, state: SessionState) -> dict[str, str]:
     """Say of each look that waits how long it could wait yet.
 
     Returns
@@ -193,7 +193,7 @@ def spare_words(night: NightField, state: SessionState) -> dict[str, str]:
     words = {}
     for look in state.waiting:
         row = night.row_of[look.target_id]
-        hurry = hurry_of(
+        slack = slack_of(
             sky.roster,
             sky.candidates,
             sky.session,
@@ -203,5 +203,5 @@ def spare_words(night: NightField, state: SessionState) -> dict[str, str]:
             floor_deg=float(night.floors_deg[row]),
             clear=sky.clear[row],
         )
-        words[look.target_id] = hurry_words(hurry, site)
+        words[look.target_id] = slack_words(slack, site)
     return words

@@ -14,7 +14,7 @@ from planner.planning.roster import Roster, rows_of_roster, steps_of
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.worth import LEAST_WORTH
 from planner.session.cloud_sectors import inside
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.state import Closure, CloudKind, SessionState, Status
 from targets.arrays import Codes, Flags, Floats
 
@@ -54,7 +54,7 @@ class OpenSky:
 
 
 def open_sky(
-    night: NightField, state: SessionState, begin: datetime, *, columns: Codes | None = None
+    night: SurveyedNight, state: SessionState, begin: datetime, *, columns: Codes | None = None
 ) -> OpenSky:
     """Give what can be looked at from an instant on.
 
@@ -98,14 +98,14 @@ def open_sky(
     )
 
 
-def _candidates(night: NightField, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
+def _candidates(night: SurveyedNight, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
     """Give some of a roster's targets in trains, or under clouds, that the night does not know."""
     shares = night.shares[rows, columns[rows]]
     return candidates_of(rows_of_roster(roster, rows), night.circumstances, columns[rows], shares)
 
 
 def under_clouds(
-    night: NightField, closures: tuple[Closure, ...], roster: Roster, first: int
+    night: SurveyedNight, closures: tuple[Closure, ...], roster: Roster, first: int
 ) -> tuple[Flags, Floats]:
     """Tell where no solid cloud stands, and what thin cloud takes [mag]; both (N, T).
 
@@ -137,7 +137,7 @@ def under_clouds(
     return clear, loss_mag
 
 
-def columns_of(night: NightField, state: SessionState) -> Codes:
+def columns_of(night: SurveyedNight, state: SessionState) -> Codes:
     """Give the train of each target: that of its look, else the best of the kit, (N,)."""
     columns = night.columns.copy()
     for look in state.looks:
@@ -151,25 +151,25 @@ def columns_of(night: NightField, state: SessionState) -> Codes:
     return columns
 
 
-def last_look_row(night: NightField, state: SessionState) -> int | None:
+def last_look_row(night: SurveyedNight, state: SessionState) -> int | None:
     """Give where the telescope points: at the look under way, else at the last that was done."""
     seen = state.with_status(Status.DONE, Status.NOW)
     return night.row_of.get(seen[-1].target_id) if seen else None
 
 
-def _most_looks(night: NightField, state: SessionState) -> int | None:
+def _most_looks(night: SurveyedNight, state: SessionState) -> int | None:
     if night.wishes.count is None:
         return None
     return max(night.wishes.count - len(state.with_status(Status.DONE, Status.NOW)), 0)
 
 
-def rows_of(night: NightField, names: tuple[str, ...]) -> Codes:
+def rows_of(night: SurveyedNight, names: tuple[str, ...]) -> Codes:
     """Give the rows of targets by their identities; unknown ones are passed over."""
     return np.array([night.row_of[name] for name in names if name in night.row_of], dtype=np.intp)
 
 
 def _allowed(
-    night: NightField, state: SessionState, roster: Roster, candidates: Candidates, clear: Flags
+    night: SurveyedNight, state: SessionState, roster: Roster, candidates: Candidates, clear: Flags
 ) -> Candidates:
     """Close the windows of what is under cloud, done or unwanted; lift what was asked for."""
     quality, is_open = candidates.quality, candidates.open & clear

@@ -13,7 +13,7 @@ from planner.planning.scheduling.beam_search import best_sequence
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
 from planner.planning.scheduling.pace import BREAK_MIN, Pace
 from planner.planning.scheduling.scheduler import play
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.open_sky import OpenSky, open_sky, rows_of
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 from targets.arrays import Codes
@@ -55,7 +55,7 @@ def is_fixed(pause: Pause, clock: datetime) -> bool:
     return pause.kind is PauseKind.DELAY or pause.start <= clock
 
 
-def put_in_order(night: NightField, state: SessionState) -> tuple[SessionState, OpenSky]:
+def put_in_order(night: SurveyedNight, state: SessionState) -> tuple[SessionState, OpenSky]:
     """Order what is left of a session.
 
     Parameters
@@ -108,7 +108,7 @@ def _rested_at(state: SessionState) -> datetime:
     return max([rested, *breaks])
 
 
-def _seen_rows(night: NightField, state: SessionState) -> tuple[int, ...]:
+def _seen_rows(night: SurveyedNight, state: SessionState) -> tuple[int, ...]:
     looks = state.with_status(Status.DONE, Status.NOW)
     return tuple(rows_of(night, tuple(look.target_id for look in looks)).tolist())
 
@@ -168,7 +168,7 @@ def _coarse(candidates: Candidates, session: Session) -> tuple[Candidates, Sessi
 
 
 def _refitted(
-    night: NightField, state: SessionState, sky: OpenSky, order: Order, kept: Codes
+    night: SurveyedNight, state: SessionState, sky: OpenSky, order: Order, kept: Codes
 ) -> Codes:
     """Give the trains again, those of new looks as is best at their own time, (N,)."""
     new = [
@@ -186,12 +186,12 @@ def _refitted(
     return columns
 
 
-def _is_chosen(night: NightField, state: SessionState, row: int) -> bool:
+def _is_chosen(night: SurveyedNight, state: SessionState, row: int) -> bool:
     look = state.look_at(night.roster.targets[row].id)
     return look is not None and look.chosen
 
 
-def _with_order(night: NightField, state: SessionState, rest: Remainder) -> SessionState:
+def _with_order(night: SurveyedNight, state: SessionState, rest: Remainder) -> SessionState:
     """Put what is to come in the place of what waited."""
     looks = [
         SessionLook(
@@ -216,7 +216,7 @@ def _with_order(night: NightField, state: SessionState, rest: Remainder) -> Sess
     return replace(state, looks=others, pauses=tuple(pauses)).with_looks(*looks)
 
 
-def still_holds(night: NightField, state: SessionState) -> bool:
+def still_holds(night: SurveyedNight, state: SessionState) -> bool:
     """Whether all that is to come is still in order: no overlap, inside its window, not closed."""
     reached = ready_at(state)
     if not state.waiting:
@@ -233,7 +233,7 @@ def still_holds(night: NightField, state: SessionState) -> bool:
     return True
 
 
-def _fits(night: NightField, sky: OpenSky, look: SessionLook) -> bool:
+def _fits(night: SurveyedNight, sky: OpenSky, look: SessionLook) -> bool:
     row = night.row_of.get(look.target_id)
     if row is None:
         return False

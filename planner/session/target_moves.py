@@ -6,14 +6,14 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.session.moves import Acted, Moved, moved
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.open_sky import open_sky
 from planner.session.replanning import ready_at
 from planner.session.state import SessionState, Status
 from planner.session.words import why_lost
 
 
-def add_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:
+def add_target(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:
     """Ask for a target, whatever it is worth; it is planned when there is any room for it."""
 
     def act(state: SessionState) -> Acted:
@@ -41,7 +41,7 @@ def add_target(night: NightField, state: SessionState, now: datetime, target_id:
     return after, words
 
 
-def veto_target(night: NightField, state: SessionState, now: datetime, target_id: str) -> Moved:
+def veto_target(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:
     """Keep a target out of the rest of the session."""
 
     def act(state: SessionState) -> Acted:

@@ -13,7 +13,7 @@ from planner.output.words import clock
 from planner.planning.plan import STEP_MIN
 from planner.planning.windows import hindrance, window_closing
 from planner.session.cloud_sectors import inside, sector_words
-from planner.session.night import NightField, key_words
+from planner.session.night import SurveyedNight, key_words
 from planner.session.open_sky import OpenSky
 from planner.session.state import Closure, CloudKind, SessionLook, SessionState, Status
 from targets.arrays import Flags
@@ -109,7 +109,7 @@ def _under_way(before: SessionState, after: SessionState, site: Site) -> list[st
 
 
 def why_lost(
-    night: NightField, state: SessionState, sky: OpenSky, target_ids: tuple[str, ...]
+    night: SurveyedNight, state: SessionState, sky: OpenSky, target_ids: tuple[str, ...]
 ) -> list[str]:
     """Say of each of some targets that have no place in the rest of a session why that is.
 
@@ -135,7 +135,7 @@ def why_lost(
     ]
 
 
-def _why(night: NightField, state: SessionState, sky: OpenSky, row: int) -> str:
+def _why(night: SurveyedNight, state: SessionState, sky: OpenSky, row: int) -> str:
     needed = math.ceil(sky.candidates.dwell_min[row] / STEP_MIN) + 1
     window = sky.roster.windows.open[row]
     if not _has_run(window, needed):
@@ -154,13 +154,13 @@ def _has_run(flags: Flags, needed: int) -> bool:
     return bool((np.diff(closed) - 1).max() >= needed)
 
 
-def _what_ends_it(night: NightField, state: SessionState, row: int) -> str:
+def _what_ends_it(night: SurveyedNight, state: SessionState, row: int) -> str:
     """Say what closes the last window of a target: the sky, or the end of the session."""
     words = _closing_words(night, state, row)
     return words or f"the session ends at {clock(state.end, night.night.site)}"
 
 
-def _closing_words(night: NightField, state: SessionState, row: int) -> str:
+def _closing_words(night: SurveyedNight, state: SessionState, row: int) -> str:
     """Say what closes the last window before the session ends; empty when nothing does."""
     end = min(math.floor(night.minute(state.end) / STEP_MIN), len(night.roster.grid.unix_s) - 1)
     is_open = np.flatnonzero(night.roster.windows.open[row, : end + 1])
@@ -174,7 +174,7 @@ def _closing_words(night: NightField, state: SessionState, row: int) -> str:
     return f"{closing.cause} at {at}" if closing else ""
 
 
-def _cloud(night: NightField, state: SessionState, sky: OpenSky, row: int) -> str:
+def _cloud(night: SurveyedNight, state: SessionState, sky: OpenSky, row: int) -> str:
     """Say which clouds hide a target, and what ends its window before it can come out."""
     azimuth, altitude = sky.roster.tracks.azimuth_deg[row], sky.roster.tracks.altitude_deg[row]
     solid = [
@@ -187,7 +187,7 @@ def _cloud(night: NightField, state: SessionState, sky: OpenSky, row: int) -> st
     return f"cloud, {words}; it {ending}" if ending else f"cloud, {words}"
 
 
-def cloud_words(night: NightField, closure: Closure) -> str:
+def cloud_words(night: SurveyedNight, closure: Closure) -> str:
     """Describe a cloud sector: ``W, low, until 23:10``; ``all sky until further notice``."""
     where = sector_words(closure)
     if closure.until is None:

@@ -26,7 +26,7 @@ from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.cloud_sectors import DIRECTIONS
 from planner.session.course import begin_session, tick
 from planner.session.moves import done, end_at, running_late, skip, take_break
-from planner.session.night import NightField, survey_night
+from planner.session.night import SurveyedNight, survey_night
 from planner.session.offers import best_in_focuser, best_of_all, nearly_lost
 from planner.session.state import CloudKind, SessionState
 from planner.session.state_json import from_json, to_json
@@ -38,7 +38,7 @@ PROMISED_MS = 50.0
 CROWDED = 3.0
 
 
-def prepared(hours: float) -> tuple[NightField, SessionState]:
+def prepared(hours: float) -> tuple[SurveyedNight, SessionState]:
     """Plan a December night."""
     settings = example_settings(today=date(2026, 3, 1))
     site, telescope = settings.sites[0], settings.kit.telescopes[0]
@@ -62,7 +62,7 @@ def prepared(hours: float) -> tuple[NightField, SessionState]:
     return field, begin_session(field, plan, plan.start)[0]
 
 
-def moves_of(night: NightField) -> list[tuple[str, Callable[..., Any]]]:
+def moves_of(night: SurveyedNight) -> list[tuple[str, Callable[..., Any]]]:
     """Give moves that each ask for a new plan."""
     solid = [
         (f"cloud {part}", lambda s, now, part=part: cloud_here(night, s, now, direction=part))

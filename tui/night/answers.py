@@ -7,12 +7,12 @@ from datetime import datetime, timedelta
 
 from planner.session.cloud_moves import cloud_here
 from planner.session.moves import use_train
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.state import CloudKind, SessionState, TrainKey
 
 
 def close_part(
-    night: NightField, state: SessionState, now: datetime, choice: CloudChoice
+    night: SurveyedNight, state: SessionState, now: datetime, choice: CloudChoice
 ) -> tuple[SessionState, tuple[str, ...]]:
     """Close a part of the sky, for as long as was said."""
     until = now + timedelta(minutes=choice.minutes) if choice.minutes else None
@@ -28,7 +28,7 @@ def close_part(
 
 
 def put_in(
-    night: NightField, state: SessionState, now: datetime, train: TrainKey, target_id: str
+    night: SurveyedNight, state: SessionState, now: datetime, train: TrainKey, target_id: str
 ) -> tuple[SessionState, tuple[str, ...]]:
     """Use another train for a look; for one that is over, put it into the focuser."""
     look = state.look_at(target_id)

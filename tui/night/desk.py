@@ -18,7 +18,7 @@ from planner.session.course import begin_session, resume, tick
 from planner.session.files import save_state
 from planner.session.look_list import look_lines
 from planner.session.moves import done, skip
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.state import SessionState, Status, undo
 from targets.catalogue.catalogue import Catalogue
 from tui.night.logbook import Answer, Logbook, NightConditions, Slip
@@ -26,7 +26,7 @@ from tui.night.night_file import saved_state, state_path
 from tui.night.opening import Opened, follow_too, look_around, open_night
 from tui.night.scene import Request, Scene
 
-Move = Callable[[NightField, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
+Move = Callable[[SurveyedNight, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
 
 # Looks that can still be ended.
 OPEN_ENDED = {Status.NOW, Status.WAITING, Status.LOST}
@@ -116,7 +116,7 @@ class Desk:
         self._scene = replace(scene, night=self._knowing(scene.state, target_id))
         return self.make(move)
 
-    def _knowing(self, state: SessionState, *more: str) -> NightField:
+    def _knowing(self, state: SessionState, *more: str) -> SurveyedNight:
         """Give the night with all targets of a session in it, and with others."""
         field = self.scene.night
         names = (*(look.target_id for look in state.looks), *state.added, *more)

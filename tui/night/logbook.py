@@ -21,7 +21,7 @@ from planner.journal.store.journal import journal_path, open_journal
 from planner.model.kit import train_words
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
@@ -99,7 +99,7 @@ class Logbook:
 
     def write(
         self,
-        field: NightField,
+        field: SurveyedNight,
         plan: Plan,
         state: SessionState,
         target_id: str,
@@ -220,7 +220,7 @@ class Logbook:
 
 
 def _entry(
-    field: NightField,
+    field: SurveyedNight,
     plan: Plan,
     state: SessionState,
     target_id: str,
@@ -257,7 +257,7 @@ def _planned(plan: Plan, target_id: str) -> Look | None:
     return next((look for look in plan.looks if look.target.id == target_id), None)
 
 
-def _target(field: NightField, target_id: str) -> Target:
+def _target(field: SurveyedNight, target_id: str) -> Target:
     row = field.row_of.get(target_id)
     if row is not None:
         return field.roster.targets[row]

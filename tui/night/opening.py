@@ -17,7 +17,7 @@ from planner.request.circumstances import Occasion, check_kit, night_of, occasio
 from planner.request.experience import occasion_with
 from planner.request.options import Experience, Readings, doubt_remarks, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
-from planner.session.night import NightField, survey_night
+from planner.session.night import SurveyedNight, survey_night
 from planner.session.state import SessionState
 from targets.catalogue.catalogue import Catalogue
 from tui.night.lock import NightLock
@@ -34,7 +34,7 @@ class Opened:
     occasion : Occasion
     catalogue : Catalogue
         All there is to look at, the user's own targets included.
-    night : NightField
+    night : SurveyedNight
     plan : Plan
         As it is made now, whatever was saved.
     saved : SessionState or None
@@ -48,7 +48,7 @@ class Opened:
 
     occasion: Occasion
     catalogue: Catalogue
-    night: NightField
+    night: SurveyedNight
     plan: Plan
     saved: SessionState | None
     lock: NightLock
@@ -97,7 +97,7 @@ def _survey(
     night: Night,
     times: SessionTimes,
     saved: SessionState | None,
-) -> tuple[Plan, NightField]:
+) -> tuple[Plan, SurveyedNight]:
     ephemeris, who = load_ephemeris(), occasion.circumstances
     span = {"start": times.start, "end": times.end}
     plan = plan_night(catalogue, ephemeris, night, **span, circumstances=who, wishes=wishes)
@@ -110,7 +110,7 @@ def _survey(
     return plan, field
 
 
-def follow_too(opened: Opened, field: NightField, also: tuple[str, ...]) -> NightField:
+def follow_too(opened: Opened, field: SurveyedNight, also: tuple[str, ...]) -> SurveyedNight:
     """Follow further targets through a night that is open, by their identities."""
     return survey_night(
         opened.catalogue,

@@ -8,7 +8,7 @@ from datetime import date
 from planner.model.plan import Plan
 from planner.request.options import Surroundings
 from planner.session.look_list import LookLine
-from planner.session.night import NightField
+from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
 
 
@@ -31,7 +31,7 @@ class Scene:
     ----------
     number : int
         Scenes with a higher number are newer.
-    night : NightField
+    night : SurveyedNight
     plan : Plan
         As it was made at the beginning.
     state : SessionState
@@ -44,7 +44,7 @@ class Scene:
     """
 
     number: int
-    night: NightField
+    night: SurveyedNight
     plan: Plan
     state: SessionState
     lines: tuple[LookLine, ...]

@@ -10,7 +10,7 @@ from typing import Any
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, View
 from planner.model.site import Site
-from planner.output.words import hurry_words
+from planner.output.words import slack_words
 from planner.planning.look import LookReport
 from targets.model import Target
 
@@ -116,8 +116,8 @@ def _look(look: Look, site: Site) -> Json:
         "altitude_deg": round(look.altitude_deg, 2),
         "azimuth_deg": _azimuth(look.azimuth_deg),
         "view": _view(look.view),
-        "slack_minutes": round(look.hurry.slack_min) if look.hurry else None,
-        "why_now": hurry_words(look.hurry, site) if look.hurry else None,
+        "slack_minutes": round(look.slack.slack_min) if look.slack else None,
+        "why_now": slack_words(look.slack, site) if look.slack else None,
         "in_field": list(look.in_field),
         "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],
     }

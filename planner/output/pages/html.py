@@ -29,8 +29,8 @@ from planner.output.words import (
     double_date,
     grade_word,
     heading_facts,
-    hurry_words,
     note_words,
+    slack_words,
     span,
 )
 from planner.planning.circumstances import Circumstances
@@ -168,16 +168,16 @@ def _look_drawing(
 
 
 def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
-    hurry, clauses = look.hurry, [look.view.brief]
-    if hurry is not None and hurry.closes is not None:
-        clauses.append(hurry_words(hurry, site))
+    slack, clauses = look.slack, [look.view.brief]
+    if slack is not None and slack.closes is not None:
+        clauses.append(slack_words(slack, site))
     if look.in_field:
         clauses.append(f"in the same field: {', '.join(look.in_field)}")
     clauses.append(note_words(look.notes, site))
     clauses += [warning for warning in look.view.warnings if warning not in look.view.brief]
     return {
         "time": span(look.start, look.end, site),
-        "wait": f"{hurry.slack_min:.0f} min" if hurry else "",
+        "wait": f"{slack.slack_min:.0f} min" if slack else "",
         "drawing": Markup(field_svg(drawing, title=look.target.name)),  # noqa: S704  # escaped there
         "name": look.target.name,
         "about": ", ".join(

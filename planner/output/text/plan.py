@@ -16,9 +16,9 @@ from planner.output.words import (
     compass,
     grade_word,
     heading,
-    hurry_words,
     item,
     note_words,
+    slack_words,
     span,
 )
 from planner.planning.circumstances import Circumstances
@@ -111,7 +111,7 @@ def _look(look: Look, site: Site) -> list[str]:
             f"{train.exit_pupil_mm:.1f} mm",
             f"{about}{arc(train.true_field_arcmin)}",
             grade_word(look.view.grade),
-            wait=f"{look.hurry.slack_min:.0f} min" if look.hurry else "",
+            wait=f"{look.slack.slack_min:.0f} min" if look.slack else "",
         ),
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
@@ -140,10 +140,10 @@ def _on_it(look: Look, site: Site) -> list[str]:
 
 def _reasons(look: Look, site: Site) -> str:
     """Write on one line why this train; where waiting would lose the look, that comes first."""
-    hurry, clauses = look.hurry, look.view.brief.split("; ")
-    if hurry is None or hurry.closes is None or hurry.slack_min > PRESSING_MIN:
+    slack, clauses = look.slack, look.view.brief.split("; ")
+    if slack is None or slack.closes is None or slack.slack_min > PRESSING_MIN:
         return look.view.brief
-    words = hurry_words(hurry, site)
+    words = slack_words(slack, site)
     while clauses and len("; ".join([words, *clauses])) > WIDTH - len(INDENT):
         clauses.pop()
     return "; ".join([words, *clauses])

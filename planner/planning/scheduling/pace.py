@@ -258,8 +258,8 @@ def _urgency(candidates: Candidates, session: Session) -> Floats:
     """Give what is lost by a look at each step because its target may be gone, (N, T)."""
     steps = candidates.open.shape[1]
     closes = np.where(candidates.open, np.arange(steps), 0).max(axis=1, initial=0)
-    hurry = 1.0 - closes / max(steps - 1, 1)
-    return np.asarray(URGENCY_PER_MIN * session.step_min * np.arange(steps) * hurry[:, None])
+    slack = 1.0 - closes / max(steps - 1, 1)
+    return np.asarray(URGENCY_PER_MIN * session.step_min * np.arange(steps) * slack[:, None])
 
 
 def _near_meridian(east: Flags, *, step_min: float) -> Flags:

@@ -110,7 +110,7 @@ class Clock:
         self.finding = pace.FINDING_DRIVEN_MIN if of.driven else pace.FINDING_BY_HAND_MIN
         steps = candidates.open.shape[1]
         closes = [int(np.flatnonzero(row)[-1]) if row.any() else 0 for row in candidates.open]
-        self.hurry = [1.0 - close / max(steps - 1, 1) for close in closes]
+        self.slack = [1.0 - close / max(steps - 1, 1) for close in closes]
         self.windows = [self.open(row) for row in range(len(candidates))]
 
     def look(self, row: int, now: float, rested: float, before: int | None) -> tuple[float, ...]:
@@ -133,7 +133,7 @@ class Clock:
         middle = min(round((begin + end) / 2.0 / STEP_MIN), steps - 1)
         worth = float(self.targets.quality[row, middle])
         worth *= (float(self.targets.dwell_min[row]) / pace.USUAL_DWELL_MIN) ** 0.5
-        worth -= pace.URGENCY_PER_MIN * STEP_MIN * middle * self.hurry[row]
+        worth -= pace.URGENCY_PER_MIN * STEP_MIN * middle * self.slack[row]
         return begin, end, rested, worth, pace.WORTH_PER_MIN * way
 
     def way(self, row: int, now: float, before: int | None) -> float:

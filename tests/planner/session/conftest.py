@@ -24,7 +24,7 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import STEP_MIN, Wishes, plan_night
 from planner.session.course import begin_session, tick
-from planner.session.night import NightField, survey_night
+from planner.session.night import SurveyedNight, survey_night
 from planner.session.state import (
     CloudKind,
     PauseKind,
@@ -53,7 +53,7 @@ NIGHTS = {
 class Evening:
     """A night with its plan, at its start."""
 
-    night: NightField
+    night: SurveyedNight
     plan: Plan
 
     @property
@@ -134,7 +134,7 @@ def spring(evening_of: Callable[[str], Evening]) -> Evening:
     return evening_of("spring")
 
 
-def faults_of(night: NightField, state: SessionState) -> list[str]:
+def faults_of(night: SurveyedNight, state: SessionState) -> list[str]:
     """Find what must not be, by other means than the program's own."""
     faults = []
     timed = [look for look in state.looks if look.counts]
@@ -157,7 +157,7 @@ def faults_of(night: NightField, state: SessionState) -> list[str]:
     return faults
 
 
-def _window_faults(night: NightField, state: SessionState, look: object) -> list[str]:
+def _window_faults(night: SurveyedNight, state: SessionState, look: object) -> list[str]:
     """Look at a look minute by minute, between the steps too."""
     start, end, name = look.start, look.end, look.name  # type: ignore[attr-defined]
     row = night.row_of[look.target_id]  # type: ignore[attr-defined]
@@ -194,6 +194,6 @@ def _window_faults(night: NightField, state: SessionState, look: object) -> list
 
 
 @pytest.fixture(scope="session")
-def faults() -> Callable[[NightField, SessionState], list[str]]:
+def faults() -> Callable[[SurveyedNight, SessionState], list[str]]:
     """Give what finds the faults of a state."""
     return faults_of

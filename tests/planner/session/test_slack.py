@@ -10,13 +10,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.model.plan import Hurry
+from planner.model.plan import Slack
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text, plan_json
 from planner.output.text.plan import plan_text
-from planner.output.words import hurry_words
+from planner.output.words import slack_words
 from planner.planning.plan import STEP_MIN
-from planner.planning.slack import hurry_of
+from planner.planning.slack import slack_of
 from planner.session.open_sky import open_sky
 
 SITE = Site("Here", 51.2, -2.4)
@@ -24,33 +24,33 @@ AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
-    ("hurry", "words"),
+    ("slack", "words"),
     [
-        (Hurry(8.0, AT, "sinks below 20 deg", 0.3), "now or never: sinks below 20 deg at 19:12"),
+        (Slack(8.0, AT, "sinks below 20 deg", 0.3), "now or never: sinks below 20 deg at 19:12"),
         (
-            Hurry(40.0, AT, "sets behind the skyline", 0.02),
+            Slack(40.0, AT, "sets behind the skyline", 0.02),
             "40 min to spare: sets behind the skyline at 19:12",
         ),
         (
-            Hurry(8.0, AT, "nears the zenith", 0.0, AT + timedelta(minutes=83)),
+            Slack(8.0, AT, "nears the zenith", 0.0, AT + timedelta(minutes=83)),
             "nears the zenith at 19:12, back at 20:35",
         ),
         (
-            Hurry(25.0, AT, "goes behind cloud", 0.0, AT + timedelta(minutes=60)),
+            Slack(25.0, AT, "goes behind cloud", 0.0, AT + timedelta(minutes=60)),
             "25 min to spare: goes behind cloud at 19:12, back at 20:12",
         ),
-        (Hurry(90.0, None, "", 0.0), "90 min to spare"),
-        (Hurry(90.0, None, "", 0.25), "90 min to spare, but 25% less in half an hour"),
+        (Slack(90.0, None, "", 0.0), "90 min to spare"),
+        (Slack(90.0, None, "", 0.25), "90 min to spare, but 25% less in half an hour"),
         (
-            Hurry(40.0, AT, "dawn", 0.25),
+            Slack(40.0, AT, "dawn", 0.25),
             "40 min to spare: dawn at 19:12",
         ),
-        (Hurry(5.0, None, "", 0.0), "5 min to spare"),
+        (Slack(5.0, None, "", 0.0), "5 min to spare"),
     ],
 )
-def test_words(hurry: Hurry, words: str) -> None:
+def test_words(slack: Slack, words: str) -> None:
     """In the site's time; the last chance is told as such only when the sky ends it."""
-    assert hurry_words(hurry, SITE) == words
+    assert slack_words(slack, SITE) == words
 
 
 @pytest.mark.parametrize("name", ["spring", "winter", "southern", "moonlit"])
@@ -59,17 +59,17 @@ def test_slack_is_what_the_window_leaves(evening_of: Any, name: str) -> None:
     evening = evening_of(name)
     night = evening.night
     for look in evening.plan.looks:
-        assert look.hurry is not None
+        assert look.slack is not None
         row = night.row_of[look.target.id]
         is_open = night.roster.windows.open[row]
-        latest = look.end + timedelta(minutes=look.hurry.slack_min)
+        latest = look.end + timedelta(minutes=look.slack.slack_min)
         first = int(night.minute(look.start) // STEP_MIN)
         last = int(night.minute(latest) // STEP_MIN)
         assert latest <= evening.plan.end
         assert is_open[first : last + 1].all()
-        if look.hurry.closes is None:
+        if look.slack.closes is None:
             assert evening.plan.end - latest < timedelta(minutes=1)
-        elif look.hurry.cause != "fades":
+        elif look.slack.cause != "fades":
             assert not is_open[first : last + 2].all()
 
 
@@ -81,7 +81,7 @@ def test_what_comes_back_is_open_for_a_whole_look(evening_of: Any, name: str) ->
     for row, target in enumerate(night.roster.targets):
         is_open = sky.candidates.open[row]
         for first in np.flatnonzero(np.diff(np.concatenate([[0], is_open.astype(int)])) > 0):
-            hurry = hurry_of(
+            slack = slack_of(
                 sky.roster, sky.candidates, sky.session,
                 row=row, start_min=first * STEP_MIN, origin=sky.origin,
                 floor_deg=float(night.floors_deg[row]),
@@ -89,11 +89,11 @@ def test_what_comes_back_is_open_for_a_whole_look(evening_of: Any, name: str) ->
             dwell = math.ceil(night.dwell(target.id) / timedelta(minutes=STEP_MIN)) + 1
             runs = [is_open[k : k + dwell].all() for k in range(len(is_open) - dwell + 1)]
             closes = len(is_open)
-            if hurry.closes is not None:
-                closes = round(night.minute(hurry.closes) / STEP_MIN) + 1
+            if slack.closes is not None:
+                closes = round(night.minute(slack.closes) / STEP_MIN) + 1
             later = [k for k in range(closes, len(runs)) if runs[k]]
             again = None if not later else night.instant(later[0] * STEP_MIN)
-            assert hurry.opens_again == again
+            assert slack.opens_again == again
             found += again is not None
     assert found > 0 or name != "winter"
 
@@ -103,16 +103,16 @@ def test_what_closes_is_true(evening_of: Any) -> None:
     night = evening_of("winter").night
     causes = set()
     for look in evening_of("winter").plan.looks:
-        hurry, row = look.hurry, night.row_of[look.target.id]
-        if hurry.closes is None:
+        slack, row = look.slack, night.row_of[look.target.id]
+        if slack.closes is None:
             continue
-        step = round(night.minute(hurry.closes) / STEP_MIN) + 1
+        step = round(night.minute(slack.closes) / STEP_MIN) + 1
         altitude = night.roster.tracks.altitude_deg[row, step]
-        if hurry.cause.startswith("sinks below"):
+        if slack.cause.startswith("sinks below"):
             assert altitude < night.floors_deg[row]
-        elif hurry.cause == "nears the zenith":
+        elif slack.cause == "nears the zenith":
             assert altitude > 80.0
-        causes.add(hurry.cause)
+        causes.add(slack.cause)
     assert len(causes) >= 2
 
 
@@ -125,8 +125,8 @@ def test_the_sheet_and_the_json_tell_it(evening_of: Any) -> None:
     assert "can wait     eyepiece" in text
     told = json.loads(json_text(plan_json(evening.plan)))["looks"]
     for look, entry in zip(evening.plan.looks, told, strict=True):
-        assert entry["slack_minutes"] == round(look.hurry.slack_min)
-        assert f"\n{look.hurry.slack_min:.0f} min " in text
-        assert entry["why_now"] == hurry_words(look.hurry, evening.plan.night.site)
-        if look.hurry.closes and look.hurry.slack_min <= 15.0:
+        assert entry["slack_minutes"] == round(look.slack.slack_min)
+        assert f"\n{look.slack.slack_min:.0f} min " in text
+        assert entry["why_now"] == slack_words(look.slack, evening.plan.night.site)
+        if look.slack.closes and look.slack.slack_min <= 15.0:
             assert f"             {entry['why_now']}" in text
