@@ -26,10 +26,10 @@ from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
 from planner.request.arguments import read_date, read_format, read_moment, read_whole
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
-from planner.request.experience import occasion_with
+from planner.request.journal_use import occasion_with
 from planner.request.options import (
     Common,
-    Experience,
+    JournalUse,
     Readings,
     Surroundings,
     Tonight,
@@ -73,7 +73,7 @@ def look_command(
     texts: LookTexts,
     tonight: Tonight,
     surroundings: Surroundings,
-    experience: Experience = Experience(),  # noqa: B008  # frozen
+    experience: JournalUse = JournalUse(),  # noqa: B008  # frozen
 ) -> Result:
     """Look at one target.
 

@@ -29,7 +29,7 @@ from planner.cli.result import (
 from planner.cli.targets_cli import app as targets
 from planner.config.settings import SettingsError
 from planner.model.errors import InputError, NothingToPlanError
-from planner.request.options import Common, Experience, Surroundings, Tonight
+from planner.request.options import Common, JournalUse, Surroundings, Tonight
 from targets.model import DatabaseError
 
 NOTHING_PLANNED = 1
@@ -198,7 +198,7 @@ def plan(  # noqa: PLR0913  # one parameter for each option
         PlanTexts(begin, until, count, kind or (), list_name, constellation, min_altitude),
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
-        Experience(data, leaning=not no_leaning, not_seen=not_seen),
+        JournalUse(data, leaning=not no_leaning, not_seen=not_seen),
     )
 
 
@@ -231,7 +231,7 @@ def look(  # noqa: PLR0913  # one parameter for each option
         LookTexts(" ".join(target), at, why, fields),
         Tonight(sky, seeing, transparency, extinction),
         context.obj,
-        Experience(data, leaning=not no_leaning),
+        JournalUse(data, leaning=not no_leaning),
     )
 
 

@@ -27,10 +27,10 @@ from planner.request.arguments import (
     read_whole,
 )
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
-from planner.request.experience import occasion_with, unseen_rows
+from planner.request.journal_use import occasion_with, unseen_rows
 from planner.request.options import (
     Common,
-    Experience,
+    JournalUse,
     Readings,
     Surroundings,
     Tonight,
@@ -79,7 +79,7 @@ def plan_command(
     texts: PlanTexts,
     tonight: Tonight,
     surroundings: Surroundings,
-    experience: Experience = Experience(),  # noqa: B008  # frozen
+    experience: JournalUse = JournalUse(),  # noqa: B008  # frozen
 ) -> Result:
     """Plan a session.
 
@@ -170,7 +170,7 @@ def _plan(
     occasion: Occasion,
     night: Night,
     session: SessionTimes,
-    experience: Experience,
+    experience: JournalUse,
     surroundings: Surroundings,
 ) -> Plan:
     stock = stock_for_night(

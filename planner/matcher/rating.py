@@ -17,7 +17,7 @@ from planner.formulas.double_stars import (
 from planner.formulas.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.formulas.optics import transit_time_s
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
-from planner.matcher.experience import NO_LEANING, leaning_codes, leaning_part
+from planner.matcher.leaning import NO_LEANING, leaning_codes, leaning_part
 from planner.matcher.requirements import (
     ExitPupils,
     exit_pupils_asked,

@@ -55,7 +55,7 @@ class Tonight:
 
 
 @dataclass(frozen=True, slots=True)
-class Experience:
+class JournalUse:
     """What use to make of the journal.
 
     Parameters

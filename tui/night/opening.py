@@ -14,8 +14,8 @@ from planner.planning.look import LookReport, look_at
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
-from planner.request.experience import occasion_with
-from planner.request.options import Experience, Readings, doubt_remarks, open_settings
+from planner.request.journal_use import occasion_with
+from planner.request.options import JournalUse, Readings, doubt_remarks, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.night import SurveyedNight, survey_night
 from planner.session.state import SessionState
@@ -77,7 +77,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     is_mine = lock.take()
     saved, said = saved_state(path, puts_aside=is_mine)
     times = times_of(night, saved, None if request.evening else now)
-    occasion, lessons = occasion_with(occasion, Experience(), around)
+    occasion, lessons = occasion_with(occasion, JournalUse(), around)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
     )

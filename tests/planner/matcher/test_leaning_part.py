@@ -10,7 +10,7 @@ import pytest
 from numpy.testing import assert_array_equal
 
 from planner.config.preferences import default_preferences
-from planner.matcher.experience import NO_LEANING
+from planner.matcher.leaning import NO_LEANING
 from planner.matcher.rating import rate_trains
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import best_column, ranked_views, view_through

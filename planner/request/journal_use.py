@@ -6,13 +6,13 @@ import numpy as np
 
 from planner.model.errors import NothingToPlanError
 from planner.request.circumstances import Occasion
-from planner.request.options import Experience, Surroundings, journal_file
+from planner.request.options import JournalUse, Surroundings, journal_file
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 
 
 def occasion_with(
-    occasion: Occasion, experience: Experience, surroundings: Surroundings
+    occasion: Occasion, experience: JournalUse, surroundings: Surroundings
 ) -> tuple[Occasion, tuple[str, ...]]:
     """Let an occasion lean toward what the observer prefers, if that is wanted.
 
@@ -33,7 +33,7 @@ def occasion_with(
 
 
 def unseen_rows(
-    catalogue: Catalogue, rows: Codes | None, experience: Experience, surroundings: Surroundings
+    catalogue: Catalogue, rows: Codes | None, experience: JournalUse, surroundings: Surroundings
 ) -> tuple[Codes | None, str | None]:
     """Leave out the targets that the journal has as seen.
 
