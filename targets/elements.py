@@ -43,7 +43,7 @@ class Elements:
 
 
 def julian_date(instant: datetime) -> float:
-    """Give the Julian date of an aware instant [d], within 0.1 s of Terrestrial Time since 2017.
+    """Return the Julian date of an aware instant [d], within 0.1 s of Terrestrial Time since 2017.
 
     Close enough to tell the age of elements; positions get their time from the ephemeris.
     """

@@ -32,7 +32,7 @@ class FieldStars:
     magnitude: Floats
 
     def within(self, ra_deg: float, dec_deg: float, radius_deg: float) -> FieldStars:
-        """Give the stars that are no farther than a radius [deg] from a place [deg]."""
+        """Return the stars that are no farther than a radius [deg] from a place [deg]."""
         low, high = np.searchsorted(self.dec_deg, [dec_deg - radius_deg, dec_deg + radius_deg])
         ra, dec = self.ra_deg[low:high], self.dec_deg[low:high]
         near = _separation_deg(ra, dec, ra_deg, dec_deg) <= radius_deg
@@ -62,7 +62,7 @@ def load_field_stars() -> FieldStars:
 
 
 def v_magnitude(g_mag: Floats, bp_mag: Floats, rp_mag: Floats) -> Floats:
-    """Give V from Gaia's magnitudes; where there is no colour, V is taken for G.
+    """Return V from Gaia's magnitudes; where there is no colour, V is taken for G.
 
     References
     ----------
@@ -76,7 +76,7 @@ def v_magnitude(g_mag: Floats, bp_mag: Floats, rp_mag: Floats) -> Floats:
 
 
 def _separation_deg(ra: Floats, dec: Floats, ra_deg: float, dec_deg: float) -> Floats:
-    """Give the distances from a place by the haversine, which is exact for small ones."""
+    """Return the distances from a place by the haversine, which is exact for small ones."""
     dra, d0 = np.radians(ra - ra_deg), np.radians(dec_deg)
     haversine = np.sin(np.radians(dec - dec_deg) / 2.0) ** 2
     haversine += np.cos(np.radians(dec)) * np.cos(d0) * np.sin(dra / 2.0) ** 2

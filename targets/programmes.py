@@ -51,7 +51,7 @@ class Programme:
 
 
 def bright_planetaries(catalogue: Catalogue) -> Rows:
-    """Give planetary nebulae down to `PLANETARY_LIMIT_MAG`, the brightest first."""
+    """Return planetary nebulae down to `PLANETARY_LIMIT_MAG`, the brightest first."""
     rows = np.flatnonzero(
         catalogue.of_kind(Kind.PLANETARY_NEBULA)
         & (catalogue.magnitude <= PLANETARY_LIMIT_MAG)
@@ -61,7 +61,7 @@ def bright_planetaries(catalogue: Catalogue) -> Rows:
 
 
 def showpiece_doubles(catalogue: Catalogue) -> Rows:
-    """Give the finest pairs in order of right ascension."""
+    """Return the finest pairs in order of right ascension."""
     rows = np.flatnonzero(
         catalogue.of_kind(Kind.DOUBLE_STAR) & (catalogue.visual_rating >= SHOWPIECE_RATING)
     )
@@ -69,7 +69,7 @@ def showpiece_doubles(catalogue: Catalogue) -> Rows:
 
 
 def first_light(catalogue: Catalogue) -> Rows:
-    """Give twenty easy targets, five for each season."""
+    """Return twenty easy targets, five for each season."""
     ids = [identifier for season in FIRST_LIGHT.values() for identifier in season]
     return np.array([catalogue.index_of(identifier) for identifier in ids], dtype=np.intp)
 

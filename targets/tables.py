@@ -47,7 +47,7 @@ def read_tables() -> Tables:
 
 
 def numbers(rows: Iterable[Row], column: str) -> NDArray[np.float64]:
-    """Give one column as numbers, NaN where a field is empty or a row has no such field."""
+    """Return one column as numbers, NaN where a field is empty or a row has no such field."""
     return np.array([float(row.get(column) or "nan") for row in rows], dtype=float)
 
 

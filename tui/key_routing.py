@@ -9,7 +9,7 @@ from textual.screen import Screen
 
 
 def passed_on(screen: Screen[Any], event: events.Key) -> bool:
-    """Give a key to the screen on top when that is another one; True if it was given away.
+    """Return a key to the screen on top when that is another one; True if it was given away.
 
     Keys that come in one piece, as over a slow line, reach a screen that the first of them has
     already left.

@@ -95,7 +95,7 @@ MOVES_OF_THE_CURSOR = (
 
 
 def footer_text(width: int) -> str:
-    """Give the keys of the footer in the table's order, the most needed if not all fit."""
+    """Return the keys of the footer in the table's order, the most needed if not all fit."""
     taken: list[Key] = []
     for key in sorted(KEYS, key=lambda key: not key.in_footer):
         wider = sorted([*taken, key], key=KEYS.index)
@@ -110,6 +110,6 @@ def _footer(keys: list[Key]) -> str:
 
 
 def help_lines() -> list[str]:
-    """Give a line for each key, for the help screen and the README."""
+    """Return a line for each key, for the help screen and the README."""
     pairs = [*MOVES_OF_THE_CURSOR, *((key.shown, key.help) for key in KEYS)]
     return [f"{shown:<10} {words}" for shown, words in pairs]

@@ -21,7 +21,7 @@ ANSI_BLACK, ANSI_RED = RichColor.from_ansi(0), RichColor.from_ansi(1)
 
 
 def themes() -> tuple[Theme, Theme]:
-    """Give both faces for the screens."""
+    """Return both faces for the screens."""
     night = Theme(
         NIGHT,
         primary="#960000",
@@ -100,7 +100,7 @@ class PlainFilter(LineFilter):
 
 @lru_cache(4096)
 def red_style(style: Style, limit: int) -> Style:
-    """Give a style in reds up to a limit; without colours of its own it is red on black."""
+    """Return a style in reds up to a limit; without colours of its own it is red on black."""
     fore = _red(style.color, limit, fallback=limit)
     back = _red(style.bgcolor, limit, fallback=0)
     if style.reverse:
@@ -109,7 +109,7 @@ def red_style(style: Style, limit: int) -> Style:
 
 
 def plain_red(style: Style) -> Style:
-    """Give a style in the red and the black that every terminal with colours has."""
+    """Return a style in the red and the black that every terminal with colours has."""
     return _dressed(style, ANSI_RED, ANSI_BLACK)
 
 

@@ -112,7 +112,7 @@ def audit_kit(settings: Settings, telescope: Telescope, site: Site | None = None
 def train_remarks(
     train: Train, observer: Observer, highest_power: float, seeing: str
 ) -> tuple[str, ...]:
-    """Give what is to be said of one train; of one that does not fit, only why.
+    """Return what is to be said of one train; of one that does not fit, only why.
 
     Parameters
     ----------

@@ -119,7 +119,7 @@ def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barre
 
 
 def _too_large(year: Year, circumstances: Circumstances, field_arcmin: float) -> tuple[Target, ...]:
-    """Give the targets that fill more of a field than their class bears."""
+    """Return the targets that fill more of a field than their class bears."""
     most = np.array([c.fill_max or np.inf for c in circumstances.preferences.classes])
     fill = year.target_table.major_arcmin / field_arcmin
     rows = np.flatnonzero(fill > most[year.target_table.class_code])

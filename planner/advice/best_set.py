@@ -13,7 +13,7 @@ LEAST_GAIN = 1e-9
 
 
 def set_value(score: Floats, weight: Floats, members: Sequence[int]) -> float:
-    """Give what a set is worth: every look in the member that suits it best.
+    """Return what a set is worth: every look in the member that suits it best.
 
     Parameters
     ----------
@@ -57,14 +57,14 @@ def choose_set(score: Floats, weight: Floats, count: int) -> tuple[int, ...]:
 
 
 def best_addition(score: Floats, weight: Floats, members: Sequence[int]) -> tuple[int, float]:
-    """Give the candidate that adds most to a set, and what the set is then worth."""
+    """Return the candidate that adds most to a set, and what the set is then worth."""
     values = _values_with(score, weight, members)
     best = int(np.argmax(values))
     return best, float(values[best])
 
 
 def _values_with(score: Floats, weight: Floats, members: Sequence[int]) -> Floats:
-    """Give what the set is worth with each candidate added, (C,)."""
+    """Return what the set is worth with each candidate added, (C,)."""
     base = np.max(score[:, list(members)], axis=1, initial=0.0)
     return np.asarray(weight @ np.maximum(score, base[:, None]))
 

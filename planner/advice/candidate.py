@@ -28,7 +28,7 @@ LEAST_SCORE = 0.01
 
 
 def kit_with(kit: Kit, part: Part) -> Kit:
-    """Give a kit with another part."""
+    """Return a kit with another part."""
     if isinstance(part, Eyepiece):
         return replace(kit, eyepieces=(*kit.eyepieces, part))
     if isinstance(part, Amplifier):
@@ -177,7 +177,7 @@ def _made_redundant(rated: Rated, new: NDArray[np.bool_], kit: Kit) -> tuple[str
 
 
 def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -> float:
-    """Give what trains are worth of all that are kept, 0 .. 1."""
+    """Return what trains are worth of all that are kept, 0 .. 1."""
     whole = np.max(rated.score[:, kept], axis=1, initial=0.0)
     rest = np.max(rated.score[:, kept & ~own], axis=1, initial=0.0)
     worth = float(rated.weight @ whole)
@@ -194,7 +194,7 @@ LEAST_PERCENT = 0.1
 def remarks_on(
     part: Part, circumstances: Circumstances, kit: Kit, trains: Sequence[Train]
 ) -> Iterator[str]:
-    """Give what speaks against an eyepiece whatever it wins."""
+    """Return what speaks against an eyepiece whatever it wins."""
     if not isinstance(part, Eyepiece):
         return
     telescope, conditions = circumstances.telescope, circumstances.conditions

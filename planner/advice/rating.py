@@ -41,7 +41,7 @@ class Rated:
         return self.year.weight * self.year.count
 
     def of_eyepieces(self, eyepieces: Sequence[Eyepiece]) -> Floats:
-        """Give the best score of each look with each eyepiece, (N, E); 0 where it fits nowhere."""
+        """The best score of each look with each eyepiece, (N, E); 0 where it fits nowhere."""
         best = np.zeros((len(self.score), len(eyepieces)))
         for column, eyepiece in enumerate(eyepieces):
             own = [k for k, train in enumerate(self.table.trains) if train.eyepiece == eyepiece]

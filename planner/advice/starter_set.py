@@ -102,7 +102,7 @@ class Start:
 
 
 def market(telescope: Telescope) -> tuple[Eyepiece, ...]:
-    """Give the eyepieces that can be had for a telescope, narrow fields and small barrels first.
+    """Return the eyepieces that can be had for a telescope, narrow fields and small barrels first.
 
     Each stands in the smallest barrel that holds its field, of those that the telescope takes.
     """
@@ -118,7 +118,7 @@ def market(telescope: Telescope) -> tuple[Eyepiece, ...]:
 
 
 def barrels_of(telescope: Telescope) -> tuple[Barrel, ...]:
-    """Give the barrels that a telescope takes, the smallest first.
+    """Return the barrels that a telescope takes, the smallest first.
 
     What takes 1.25 inch is not asked for 0.965 inch: hardly anything is made in it any more
     (common practice).
@@ -130,7 +130,7 @@ def barrels_of(telescope: Telescope) -> tuple[Barrel, ...]:
 
 
 def usual_advice(telescope: Telescope, pupil_mm: float) -> tuple[Eyepiece, ...]:
-    """Give the usual advice: two of 1.25 inch and one long one of 2 inch.
+    """Return the usual advice: two of 1.25 inch and one long one of 2 inch.
 
     Where the focuser takes no 2 inch, the long one is as wide as the largest barrel allows.
     """
@@ -233,7 +233,7 @@ def simplified(
 
 
 def barlow_of(factor: float, telescope: Telescope) -> Amplifier:
-    """Give a Barlow as a part, 1.25 inch where the telescope takes it."""
+    """Return a Barlow as a part, 1.25 inch where the telescope takes it."""
     barrels = barrels_of(telescope)
     small = Barrel.ONE_AND_A_QUARTER
     barrel = small if small in barrels else barrels[0]

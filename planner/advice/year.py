@@ -160,7 +160,7 @@ def year_of_looks(
 def _evening(
     wanted: Wanted, ephemeris: Ephemeris, night: Night, circumstances: Circumstances
 ) -> _Evening | None:
-    """Give the looks that the usual session of a night offers; None where there are none."""
+    """Return the looks that the usual session of a night offers; None where there are none."""
     session = session_times(night, begin=None, until=None, now=None)
     grid = track_night(ephemeris, night, STEP_MIN).between(session.start, session.end)
     middle = session.start + (session.end - session.start) / 2
@@ -212,7 +212,7 @@ def _usual_lens(count: int, circumstances: Circumstances) -> Lens:
 def _best_margins(
     target_table: TargetTable, moment: Moment, circumstances: Circumstances
 ) -> tuple[Floats, Floats]:
-    """Give the best margin without a filter [dex], and how well anything shows the target."""
+    """Return the best margin without a filter [dex], and how well anything shows the target."""
     pupil_mm = circumstances.conditions.pupil_mm
     pupils_mm = np.append(ANY_EXIT_PUPILS_MM[pupil_mm > ANY_EXIT_PUPILS_MM], pupil_mm)
     best = []
@@ -263,7 +263,7 @@ def _folded(
 
 
 def _alike(target_table: TargetTable, sky_cd_m2: Floats, loss_mag: Floats) -> list[Floats]:
-    """Give the columns by which looks are told apart."""
+    """Return the columns by which looks are told apart."""
     ids = np.unique(target_table.ids, return_inverse=True)[1].astype(float)
     with np.errstate(divide="ignore"):
         size = np.nan_to_num(np.log10(target_table.major_arcmin), nan=-9.0, neginf=-9.0)

@@ -180,7 +180,7 @@ def prepare(
 
 
 def progress_bar() -> Progress | None:
-    """Give what draws a bar on standard error; None where that is no terminal."""
+    """Return what draws a bar on standard error; None where that is no terminal."""
     if not sys.stderr.isatty():
         return None
 

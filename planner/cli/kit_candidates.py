@@ -226,7 +226,7 @@ def _read(kind: str, values: dict[str, Any], place: str, faults: list[str]) -> l
 
 
 def _number(text: str | None) -> float | str | None:
-    """Give a number; a text that is none as it is, for the reader to refuse."""
+    """Return a number; a text that is none as it is, for the reader to refuse."""
     try:
         return None if text is None else float(text)
     except ValueError:
@@ -234,7 +234,7 @@ def _number(text: str | None) -> float | str | None:
 
 
 def _numbers(text: str | None) -> float | str | list[float | str | None] | None:
-    """Give a number, or the two ends of a zoom, written ``8-24``."""
+    """Return a number, or the two ends of a zoom, written ``8-24``."""
     if text is not None and "-" in text[1:]:
         return [_number(part) for part in text.split("-")]
     return _number(text)

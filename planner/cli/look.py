@@ -175,7 +175,7 @@ def _remarks(night: Night, clock: time | None) -> tuple[str, ...]:
 
 
 def _body(report: LookReport, occasion: Occasion) -> BodyReport | None:
-    """Give what belongs to the Moon, a feature on it or a planet."""
+    """Return what belongs to the Moon, a feature on it or a planet."""
     catalogue = load_catalogue()
     features = [catalogue.target(row) for row in catalogue.lunar]
     red_spot = occasion.circumstances.red_spot
@@ -197,7 +197,7 @@ def _body_lines(body: BodyReport | None, occasion: Occasion) -> list[str]:
 
 
 def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece, ...]:
-    """Give the eyepieces whose name is a text, or else those whose name begins with it.
+    """Return the eyepieces whose name is a text, or else those whose name begins with it.
 
     Raises
     ------

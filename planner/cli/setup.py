@@ -94,7 +94,7 @@ def _tell(sentence: str) -> None:
 
 
 def _free_path(path: Path) -> Path:
-    """Give a name beside a file under which it can be kept."""
+    """Return a name beside a file under which it can be kept."""
     names = (path.with_name(f"{path.name}.old{number or ''}") for number in range(1000))
     return next(name for name in names if not name.exists())
 

@@ -132,7 +132,7 @@ def remove_command(name: str, data: str | None, surroundings: Surroundings) -> R
 def _around(
     data: str | None, surroundings: Surroundings
 ) -> tuple[Path, frozenset[str] | None, tuple[str, ...]]:
-    """Give the folder of the lists, what has been seen, and what is to be said of the journal."""
+    """Return the folder of the lists, what has been seen, and what is to be said of the journal."""
     path = journal_file(data, surroundings)
     folder = lists_folder(path.parent)
     if not path.is_file():

@@ -76,7 +76,7 @@ def read_form(common: Common) -> tuple[str, Path | None]:
 
 
 def data_folder(data: str | None, surroundings: Surroundings) -> Path:
-    """Give the folder of ``--data``, or the usual one; InputError when it is no path."""
+    """Return the folder of ``--data``, or the usual one; InputError when it is no path."""
     return journal_file(data, surroundings).parent
 
 

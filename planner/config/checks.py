@@ -58,7 +58,7 @@ def show(value: object) -> str:
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """Give the known word that was probably meant, whatever its case; None when none is near."""
+    """Return the known word that was probably meant, whatever its case; None when none is near."""
     by_folded = {name.casefold(): name for name in known}
     close = difflib.get_close_matches(word.casefold(), by_folded, n=1)
     return by_folded[close[0]] if close else None

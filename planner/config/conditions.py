@@ -115,7 +115,7 @@ def conditions_tonight(
 
 
 def usual_extinction_mag(site: Site) -> float:
-    """Give the site's extinction on a clear night [mag per air mass], stated or by elevation."""
+    """Return the site's extinction on a clear night [mag per air mass], stated or by elevation."""
     if site.extinction_mag is not None:
         return site.extinction_mag
     return float(extinction_mag_at(site.elevation_m))

@@ -14,7 +14,7 @@ FASTEST_FOCAL_RATIO, SLOWEST_FOCAL_RATIO = 2.0, 40.0
 
 
 def doubts(kit: Kit) -> tuple[str, ...]:
-    """Give a sentence for every figure in the kit that is possible but odd."""
+    """Return a sentence for every figure in the kit that is possible but odd."""
     found = [_telescope_doubt(telescope) for telescope in kit.telescopes]
     found += [eyepiece_doubt(eyepiece) for eyepiece in kit.eyepieces]
     return tuple(sentence for sentence in found if sentence)

@@ -80,7 +80,7 @@ def _tuples(row: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def preferences_with(changes: Mapping[str, Any]) -> Preferences:
-    """Give the default preferences with a user's changes.
+    """Return the default preferences with a user's changes.
 
     Parameters
     ----------

@@ -289,7 +289,7 @@ def read_filter(table: Table) -> Filter:
 
 
 def list_tables(raw: Mapping[str, Any], key: str, faults: list[str]) -> list[Table]:
-    """Give the ``[[key]]`` tables, numbered from 1; note a fault when they are something else."""
+    """Return the ``[[key]]`` tables, numbered from 1; note a fault when they are something else."""
     value = raw.get(key, [])
     if isinstance(value, list) and all(isinstance(item, Mapping) for item in value):
         return [Table(item, f"{key} {number}", faults) for number, item in enumerate(value, 1)]

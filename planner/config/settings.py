@@ -92,16 +92,16 @@ class Settings:
     red_spot: RedSpot | None = None
 
     def site(self, name: str | None = None) -> Site:
-        """Give the site of a name, or the default; ValueError when there is none."""
+        """Return the site of a name, or the default; ValueError when there is none."""
         return _named("site", self.sites, name)
 
     def telescope(self, name: str | None = None) -> Telescope:
-        """Give the telescope of a name, or the default; ValueError when there is none."""
+        """Return the telescope of a name, or the default; ValueError when there is none."""
         return _named("telescope", self.kit.telescopes, name)
 
 
 def _named(what: str, items: tuple[NamedItem, ...], name: str | None) -> NamedItem:
-    """Give the item of a name, whatever its case; the first when no name is given."""
+    """Return the item of a name, whatever its case; the first when no name is given."""
     if name is None:
         return items[0]
     for item in items:
@@ -208,7 +208,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
 
 
 def example_settings(*, today: date) -> Settings:
-    """Give the built-in example: an invented kit and site."""
+    """Return the built-in example: an invented kit and site."""
     text = files("planner.config").joinpath("example.toml").read_text("utf-8")
     return read_settings(text, source="the built-in example", today=today)
 
@@ -267,7 +267,7 @@ def _check_top(raw: Mapping[str, Any], faults: list[str]) -> None:
 
 
 def _one(raw: Mapping[str, Any], key: str, faults: list[str]) -> Table:
-    """Give the ``[key]`` table, empty when it is missing or something else."""
+    """Return the ``[key]`` table, empty when it is missing or something else."""
     value = raw.get(key, {})
     if not isinstance(value, Mapping):
         faults.append(f'"{key}": found {show(value)}; allowed is a table under [{key}]')

@@ -38,7 +38,7 @@ Span = tuple[datetime | None, datetime | None]
 
 
 def evening_date(instant: datetime, zone: tzinfo) -> date:
-    """Give the date by which the night around an instant is named.
+    """Return the date by which the night around an instant is named.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def evening_date(instant: datetime, zone: tzinfo) -> date:
 
 
 def night_bounds(evening: date, zone: tzinfo) -> tuple[datetime, datetime]:
-    """Give the two local noons [UTC] between which a night lies.
+    """Return the two local noons [UTC] between which a night lies.
 
     Parameters
     ----------
@@ -169,7 +169,7 @@ def _within_bounds(span: Span, bounds: tuple[datetime, datetime], reached: np.bo
 
 
 def _moon_limb_deg(axes: Floats, moon_au: Floats) -> Floats:
-    """Give the altitude of the Moon's upper limb, with the almanacs' refraction [deg]."""
+    """Return the altitude of the Moon's upper limb, with the almanacs' refraction [deg]."""
     radius_deg = np.degrees(np.arcsin(_MOON_RADIUS_AU / np.linalg.norm(moon_au, axis=1)))
     return np.asarray(altitude_deg(axes, moon_au) + radius_deg + HORIZON_REFRACTION_DEG)
 
@@ -181,7 +181,7 @@ def _moon_illuminated(motion: Motion, instant: datetime) -> float:
 
 
 def _instant(seconds: Floats) -> datetime | None:
-    """Give the one instant of an array as a time to the second, or None for an empty array."""
+    """Return the one instant of an array as a time to the second, or None for an empty array."""
     if not seconds.size:
         return None
     return datetime.fromtimestamp(round(float(seconds[0])), tz=UTC)

@@ -95,7 +95,7 @@ class BodyEphemeris:
     rings: Rings | None = None
 
     def magnitude_at(self, index: int) -> float | None:
-        """Give the V magnitude at one instant, None where it is unknown."""
+        """Return the V magnitude at one instant, None where it is unknown."""
         value = float(self.magnitude[index])
         return None if np.isnan(value) else value
 
@@ -207,7 +207,7 @@ def _places(astrometric: Any) -> dict[str, Floats]:
 
 
 def _disc(name: str, distance_au: Floats, rings: Rings | None) -> dict[str, Floats]:
-    """Give the axes of the disc. Only Saturn leans far enough to look rounder than it is."""
+    """Return the axes of the disc. Only Saturn leans far enough to look rounder than it is."""
     equatorial = angular_diameter_arcsec(RADII[name].equatorial_km, distance_au)
     polar = angular_diameter_arcsec(RADII[name].polar_km, distance_au)
     if rings is not None:

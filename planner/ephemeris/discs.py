@@ -41,7 +41,7 @@ _MOON_MEAN_DISTANCE_AU = 384_400.0 / AU_KM
 
 
 def phase_angle_deg(body_au: Floats, sun_au: Floats) -> Floats:
-    """Give the angle at a body between the Sun and the observer [deg].
+    """Return the angle at a body between the Sun and the observer [deg].
 
     Parameters
     ----------
@@ -60,7 +60,7 @@ def phase_angle_deg(body_au: Floats, sun_au: Floats) -> Floats:
 
 
 def lit_fraction(phase_deg: FloatOrArray) -> FloatOrArray:
-    """Give the lit fraction of a disc, 0 .. 1, for a phase angle [deg], any shape.
+    """Return the lit fraction of a disc, 0 .. 1, for a phase angle [deg], any shape.
 
     References
     ----------
@@ -70,7 +70,7 @@ def lit_fraction(phase_deg: FloatOrArray) -> FloatOrArray:
 
 
 def angular_diameter_arcsec(radius_km: float, distance_au: FloatOrArray) -> FloatOrArray:
-    """Give the apparent diameter of a ball.
+    """Return the apparent diameter of a ball.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ def angular_diameter_arcsec(radius_km: float, distance_au: FloatOrArray) -> Floa
 def tilted_diameter_arcsec(
     equatorial_arcsec: FloatOrArray, polar_arcsec: FloatOrArray, *, tilt_deg: FloatOrArray
 ) -> FloatOrArray:
-    """Give the short axis of a flattened ball's disc when its pole leans toward the observer.
+    """Return the short axis of a flattened ball's disc when its pole leans toward the observer.
 
     Parameters
     ----------
@@ -112,7 +112,7 @@ def tilted_diameter_arcsec(
 def ring_tilt_deg(
     longitude_deg: FloatOrArray, latitude_deg: FloatOrArray, *, centuries: FloatOrArray
 ) -> FloatOrArray:
-    """Give the tilt of Saturn's rings toward the observer.
+    """Return the tilt of Saturn's rings toward the observer.
 
     Parameters
     ----------
@@ -140,7 +140,7 @@ def ring_tilt_deg(
 def ring_axes_arcsec(
     distance_au: FloatOrArray, tilt_deg: FloatOrArray
 ) -> tuple[FloatOrArray, FloatOrArray]:
-    """Give the long and the short axis of Saturn's rings, outer edge of ring A.
+    """Return the long and the short axis of Saturn's rings, outer edge of ring A.
 
     Parameters
     ----------
@@ -165,7 +165,7 @@ def ring_axes_arcsec(
 def moon_magnitude(
     phase_deg: FloatOrArray, *, distance_au: FloatOrArray, sun_distance_au: FloatOrArray
 ) -> FloatOrArray:
-    """Give an approximate V magnitude of the Moon.
+    """Return an approximate V magnitude of the Moon.
 
     Parameters
     ----------

@@ -52,19 +52,19 @@ class Motion:
     bodies_au: dict[str, Floats]
 
     def velocity(self, unix_s: Floats) -> Floats:
-        """Give the observer's velocity over that of light, ``(T, 3)`` in ICRS axes."""
+        """Return the observer's velocity over that of light, ``(T, 3)`` in ICRS axes."""
         return self._basis(unix_s) @ self.velocity_c
 
     def place_au(self, body: str, unix_s: Floats) -> Floats:
-        """Give the apparent topocentric place of a body [au], ``(T, 3)`` in ICRS axes."""
+        """Return the apparent topocentric place of a body [au], ``(T, 3)`` in ICRS axes."""
         return self._basis(unix_s) @ self.bodies_au[body]
 
     def altitude_deg(self, body: str, unix_s: Floats) -> Floats:
-        """Give the true altitude of a body's centre [deg], ``(T,)``."""
+        """Return the true altitude of a body's centre [deg], ``(T,)``."""
         return altitude_deg(self.axes(unix_s), self.place_au(body, unix_s))
 
     def axes(self, unix_s: Floats) -> Floats:
-        """Give the unit vectors to north, east and up, ``(T, 3, 3)`` in ICRS axes."""
+        """Return the unit vectors to north, east and up, ``(T, 3, 3)`` in ICRS axes."""
         basis = self._basis(unix_s)
         equator = (basis @ self.equator).reshape(-1, 3, 3)
         turn = (basis @ self.sidereal_rad)[:, 0] + np.radians(self.site.longitude_deg)
@@ -129,19 +129,19 @@ def _body(name: str, ephemeris: Ephemeris, orbits: Mapping[str, Elements]) -> An
 
 
 def altitude_deg(axes: Floats, places: Floats) -> Floats:
-    """Give the true altitude [deg] of places ``(T, 3)`` of any length, ``(T,)``."""
+    """Return the true altitude [deg] of places ``(T, 3)`` of any length, ``(T,)``."""
     along = np.einsum("tj,tj->t", axes[:, 2], places)
     return np.asarray(np.degrees(np.arcsin(along / np.linalg.norm(places, axis=1))))
 
 
 def azimuth_deg(axes: Floats, places: Floats) -> Floats:
-    """Give the azimuth from north through east [deg] of places ``(T, 3)``, ``(T,)``."""
+    """Return the azimuth from north through east [deg] of places ``(T, 3)``, ``(T,)``."""
     north, east = np.einsum("taj,tj->at", axes[:, :2], places)
     return np.asarray(np.degrees(np.arctan2(east, north)) % 360.0)
 
 
 def _local_axes(turn_rad: Floats, latitude_deg: float) -> Floats:
-    """Give north, east and up in the equator of date, for local sidereal angles ``(T,)``."""
+    """Return north, east and up in the equator of date, for local sidereal angles ``(T,)``."""
     sin_lat, cos_lat = np.sin(np.radians(latitude_deg)), np.cos(np.radians(latitude_deg))
     sin_turn, cos_turn, zero = np.sin(turn_rad), np.cos(turn_rad), np.zeros_like(turn_rad)
     north = [-sin_lat * cos_turn, -sin_lat * sin_turn, zero + cos_lat]

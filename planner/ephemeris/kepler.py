@@ -26,7 +26,7 @@ def orbit_position_au(
     node_deg: Floats,
     inclination_deg: Floats,
 ) -> Floats:
-    """Give places on orbits around the Sun.
+    """Return places on orbits around the Sun.
 
     Parameters
     ----------
@@ -67,7 +67,7 @@ def orbit_position_au(
 
 
 def mean_motion_deg(semi_major_au: Floats) -> Floats:
-    """Give how far a body on an ellipse moves in a day in the mean [deg/d] (Kepler's third law)."""
+    """How far a body on an ellipse moves in a day in the mean [deg/d] (Kepler's third law)."""
     return np.asarray(np.degrees(GAUSS_K) * semi_major_au**-1.5)
 
 
@@ -99,7 +99,7 @@ def _universal_anomaly(days: Floats, q: Floats, e: Floats) -> Floats:
 
 
 def _stumpff(z: Floats) -> tuple[Floats, Floats]:
-    """Give Stumpff's functions c2 and c3; near 0 by their series, which nothing cancels in."""
+    """Return Stumpff's functions c2 and c3; near 0 by their series, which nothing cancels in."""
     root = np.sqrt(np.abs(z))
     far = np.where(np.abs(z) < _SERIES_BELOW, _SERIES_BELOW, root)
     c2 = np.where(z > 0.0, 1.0 - np.cos(far), np.cosh(far) - 1.0) / far**2
@@ -113,7 +113,7 @@ def _stumpff(z: Floats) -> tuple[Floats, Floats]:
 
 
 def _orbit_axes(argument: Floats, node: Floats, inclination: Floats) -> tuple[Floats, Floats]:
-    """Give unit vectors to the perihelion and 90 degrees ahead of it, equator J2000, (..., 3)."""
+    """Return unit vectors to the perihelion and 90 degrees ahead of it, equator J2000, (..., 3)."""
     first = _to_equator(_turned(np.cos(argument), np.sin(argument), node, inclination))
     second = _to_equator(_turned(-np.sin(argument), np.cos(argument), node, inclination))
     return first, second

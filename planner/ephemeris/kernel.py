@@ -88,7 +88,7 @@ class Ephemeris:
         return scale(1970, 1, 1 + days, 0, 0, seconds)
 
     def body(self, name: str) -> Any:
-        """Give the skyfield object of a body by its plain name, such as ``Jupiter``.
+        """Return the skyfield object of a body by its plain name, such as ``Jupiter``.
 
         Raises
         ------
@@ -147,6 +147,6 @@ def unix_seconds(instants: Sequence[datetime]) -> NDArray[np.float64]:
 
 
 def _date_of(julian_date: float) -> date:
-    """Give the calendar date of a Julian date."""
+    """Return the calendar date of a Julian date."""
     seconds = (julian_date - _UNIX_EPOCH_JD) * _SECONDS_PER_DAY
     return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)).date()

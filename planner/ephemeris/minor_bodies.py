@@ -73,7 +73,7 @@ class _OnOrbit(VectorFunction):  # type: ignore[misc]  # skyfield ships no types
 
 
 def minor_body(ephemeris: Ephemeris, elements: Elements) -> Any:
-    """Give a body on its orbit as an object of skyfield, to be observed like a planet."""
+    """Return a body on its orbit as an object of skyfield, to be observed like a planet."""
     return ephemeris.body("Sun") + _OnOrbit(elements)
 
 
@@ -135,7 +135,7 @@ def observe_minor(
 
 
 def _columns(elements: Sequence[Elements]) -> Floats:
-    """Give the shape of N orbits, (5, N)."""
+    """Return the shape of N orbits, (5, N)."""
     rows = [
         (e.perihelion_au, e.eccentricity, e.argument_deg, e.node_deg, e.inclination_deg)
         for e in elements
@@ -193,7 +193,7 @@ def comet_magnitude(
     distance_au: FloatOrArray,
     sun_distance_au: FloatOrArray,
 ) -> FloatOrArray:
-    """Give the expected total magnitude of a comet.
+    """Return the expected total magnitude of a comet.
 
     Parameters
     ----------
@@ -227,7 +227,7 @@ def asteroid_magnitude(
     sun_distance_au: FloatOrArray,
     earth_sun_au: float,
 ) -> FloatOrArray:
-    """Give the expected V magnitude of a minor planet in the H, G system.
+    """Return the expected V magnitude of a minor planet in the H, G system.
 
     Parameters
     ----------
@@ -259,5 +259,5 @@ def asteroid_magnitude(
 
 
 def coma_arcmin(distance_au: FloatOrArray) -> FloatOrArray:
-    """Give how wide a coma of `COMA_KM` looks [arcmin] from a distance [au]."""
+    """Return how wide a coma of `COMA_KM` looks [arcmin] from a distance [au]."""
     return np.degrees(COMA_KM / (AU_KM * distance_au)) * 60.0  # type: ignore[no-any-return]

@@ -30,7 +30,7 @@ CLEAR_OF_SUN_DEG, CLEAR_OF_HORIZON_DEG = 25.0, 12.0
 def minor_at(
     target: Target, elements: Elements, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime
 ) -> Target:
-    """Give a comet or minor planet as it is at an instant.
+    """Return a comet or minor planet as it is at an instant.
 
     Parameters
     ----------

@@ -130,7 +130,7 @@ def _form_of(text: str) -> _Form | None:
 
 
 def _lines(text: str) -> Iterator[tuple[str, str]]:
-    """Give the lines of a file with their places, without a header that ends in dashes."""
+    """Return the lines of a file with their places, without a header that ends in dashes."""
     lines = text.splitlines()
     dashes = [n for n, line in enumerate(lines[:_HEADER_LINES]) if line.startswith("-----")]
     start = dashes[0] + 1 if dashes else 0
@@ -295,7 +295,7 @@ def _check(elements: Elements) -> None:
 
 
 def _brightest_mag(target: Target) -> float:
-    """Give a bound on how bright a body ever gets: at its perihelion, the Earth in line with it."""
+    """A bound on how bright a body ever gets: at its perihelion, the Earth in line with it."""
     elements = target.elements
     if elements is None or elements.absolute_mag is None:
         return -math.inf

@@ -59,7 +59,7 @@ class SkyGrid:
         return lit_fraction(self.moon_phase_deg)
 
     def between(self, start: datetime, end: datetime) -> SkyGrid:
-        """Give the part of the grid from one instant to another, both included.
+        """Return the part of the grid from one instant to another, both included.
 
         Parameters
         ----------
@@ -85,11 +85,11 @@ class SkyGrid:
         return replace(self, **arrays)
 
     def instant(self, step: int) -> datetime:
-        """Give the instant of a step (UTC), to the second."""
+        """Return the instant of a step (UTC), to the second."""
         return datetime.fromtimestamp(round(float(self.unix_s[step])), UTC)
 
     def spans(self, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
-        """Give the first and last step (UTC) of each run of True in an array ``(T,)``."""
+        """Return the first and last step (UTC) of each run of True in an array ``(T,)``."""
         edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
         return tuple(
             (self.instant(int(first)), self.instant(int(last) - 1))
@@ -97,16 +97,16 @@ class SkyGrid:
         )
 
     def every(self, stride: int) -> SkyGrid:
-        """Give the grid with only one step in so many, the first included."""
+        """Return the grid with only one step in so many, the first included."""
         arrays = {f.name: getattr(self, f.name)[::stride] for f in fields(self)[1:]}
         return replace(self, **arrays)
 
     def place(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> tuple[Floats, Floats]:
-        """Give true altitudes and azimuths of fixed targets at each step; see `altitudes`."""
+        """Return true altitudes and azimuths of fixed targets at each step; see `altitudes`."""
         return self.altitudes(ra_deg, dec_deg), self.azimuths(ra_deg, dec_deg)
 
     def altitudes(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
-        """Give the true altitudes of fixed targets at each step.
+        """Return the true altitudes of fixed targets at each step.
 
         Parameters
         ----------
@@ -134,7 +134,7 @@ class SkyGrid:
         return out
 
     def azimuths(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
-        """Give the azimuths of fixed targets at each step; parameters as for `altitudes`.
+        """Return the azimuths of fixed targets at each step; parameters as for `altitudes`.
 
         Returns
         -------
@@ -153,11 +153,11 @@ class SkyGrid:
         return out
 
     def moon_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
-        """Give the angles between fixed targets and the Moon's centre [deg], ``(N, T)``."""
+        """Return the angles between fixed targets and the Moon's centre [deg], ``(N, T)``."""
         return self._separations(ra_deg, dec_deg, self.moon_direction)
 
     def sun_separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
-        """Give the angles between fixed targets and the Sun's centre [deg], ``(N, T)``."""
+        """Return the angles between fixed targets and the Sun's centre [deg], ``(N, T)``."""
         return self._separations(ra_deg, dec_deg, self.sun_direction)
 
     def _separations(self, ra_deg: ArrayLike, dec_deg: ArrayLike, direction: Floats) -> Floats:
@@ -167,7 +167,7 @@ class SkyGrid:
         return out
 
     def _components(self, ra_deg: ArrayLike, dec_deg: ArrayLike, axis: Floats) -> Floats:
-        """Give how far the apparent unit vectors of targets reach along an axis ``(T, 3)``.
+        """Return how far the apparent unit vectors of targets reach along an axis ``(T, 3)``.
 
         Aberration adds the velocity to the unit vector. The sum's length is one plus its part
         along the target; what is neglected there is of the order of a milliarcsecond.
@@ -184,14 +184,14 @@ class SkyGrid:
 
 
 def unit_vectors(ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
-    """Give the unit vectors ``(N, 3)`` of places given as right ascension and declination [deg]."""
+    """The unit vectors ``(N, 3)`` of places given as right ascension and declination [deg]."""
     ra = np.radians(np.atleast_1d(np.asarray(ra_deg, dtype=np.float64)))
     dec = np.radians(np.atleast_1d(np.asarray(dec_deg, dtype=np.float64)))
     return np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=-1)
 
 
 def along(vectors: Floats, axes: Floats) -> Floats:
-    """Give the scalar products of two tracks of vectors ``(T, 3)``, ``(T,)``."""
+    """Return the scalar products of two tracks of vectors ``(T, 3)``, ``(T,)``."""
     return np.asarray(np.einsum("tj,tj->t", vectors, axes))
 
 

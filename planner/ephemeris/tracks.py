@@ -61,7 +61,7 @@ def track_night(ephemeris: Ephemeris, night: Night, step_minutes: float = 5.0) -
 
 
 def track_instants(ephemeris: Ephemeris, night: Night, instants: Sequence[datetime]) -> SkyGrid:
-    """Give the sky at chosen instants of a night instead of even steps.
+    """Return the sky at chosen instants of a night instead of even steps.
 
     Parameters
     ----------
@@ -165,5 +165,5 @@ def _directions(places: Floats) -> Floats:
 
 
 def _angles(first: Floats, second: Floats) -> Floats:
-    """Give the angles [deg] between two tracks of unit vectors, ``(T,)``."""
+    """Return the angles [deg] between two tracks of unit vectors, ``(T,)``."""
     return np.degrees(np.arccos(np.clip(along(first, second), -1.0, 1.0)))

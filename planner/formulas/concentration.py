@@ -53,7 +53,7 @@ class Core:
     light_share: tuple[float, float]
 
     def shares(self, mean_mag_arcsec2: Floats) -> tuple[Floats, Floats]:
-        """Give the share of area and of light for targets of this mean [mag/arcsec2]."""
+        """Return the share of area and of light for targets of this mean [mag/arcsec2]."""
         axis = np.interp(mean_mag_arcsec2, self.mean_mag_arcsec2, self.axis_share)
         return np.square(axis), np.interp(mean_mag_arcsec2, self.mean_mag_arcsec2, self.light_share)
 
@@ -72,7 +72,7 @@ CORES = (
 
 
 def core_mag(kinds: NDArray[np.str_], rating: Floats) -> Floats:
-    """Give how much brighter than typical the inner parts of targets are, from their ratings.
+    """Return how much brighter than typical the inner parts of targets are, from their ratings.
 
     Parameters
     ----------

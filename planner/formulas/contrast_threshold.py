@@ -34,7 +34,7 @@ EXPONENT_BRIGHT = (1.146, -0.0885)
 
 
 def ricco_product_sr(background_cd_m2: Numbers) -> Numbers:
-    """Give contrast times area for a patch that is too small to show a shape.
+    """Return contrast times area for a patch that is too small to show a shape.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def ricco_product_sr(background_cd_m2: Numbers) -> Numbers:
 
 
 def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
-    """Give the threshold contrast of a patch so large that its size no longer helps.
+    """Return the threshold contrast of a patch so large that its size no longer helps.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
 
 
 def threshold_luminance_cd_m2(*, background_cd_m2: Numbers, area_sr: Numbers) -> Numbers:
-    """Give the least luminance that must be added to a background to be noticed.
+    """Return the least luminance that must be added to a background to be noticed.
 
     Parameters
     ----------
@@ -94,7 +94,7 @@ def threshold_luminance_cd_m2(*, background_cd_m2: Numbers, area_sr: Numbers) ->
 
 
 def threshold_illuminance_lux(background_cd_m2: Numbers) -> Numbers:
-    """Give the faintest point of light that is noticed on a background.
+    """Return the faintest point of light that is noticed on a background.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def _conic(x: Numbers, coefficients: tuple[float, float, float, float, float]) -
 
 
 def _joining_exponent(background_cd_m2: Numbers) -> Numbers:
-    """Give q of eq. 42 to 44, taken where the lines cross so that the threshold has no step."""
+    """Return q of eq. 42 to 44, taken where the lines cross so that the threshold has no step."""
     decades = np.log10(background_cd_m2)
     middle = EXPONENT_MIDDLE[0] + EXPONENT_MIDDLE[1] * decades
     bright = EXPONENT_BRIGHT[0] + EXPONENT_BRIGHT[1] * decades

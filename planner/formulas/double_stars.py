@@ -20,14 +20,14 @@ HALF_OF_THE_LIGHT_MAG = 2.5 * np.log10(2.0)
 
 
 def companion_or_half(magnitude: Floats, companion_magnitude: Floats) -> Floats:
-    """Give the fainter star's magnitude; where unknown, that of half of the pair's light."""
+    """Return the fainter star's magnitude; where unknown, that of half of the pair's light."""
     return np.where(
         np.isnan(companion_magnitude), magnitude + HALF_OF_THE_LIGHT_MAG, companion_magnitude
     )
 
 
 def magnitude_difference(magnitude: Floats, companion_magnitude: Floats) -> Floats:
-    """Give by how much the companion is fainter than the primary.
+    """Return by how much the companion is fainter than the primary.
 
     Parameters
     ----------
@@ -48,7 +48,7 @@ def magnitude_difference(magnitude: Floats, companion_magnitude: Floats) -> Floa
 
 
 def aperture_limit_arcsec(aperture_mm: float, difference_mag: Floats) -> Floats:
-    """Give the closest separation at which an aperture [mm] shows a companion so much fainter.
+    """Return the closest separation at which an aperture [mm] shows a companion so much fainter.
 
     An unknown difference counts as none; see `planner.formulas.resolution.unequal_limit_arcsec`.
     """
@@ -56,7 +56,7 @@ def aperture_limit_arcsec(aperture_mm: float, difference_mag: Floats) -> Floats:
 
 
 def air_limit_arcsec(seeing_step: int, altitude_deg: Floats) -> Floats:
-    """Give the closest separation that the air leaves apart.
+    """Return the closest separation that the air leaves apart.
 
     Parameters
     ----------
@@ -74,5 +74,5 @@ def air_limit_arcsec(seeing_step: int, altitude_deg: Floats) -> Floats:
 
 
 def parting_margin_dex(separation_arcsec: Floats | float, limit_arcsec: Floats) -> Floats:
-    """Give how far a gap exceeds what is parted, on the scale of the eye's margins [dex]."""
+    """Return how far a gap exceeds what is parted, on the scale of the eye's margins [dex]."""
     return np.asarray(PARTING_SLOPE * np.log10(separation_arcsec / limit_arcsec))

@@ -16,7 +16,7 @@ OZONE_MAG = 0.016
 
 
 def air_mass(altitude_deg: Numbers) -> Numbers:
-    """Give the air that light crosses, in units of the zenith's.
+    """Return the air that light crosses, in units of the zenith's.
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ def air_mass(altitude_deg: Numbers) -> Numbers:
 
 
 def extinction_mag_at(elevation_m: Numbers) -> Numbers:
-    """Give the usual extinction of clear air by elevation.
+    """Return the usual extinction of clear air by elevation.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def extinction_mag_at(elevation_m: Numbers) -> Numbers:
 
 
 def extinction_loss_mag(*, altitude_deg: Numbers, extinction_mag: Numbers) -> Numbers:
-    """Give the light lost between the top of the air and the observer.
+    """Return the light lost between the top of the air and the observer.
 
     Parameters
     ----------

@@ -100,13 +100,13 @@ DARK_SKY_MAG_ARCSEC2 = 20.5  # where the second range takes over: our choice
 
 
 def scotopic_sensitivity(wavelength_nm: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Give the dark-adapted eye's sensitivity, 1 at its peak near 507 nm, by wavelength [nm]."""
+    """Return the dark-adapted eye's sensitivity, 1 at its peak near 507 nm, by wavelength [nm]."""
     return np.asarray(np.interp(wavelength_nm, _WAVELENGTH_NM, _SCOTOPIC))
 
 
 @cache
 def sky_passed(filter_kind: FilterKind | None) -> float:
-    """Give the share of the night sky's light that a filter passes; 1 without a filter."""
+    """Return the share of the night sky's light that a filter passes; 1 without a filter."""
     if filter_kind in BANDS:
         return (1.0 - SKY_LINE_SHARE) * _continuum_passed(filter_kind)
     return _grey_passed(filter_kind)
@@ -114,7 +114,7 @@ def sky_passed(filter_kind: FilterKind | None) -> float:
 
 @cache
 def target_passed(filter_kind: FilterKind | None, light: Spectrum) -> float:
-    """Give the share of a target's light that a filter passes.
+    """Return the share of a target's light that a filter passes.
 
     Parameters
     ----------
@@ -180,7 +180,7 @@ def lifts_light(filter_kind: FilterKind, light: Spectrum) -> bool:
 def filter_exit_pupil_range_mm(
     filter_kind: FilterKind, *, sky_mag_arcsec2: float
 ) -> tuple[float, float] | None:
-    """Give the exit pupils [mm] that serve a filter under a sky [mag/arcsec2]; None for any."""
+    """Return the exit pupils [mm] that serve a filter under a sky [mag/arcsec2]; None for any."""
     if filter_kind not in EXIT_PUPILS_MM:
         return None
     bright, dark = EXIT_PUPILS_MM[filter_kind]
@@ -192,7 +192,7 @@ def _grey_passed(filter_kind: FilterKind | None) -> float:
 
 
 def _continuum_passed(filter_kind: FilterKind) -> float:
-    """Give the share of flat continuum that the eye gets through a band."""
+    """Return the share of flat continuum that the eye gets through a band."""
     band = BANDS[filter_kind]
     grid_nm = np.arange(380.0, 700.0, 0.5) + 0.25
     weight = scotopic_sensitivity(grid_nm)
@@ -201,7 +201,7 @@ def _continuum_passed(filter_kind: FilterKind) -> float:
 
 
 def _lines_passed(filter_kind: FilterKind, light: Spectrum) -> float:
-    """Give the share of the light in a nebula's lines that the eye gets through a band."""
+    """Return the share of the light in a nebula's lines that the eye gets through a band."""
     band = BANDS[filter_kind]
     lines_nm = np.array(list(LINES[light]))
     seen = np.array(list(LINES[light].values())) * scotopic_sensitivity(lines_nm)

@@ -17,7 +17,7 @@ MOON_SET_ALTITUDE_DEG = -1.0
 
 
 def scattering_air_mass(altitude_deg: Numbers) -> Numbers:
-    """Give the air mass that the moonlight and airglow models use: 1 overhead, 5 at the horizon.
+    """Return the air mass that the moonlight and airglow models use: 1 overhead, 5 at the horizon.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def scattering_air_mass(altitude_deg: Numbers) -> Numbers:
 
 
 def moon_illuminance(phase_angle_deg: Numbers) -> Numbers:
-    """Give the Moon's light above the air.
+    """Return the Moon's light above the air.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def moon_illuminance(phase_angle_deg: Numbers) -> Numbers:
 
 
 def moon_scattering(separation_deg: Numbers) -> Numbers:
-    """Give how much moonlight the air sends to the side.
+    """Return how much moonlight the air sends to the side.
 
     Parameters
     ----------
@@ -95,7 +95,7 @@ def moonlight_cd_m2(
     moon_separation_deg: Numbers,
     moon_phase_angle_deg: Numbers,
 ) -> Numbers:
-    """Give the luminance that the Moon adds to the sky.
+    """Return the luminance that the Moon adds to the sky.
 
     Parameters
     ----------
@@ -130,7 +130,7 @@ def moonlight_cd_m2(
 
 
 def _risen(moon_altitude_deg: Numbers) -> Numbers:
-    """Give 0 for a Moon that is set, 1 for one that is well up, and a smooth curve between."""
+    """Return 0 for a Moon that is set, 1 for one that is well up, and a smooth curve between."""
     span_deg = MOON_FULL_EFFECT_ALTITUDE_DEG - MOON_SET_ALTITUDE_DEG
     part: Numbers = np.clip((moon_altitude_deg - MOON_SET_ALTITUDE_DEG) / span_deg, 0.0, 1.0)
     return part * part * (3.0 - 2.0 * part)

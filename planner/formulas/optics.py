@@ -35,7 +35,7 @@ def magnification(
     *,
     amplification: Numbers = 1.0,
 ) -> Numbers:
-    """Give the power of a telescope with an eyepiece.
+    """Return the power of a telescope with an eyepiece.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def magnification(
 
 
 def exit_pupil_mm(aperture_mm: Numbers, magnification: Numbers) -> Numbers:
-    """Give the diameter of the beam that leaves the eyepiece [mm].
+    """Return the diameter of the beam that leaves the eyepiece [mm].
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def exit_pupil_mm(aperture_mm: Numbers, magnification: Numbers) -> Numbers:
 def effective_aperture_mm(
     aperture_mm: Numbers, magnification: Numbers, *, pupil_mm: Numbers
 ) -> Numbers:
-    """Give the aperture that still lights the eye: an exit pupil wider than the eye's is cut.
+    """Return the aperture that still lights the eye: an exit pupil wider than the eye's is cut.
 
     Parameters
     ----------
@@ -112,7 +112,7 @@ def effective_aperture_mm(
 def longest_useful_focal_length_mm(
     focal_ratio: Numbers, pupil_mm: Numbers, *, amplification: Numbers = 1.0
 ) -> Numbers:
-    """Give the longest eyepiece that wastes no light [mm].
+    """Return the longest eyepiece that wastes no light [mm].
 
     Parameters
     ----------
@@ -135,7 +135,7 @@ def longest_useful_focal_length_mm(
 def true_field_from_stop_deg(
     field_stop_mm: Numbers, telescope_focal_length_mm: Numbers, *, amplification: Numbers = 1.0
 ) -> Numbers:
-    """Give the field on the sky that a field stop lets through.
+    """Return the field on the sky that a field stop lets through.
 
     Parameters
     ----------
@@ -167,7 +167,7 @@ def true_field_from_stop_deg(
 
 
 def field_stop_from_apparent_mm(focal_length_mm: Numbers, apparent_field_deg: Numbers) -> Numbers:
-    """Give the field stop [mm] that focal length [mm] and apparent field [deg] imply.
+    """Return the field stop [mm] that focal length [mm] and apparent field [deg] imply.
 
     Notes
     -----
@@ -184,7 +184,7 @@ def field_stop_from_apparent_mm(focal_length_mm: Numbers, apparent_field_deg: Nu
 
 
 def transit_time_s(true_field_deg: Numbers, declination_deg: Numbers) -> Numbers:
-    """Give the time in which a star drifts through the middle of a field that stands still.
+    """Return the time in which a star drifts through the middle of a field that stands still.
 
     Parameters
     ----------

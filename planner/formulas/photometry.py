@@ -22,7 +22,7 @@ _LN_10_OVER_2_5 = np.log(10.0) / 2.5
 
 
 def light_ratio(magnitudes: Numbers) -> Numbers:
-    """Give the share of light that is left after a loss of so many magnitudes (Pogson's scale)."""
+    """The share of light that is left after a loss of so many magnitudes (Pogson's scale)."""
     # exp is several times faster than a power of ten, and the sky takes millions of these.
     ratio: Numbers = np.exp(-_LN_10_OVER_2_5 * magnitudes)
     return ratio
@@ -60,7 +60,7 @@ def star_mag(illuminance_lux: Numbers) -> Numbers:
 
 
 def naked_eye_limit_mag(sky_mag_arcsec2: Numbers) -> Numbers:
-    """Give the faintest star that the naked eye sees overhead.
+    """Return the faintest star that the naked eye sees overhead.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def naked_eye_limit_mag(sky_mag_arcsec2: Numbers) -> Numbers:
 
 
 def sky_mag_from_naked_eye_limit(limit_mag: Numbers) -> Numbers:
-    """Give the sky [mag/arcsec2] under which the naked eye reaches a magnitude.
+    """Return the sky [mag/arcsec2] under which the naked eye reaches a magnitude.
 
     The inverse of `naked_eye_limit_mag`; NaN from magnitude 7.93 on, which no sky allows.
     """

@@ -20,7 +20,7 @@ SHADOW_OF_PUPIL = 0.35
 
 
 def dark_pupil_mm(age_years: Numbers) -> Numbers:
-    """Give the mean diameter of the dark-adapted pupil.
+    """Return the mean diameter of the dark-adapted pupil.
 
     Parameters
     ----------

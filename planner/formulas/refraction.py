@@ -26,7 +26,7 @@ _FADE_TO_DEG = -2.0
 
 
 def standard_pressure_hpa(elevation_m: FloatOrArray) -> FloatOrArray:
-    """Give the usual air pressure at an elevation.
+    """Return the usual air pressure at an elevation.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def refraction_deg(
     pressure_hpa: float = STANDARD_PRESSURE_HPA,
     temperature_c: float = STANDARD_TEMPERATURE_C,
 ) -> FloatOrArray:
-    """Give the refraction of something at a true altitude.
+    """Return the refraction of something at a true altitude.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def refraction_deg(
 def apparent_altitude_deg(
     true_altitude_deg: FloatOrArray, *, elevation_m: float = 0.0
 ) -> FloatOrArray:
-    """Give the altitude at which something is seen, in the usual air of a site at 10 deg C.
+    """Return the altitude at which something is seen, in the usual air of a site at 10 deg C.
 
     Parameters
     ----------

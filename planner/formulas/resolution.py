@@ -22,7 +22,7 @@ COMFORTABLE_ARCMIN = 4.0  # without straining for it (common practice)
 
 
 def rayleigh_limit_arcsec(aperture_mm: Numbers) -> Numbers:
-    """Give the separation at which one star stands on the other's first dark ring [arcsec].
+    """Return the separation at which one star stands on the other's first dark ring [arcsec].
 
     In the middle of the visible light, 550 nm; `aperture_mm` is that of the telescope [mm].
 
@@ -35,7 +35,7 @@ def rayleigh_limit_arcsec(aperture_mm: Numbers) -> Numbers:
 
 
 def dawes_limit_arcsec(aperture_mm: Numbers) -> Numbers:
-    """Give the closest pair of equal stars near magnitude 6 seen as two in good air [arcsec].
+    """Return the closest pair of equal stars near magnitude 6 seen as two in good air [arcsec].
 
     References
     ----------
@@ -46,7 +46,7 @@ def dawes_limit_arcsec(aperture_mm: Numbers) -> Numbers:
 
 
 def unequal_limit_arcsec(aperture_mm: Numbers, magnitude_difference: Numbers) -> Numbers:
-    """Give the closest separation at which a fainter companion is commonly seen.
+    """Return the closest separation at which a fainter companion is commonly seen.
 
     Parameters
     ----------
@@ -78,7 +78,7 @@ def unequal_limit_arcsec(aperture_mm: Numbers, magnitude_difference: Numbers) ->
 def power_to_split(
     separation_arcsec: Numbers, *, eye_limit_arcmin: Numbers = EYE_LIMIT_ARCMIN
 ) -> Numbers:
-    """Give the power that opens a pair to the eye's limit.
+    """Return the power that opens a pair to the eye's limit.
 
     Parameters
     ----------

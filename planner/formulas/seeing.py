@@ -53,7 +53,7 @@ def antoniadi_step(text: str) -> int:
 
 
 def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Numbers) -> Numbers:
-    """Give the diameter of a star's image that the air makes.
+    """Return the diameter of a star's image that the air makes.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Numbers) -
 def seeing_power_cap(
     step: int | NDArray[np.intp], *, altitude_deg: Numbers, aperture_mm: Numbers
 ) -> Numbers:
-    """Give the highest power that is worth using.
+    """Return the highest power that is worth using.
 
     Parameters
     ----------
@@ -99,7 +99,7 @@ def seeing_power_cap(
 
 
 def least_disc_power(diameter_arcsec: Numbers) -> Numbers:
-    """Give the power from which a small planetary or an outer planet looks unlike a star.
+    """Return the power from which a small planetary or an outer planet looks unlike a star.
 
     Parameters
     ----------
@@ -115,7 +115,7 @@ def least_disc_power(diameter_arcsec: Numbers) -> Numbers:
 
 
 def _steadiness(altitude_deg: Numbers) -> Numbers:
-    """Give how small a star's image at the zenith is beside the one at an altitude, 0 .. 1."""
+    """Return how small a star's image at the zenith is beside the one at an altitude, 0 .. 1."""
     above_deg = np.maximum(altitude_deg, LOWEST_ALTITUDE_DEG)
     steadiness: Numbers = np.power(np.sin(np.radians(above_deg)), SEEING_AIR_MASS_EXPONENT)
     return steadiness

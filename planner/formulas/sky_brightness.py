@@ -11,7 +11,7 @@ from targets.arrays import Numbers
 
 
 def glow_over_zenith(*, altitude_deg: Numbers, extinction_mag: Numbers) -> Numbers:
-    """Give how much brighter a moonless sky is than its zenith.
+    """Return how much brighter a moonless sky is than its zenith.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ def sky_luminance_cd_m2(
     moon_separation_deg: Numbers,
     moon_phase_angle_deg: Numbers,
 ) -> Numbers:
-    """Give the luminance of the sky behind a target, so that dusk, Moon and altitude act smoothly.
+    """The luminance of the sky behind a target, so that dusk, Moon and altitude act smoothly.
 
     Parameters
     ----------
@@ -119,7 +119,7 @@ def twilight_cd_m2(
     sun_altitude_deg: Numbers,
     sun_separation_deg: Numbers,
 ) -> Numbers:
-    """Give the luminance that the Sun adds to the sky.
+    """Return the luminance that the Sun adds to the sky.
 
     Parameters
     ----------

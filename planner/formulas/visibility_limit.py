@@ -35,7 +35,7 @@ GRADES = (Grade.UNLIKELY, Grade.VERY_HARD, Grade.HARD, Grade.FAIR, Grade.EASY, G
 
 
 def ellipse_area_arcmin2(*, major_arcmin: Numbers, minor_arcmin: Numbers) -> Numbers:
-    """Give the area [arcmin2] of an ellipse from its full axes [arcmin]."""
+    """Return the area [arcmin2] of an ellipse from its full axes [arcmin]."""
     return np.pi / 4.0 * major_arcmin * minor_arcmin
 
 
@@ -65,7 +65,7 @@ def light_gain(
     transmission: Numbers = 1.0,
     obstruction_ratio: Numbers = 0.0,
 ) -> Numbers:
-    """Give the brightness of a surface through a telescope over that with the naked eye.
+    """Return the brightness of a surface through a telescope over that with the naked eye.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def extended_margin_dex(
     sky_passed: Numbers = 1.0,
     field_factor: Numbers = FIELD_FACTOR,
 ) -> Numbers:
-    """Give how far a target with an area is above the eye's threshold.
+    """Return how far a target with an area is above the eye's threshold.
 
     Parameters
     ----------
@@ -160,7 +160,7 @@ def stellar_limit_mag(
     sky_passed: Numbers = 1.0,
     field_factor: Numbers = FIELD_FACTOR,
 ) -> Numbers:
-    """Give the faintest star seen through a telescope.
+    """Return the faintest star seen through a telescope.
 
     Parameters
     ----------
@@ -185,7 +185,7 @@ def stellar_limit_mag(
 
 
 def star_margin_dex(*, magnitude: Numbers, limit_mag: Numbers) -> Numbers:
-    """Give how far a star is above the limit.
+    """Return how far a star is above the limit.
 
     Parameters
     ----------
@@ -220,5 +220,5 @@ def grade_codes(margin_dex: Numbers) -> NDArray[np.intp]:
 
 
 def grade_word(margin_dex: float | None) -> Grade:
-    """Give the grade of one margin [dex]; None or NaN when the brightness is unknown."""
+    """Return the grade of one margin [dex]; None or NaN when the brightness is unknown."""
     return Grade.UNKNOWN if margin_dex is None else GRADES[int(grade_codes(margin_dex))]

@@ -110,7 +110,7 @@ _REFERENCE_GAIN = light_gain(
 
 
 def _passed(filtered: Numbers, share: float) -> Numbers:
-    """Give a filter's share where it is in (1) and 1 where it is not (0)."""
+    """Return a filter's share where it is in (1) and 1 where it is not (0)."""
     return 1.0 + filtered * (share - 1.0)
 
 

@@ -43,7 +43,7 @@ class GlassChoice:
 
 
 def find_leanings(uses: Iterable[GlassChoice]) -> tuple[Leaning, ...]:
-    """Give what is preferred or avoided on each class of target.
+    """Return what is preferred or avoided on each class of target.
 
     Parameters
     ----------

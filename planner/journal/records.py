@@ -220,15 +220,15 @@ def new_session(site: Site, evening: date, start: datetime, *, observer: str) ->
 
 
 def seeing_at(entry: JournalEntry, session: JournalSession) -> str | None:
-    """Give the seeing at a look: its own, else the session's."""
+    """Return the seeing at a look: its own, else the session's."""
     return session.seeing if entry.seeing is None else entry.seeing
 
 
 def transparency_at(entry: JournalEntry, session: JournalSession) -> int | None:
-    """Give the transparency at a look: its own, else the session's."""
+    """Return the transparency at a look: its own, else the session's."""
     return session.transparency if entry.transparency is None else entry.transparency
 
 
 def new_id() -> str:
-    """Give an id that nothing else has: 32 hexadecimal digits."""
+    """Return an id that nothing else has: 32 hexadecimal digits."""
     return uuid.uuid4().hex

@@ -85,7 +85,7 @@ def journal_report(
 
 
 def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession]) -> pd.DataFrame:
-    """Give the entries as a frame.
+    """Return the entries as a frame.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession
 
 
 def _categories(values: Iterable[str]) -> pd.Categorical:
-    """Give texts as categories in the order in which they come; pandas would sort them first."""
+    """Return texts as categories in the order in which they come; pandas would sort them first."""
     numbers: dict[str, int] = defaultdict(count().__next__)
     codes = np.fromiter(map(numbers.__getitem__, values), dtype=np.intp)
     return pd.Categorical.from_codes(codes, categories=pd.Index(list(numbers), dtype=object))

@@ -23,10 +23,10 @@ class Case:
     altitude_deg: float
 
     def value(self, part: str, column: int) -> float:
-        """Give a part of the score; those alike for all targets are stored once."""
+        """Return a part of the score; those alike for all targets are stored once."""
         array = self.ratings.parts[part]
         return float(array[self.row if len(array) > 1 else 0, column])
 
     def margin_dex(self, column: int) -> float:
-        """Give the margin over the eye's threshold [dex]; NaN when unknown."""
+        """Return the margin over the eye's threshold [dex]; NaN when unknown."""
         return float(self.ratings.margin_dex[self.row, column])

@@ -47,6 +47,6 @@ def leaning_codes(
 
 
 def leaning_part(codes: Codes, leanings: Sequence[Leaning]) -> Floats:
-    """Give what each score is multiplied by, 1 where there is no leaning; shape (N, K)."""
+    """Return what each score is multiplied by, 1 where there is no leaning; shape (N, K)."""
     factors = np.array([*(leaning.factor for leaning in leanings), 1.0])
     return np.asarray(factors[codes])  # the last one is what NO_LEANING points to

@@ -101,7 +101,7 @@ class Ratings:
     leaning_code: NDArray[np.intp] | None = None
 
     def leaning(self, row: int, column: int) -> Leaning | None:
-        """Give what the observer's experience says of a target in a train."""
+        """Return what the observer's experience says of a target in a train."""
         if self.leaning_code is None or self.leaning_code[row, column] == NO_LEANING:
             return None
         return self.leanings[int(self.leaning_code[row, column])]

@@ -19,7 +19,7 @@ from targets.model import Kind
 
 
 def grade_of(case: Case, column: int) -> Grade:
-    """Give the grade of a train's view."""
+    """Return the grade of a train's view."""
     return GRADES[int(grade_codes(case.margin_dex(column)))]
 
 
@@ -63,7 +63,7 @@ def size_words(arcmin: float) -> str:
 
 
 def in_field(case: Case, column: int) -> str:
-    """Give size and field, such as ``190' in 104'``; empty when the size is unknown."""
+    """Return size and field, such as ``190' in 104'``; empty when the size is unknown."""
     size = case.target.major_arcmin
     if size is None:
         return ""
@@ -91,7 +91,7 @@ def _framing(case: Case, column: int) -> str:
 
 
 def suits(case: Case, column: int) -> str:
-    """Give the exit pupils that suit the target in a train; if the air forbids them, say so."""
+    """Return the exit pupils that suit the target in a train; if the air forbids them, say so."""
     asked = case.ratings.exit_pupils
     low, high, borne = (
         values[case.row, column]
@@ -122,7 +122,7 @@ def _power(case: Case, column: int) -> str:
 
 
 def filter_gain_mag(case: Case, column: int) -> float | None:
-    """Give what the filter lifts the contrast by [mag]; None without one that is worth it."""
+    """Return what the filter lifts the contrast by [mag]; None without one that is worth it."""
     if case.table.trains[column].filter is None:
         return None
     gain = case.margin_dex(column) - case.margin_dex(int(case.table.unfiltered[column]))
@@ -205,7 +205,7 @@ def _drifts(case: Case, column: int) -> str:
 
 
 def held_s(case: Case, column: int) -> float:
-    """Give how long the field holds the target in an undriven telescope [s]."""
+    """Return how long the field holds the target in an undriven telescope [s]."""
     drift = case.ratings.drift_s
     return float(drift[case.row if len(drift) > 1 else 0, column])
 

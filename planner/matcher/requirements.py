@@ -61,7 +61,7 @@ def wanted_exit_pupil_mm(
     conditions: Conditions,
     preferences: Preferences,
 ) -> Floats:
-    """Give the smallest exit pupil that costs little of the eye's margin, for each glow.
+    """Return the smallest exit pupil that costs little of the eye's margin, for each glow.
 
     Parameters
     ----------
@@ -119,7 +119,7 @@ def exit_pupils_asked(
     conditions: Conditions,
     preferences: Preferences,
 ) -> ExitPupils:
-    """Give the exit pupils that suit each target in each train.
+    """Return the exit pupils that suit each target in each train.
 
     Parameters
     ----------
@@ -175,7 +175,7 @@ def exit_pupils_asked(
 
 
 def _comfortable(target_table: TargetTable, telescope: Telescope) -> Floats:
-    """Give the largest exit pupil that shows a pair comfortably apart [mm], 0 for others (N, 1)."""
+    """The largest exit pupil that shows a pair comfortably apart [mm], 0 for others (N, 1)."""
     separation_arcsec = 60.0 * target_table.major_arcmin
     comfortable = np.zeros(len(target_table))
     rows = (target_table.kinds == str(Kind.DOUBLE_STAR)) & (separation_arcsec > 0.0)
@@ -186,7 +186,7 @@ def _comfortable(target_table: TargetTable, telescope: Telescope) -> Floats:
 
 
 def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:
-    """Give ideal low, ideal high, ok low, ok high for each class and filter, (C, F, 4) [mm].
+    """Return ideal low, ideal high, ok low, ok high for each class and filter, (C, F, 4) [mm].
 
     A filter without a range of its own in a class keeps the class's, cut to what serves the
     filter.
@@ -216,7 +216,7 @@ def power_limits(
     conditions: Conditions,
     preferences: Preferences,
 ) -> tuple[Floats, Floats]:
-    """Give the least power that shows each target for what it is, and the most that the air bears.
+    """The least power that shows each target for what it is, and the most that the air bears.
 
     Returns
     -------
@@ -242,7 +242,7 @@ def power_limits(
 def fill_limits(
     target_table: TargetTable, preferences: Preferences
 ) -> tuple[Floats, Floats, Floats]:
-    """Give the ideal range of long axis over true field and the largest that fits, each (N, 1).
+    """Return the ideal range of long axis over true field and the largest that fits, each (N, 1).
 
     NaN where framing does not matter.
     """

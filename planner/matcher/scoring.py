@@ -133,7 +133,7 @@ def power_part(magnification: Floats, *, least: Floats, most: Floats) -> Floats:
 
 
 def seen_well(margin_dex: Floats) -> Floats:
-    """Give the chance to see a target well.
+    """Return the chance to see a target well.
 
     Parameters
     ----------

@@ -68,7 +68,7 @@ def _leaning(case: Case, column: int) -> str:
 
 
 def _decider(case: Case, column: int) -> str:
-    """Give what the filter gains, whether a pair is split, what the air bears, or what suits."""
+    """Return what the filter gains, whether a pair is split, what the air bears, or what suits."""
     gain_mag = filter_gain_mag(case, column)
     if gain_mag is not None:
         return f"filter gains {gain_mag:.1f} mag"

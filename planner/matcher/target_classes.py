@@ -94,7 +94,7 @@ class TargetTable:
         return len(self.class_code)
 
     def of_rows(self, rows: NDArray[np.intp]) -> TargetTable:
-        """Give some of the targets."""
+        """Return some of the targets."""
         return TargetTable(*(getattr(self, item.name)[rows] for item in fields(self)))
 
 

@@ -57,7 +57,7 @@ def make_trains(telescope: Telescope, kit: Kit, *, with_filters: bool = True) ->
 
 
 def zoom_settings(eyepiece: Eyepiece) -> tuple[tuple[float, float], ...]:
-    """Give the focal lengths [mm] at which to use an eyepiece, each with its apparent field [deg].
+    """The focal lengths [mm] at which to use an eyepiece, each with its apparent field [deg].
 
     Both ends of a zoom, and as few steps of one ratio between as keep it at or below 1.35; the
     apparent field runs straight from end to end.
@@ -101,7 +101,7 @@ def _assemble(
 def _seen_image(
     eyepiece: Eyepiece, setting: tuple[float, float], amplifier: Amplifier | None
 ) -> tuple[float, bool]:
-    """Give the diameter of the telescope's image that is seen [mm], and whether it is exact."""
+    """Return the diameter of the telescope's image that is seen [mm], and whether it is exact."""
     is_exact = eyepiece.field_stop_mm is not None
     implied_mm = float(field_stop_from_apparent_mm(*setting))
     stop_mm = eyepiece.field_stop_mm or min(implied_mm, LARGEST_FIELD_STOP_MM[eyepiece.barrel])
@@ -118,7 +118,7 @@ def _misfits(
     amplifier: Amplifier | None,
     filter_: Filter | None,
 ) -> Iterator[str]:
-    """Give a sentence for every pair of parts that does not fit."""
+    """Return a sentence for every pair of parts that does not fit."""
     first = amplifier or eyepiece
     if not _takes(telescope, first.barrel):
         yield _no_way_in(telescope, first)

@@ -17,17 +17,17 @@ from planner.model.plan import Grade, View
 
 
 def best_view(case: Case) -> View:
-    """Give the view through the train that rates best, with what the runner-up lacks."""
+    """Return the view through the train that rates best, with what the runner-up lacks."""
     return view_through(case, best_column(case))
 
 
 def best_column(case: Case) -> int:
-    """Give the column of the train that rates best for a target."""
+    """Return the column of the train that rates best for a target."""
     return int(np.argmax(case.ratings.score[case.row]))
 
 
 def view_through(case: Case, column: int) -> View:
-    """Give the view through one train, with what the best of the others lacks beside it.
+    """Return the view through one train, with what the best of the others lacks beside it.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def view_through(case: Case, column: int) -> View:
 
 
 def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:
-    """Give the views through all trains, best first, those that cannot be put together last.
+    """Return the views through all trains, best first, those that cannot be put together last.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:
 
 
 def _runner_up(case: Case, winner: int) -> int | None:
-    """Give the best column with another eyepiece or amplifier, None if there is none."""
+    """Return the best column with another eyepiece or amplifier, None if there is none."""
     trains = case.table.trains
 
     def glass(column: int) -> tuple[str, str | None]:

@@ -59,7 +59,7 @@ class Moment:
     seeing_step: int
 
     def of_rows(self, rows: NDArray[np.intp]) -> Moment:
-        """Give the sky behind some of the targets."""
+        """Return the sky behind some of the targets."""
         return Moment(
             self.altitude_deg[rows], self.sky_cd_m2[rows], self.loss_mag[rows], self.seeing_step
         )
@@ -78,7 +78,7 @@ class Lens:
     aperture_mm: float
 
     def of_rows(self, rows: NDArray[np.intp]) -> Lens:
-        """Give what serves these targets."""
+        """Return what serves these targets."""
         if len(self.magnification) == 1:
             return self
         return Lens(
@@ -99,7 +99,7 @@ class Lens:
 
 
 def lens_of(table: TrainTable, telescope: Telescope, pupil_mm: float) -> Lens:
-    """Give power, gain and filter of each train, shape (1, K), for an eye's pupil [mm]."""
+    """Return power, gain and filter of each train, shape (1, K), for an eye's pupil [mm]."""
     gain = light_gain(
         exit_pupil_mm=table.exit_pupil_mm,
         pupil_mm=pupil_mm,
@@ -117,7 +117,7 @@ def lens_of(table: TrainTable, telescope: Telescope, pupil_mm: float) -> Lens:
 def plain_lens(
     telescope: Telescope, *, exit_pupil_mm: Floats, pupil_mm: float, filter_code: int = 0
 ) -> Lens:
-    """Give the same for exit pupils of shape (K,) [mm], whatever eyepiece makes them."""
+    """Return the same for exit pupils of shape (K,) [mm], whatever eyepiece makes them."""
     gain = light_gain(
         exit_pupil_mm=exit_pupil_mm,
         pupil_mm=pupil_mm,
@@ -135,7 +135,7 @@ def plain_lens(
 def margins_dex(
     target_table: TargetTable, moment: Moment, lens: Lens, preferences: Preferences
 ) -> Floats:
-    """Give the margin of N targets over the eye's threshold.
+    """Return the margin of N targets over the eye's threshold.
 
     Parameters
     ----------
@@ -176,7 +176,7 @@ def margins_dex(
 
 
 def whole_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
-    """Give the margin of N targets as even glows; arguments and result as in `margins_dex`."""
+    """Return the margin of N targets as even glows; arguments and result as in `margins_dex`."""
     return _glow(_scene(target_table, moment, lens, np.arange(len(target_table))))
 
 
@@ -206,7 +206,7 @@ class _Scene:
         return np.asarray(_TARGET_PASSED[self.light_code, self.lens.filter_code])
 
     def core(self, core: Core, rows: NDArray[np.intp]) -> _Scene:
-        """Give the bright inner parts of some of the targets."""
+        """Return the bright inner parts of some of the targets."""
         area_share, light_share = core.shares(self.brightness[rows])
         return replace(
             self,
@@ -267,7 +267,7 @@ def _point(scene: _Scene) -> Floats:
 
 
 def _star(scene: _Scene, fainter_mag: Floats | float) -> Floats:
-    """Give the margin of a point this much fainter than the whole target."""
+    """Return the margin of a point this much fainter than the whole target."""
     limit = stellar_limit_mag(
         sky_cd_m2=scene.sky_cd_m2,
         magnification=scene.lens.magnification,

@@ -31,7 +31,7 @@ class Faults:
     def attempt(
         self, read: Callable[Given, Value], *given: Given.args, **named: Given.kwargs
     ) -> Value:
-        """Give what a reading gives; when it cannot, note its faults for `check` to raise."""
+        """Return what a reading gives; when it cannot, note its faults for `check` to raise."""
         try:
             return read(*given, **named)
         except ValueError as error:

@@ -27,10 +27,10 @@ class RedSpot:
     drift_deg_per_month: float = 0.0
 
     def longitude_at(self, instant: datetime) -> float:
-        """Give the longitude it should have at an instant (aware) [deg], 0 .. 360."""
+        """Return the longitude it should have at an instant (aware) [deg], 0 .. 360."""
         return (self.longitude_deg + self.drift_deg_per_month * self.age_months(instant)) % 360.0
 
     def age_months(self, instant: datetime) -> float:
-        """Give how long ago it was measured [months]."""
+        """Return how long ago it was measured [months]."""
         measured = datetime.combine(self.on, time(), tzinfo=UTC)
         return (instant - measured) / timedelta(days=DAYS_PER_MONTH)

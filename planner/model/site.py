@@ -52,7 +52,7 @@ class Site:
         return ZoneInfo(self.timezone)
 
     def horizon_altitude_deg(self, azimuth_deg: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Give the altitude of the skyline toward an azimuth.
+        """Return the altitude of the skyline toward an azimuth.
 
         Parameters
         ----------

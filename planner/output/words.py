@@ -96,7 +96,7 @@ def heading(night: Night, circumstances: Circumstances) -> list[str]:
 
 
 def heading_facts(night: Night, circumstances: Circumstances) -> list[tuple[str, str]]:
-    """Give the same as names and texts, without the date."""
+    """Return the same as names and texts, without the date."""
     site, observer = night.site, circumstances.observer
     pupil = f"{circumstances.conditions.pupil_mm:.1f} mm ({observer.pupil_source})"
     facts = [
@@ -187,7 +187,7 @@ TOLD_LOSS = 0.1
 
 
 def slack_words(slack: Slack, site: Site) -> str:
-    """Give a clause: ``now or never: sinks below 20 deg at 19:12``; ``40 min to spare``.
+    """Return a clause: ``now or never: sinks below 20 deg at 19:12``; ``40 min to spare``.
 
     What comes back in the same session is not the last chance: ``nears the zenith at 17:52, back
     at 19:15``.

@@ -37,7 +37,7 @@ def session_of(
     step_min: float,
     most_looks: int | None,
 ) -> Session:
-    """Give what the ordering has to know of a session.
+    """Return what the ordering has to know of a session.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def session_of(
 
 
 def _cooling_min(night: Night, start: datetime) -> float:
-    """Give how long after its start a session has no high power: the telescope is out at sunset."""
+    """How long after its start a session has no high power: the telescope is out at sunset."""
     if night.sunset is None:
         return 0.0
     return max(COOLING_MIN - max((start - night.sunset) / timedelta(minutes=1), 0.0), 0.0)
@@ -100,7 +100,7 @@ def best_trains(
 def candidates_of(
     roster: Roster, circumstances: Circumstances, columns: Codes, share: Floats
 ) -> Candidates:
-    """Give the targets of a roster, each in one train, as candidates for a look.
+    """Return the targets of a roster, each in one train, as candidates for a look.
 
     Parameters
     ----------
@@ -141,6 +141,6 @@ def candidates_of(
 
 
 def _sun_limits(roster: Roster, preferences: Preferences) -> Floats:
-    """Give how far down each target wants the Sun [deg]."""
+    """Return how far down each target wants the Sun [deg]."""
     limits = np.array([c.sun_altitude_max_deg for c in preferences.classes])
     return np.asarray(limits[roster.target_table.class_code])

@@ -158,7 +158,7 @@ def watch_targets(
 
 
 def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats:
-    """Give the margin of one of the M targets in whichever train shows it most clearly.
+    """Return the margin of one of the M targets in whichever train shows it most clearly.
 
     Unlike the margin in the train that suits best, which on a bright night may be one with a
     filter, it compares nights: a brighter sky never raises it.

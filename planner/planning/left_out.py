@@ -79,7 +79,7 @@ def _why_left_out(roster: Roster, candidates: Candidates | None, row: int, *, ro
 def plan_notes(
     roster: Roster, circumstances: Circumstances, looks: Sequence[Look], start: datetime
 ) -> tuple[str, ...]:
-    """Give sentences about a plan: why it is empty, or what it asks for before its ``start``."""
+    """Return sentences about a plan: why it is empty, or what it asks for before its ``start``."""
     if not len(circumstances.table):
         return (f"No eyepiece of the kit fits {circumstances.telescope.name}.",)
     if not looks:

@@ -258,7 +258,7 @@ def _course(tracks: SkyTracks) -> str:
 
 
 def _altitude_at(target: Target, ephemeris: Ephemeris, night: Night, instant: datetime) -> float:
-    """Give the apparent altitude at an instant; near the zenith no line between steps will do."""
+    """Return the apparent altitude at an instant; near the zenith no line between steps will do."""
     grid = track_instants(ephemeris, night, [instant])
     return float(follow([target], ephemeris, grid).altitude_deg[0, 0])
 

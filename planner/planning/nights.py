@@ -80,7 +80,7 @@ class _Search:
 
 
 def showpieces(catalogue: Catalogue) -> Codes:
-    """Give the rows of the targets that nearly every observer wants to see."""
+    """Return the rows of the targets that nearly every observer wants to see."""
     wanted = wanted_before(catalogue, np.arange(len(catalogue)))
     return np.flatnonzero(wanted >= np.sort(wanted)[-USUAL_WISHES])
 
@@ -146,7 +146,7 @@ def coming_nights(
 
 
 def _sessions(nights: Sequence[Night], asked: NightsAsked) -> list[SessionTimes | str]:
-    """Give each night's session, or the sentence that says why it has none."""
+    """Return each night's session, or the sentence that says why it has none."""
     found: list[SessionTimes | str] = []
     wrong: list[InputError] = []
     for night in nights:
@@ -194,7 +194,7 @@ def _dark_hours(night: Night) -> float:
 
 
 def _dark_moonless_hours(grid: SkyGrid) -> float:
-    """Give the hours with the Sun below 18 degrees and the Moon's upper limb below the horizon.
+    """Return the hours with the Sun below 18 degrees and the Moon's upper limb below the horizon.
 
     Heights are straight lines between the steps. The Moon's limb is taken where the Sun's is: the
     two are of a size.
@@ -209,7 +209,7 @@ def _dark_moonless_hours(grid: SkyGrid) -> float:
 
 
 def _well_placed(search: _Search, grid: SkyGrid) -> tuple[Target, ...]:
-    """Give the wishes that are well placed in a session, those worth most first.
+    """Return the wishes that are well placed in a session, those worth most first.
 
     A target of unknown brightness counts as shown: nothing speaks against it.
     """

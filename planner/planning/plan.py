@@ -122,7 +122,7 @@ def plan_night(
     if len(circumstances.table):
         order, candidates, columns = _order(roster, circumstances, session)
         looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
-        looks = _with_hurry(looks, roster, candidates, session, order.slots, circumstances, wishes)
+        looks = _with_slack(looks, roster, candidates, session, order.slots, circumstances, wishes)
         looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
         planned = {slot.row for slot in order.slots}
         spares = find_spares(
@@ -143,7 +143,7 @@ def plan_night(
     )
 
 
-def _with_hurry(
+def _with_slack(
     looks: Sequence[Look],
     roster: Roster,
     candidates: Candidates,

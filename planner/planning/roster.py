@@ -107,7 +107,7 @@ def survey_roster(
 def _light_shares(
     targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid
 ) -> NDArray[np.float64]:
-    """Give what the light at the middle step leaves of features of the Moon, 1 for others, (N,)."""
+    """What the light at the middle step leaves of features of the Moon, 1 for others, (N,)."""
     shares = np.ones(len(targets))
     rows = [row for row, target in enumerate(targets) if target.lunar is not None]
     if rows:
@@ -134,7 +134,7 @@ NUMBER = re.compile(r"(?:NGC|IC) [0-9]+[A-Z]?|[A-Z][A-Za-z0-9]*[0-9]\b")
 
 
 def companion_share(targets: Sequence[Target], wanted: Floats) -> Floats:
-    """Give what a look of its own is worth where another target shows this one too.
+    """Return what a look of its own is worth where another target shows this one too.
 
     Parameters
     ----------
@@ -185,19 +185,19 @@ def in_the_field(
 
 
 def _short_name(name: str) -> str:
-    """Give the number of a target where its name begins with one: ``M32``, ``NGC 206``."""
+    """Return the number of a target where its name begins with one: ``M32``, ``NGC 206``."""
     number = NUMBER.match(name)
     return number[0] if number else name
 
 
 def _separations_arcmin(targets: Sequence[Target], others: Sequence[Target]) -> Floats:
-    """Give how far each target is from each of some others, (N, M); nan for what moves."""
+    """Return how far each target is from each of some others, (N, M); nan for what moves."""
     dots = _directions(targets) @ _directions(others).T
     return np.asarray(60.0 * np.degrees(np.arccos(np.clip(dots, -1.0, 1.0))))
 
 
 def _directions(targets: Sequence[Target]) -> Floats:
-    """Give unit vectors, (N, 3); nan for what moves."""
+    """Return unit vectors, (N, 3); nan for what moves."""
     nowhere = np.nan
     ra = np.radians([nowhere if t.ra_deg is None or t.moves else t.ra_deg for t in targets])
     dec = np.radians([nowhere if t.dec_deg is None or t.moves else t.dec_deg for t in targets])
@@ -208,7 +208,7 @@ Part = TypeVar("Part", Moment, SkyTracks, Windows)
 
 
 def steps_of(roster: Roster, steps: slice) -> Roster:
-    """Give some of the steps of a roster; its grid stays whole."""
+    """Return some of the steps of a roster; its grid stays whole."""
     return replace(
         roster,
         tracks=_cut(roster.tracks, (..., steps)),
@@ -218,7 +218,7 @@ def steps_of(roster: Roster, steps: slice) -> Roster:
 
 
 def rows_of_roster(roster: Roster, rows: NDArray[np.intp]) -> Roster:
-    """Give some of the targets of a roster."""
+    """Return some of the targets of a roster."""
     return replace(
         roster,
         targets=tuple(roster.targets[row] for row in rows),

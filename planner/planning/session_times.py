@@ -29,7 +29,7 @@ class SessionTimes:
 
 
 def dusk_and_dawn(night: Night) -> tuple[datetime, datetime] | None:
-    """Give when one can begin and has to stop (UTC): civil twilight, else the Sun's limb.
+    """Return when one can begin and has to stop (UTC): civil twilight, else the Sun's limb.
 
     Returns
     -------
@@ -55,7 +55,7 @@ def is_over(night: Night, now: datetime) -> bool:
 
 
 def local_instant(night: Night, clock: time, *, at_end: bool = False) -> datetime:
-    """Give the instant (UTC) at which the site's clocks show a time, from noon to noon.
+    """Return the instant (UTC) at which the site's clocks show a time, from noon to noon.
 
     Parameters
     ----------
@@ -89,7 +89,7 @@ def clock_remark(night: Night, clock: time) -> str | None:
 
 
 def instant_of(moment: datetime, site: Site) -> datetime:
-    """Give the instant (UTC) of a time with an offset, or without one in site time."""
+    """Return the instant (UTC) of a time with an offset, or without one in site time."""
     try:
         local = moment if moment.tzinfo else moment.replace(tzinfo=site.zone)
         evening_date(local, site.zone)

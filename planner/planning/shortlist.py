@@ -78,7 +78,7 @@ def shortlist(
 def _promise(
     catalogue: Catalogue, grid: SkyGrid, circumstances: Circumstances, rows: Codes, wanted: Floats
 ) -> Floats:
-    """Give what each target may be worth at its highest, whatever the eyepiece; 0 for bodies."""
+    """Return what each target may be worth at its highest, whatever the eyepiece; 0 for bodies."""
     promise = np.zeros(len(rows))
     fixed = np.flatnonzero(~catalogue.moves[rows])
     sparse = grid.every(SIFTING_STRIDE)
@@ -102,7 +102,7 @@ def _promise(
 def _best_margin_dex(
     target_table: TargetTable, moment: Moment, circumstances: Circumstances
 ) -> Floats:
-    """Give the margin in the best exit pupil and, where one may help, the best filter, (N,)."""
+    """Return the margin in the best exit pupil and, where one may help, the best filter, (N,)."""
     pupil_mm = circumstances.conditions.pupil_mm
     exit_pupils_mm = np.append(SIFTING_EXIT_PUPILS_MM[pupil_mm > SIFTING_EXIT_PUPILS_MM], pupil_mm)
     best = np.full(len(target_table), np.nan)
@@ -135,7 +135,7 @@ def _moment(
     altitude_deg: Floats,
     step: Codes,
 ) -> Moment:
-    """Give the sky behind targets at one step each, without twilight."""
+    """Return the sky behind targets at one step each, without twilight."""
     own = np.arange(len(rows))
     separation = grid.moon_separations(catalogue.ra_deg[rows], catalogue.dec_deg[rows])
     highest, extinction = altitude_deg[own, step], circumstances.conditions.extinction_mag

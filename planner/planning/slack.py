@@ -73,7 +73,7 @@ def slack_of(
 
 
 def _loss(quality: Floats, middle_min: float, step_min: float) -> float:
-    """Give the share of a look's worth that is gone after a while, 0 when it is worth as much."""
+    """Return the share of a look's worth that is gone after a while, 0 when it is worth as much."""
     steps = np.array([middle_min, middle_min + WAITING_MIN]) / step_min
     now, later = np.interp(steps, np.arange(len(quality)), quality)
     return max(1.0 - float(later / now), 0.0) if now > 0.0 else 0.0

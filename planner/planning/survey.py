@@ -33,7 +33,7 @@ _THE_MOON = Target("Moon", "Moon", Kind.MOON)
 
 
 def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:
-    """Give a body or a pair as it is at an instant; others as they are.
+    """Return a body or a pair as it is at an instant; others as they are.
 
     Parameters
     ----------
@@ -165,7 +165,7 @@ def _light_on(
 def sky_behind(
     targets: Sequence[Target], tracks: SkyTracks, grid: SkyGrid, conditions: Conditions
 ) -> Moment:
-    """Give the sky behind N targets at each of T steps, arrays of shape (N, T)."""
+    """Return the sky behind N targets at each of T steps, arrays of shape (N, T)."""
     on_moon = [target.id == _THE_MOON.id or target.lunar is not None for target in targets]
     is_moon = np.array(on_moon, dtype=bool)[:, None]
     sky = sky_luminance_cd_m2(

@@ -38,8 +38,8 @@ class SkyTracks:
 
     ``altitude_deg`` (apparent), ``true_altitude_deg`` (without air), ``azimuth_deg``,
     ``moon_separation_deg`` and ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and
-    ``moon_altitude_deg`` (true) shape (T,). ``lit``, the light on features of the Moon as `Sunlight`,
-    has shape (N, T); None when there are none among the targets.
+    ``moon_altitude_deg`` (true) shape (T,). ``lit``, the light on features of the
+    Moon as `Sunlight`, has shape (N, T); None when there are none among the targets.
     """
 
     altitude_deg: Floats
@@ -190,13 +190,13 @@ class Closing:
 def altitude_floors_deg(
     class_code: Codes, preferences: Preferences, min_altitude_deg: float | None
 ) -> Floats:
-    """Give how high each target has to stand [deg]: its class's floor, or one for all of them."""
+    """Return how high each target has to stand [deg]: its class's floor, or one for all of them."""
     floors = np.array([c.altitude_min_deg for c in preferences.classes])[class_code]
     return floors if min_altitude_deg is None else np.full_like(floors, min_altitude_deg)
 
 
 def last_open_step(is_open: Flags, step: int) -> int | None:
-    """Give the end of the run of open steps that holds a step; None if that one is closed."""
+    """Return the end of the run of open steps that holds a step; None if that one is closed."""
     if not is_open[step]:
         return None
     closed = np.flatnonzero(~is_open[step:])
@@ -204,7 +204,7 @@ def last_open_step(is_open: Flags, step: int) -> int | None:
 
 
 def first_of_run(is_open: Flags, step: int, *, needed: int) -> int | None:
-    """Give the first step, that one or later, from which so many in a row are open."""
+    """Return the first step, that one or later, from which so many in a row are open."""
     closed = np.concatenate([[step - 1], step + np.flatnonzero(~is_open[step:]), [len(is_open)]])
     whole = np.flatnonzero(np.diff(closed) > needed)
     return int(closed[whole[0]]) + 1 if whole.size else None

@@ -70,7 +70,7 @@ LEAST_WORTH = 0.08
 
 
 def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
-    """Give how much targets are wanted, from what they are and not from tonight.
+    """Return how much targets are wanted, from what they are and not from tonight.
 
     Parameters
     ----------
@@ -108,7 +108,7 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
 
 
 def wanted_under(wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats) -> Floats:
-    """Give how much targets are wanted under a sky: pairs and stars the more the brighter it is.
+    """Return how much targets are wanted under a sky: pairs and stars the more the brighter it is.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ def wanted_under(wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats) -> 
 
 
 def air_share(altitude_deg: Floats) -> Floats:
-    """Give what the air leaves of a view at an altitude [deg], beyond extinction: 0 .. 1."""
+    """Return what the air leaves of a view at an altitude [deg], beyond extinction: 0 .. 1."""
     sine = np.sin(np.radians(np.clip(altitude_deg, 0.0, HIGH_DEG)))
     return np.asarray(np.sqrt(sine / np.sin(np.radians(HIGH_DEG))))
 
@@ -139,7 +139,7 @@ def air_share(altitude_deg: Floats) -> Floats:
 def look_worth(
     wanted: Floats, *, margin_dex: Floats, altitude_deg: Floats, train_share: Floats
 ) -> Floats:
-    """Give the worth of looks.
+    """Return the worth of looks.
 
     Parameters
     ----------

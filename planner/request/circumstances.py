@@ -82,7 +82,7 @@ def check_kit(occasion: Occasion) -> None:
 
 
 def night_of(ephemeris: Ephemeris, site: Site, *, evening: date | None, now: datetime) -> Night:
-    """Give the night of a date, or tonight.
+    """Return the night of a date, or tonight.
 
     Parameters
     ----------

@@ -130,7 +130,7 @@ def open_settings(
 
 
 def journal_file(data: str | None, surroundings: Surroundings) -> Path:
-    """Give where the journal is: in the folder of ``--data``, or in the usual one."""
+    """Return where the journal is: in the folder of ``--data``, or in the usual one."""
     if data is not None and ("\0" in data or not data.strip()):
         raise InputError([f"--data {show(data)} is no path of a folder."])
     return (surroundings.data if data is None else Path(data)) / FILE_NAME

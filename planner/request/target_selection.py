@@ -24,7 +24,7 @@ MOST_UNKNOWN = 50
 
 
 def target_called(catalogue: Catalogue, name: str, *, data: Path | None = None) -> Target:
-    """Give the target that a user names; InputError with the reason when there is none.
+    """Return the target that a user names; InputError with the reason when there is none.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def chosen_rows(
     list_name: str | None = None,
     own_rows: Codes | None = None,
 ) -> Codes | None:
-    """Give the rows to choose from.
+    """Return the rows to choose from.
 
     Parameters
     ----------

@@ -49,7 +49,7 @@ class Stock:
 def stock_for_night(
     data: Path, *, ephemeris: Ephemeris, site: Site, instant: datetime, list_name: str | None = None
 ) -> Stock:
-    """Give the catalogue with what a user has added for one night.
+    """Return the catalogue with what a user has added for one night.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def with_all_lists(catalogue: Catalogue, data: Path) -> Catalogue:
 
 
 def kept_target(data: Path, name: str) -> Target | None:
-    """Give the target of that name from the user's lists; None when none has it.
+    """Return the target of that name from the user's lists; None when none has it.
 
     A list that cannot be read is passed over.
     """
@@ -125,7 +125,7 @@ def kept_target(data: Path, name: str) -> Target | None:
 
 
 def catalogue_with(target: Target) -> Catalogue:
-    """Give the catalogue with one target in it, which may be there already."""
+    """Return the catalogue with one target in it, which may be there already."""
     return with_targets(load_catalogue(), [target])
 
 
@@ -180,7 +180,7 @@ def _with_list(
 
 
 def _row(catalogue: Catalogue, identifier: str) -> int:
-    """Give the row of an identifier, or of what the catalogue calls by another one now."""
+    """Return the row of an identifier, or of what the catalogue calls by another one now."""
     try:
         return catalogue.index_of(identifier)
     except KeyError:

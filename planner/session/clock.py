@@ -80,7 +80,7 @@ def rearrange(night: SurveyedNight, state: SessionState) -> SessionState:
 
 
 def run_end(night: SurveyedNight, state: SessionState, target_id: str) -> datetime | None:
-    """Give until when a target can be looked at without a gap from now on.
+    """Return until when a target can be looked at without a gap from now on.
 
     Returns
     -------
@@ -139,7 +139,7 @@ def _trimmed(state: SessionState) -> tuple[Pause, ...]:
 
 
 def _without(pause: Pause, look: SessionLook) -> tuple[Pause, ...]:
-    """Give what a look leaves of a pause."""
+    """Return what a look leaves of a pause."""
     if pause.end <= look.start or pause.start >= look.end:
         return (pause,)
     if pause.kind is PauseKind.DELAY and pause.end > look.end:
@@ -187,7 +187,7 @@ def note_leap(before: SessionState, after: SessionState) -> SessionState:
 
 
 def without_leap(state: SessionState, now: datetime) -> SessionState:
-    """Give what stood before a leap when the clock is back from it, else the state itself."""
+    """Return what stood before a leap when the clock is back from it, else the state itself."""
     kept = state.before_leap
     is_back = kept is not None and kept.clock - SMALL_STEP_BACK <= now
     if kept is None or not is_back or state.clock - now <= SMALL_STEP_BACK:

@@ -34,7 +34,7 @@ BANDS: dict[str, tuple[float, float]] = {
 
 
 def find_sector(direction: str, band: str) -> tuple[float, float, float, float] | str:
-    """Give azimuths from and to, altitudes from and to [deg], or say what is wrong.
+    """Return azimuths from and to, altitudes from and to [deg], or say what is wrong.
 
     Parameters
     ----------

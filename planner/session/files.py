@@ -10,7 +10,7 @@ from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, 
 
 
 def previous_path(path: Path) -> Path:
-    """Give where the copy before the last one is kept."""
+    """Return where the copy before the last one is kept."""
     return path.with_name(f"{path.name}.previous")
 
 
@@ -30,7 +30,7 @@ def put_aside(path: Path) -> Path:
 
 
 def _fresh_path(path: Path) -> Path:
-    """Give where a state is written before it takes its name."""
+    """Return where a state is written before it takes its name."""
     return path.with_name(f"{path.name}.new")
 
 

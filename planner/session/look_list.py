@@ -182,7 +182,7 @@ def moon_words(field: SurveyedNight, now: datetime) -> str:
 
 
 def _at(field: SurveyedNight, now: datetime, values: NDArray[np.float64]) -> float | None:
-    """Give a value of the night's grid at a time; None before the first step and after the last."""
+    """A value of the night's grid at a time; None before the first step and after the last."""
     unix_s, steps = now.timestamp(), field.roster.grid.unix_s
     if not steps[0] <= unix_s <= steps[-1]:
         return None

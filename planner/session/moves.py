@@ -124,7 +124,7 @@ def _done(state: SessionState, target_id: str | None) -> Acted:
 def skip(
     night: SurveyedNight, state: SessionState, now: datetime, target_id: str | None = None
 ) -> Moved:
-    """Give a look up: the one under way, else the next; or any other, by its target."""
+    """Return a look up: the one under way, else the next; or any other, by its target."""
 
     def act(state: SessionState) -> Acted:
         look = _subject(state, target_id)

@@ -86,21 +86,21 @@ class SurveyedNight:
         return self.instant((len(self.roster.grid.unix_s) - 1) * STEP_MIN)
 
     def minute(self, instant: datetime) -> float:
-        """Give an instant in minutes after the first step."""
+        """Return an instant in minutes after the first step."""
         return (instant - self.start) / timedelta(minutes=1)
 
     def instant(self, minute: float) -> datetime:
-        """Give the instant (UTC) so many minutes after the first step."""
+        """Return the instant (UTC) so many minutes after the first step."""
         return self.start + timedelta(minutes=minute)
 
     def dwell(self, target_id: str) -> timedelta:
-        """Give how long a look at a target usually takes."""
+        """Return how long a look at a target usually takes."""
         classes = self.circumstances.preferences.classes
         code = self.roster.target_table.class_code[self.row_of[target_id]]
         return timedelta(minutes=classes[code].dwell_minutes)
 
     def train_key(self, column: int) -> TrainKey:
-        """Give the names of a train by its column."""
+        """Return the names of a train by its column."""
         return key_of(self.circumstances.table.trains[column])
 
 
@@ -189,7 +189,7 @@ def _most_promising(candidates: Candidates) -> Codes:
 
 
 def key_of(train: Train) -> TrainKey:
-    """Give the names of a train."""
+    """Return the names of a train."""
     return TrainKey(
         eyepiece=train.eyepiece.name,
         focal_length_mm=train.focal_length_mm,
@@ -204,7 +204,7 @@ def key_words(key: TrainKey) -> str:
 
 
 def kit_fingerprint(circumstances: Circumstances) -> str:
-    """Give a short text that changes with the telescope or with what can be put into it."""
+    """Return a short text that changes with the telescope or with what can be put into it."""
     parts = [repr(circumstances.telescope)]
     parts += sorted(repr(key_of(train)) for train in circumstances.table.trains)
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()[:16]

@@ -66,7 +66,7 @@ class _Present:
 
 
 def best_in_focuser(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
-    """Give what is best now in the open sky with what is in the focuser, best first.
+    """Return what is best now in the open sky with what is in the focuser, best first.
 
     Empty when nothing is in it yet.
     """
@@ -79,14 +79,14 @@ def best_in_focuser(night: SurveyedNight, state: SessionState, now: datetime) ->
 
 
 def best_of_all(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
-    """Give what is best now in the open sky, each in its best train, best first."""
+    """Return what is best now in the open sky, each in its best train, best first."""
     present = _look_around(night, state, now)
     columns = np.argmax(present.ratings.score, axis=1)
     return _offers(present, _ranked(present, columns), columns)
 
 
 def nearly_lost(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
-    """Give what is worth a look now and gone within half an hour, the first to go first.
+    """Return what is worth a look now and gone within half an hour, the first to go first.
 
     What comes back in the session, as from behind the zenith, is not lost.
     """
@@ -100,7 +100,7 @@ def nearly_lost(night: SurveyedNight, state: SessionState, now: datetime) -> tup
 
 
 def _end_min(present: _Present, row: int) -> float:
-    """Give after how long the window closes for the session [min]; infinite when it does not."""
+    """Return after how long the window closes for the session [min]; infinite when it does not."""
     floor_deg = float(present.night.floors_deg[row])
     closing = window_closing(present.sky.roster.windows, row, 0, floor_deg=floor_deg)
     if closing is None or _comes_back(present.sky, row, closing.last_step + 1):

@@ -56,7 +56,7 @@ class OpenSky:
 def open_sky(
     night: SurveyedNight, state: SessionState, begin: datetime, *, columns: Codes | None = None
 ) -> OpenSky:
-    """Give what can be looked at from an instant on.
+    """Return what can be looked at from an instant on.
 
     Parameters
     ----------
@@ -99,7 +99,7 @@ def open_sky(
 
 
 def _candidates(night: SurveyedNight, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
-    """Give some of a roster's targets in trains, or under clouds, that the night does not know."""
+    """Some of a roster's targets in trains, or under clouds, that the night does not know."""
     shares = night.shares[rows, columns[rows]]
     return candidates_of(rows_of_roster(roster, rows), night.circumstances, columns[rows], shares)
 
@@ -138,7 +138,7 @@ def under_clouds(
 
 
 def columns_of(night: SurveyedNight, state: SessionState) -> Codes:
-    """Give the train of each target: that of its look, else the best of the kit, (N,)."""
+    """Return the train of each target: that of its look, else the best of the kit, (N,)."""
     columns = night.columns.copy()
     for look in state.looks:
         row, column = night.row_of.get(look.target_id), night.column_of.get(look.train)
@@ -152,7 +152,7 @@ def columns_of(night: SurveyedNight, state: SessionState) -> Codes:
 
 
 def last_look_row(night: SurveyedNight, state: SessionState) -> int | None:
-    """Give where the telescope points: at the look under way, else at the last that was done."""
+    """Return where the telescope points: at the look under way, else at the last that was done."""
     seen = state.with_status(Status.DONE, Status.NOW)
     return night.row_of.get(seen[-1].target_id) if seen else None
 
@@ -164,7 +164,7 @@ def _most_looks(night: SurveyedNight, state: SessionState) -> int | None:
 
 
 def rows_of(night: SurveyedNight, names: tuple[str, ...]) -> Codes:
-    """Give the rows of targets by their identities; unknown ones are passed over."""
+    """Return the rows of targets by their identities; unknown ones are passed over."""
     return np.array([night.row_of[name] for name in names if name in night.row_of], dtype=np.intp)
 
 

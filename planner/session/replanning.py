@@ -39,12 +39,12 @@ class Remainder:
     order: Order
 
     def instant(self, minute: float) -> datetime:
-        """Give an instant (UTC) by its minutes after the sky's first step."""
+        """Return an instant (UTC) by its minutes after the sky's first step."""
         return self.sky.origin + timedelta(minutes=minute)
 
 
 def ready_at(state: SessionState) -> datetime:
-    """Give the earliest moment at which something new can be looked at or looked for (UTC)."""
+    """Return the earliest moment at which something new can be looked at or looked for (UTC)."""
     busy = [look.end for look in state.with_status(Status.DONE, Status.NOW)]
     pauses = [pause.end for pause in state.pauses if is_fixed(pause, state.clock)]
     return max([state.start, state.clock, *busy, *pauses])
@@ -98,7 +98,7 @@ def _preferring(kept: Codes, sky: OpenSky) -> OpenSky:
 
 
 def _rested_at(state: SessionState) -> datetime:
-    """Give when the observer last rested: a break, or a long time without looks (UTC)."""
+    """Return when the observer last rested: a break, or a long time without looks (UTC)."""
     rested = reached = state.start
     for look in state.with_status(Status.DONE, Status.NOW):
         if look.start - reached >= timedelta(minutes=BREAK_MIN):
@@ -114,7 +114,7 @@ def _seen_rows(night: SurveyedNight, state: SessionState) -> tuple[int, ...]:
 
 
 def _best_order(sky: OpenSky, kept: Codes, beginning: Beginning) -> Order:
-    """Give the present order as far as it holds, or a new one that is worth more."""
+    """Return the present order as far as it holds, or a new one that is worth more."""
     rows = _searched(sky, kept, beginning)
     part, start = sky.candidates.of_rows(rows), _renamed(beginning, rows)
     present = play(part, sky.session, np.searchsorted(rows, kept), start)
@@ -170,7 +170,7 @@ def _coarse(candidates: Candidates, session: Session) -> tuple[Candidates, Sessi
 def _refitted(
     night: SurveyedNight, state: SessionState, sky: OpenSky, order: Order, kept: Codes
 ) -> Codes:
-    """Give the trains again, those of new looks as is best at their own time, (N,)."""
+    """Return the trains again, those of new looks as is best at their own time, (N,)."""
     new = [
         slot
         for slot in order.slots

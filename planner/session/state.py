@@ -175,11 +175,11 @@ class SessionState:
         return self.with_status(Status.WAITING)
 
     def with_status(self, *status: Status) -> tuple[SessionLook, ...]:
-        """Give the looks of a status, in time order."""
+        """Return the looks of a status, in time order."""
         return tuple(look for look in self.looks if look.status in status)
 
     def look_at(self, target_id: str) -> SessionLook | None:
-        """Give the look at a target."""
+        """Return the look at a target."""
         return next((look for look in self.looks if look.target_id == target_id), None)
 
     def with_looks(self, *changed: SessionLook) -> SessionState:

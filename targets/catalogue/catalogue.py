@@ -104,7 +104,7 @@ class Catalogue:
             getattr(self, column).flags.writeable = False
 
     def __len__(self) -> int:
-        """Give the number of targets."""
+        """Return the number of targets."""
         return len(self.ids)
 
     @cached_property
@@ -127,23 +127,23 @@ class Catalogue:
         return np.asarray(self.constellation == constellation_code(text))
 
     def messier(self) -> NDArray[np.intp]:
-        """Give the indices of M1 .. M110 in this order."""
+        """Return the indices of M1 .. M110 in this order."""
         return _in_order(self.texts.messier)
 
     def caldwell(self) -> NDArray[np.intp]:
-        """Give the indices of C1 .. C109 in this order."""
+        """Return the indices of C1 .. C109 in this order."""
         return _in_order(self.texts.caldwell)
 
     def index_of(self, identifier: str) -> int:
-        """Give the index of the target with exactly this identifier; KeyError if there is none."""
+        """The index of the target with exactly this identifier; KeyError if there is none."""
         return self._index_of_id[identifier]
 
     def find_index(self, text: str) -> int:
-        """Give the index of the target that a person names; see :meth:`find`."""
+        """Return the index of the target that a person names; see :meth:`find`."""
         return self.texts.index.find(text)
 
     def find(self, text: str) -> Target:
-        """Give the target that a person names.
+        """Return the target that a person names.
 
         Parameters
         ----------
@@ -164,7 +164,7 @@ class Catalogue:
         return self.target(self.find_index(text))
 
     def target(self, index: int) -> Target:
-        """Give one target; IndexError outside ``0 .. len - 1``."""
+        """Return one target; IndexError outside ``0 .. len - 1``."""
         if not 0 <= index < len(self):
             raise IndexError(f"target {index} is not in 0 .. {len(self) - 1}")
         rating, facts = self.visual_rating[index], self.stars.get(index, _NO_STAR)

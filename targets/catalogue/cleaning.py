@@ -176,7 +176,7 @@ def _forget_nebula_magnitudes(values: Values) -> None:
 
 
 def summed_magnitude(magnitudes: Floats) -> float:
-    """Give the magnitude of the light of several objects together.
+    """Return the magnitude of the light of several objects together.
 
     Parameters
     ----------

@@ -82,7 +82,7 @@ def with_notes(catalogue: Catalogue, notes: Mapping[int, str]) -> Catalogue:
 
 
 def _column(targets: Sequence[Target], name: str) -> NDArray[Any]:
-    """Give one column of the catalogue for some targets; a body that moves has no place in it."""
+    """Return one column of the catalogue for some targets; a body that moves has no place in it."""
     if name == "kind_code":
         return np.array([KINDS.index(target.kind) for target in targets], dtype=np.int8)
     if name in {"size_origin_code", "magnitude_origin_code"}:

@@ -126,7 +126,7 @@ def _survivor_ids(short: list[str], folded: Folded, corrections: Mapping[int, Ro
 def _titles(
     raw: RawObjects, tables: Tables, place_of_name: Mapping[str, int]
 ) -> Iterator[tuple[int, str]]:
-    """Give the name to show: a trade name of the table, else the database's first name.
+    """Return the name to show: a trade name of the table, else the database's first name.
 
     An object in the table that has only nicknames there keeps its number as its whole name.
     """
@@ -197,7 +197,7 @@ def _numbers(
 
 
 def _labels(tables: Tables, first_extra: int) -> dict[int, str]:
-    """Give the designations of stars, which a blank in the identifier would not make."""
+    """Return the designations of stars, which a blank in the identifier would not make."""
     return {
         index: line["label"]
         for index, line in enumerate(tables.extras, start=first_extra)

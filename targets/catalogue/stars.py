@@ -67,7 +67,7 @@ def star_row(line: Row) -> Row:
 
 
 def combined_magnitude(first_mag: float, second_mag: float) -> float:
-    """Give the magnitude of two stars together (Pogson's scale)."""
+    """Return the magnitude of two stars together (Pogson's scale)."""
     return -2.5 * math.log10(10.0 ** (-0.4 * first_mag) + 10.0 ** (-0.4 * second_mag))
 
 

@@ -66,14 +66,14 @@ class Texts:
     own_note: dict[int, str] = field(default_factory=dict)
 
     def label(self, index: int) -> str:
-        """Give the designation that observers use: ``M31``, ``NGC 7331``, ``beta Cyg``."""
+        """Return the designation that observers use: ``M31``, ``NGC 7331``, ``beta Cyg``."""
         if index in self.labels:
             return self.labels[index]
         number = self._messier_number.get(index)
         return spaced(self.ids[index]) if number is None else f"M{number}"
 
     def name(self, index: int) -> str:
-        """Give what an observer says: ``M31 Andromeda Galaxy``, ``Albireo (beta Cyg)``."""
+        """Return what an observer says: ``M31 Andromeda Galaxy``, ``Albireo (beta Cyg)``."""
         title = self.titles.get(index)
         if title is None:
             return self.label(index)
@@ -83,7 +83,7 @@ class Texts:
         return f"{self.label(index)} {title}" if spoken else title
 
     def aliases(self, index: int) -> tuple[str, ...]:
-        """Give the other designations and names; each of them finds this target."""
+        """Return the other designations and names; each of them finds this target."""
         others = [spaced(number) for number in self._numbers_of[index]]
         if index in self._messier_number:
             others.append(spaced(self.ids[index]))

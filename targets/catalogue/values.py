@@ -67,7 +67,7 @@ class Values:
     magnitude_origin: NDArray[np.int8]
 
     def rows(self, chosen: list[int]) -> Values:
-        """Give the values of some rows, in the given order."""
+        """Return the values of some rows, in the given order."""
         return Values(**{item.name: getattr(self, item.name)[chosen] for item in fields(self)})
 
 
@@ -82,7 +82,7 @@ def joined(first: Values, second: Values) -> Values:
 
 
 def kind_codes(types: NDArray[np.str_], visual_rating: Floats) -> NDArray[np.int8]:
-    """Give the kind of each type code; -1 for what is no target.
+    """Return the kind of each type code; -1 for what is no target.
 
     A cluster with nebula counts as a nebula where it is rated, for only nebulae are.
     """
@@ -94,13 +94,13 @@ def kind_codes(types: NDArray[np.str_], visual_rating: Floats) -> NDArray[np.int
 
 
 def origins(values: Floats, origin: Origin) -> NDArray[np.int8]:
-    """Give the code of an origin where there is a value, else of an unknown one."""
+    """Return the code of an origin where there is a value, else of an unknown one."""
     codes = np.where(np.isnan(values), ORIGINS.index(Origin.UNKNOWN), ORIGINS.index(origin))
     return codes.astype(np.int8)
 
 
 def extra_values(extras: tuple[Row, ...]) -> Values:
-    """Give the values of the objects that the database lacks."""
+    """Return the values of the objects that the database lacks."""
     types = np.array([line["type"] for line in extras], dtype="<U6")
     major, v_mag = numbers(extras, "major_arcmin"), numbers(extras, "v_mag")
     rating = numbers(extras, "visual_rating")
@@ -122,7 +122,7 @@ def extra_values(extras: tuple[Row, ...]) -> Values:
 
 
 def moving_values(kinds: tuple[Kind, ...], visual_rating: Floats | None = None) -> Values:
-    """Give the values of what has its place and size from the ephemeris: but for a rating none."""
+    """The values of what has its place and size from the ephemeris: but for a rating none."""
     unknown = np.full(len(kinds), np.nan)
     computed = np.full(len(kinds), ORIGINS.index(Origin.COMPUTED), dtype=np.int8)
     return Values(

@@ -14,13 +14,13 @@ J2000_TIMESTAMP_S = 946728000.0  # 2000-01-01 12:00 UTC
 
 
 def julian_year(instant: datetime) -> float:
-    """Give an aware instant as a year with its fraction, of 365.25 days each."""
+    """Return an aware instant as a year with its fraction, of 365.25 days each."""
     days = (instant.timestamp() - J2000_TIMESTAMP_S) / 86400.0
     return 2000.0 + days / DAYS_PER_JULIAN_YEAR
 
 
 def pair_at(target: Target, year: float) -> Target:
-    """Give a pair as it stands in a year; whatever has no orbit stays as it is.
+    """Return a pair as it stands in a year; whatever has no orbit stays as it is.
 
     Parameters
     ----------
@@ -89,13 +89,13 @@ def epoch_words(target: Target) -> str:
 
 
 def magnitudes_words(target: Target) -> str:
-    """Give both magnitudes, ``3.1 and 5.1``; empty when they are not known."""
+    """Return both magnitudes, ``3.1 and 5.1``; empty when they are not known."""
     primary, companion = primary_magnitude(target), target.companion_magnitude
     return "" if primary is None or companion is None else f"{primary:.1f} and {companion:.1f}"
 
 
 def primary_magnitude(target: Target) -> float | None:
-    """Give the magnitude of a pair's brighter star: what is left of the light of both."""
+    """Return the magnitude of a pair's brighter star: what is left of the light of both."""
     if target.magnitude is None or target.companion_magnitude is None:
         return None
     rest = 10.0 ** (-0.4 * target.magnitude) - 10.0 ** (-0.4 * target.companion_magnitude)

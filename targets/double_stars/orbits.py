@@ -93,7 +93,7 @@ def eccentric_anomaly_rad(mean_anomaly_rad: Floats, eccentricity: Floats) -> Flo
 
 
 def thiele_innes_arcsec(orbit: Orbit) -> tuple[float, float, float, float]:
-    """Give the constants A, B, F, G [arcsec] that lay the orbit's plane onto the sky.
+    """Return the constants A, B, F, G [arcsec] that lay the orbit's plane onto the sky.
 
     References
     ----------
@@ -111,7 +111,7 @@ def thiele_innes_arcsec(orbit: Orbit) -> tuple[float, float, float, float]:
 
 
 def relative_place(orbit: Orbit, epoch_yr: Floats) -> tuple[Floats, Floats]:
-    """Give where the companion stands from the primary.
+    """Return where the companion stands from the primary.
 
     Parameters
     ----------

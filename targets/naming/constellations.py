@@ -199,7 +199,7 @@ class UnknownConstellation(LookupError):  # noqa: N818 - the name says what is w
 
 
 def constellation_code(text: str) -> str:
-    """Give the abbreviation of a constellation.
+    """Return the abbreviation of a constellation.
 
     Parameters
     ----------

@@ -83,7 +83,7 @@ class Index:
         return self.survey_keys()
 
     def find(self, text: str) -> int:
-        """Give the index of the target that a text names.
+        """Return the index of the target that a text names.
 
         Raises
         ------
@@ -105,7 +105,7 @@ class Index:
         return index
 
     def known(self, text: str) -> int | None:
-        """Give the index of the target that a text names, or None, without looking for a reason."""
+        """The index of the target that a text names, or None, without looking for a reason."""
         text = text.strip()
         if not text or len(text) > LONGEST_NAME:
             return None

@@ -45,7 +45,7 @@ def unpack_designation(packed: str) -> str | None:
 
 
 def unpack_date_jd(packed: str) -> float | None:
-    """Give the Julian date at 0 h of a packed date such as ``K239D``; None when it is none."""
+    """Return the Julian date at 0 h of a packed date such as ``K239D``; None when it is none."""
     match = re.fullmatch(r"([IJK])(\d\d)([1-9A-C])([1-9A-V])", packed.strip())
     if match is None:
         return None
@@ -54,7 +54,7 @@ def unpack_date_jd(packed: str) -> float | None:
 
 
 def day_jd(year: int, month: int, day: float) -> float | None:
-    """Give the Julian date of a day and its fraction; None when the calendar has no such day."""
+    """Return the Julian date of a day and its fraction; None when the calendar has no such day."""
     try:
         ordinal = date(year, month, int(day)).toordinal()
     except ValueError:

@@ -11,7 +11,7 @@ from targets.naming.designations import name_key
 
 @cache
 def _names() -> tuple[tuple[str, int], ...]:
-    """Give a key for each name and number of the catalogue, with its row."""
+    """Return a key for each name and number of the catalogue, with its row."""
     catalogue = load_catalogue()
     pairs = [(name_key(catalogue.ids[row]), row) for row in range(len(catalogue))]
     pairs += [(name_key(catalogue.texts.name(row)), row) for row in catalogue.texts.titles]

@@ -46,7 +46,7 @@ KIND_WORDS = (
 
 
 def words(value: Any) -> str:
-    """Give a field as plain text on one line: no control characters, no blanks at the ends."""
+    """Return a field as plain text on one line: no control characters, no blanks at the ends."""
     text = value.decode("utf-8", "replace") if isinstance(value, bytes) else str(value)
     text = "".join(char if char.isprintable() else " " for char in text)
     text = " ".join(text.split())
@@ -132,7 +132,7 @@ def size_arcmin(
 
 
 def kind_called(value: Any) -> Kind | None:
-    """Give the kind that a word or abbreviation stands for; None when it stands for none."""
+    """Return the kind that a word or abbreviation stands for; None when it stands for none."""
     text = " ".join(words(value).replace("_", " ").replace("-", " ").split()).casefold()
     return KIND_WORDS.get(text) or KIND_WORDS.get(text.removesuffix("s"))
 

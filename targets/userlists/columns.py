@@ -103,7 +103,7 @@ def understand(headings: Sequence[str], units: Sequence[str | None]) -> dict[str
 
 
 def _meaning(heading: str) -> tuple[str | None, str | None]:
-    """Give what a heading stands for, and the unit that it names."""
+    """Return what a heading stands for, and the unit that it names."""
     bracket = _BRACKETS.search(heading)
     if bracket:
         return _field(heading[: bracket.start()]), _unit_in_bracket(bracket[1].strip())

@@ -95,7 +95,7 @@ def is_ecsv(text: str) -> bool:
 
 
 def decode(content: bytes, guessed: list[str]) -> str:
-    """Give the text of a file, from UTF-8, UTF-16 with its mark, or else Windows Latin.
+    """Return the text of a file, from UTF-8, UTF-16 with its mark, or else Windows Latin.
 
     Raises
     ------

@@ -64,7 +64,7 @@ class Remark:
     text: str
 
     def __str__(self) -> str:
-        """Give both."""
+        """Return both."""
         return f"{self.place}: {self.text}"
 
 

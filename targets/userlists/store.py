@@ -34,12 +34,12 @@ _OWN_NUMBERS = {
 
 
 def lists_folder(data: Path) -> Path:
-    """Give where lists are in the folder of what the program keeps."""
+    """Return where lists are in the folder of what the program keeps."""
     return data / FOLDER
 
 
 def check_name(name: str) -> str:
-    """Give a name that a list may have, or ListError with what is allowed."""
+    """Return a name that a list may have, or ListError with what is allowed."""
     if not _NAME.fullmatch(name):
         raise ListError(
             "a name of a list has up to 40 letters, digits, hyphens, dots and underscores, such as"

@@ -136,7 +136,7 @@ def _raw(form: str, parse: Callable[[], Any]) -> RawTable:
 
 
 def _cells(column: Any) -> list[Any]:
-    """Give a column's fields as numbers and texts, None where one is masked."""
+    """Return a column's fields as numbers and texts, None where one is masked."""
     import numpy as np  # noqa: PLC0415  # with astropy only
 
     mask = np.ma.getmaskarray(np.ma.asarray(getattr(column, "value", column)))
@@ -147,7 +147,7 @@ def _cells(column: Any) -> list[Any]:
 
 
 def _reason(error: Exception) -> str:
-    """Give the first line of what a library says."""
+    """Return the first line of what a library says."""
     lines = "".join(c if c.isprintable() else "\n" for c in str(error)).strip().splitlines()
     first = lines[0].strip().rstrip(".") if lines else type(error).__name__
     return first if len(first) <= LONGEST_REASON else first[: LONGEST_REASON - 3] + "..."

@@ -60,7 +60,7 @@ class Terminal:
         os.close(slave)
 
     def read(self, quiet_s: float = QUIET_S) -> tuple[bytes, float]:
-        """Give what is painted until the screen stands, and when the last of it came [s]."""
+        """Return what is painted until the screen stands, and when the last of it came [s]."""
         painted, last = b"", time.perf_counter()
         while select.select([self._master], [], [], quiet_s)[0]:
             try:

@@ -70,7 +70,7 @@ def build_network(pace: Pace) -> Network:
 
 
 def _looks(pace: Pace, last: Codes, now_min: Floats, rested_min: Floats) -> Looks:
-    """Give every look that may follow each of some looks; its worth is less the way there."""
+    """Return every look that may follow each of some looks; its worth is less the way there."""
     every = np.arange(len(pace.candidates))
     ways = pace.way_min(last[:, None], now_min[:, None], every)
     looks = pace.follow(now_min[:, None], rested_min[:, None], ways, every)

@@ -105,18 +105,18 @@ class Relaxation:
         self.kinds = np.zeros(len(self.seen))
 
     def prices(self) -> Prices:
-        """Give the prices, and the repeats of each kind that would be best under them."""
+        """Return the prices, and the repeats of each kind that would be best under them."""
         cost = self._repeats()
         saved = (self.kinds[:, None] * np.arange(cost.shape[1]) - cost).max(axis=1)
         return Prices(self.twice + self.kinds[self.kind], float(self.twice.sum() + saved.sum()))
 
     def _repeats(self) -> Floats:
-        """Give what n looks of a kind cost, (kinds, n)."""
+        """Return what n looks of a kind cost, (kinds, n)."""
         many = np.arange(len(self.kind) + 1)
         return REPEAT_WORTH * (self.seen[:, None] * many + many * (many - 1) / 2.0)
 
     def values(self, price: Floats) -> Floats:
-        """Give the most that can follow each node; the last entry is for no node."""
+        """Return the most that can follow each node; the last entry is for no node."""
         value = np.full(len(self.network.row) + 1, -np.inf)
         for low, high in reversed(list(pairwise(self.network.edges))):
             along = self.network.worth[low:high] - price + value[self.network.head[low:high]]
@@ -124,7 +124,7 @@ class Relaxation:
         return value
 
     def path(self, price: Floats, value: Floats) -> Codes:
-        """Give the targets on the longest path."""
+        """Return the targets on the longest path."""
         node, rows = 0, []
         while value[node] > 0.0:
             along = self.network.worth[node] - price + value[self.network.head[node]]
@@ -209,7 +209,7 @@ class _Model:
             self.model.add(sum(takes) <= (sum(into[node]) if node else 1))
 
     def _repeats(self, pace: Pace) -> Any:  # the solver's sums have no common type
-        """Give what the looks of each kind cost: the first, the second, ... each a switch."""
+        """Return what the looks of each kind cost: the first, the second, ... each a switch."""
         cost: Any = 0
         for kind, before in enumerate(pace.seen_before.tolist()):
             mine = [takes for row, takes in self.at.items() if pace.candidates.kind[row] == kind]

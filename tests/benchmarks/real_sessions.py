@@ -83,7 +83,7 @@ def _eyepieces(*focal_lengths_mm: float) -> tuple[Eyepiece, ...]:
 
 
 def kit_of(name: str) -> tuple[Telescope, Kit]:
-    """Give a telescope with what goes with it."""
+    """Return a telescope with what goes with it."""
     example = SETTINGS.kit
     reflector, refractor = example.telescopes
     driven = replace(reflector, mount=Mount.EQUATORIAL, driven=True, balance_g=None)

@@ -32,7 +32,7 @@ COARSE_LENGTHS, COARSE_FIELDS = slice(0, None, 3), (50.0, 68.0, 100.0)
 
 
 def gather(every_days: int) -> Year:
-    """Give a year of the showpieces."""
+    """Return a year of the showpieces."""
     catalogue = load_catalogue()
     return year_of_looks(
         catalogue,
@@ -46,7 +46,7 @@ def gather(every_days: int) -> Year:
 
 
 def cpu_s(act: Callable[[], object]) -> float:
-    """Give the processor time that something takes [s]."""
+    """Return the processor time that something takes [s]."""
     begun = time.process_time()
     act()
     return time.process_time() - begun

@@ -58,7 +58,7 @@ def rate(target_table: TargetTable, moment: Moment, table: TrainTable) -> Rating
 
 
 def moment_of(count: int) -> Moment:
-    """Give the same dark sky behind each target."""
+    """Return the same dark sky behind each target."""
     column = np.ones((count, 1))
     return Moment(60.0 * column, luminance_cd_m2(21.0) * column, 0.3 * column, 3)
 

@@ -41,7 +41,7 @@ SIZES = (20, 40, 60, 300)
 
 
 def best_rows(found: RealSession, count: int) -> Candidates:
-    """Give the targets that are worth most, of those that have a window."""
+    """Return the targets that are worth most, of those that have a window."""
     candidates = found.candidates
     best = np.where(candidates.open, candidates.quality, 0.0).max(axis=1, initial=0.0)
     rows = np.argsort(-best, kind="stable")[:count]
@@ -72,7 +72,7 @@ def against_the_solver(
 
 
 def loss(order: Order, answer: Answer) -> float:
-    """Give what is missing to the best order, or to the bound where that is all one knows."""
+    """Return what is missing to the best order, or to the bound where that is all one knows."""
     best = answer.worth if answer.proven else answer.bound
     return 1.0 - order.worth / best if best > 0.0 else 0.0
 
@@ -131,7 +131,7 @@ def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
 
 
 def five(seed: int) -> tuple[Candidates, Session]:
-    """Give five targets with long looks, for a session in which one needs a break."""
+    """Return five targets with long looks, for a session in which one needs a break."""
     random = np.random.default_rng(seed)
     steps, count = 49, 5
     from_step = random.integers(0, 20, count)[:, None]
@@ -201,14 +201,14 @@ def check_times(
 
 
 def taken_ms(candidates: Candidates, session: Session, beginning: Beginning) -> float:
-    """Give the processor time of one order [ms]."""
+    """Return the processor time of one order [ms]."""
     begun = process_time()
     order_looks(candidates, session, beginning)
     return 1e3 * (process_time() - begun)
 
 
 def altitude_pass_ms() -> float:
-    """Give the processor time of the whole catalogue's altitudes through a night [ms]."""
+    """Return the processor time of the whole catalogue's altitudes through a night [ms]."""
     ephemeris, catalogue = load_ephemeris(), load_catalogue()
     grid = track_night(ephemeris, find_night(ephemeris, SITES["51 N"], date(2026, 11, 25)))
     times = []

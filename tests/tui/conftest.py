@@ -35,7 +35,7 @@ class Clock:
     now: datetime = DUSK
 
     def __call__(self) -> datetime:
-        """Give the time."""
+        """Return the time."""
         return self.now
 
     def forward(self, minutes: float) -> None:
@@ -99,7 +99,7 @@ class Evening:
         return app
 
     def saved(self) -> SessionState:
-        """Give what is on disk of the night."""
+        """Return what is on disk of the night."""
         (path,) = (self.data / "nights").glob("*.json")
         return load_state(path)[0]
 
@@ -114,20 +114,20 @@ async def settle(pilot: Pilot[Any], app: NightApp) -> None:
 
 @pytest.fixture
 def evening(tmp_path: Path) -> Evening:
-    """Give an evening."""
+    """Return an evening."""
     return Evening(tmp_path)
 
 
 @pytest.fixture(scope="session")
 def garden_night() -> Night:
-    """Give the night of the tests at the example's site."""
+    """Return the night of the tests at the example's site."""
     site = example_settings(today=date(2026, 3, 1)).sites[0]
     return find_night(load_ephemeris(), site, date(2026, 12, 8))
 
 
 @pytest.fixture
 def press() -> Callable[..., Awaitable[None]]:
-    """Give a function that presses keys one after the other and waits for what they do."""
+    """Return a function that presses keys one after the other and waits for what they do."""
 
     async def press(pilot: Pilot[Any], app: NightApp, *keys: str) -> None:
         await settle(pilot, app)
@@ -140,7 +140,7 @@ def press() -> Callable[..., Awaitable[None]]:
 
 @pytest.fixture
 def burst() -> Callable[..., Awaitable[None]]:
-    """Give a function that sends keys all at once, as a slow line does."""
+    """Return a function that sends keys all at once, as a slow line does."""
 
     async def burst(pilot: Pilot[Any], app: NightApp, *keys: str) -> None:
         await settle(pilot, app)
@@ -153,7 +153,7 @@ def burst() -> Callable[..., Awaitable[None]]:
 
 @pytest.fixture
 def shown() -> Callable[[NightApp], str]:
-    """Give a function that tells what stands on the screen, line by line."""
+    """Return a function that tells what stands on the screen, line by line."""
 
     def shown(app: NightApp) -> str:
         width, height = app.size

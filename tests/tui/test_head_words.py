@@ -16,7 +16,7 @@ from tui.keys import KEYS, footer_text
 
 @pytest.fixture
 def scene(evening: Any) -> Any:
-    """Give the scene of the example's night at dusk."""
+    """Return the scene of the example's night at dusk."""
     app = evening.app()
     scene = app.desk.open()
     app.desk.close()

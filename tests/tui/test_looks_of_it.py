@@ -31,7 +31,7 @@ def test_keys_are_told_apart_and_every_one_is_explained() -> None:
 
 
 def _colours(app: NightApp) -> set[tuple[int, int, int]]:
-    """Give every colour on the screen, of letters and of ground."""
+    """Return every colour on the screen, of letters and of ground."""
     found = set()
     for strip in app.screen._compositor.render_strips():  # noqa: SLF001
         for segment in strip:

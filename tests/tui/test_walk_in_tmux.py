@@ -63,7 +63,7 @@ class Terminal:
         pytest.fail(f"{words!r} never came:\n{self.read()}")
 
     def process(self) -> int:
-        """Give the number of the program's process."""
+        """Return the number of the program's process."""
         found = subprocess.run(
             ["pgrep", "-f", str(self.folder / "data")], capture_output=True, text=True, check=True
         )
@@ -76,7 +76,7 @@ class Terminal:
 
 @pytest.fixture
 def terminal(tmp_path: Path) -> Iterator[Terminal]:
-    """Give a terminal; without tmux on the machine the test is skipped."""
+    """Return a terminal; without tmux on the machine the test is skipped."""
     if TMUX is None or shutil.which("pgrep") is None:
         pytest.skip("no tmux or no pgrep on this machine")
     made = Terminal(tmp_path)

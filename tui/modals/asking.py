@@ -52,7 +52,7 @@ class Asking(ModalScreen[Answer | None]):
             body.show([self.title_text, "", *lines], chosen=chosen)
 
     def body(self) -> tuple[Sequence[str], range | None]:
-        """Give the lines below the title, and those that are set off, counted with the title."""
+        """Return the lines below the title, and those that are set off, counted with the title."""
         raise NotImplementedError
 
     def press(self, key: str, character: str | None) -> bool:

@@ -159,7 +159,7 @@ class LogScreen(Asking[Logged]):
 
 
 def _stage_after(outcome: Outcome | None) -> str:
-    """Give what is asked once the outcome is known."""
+    """Return what is asked once the outcome is known."""
     if outcome is None:
         return "outcome"
     return "why" if outcome is Outcome.SKIPPED else "rating"

@@ -75,7 +75,7 @@ class Desk:
         return self._night[1]
 
     def now(self) -> datetime:
-        """Give the time."""
+        """Return the time."""
         return self._clock()
 
     def open(self) -> Scene:
@@ -117,7 +117,7 @@ class Desk:
         return self.make(move)
 
     def _knowing(self, state: SessionState, *more: str) -> SurveyedNight:
-        """Give the night with all targets of a session in it, and with others."""
+        """Return the night with all targets of a session in it, and with others."""
         field = self.scene.night
         names = (*(look.target_id for look in state.looks), *state.added, *more)
         if all(name in field.row_of for name in names):
@@ -183,7 +183,7 @@ class Desk:
         return self._logbook.wants_conditions()
 
     def entries(self, target_id: str) -> tuple[JournalEntry, ...]:
-        """Give what the journal has of a target, the latest first; nothing when it is shut."""
+        """Return what the journal has of a target, the latest first; nothing when it is shut."""
         return self._logbook.entries(target_id)
 
     def report(self, target_id: str, at: datetime) -> LookReport:
@@ -191,7 +191,7 @@ class Desk:
         return look_around(self._opened, target_id, at)
 
     def kit_lines(self) -> list[str]:
-        """Give the kit's numbers, its faults, and what each eyepiece is for in a year."""
+        """Return the kit's numbers, its faults, and what each eyepiece is for in a year."""
         from planner.cli.kit_command import kit_command  # noqa: PLC0415  # slow to load
 
         asked = self._request

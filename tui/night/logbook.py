@@ -88,7 +88,7 @@ class Logbook:
         return session is None or (session.seeing is None and session.transparency is None)
 
     def entries(self, target_id: str) -> tuple[JournalEntry, ...]:
-        """Give what there is of a target; nothing when the journal cannot be read."""
+        """Return what there is of a target; nothing when the journal cannot be read."""
         if not self._path.exists():
             return ()
         try:
@@ -154,7 +154,7 @@ class Logbook:
         self._slips.append(slip)
 
     def slip_after(self, past: tuple[SessionState, ...]) -> Slip | None:
-        """Give what was written last if no move has been made since."""
+        """Return what was written last if no move has been made since."""
         return self._slips[-1] if self._slips and self._slips[-1].past == past else None
 
     def take_back(self, slip: Slip, now: datetime) -> tuple[str, ...]:
@@ -195,7 +195,7 @@ class Logbook:
         return (session.evening, session.site) == (self._night.date, self._night.site.name)
 
     def _session_with(self, conditions: NightConditions | None, now: datetime) -> JournalSession:
-        """Give the session, begun if there is none, with what is newly known of the sky."""
+        """Return the session, begun if there is none, with what is newly known of the sky."""
         session = self._find()
         if session is None:
             site = self._night.site

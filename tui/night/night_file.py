@@ -15,7 +15,7 @@ from planner.session.state import SessionState
 
 
 def state_path(data: Path, night: Night) -> Path:
-    """Give the file of a night in the program's folder, which is made if it can be."""
+    """Return the file of a night in the program's folder, which is made if it can be."""
     folder = data / "nights"
     with suppress(OSError):  # saving says what is wrong
         folder.mkdir(parents=True, exist_ok=True)

@@ -15,7 +15,7 @@ MOST_OFFERED = 4
 
 
 def offers_now(scene: Scene, now: datetime) -> list[tuple[str, Offer]]:
-    """Give what is best now, each target once, with its group."""
+    """Return what is best now, each target once, with its group."""
     groups = (("here", best_in_focuser), ("any", best_of_all), ("soon", nearly_lost))
     found: dict[str, tuple[str, Offer]] = {}
     for group, find in groups:
@@ -25,11 +25,11 @@ def offers_now(scene: Scene, now: datetime) -> list[tuple[str, Offer]]:
 
 
 def offer_words(group: str, offer: Offer) -> str:
-    """Give the line of something that can be looked at now."""
+    """Return the line of something that can be looked at now."""
     return f"{group}: {offer.target.name}, {train_words(offer.view.train)}; {offer.reason}"
 
 
 def view_words(view: View) -> str:
-    """Give the line of an eyepiece that could be used."""
+    """Return the line of an eyepiece that could be used."""
     why = view.reasons[0] if view.reasons else ""
     return f"{train_words(view.train)}, {view.train.magnification:.0f}x, {view.grade}; {why}"

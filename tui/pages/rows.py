@@ -70,14 +70,14 @@ def status_word(line: LookLine) -> str:
 
 
 def list_head(columns: int) -> str:
-    """Give the heads of the columns."""
+    """Return the heads of the columns."""
     widths = widths_for(columns)
     head = f"      time  {fit('target', widths.target)} {fit('kind', widths.kind)} "
     return f"{head}{fit('eyepiece', widths.train)}power fill up at  seen"[:columns]
 
 
 def list_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
-    """Give a look in usual print: on one line."""
+    """Return a look in usual print: on one line."""
     widths, site = widths_for(columns), scene.night.night.site
     power = f"{line.train.magnification:.0f}x" if line.train else "?"
     fills = "" if line.fill is None else f"{min(line.fill, 9.99):.0%}"
@@ -94,7 +94,7 @@ def list_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> li
 
 
 def large_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
-    """Give a look in large print: two lines of spaced letters, and a blank one."""
+    """Return a look in large print: two lines of spaced letters, and a blank one."""
     site = scene.night.night.site
     mark, when = ">" if chosen else " ", clock(line.look.start, site)
     first = f"{mark} {status_word(line)} {when} {line.look.name}"
@@ -135,7 +135,7 @@ def detail_lines(line: LookLine | None, scene: Scene) -> list[str]:
 
 
 def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
-    """Give what stands above the list, in two lines."""
+    """Return what stands above the list, in two lines."""
     night, state = scene.night.night, scene.state
     local = now.astimezone(night.site.zone)
     focuser = key_words(state.focuser) if state.focuser else "nothing yet"
@@ -149,7 +149,7 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
 
 
 def pause_row(pause: Pause, scene: Scene, columns: int) -> str:
-    """Give a break, or a time that was lost, on one line."""
+    """Return a break, or a time that was lost, on one line."""
     site = scene.night.night.site
     word = "break" if pause.kind is PauseKind.BREAK else "late"
     return fit(
@@ -158,7 +158,7 @@ def pause_row(pause: Pause, scene: Scene, columns: int) -> str:
 
 
 def rule_line(columns: int, *, above: int, below: int) -> str:
-    """Give the line under the list; it tells how many looks do not fit above and below."""
+    """Return the line under the list; it tells how many looks do not fit above and below."""
     hidden = [
         f"{many} more {where}" for many, where in ((above, "above"), (below, "below")) if many
     ]

@@ -10,7 +10,7 @@ from planner.model.kit import train_words
 from planner.model.plan import Look, View
 from planner.model.site import Site
 from planner.output.drawing.curves import NightCurves
-from planner.output.drawing.field import Circumstance, draw_field
+from planner.output.drawing.field import ViewedSky, draw_field
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.words import clock
@@ -59,7 +59,7 @@ def target_page(desk: Desk, line: LookLine) -> TargetPage:
     report = desk.report(look.target_id, look.start + (look.end - look.start) / 2)
     site, view = report.night.site, _view_of(line, report)
     conditions = scene.night.circumstances.conditions
-    circumstance = Circumstance(load_ephemeris(), site, report.at, conditions)
+    circumstance = ViewedSky(load_ephemeris(), site, report.at, conditions)
     drawn: list[FieldDrawing | None] = [None, None]
     if view is not None:
         drawn = [
@@ -87,7 +87,7 @@ def _view_of(line: LookLine, report: LookReport) -> View | None:
 
 
 def _others(report: LookReport, view: View | None) -> tuple[View, ...]:
-    """Give the best with other eyepieces, but for those that the reasons name already."""
+    """Return the best with other eyepieces, but for those that the reasons name already."""
     if view is None:
         return ()
     told, own = "; ".join(view.reasons), view.train.eyepiece.name

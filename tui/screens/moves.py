@@ -74,7 +74,7 @@ class MovesScreen(Screen[None]):
         return self.night_app.scene
 
     def chosen(self) -> LookLine | None:
-        """Give the look that is chosen."""
+        """Return the look that is chosen."""
         raise NotImplementedError
 
     def show_scene(self, scene: Scene) -> None:
@@ -82,7 +82,7 @@ class MovesScreen(Screen[None]):
         raise NotImplementedError
 
     def foot_text(self) -> str:
-        """Give the keys at the foot."""
+        """Return the keys at the foot."""
         raise NotImplementedError
 
     def on_key(self, event: events.Key) -> None:

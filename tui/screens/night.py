@@ -44,7 +44,7 @@ class NightScreen(MovesScreen):
         self.redraw()
 
     def chosen(self) -> LookLine | None:
-        """Give the look under the cursor: by its target, so that it moves with it."""
+        """Return the look under the cursor: by its target, so that it moves with it."""
         scene = self.scene
         if scene is None or not scene.lines:
             return None
@@ -87,7 +87,7 @@ class NightScreen(MovesScreen):
             self.night_app.open_target(line.look.target_id)
 
     def foot_text(self) -> str:
-        """Give the keys at the foot."""
+        """Return the keys at the foot."""
         return footer_text(self.app.size.width)
 
     def redraw(self) -> None:
@@ -121,7 +121,7 @@ class NightScreen(MovesScreen):
 
 
 def _first_open(scene: Scene) -> int:
-    """Give the row of the look under way, else the next one, else the last."""
+    """Return the row of the look under way, else the next one, else the last."""
     for row, line in enumerate(scene.lines):
         if line.look.status is Status.NOW or line.is_next:
             return row

@@ -76,7 +76,7 @@ class TargetScreen(MovesScreen):
             self.redraw()
 
     def chosen(self) -> LookLine | None:
-        """Give the look of this target."""
+        """Return the look of this target."""
         lines = self.scene.lines if self.scene else ()
         return next((x for x in lines if x.look.target_id == self._target_id), None)
 
@@ -121,7 +121,7 @@ class TargetScreen(MovesScreen):
         self.redraw()
 
     def foot_text(self) -> str:
-        """Give the keys at the foot."""
+        """Return the keys at the foot."""
         return FOOT
 
     def redraw(self) -> None:
@@ -178,7 +178,7 @@ class TargetScreen(MovesScreen):
         return [*cells, words, *(part for told in legend for part in wrap(told, width=wide))]
 
     def _turned(self, facts: list[str], room: int) -> list[str]:
-        """Give the words from the page's first line on; the last line says when there are more."""
+        """The words from the page's first line on; the last line says when there are more."""
         self._first = min(self._first, max(len(facts) - room, 0))
         rest = facts[self._first :]
         if len(rest) <= room:

@@ -43,7 +43,7 @@ As = Annotated[
 Target = Annotated[
     str | None, typer.Option("--target", metavar="TARGET", help="Such as M31, ring nebula, Saturn.")
 ]
-Result = Annotated[
+OutcomeWord = Annotated[
     str | None,
     typer.Option(
         "--outcome", metavar="WORD", help="seen, the default, suspected, not-seen or skipped."
@@ -111,7 +111,7 @@ def add(  # noqa: PLR0913  # one parameter for each option
     amplifier: Amplifier = None,
     filter_: Filter = None,
     at: At = None,
-    outcome: Result = None,
+    outcome: OutcomeWord = None,
     rating: Rating = None,
     note: Note = None,
     why: Why = None,
@@ -190,7 +190,7 @@ def edit(  # noqa: PLR0913  # one parameter for each option
     amplifier: Amplifier = None,
     filter_: Filter = None,
     at: SameNight = None,
-    outcome: Result = None,
+    outcome: OutcomeWord = None,
     rating: Rating = None,
     note: Note = None,
     why: Why = None,

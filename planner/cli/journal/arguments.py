@@ -168,7 +168,7 @@ def _at_no_setting(train: LoggedTrain) -> LoggedTrain:
 
 
 def _eyepiece(eyepieces: Sequence[Eyepiece], text: str | None) -> tuple[Eyepiece, bool] | None:
-    """Give the eyepiece that is meant, a zoom as it was set, and whether its setting is known."""
+    """Return the eyepiece that is meant, a zoom as it was set, and whether its setting is known."""
     if text is None:
         return None
     setting = ZOOM_SETTING.fullmatch(text.strip())
@@ -189,7 +189,7 @@ def _set_to(zoom: Eyepiece, focal_length_mm: float) -> Eyepiece:
 
 
 def _part(what: str, items: Sequence[Item], text: str | None) -> Item | None:
-    """Give the part of a name, or the only one whose name begins so; None for none."""
+    """Return the part of a name, or the only one whose name begins so; None for none."""
     if text is None or text == NONE:
         return None
     word = " ".join(text.split()).casefold()
@@ -215,7 +215,7 @@ def hint_for(text: str, names: Iterable[str]) -> str:
 def read_at(
     text: str | None, evening: date | None, site: Site, now: datetime
 ) -> tuple[datetime, date]:
-    """Give when one looked (UTC), and the evening of that night.
+    """Return when one looked (UTC), and the evening of that night.
 
     Parameters
     ----------
@@ -268,5 +268,5 @@ def read_planned_at(text: str | None, evening: date, site: Site) -> datetime | N
 
 
 def read_since(text: date | None, site: Site) -> datetime | None:
-    """Give the noon before an evening (UTC)."""
+    """Return the noon before an evening (UTC)."""
     return None if text is None else _instant(time(12), text, site)

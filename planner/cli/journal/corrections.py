@@ -118,7 +118,7 @@ def _first(text: str | None, former: str) -> str | None:
 
 
 def _place(session: JournalSession, settings: Settings) -> Site:
-    """Give a site with the clocks of a session's own, which the configuration may have no more."""
+    """A site with the clocks of a session's own, which the configuration may have no more."""
     return replace(settings.site(), timezone=getattr(session_zone(session), "key", "UTC"))
 
 

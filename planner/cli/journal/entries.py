@@ -109,7 +109,7 @@ def _added(
 
 
 def entry_words(entry: JournalEntry, zone: tzinfo) -> str:
-    """Give an entry in a line, its digits first."""
+    """Return an entry in a line, its digits first."""
     train = entry.train
     local = entry.at.astimezone(zone)
     glass = plain_line(logged_words(train)) or "no eyepiece noted"

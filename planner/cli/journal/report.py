@@ -61,7 +61,7 @@ def report_command(
 
 
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:
-    """Give ids and names of the targets of a list, the user's own among them."""
+    """Return ids and names of the targets of a list, the user's own among them."""
     catalogue = load_catalogue()
     kept = find_name(lists_folder(data), name)
     if kept is not None:

@@ -134,7 +134,7 @@ def checked(read: Callable[[Table], Any], entry: Entry, place: str) -> Any:
 
 
 def without(entry: Entry, *keys: str) -> dict[str, Any]:
-    """Give a table without some keys."""
+    """Return a table without some keys."""
     return {key: value for key, value in entry.items() if key not in keys}
 
 

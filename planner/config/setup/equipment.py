@@ -145,7 +145,7 @@ FILTER_NAMES = {"oiii": "O III", "hbeta": "H-beta"}
 
 
 def _likely_barrel(focal: Any, field: Any) -> Barrel:
-    """Give the smallest usual barrel that holds the field stop."""
+    """Return the smallest usual barrel that holds the field stop."""
     longest = max(focal) if isinstance(focal, list) else focal
     widest = field[0] if isinstance(field, list) else field
     stop_mm = field_stop_from_apparent_mm(apparent_field_deg=widest, focal_length_mm=longest)
@@ -179,7 +179,7 @@ USUAL_OBSTRUCTION = 0.25
 
 
 def usual_obstruction(draft: Draft) -> str:
-    """Give the secondary mirror that a reflector of that aperture usually has [mm]."""
+    """Return the secondary mirror that a reflector of that aperture usually has [mm]."""
     return f"{draft.telescope['aperture_mm'] * USUAL_OBSTRUCTION:.0f}"
 
 

@@ -88,7 +88,7 @@ def find_towns(text: str, *, most: int = 9) -> tuple[Town, ...]:
 
 
 def nearest_town(latitude_deg: float, longitude_deg: float) -> tuple[Town, float]:
-    """Give the town that is nearest to a place [deg], and how far it is [km]."""
+    """Return the town that is nearest to a place [deg], and how far it is [km]."""
 
     def distance_km(town: Town) -> float:
         east = (town.longitude_deg - longitude_deg + 180.0) % 360.0 - 180.0
@@ -100,7 +100,7 @@ def nearest_town(latitude_deg: float, longitude_deg: float) -> tuple[Town, float
 
 
 def plain(text: str) -> str:
-    """Give text in small letters, without accents, hyphens and double blanks."""
+    """Return text in small letters, without accents, hyphens and double blanks."""
     decomposed = unicodedata.normalize("NFKD", text.casefold().translate(PLAIN_LETTERS))
     letters = "".join(char for char in decomposed if not unicodedata.combining(char))
     return " ".join(letters.replace("-", " ").split())

@@ -55,7 +55,7 @@ class Aspect:
     times: Any
 
     def facing(self, spin: str | None = None) -> tuple[Floats, Floats]:
-        """Give longitude (east) and latitude of the middle of the disc [deg], ``(T,)`` each.
+        """Return longitude (east) and latitude of the middle of the disc [deg], ``(T,)`` each.
 
         Parameters
         ----------
@@ -65,11 +65,11 @@ class Aspect:
         return longitude_latitude_deg(axes_of(spin or self.name, self.days_tdb), -self.sight_au)
 
     def lit(self, spin: str | None = None) -> tuple[Floats, Floats]:
-        """Give longitude (east) and latitude of where the Sun is overhead [deg], ``(T,)`` each."""
+        """Longitude (east) and latitude of where the Sun is overhead [deg], ``(T,)`` each."""
         return longitude_latitude_deg(axes_of(spin or self.name, self.days_tdb), self.sun_au)
 
     def pole_angle_deg(self, spin: str | None = None) -> Floats:
-        """Give the position angle of the body's north pole, from north through east [deg]."""
+        """Return the position angle of the body's north pole, from north through east [deg]."""
         pole = axes_of(spin or self.name, self.days_tdb)[:, 2]
         return position_angle_deg(pole, self.sight_au, north=self.north)
 

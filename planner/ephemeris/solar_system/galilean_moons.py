@@ -194,7 +194,7 @@ _DISTANCE: tuple[tuple[Term, ...], ...] = (
 
 
 def moons_of_jupiter(days_tdb: ArrayLike) -> Floats:
-    """Give the places of the four moons at T instants.
+    """Return the places of the four moons at T instants.
 
     Parameters
     ----------
@@ -238,7 +238,7 @@ def moons_of_jupiter(days_tdb: ArrayLike) -> Floats:
 
 
 def _mean_angles(days: Floats) -> dict[str, Floats]:
-    """Give the mean angles [deg]; the great inequality of Jupiter and Saturn moves ``g``."""
+    """Return the mean angles [deg]; the great inequality of Jupiter and Saturn moves ``g``."""
     angles = {name: start + rate * days for name, (start, rate) in _ANGLES.items()}
     angles["g"] = (
         angles["g"]

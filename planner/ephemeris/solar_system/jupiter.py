@@ -107,7 +107,7 @@ class JupiterFace:
 
 
 def central_meridian_deg(aspect: Aspect, spin: str = SPIN) -> Floats:
-    """Give the longitude in the middle of Jupiter's lit disc [deg], 0 .. 360, ``(T,)``.
+    """Return the longitude in the middle of Jupiter's lit disc [deg], 0 .. 360, ``(T,)``.
 
     Notes
     -----
@@ -126,7 +126,7 @@ def central_meridian_deg(aspect: Aspect, spin: str = SPIN) -> Floats:
 
 
 def jupiter_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> JupiterFace:
-    """Give Jupiter as it stands at an instant (aware)."""
+    """Return Jupiter as it stands at an instant (aware)."""
     aspect = aspect_of(ephemeris, site, "Jupiter", [instant])
     vectors = jupiter_vectors(aspect)
     states = _states(aspect, vectors)
@@ -206,7 +206,7 @@ def _is_hidden(
 
 
 def _states(aspect: Aspect, vectors: Floats) -> dict[str, Floats]:
-    """Give how deep each moon is in each phenomenon, ``(4, T)``: positive inside, in radii."""
+    """Return how deep each moon is in each phenomenon, ``(4, T)``: positive inside, in radii."""
     pole = axes_of(SPIN, aspect.days_tdb)[:, 2]
     seen = along_equator(vectors, aspect.sight_au, pole)
     sunlit = along_equator(vectors, -aspect.sun_au, pole)
@@ -221,7 +221,7 @@ def _states(aspect: Aspect, vectors: Floats) -> dict[str, Floats]:
 
 
 def disc_depth(place: Floats) -> Floats:
-    """Give how far inside Jupiter's flattened disc places are.
+    """Return how far inside Jupiter's flattened disc places are.
 
     Parameters
     ----------

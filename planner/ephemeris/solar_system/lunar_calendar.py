@@ -63,7 +63,7 @@ class LightSpan:
 
 
 def light_over(ephemeris: Ephemeris, site: Site, feature: Target, unix_s: Floats) -> Floats:
-    """Give how well the light shows a feature at steps [s since 1970 UTC], 0 .. 1, ``(T,)``."""
+    """Return how well the light shows a feature at steps [s since 1970 UTC], 0 .. 1, ``(T,)``."""
     ends = [datetime.fromtimestamp(float(second), UTC) for second in (unix_s[0], unix_s[-1])]
     longitude, latitude = (
         _between(values, unix_s) for values in aspect_of(ephemeris, site, "Moon", ends).lit()
@@ -184,6 +184,6 @@ def _is_up(
 
 
 def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Give first and last index of each run of True."""
+    """Return first and last index of each run of True."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
     return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]

@@ -78,7 +78,7 @@ def sun_altitude_deg(
     sun_latitude_deg: FloatOrArray,
     sun_longitude_deg: FloatOrArray,
 ) -> FloatOrArray:
-    """Give how high the middle of the Sun stands over a place on the Moon.
+    """Return how high the middle of the Sun stands over a place on the Moon.
 
     Parameters
     ----------
@@ -111,7 +111,7 @@ def angle_between_deg(
     other_latitude_deg: FloatOrArray,
     other_longitude_deg: FloatOrArray,
 ) -> FloatOrArray:
-    """Give the angle at the Moon's middle between two places on it [deg]; arguments broadcast."""
+    """Return the angle at the Moon's middle between two places on it [deg]; arguments broadcast."""
     phi, other = np.radians(latitude_deg), np.radians(other_latitude_deg)
     apart = np.radians(longitude_deg - other_longitude_deg)
     cosine = np.sin(phi) * np.sin(other) + np.cos(phi) * np.cos(other) * np.cos(apart)
@@ -119,7 +119,7 @@ def angle_between_deg(
 
 
 def colongitude_deg(sun_longitude_deg: FloatOrArray) -> FloatOrArray:
-    """Give the Sun's selenographic colongitude from where it is overhead [deg, east positive].
+    """Return the Sun's selenographic colongitude from where it is overhead [deg, east positive].
 
     Returns
     -------
@@ -135,7 +135,7 @@ def colongitude_deg(sun_longitude_deg: FloatOrArray) -> FloatOrArray:
 
 
 def light_quality(form: Form, altitude_deg: Floats) -> Floats:
-    """Give how well the Sun's altitude [deg] shows a form: 1 at best, 0 where it does not."""
+    """Return how well the Sun's altitude [deg] shows a form: 1 at best, 0 where it does not."""
     light = SUN_ALTITUDES[form]
     knots = [light.from_deg, light.best_from_deg, light.best_until_deg, light.until_deg]
     inside = (altitude_deg >= light.from_deg) & (altitude_deg <= light.until_deg)
@@ -143,7 +143,7 @@ def light_quality(form: Form, altitude_deg: Floats) -> Floats:
 
 
 def foreshortened(size_arcmin: FloatOrArray, *, from_middle_deg: FloatOrArray) -> FloatOrArray:
-    """Give the short axis of a round place on the Moon as the limb narrows it.
+    """Return the short axis of a round place on the Moon as the limb narrows it.
 
     Parameters
     ----------
@@ -164,7 +164,7 @@ _KM_PER_DEG = RADII["Moon"].equatorial_km * np.pi / 180.0
 
 
 def place_quality(place: LunarPlace, altitude: Floats) -> Floats:
-    """Give how well the light shows a feature, or the rays around it, 0 .. 1."""
+    """Return how well the light shows a feature, or the rays around it, 0 .. 1."""
     quality = light_quality(place.form, altitude)
     if not place.has_rays:
         return quality
@@ -172,12 +172,12 @@ def place_quality(place: LunarPlace, altitude: Floats) -> Floats:
 
 
 def half_width_deg(place: LunarPlace) -> float:
-    """Give how far a feature reaches on either side of its middle, as an angle at the Moon's."""
+    """Return how far a feature reaches on either side of its middle, as an angle at the Moon's."""
     return place.diameter_km / 2.0 / float(_KM_PER_DEG)
 
 
 def place_of(feature: Target) -> LunarPlace:
-    """Give a feature's place; ValueError when the target is no feature of the Moon."""
+    """Return a feature's place; ValueError when the target is no feature of the Moon."""
     if feature.lunar is None:
         raise ValueError(f"{feature.name} is no feature of the Moon.")
     return feature.lunar
@@ -186,7 +186,7 @@ def place_of(feature: Target) -> LunarPlace:
 def sun_over(
     place: LunarPlace, sun_longitude: Floats | float, sun_latitude: Floats | float
 ) -> Floats:
-    """Give how high the Sun stands over a place [deg], from where it is overhead [deg]."""
+    """Return how high the Sun stands over a place [deg], from where it is overhead [deg]."""
     return np.asarray(
         sun_altitude_deg(
             np.asarray(place.latitude_deg),
@@ -200,7 +200,7 @@ def sun_over(
 def from_middle_deg(
     place: LunarPlace, longitude: Floats | float, latitude: Floats | float
 ) -> Floats:
-    """Give how far a place is from the middle of the disc [deg], which is at a place [deg]."""
+    """Return how far a place is from the middle of the disc [deg], which is at a place [deg]."""
     return np.asarray(
         angle_between_deg(
             np.asarray(place.latitude_deg),

@@ -83,7 +83,7 @@ class FeatureLight:
 
 
 def moon_face(ephemeris: Ephemeris, site: Site | None, instant: datetime) -> MoonFace:
-    """Give the Moon's face for a site, or for the middle of the Earth, at an instant (aware)."""
+    """Return the Moon's face for a site, or for the middle of the Earth, at an instant (aware)."""
     aspect = aspect_of(ephemeris, site, "Moon", [instant])
     (longitude,), (latitude,) = aspect.facing()
     (sun_longitude,), (sun_latitude,) = aspect.lit()
@@ -99,7 +99,7 @@ def moon_face(ephemeris: Ephemeris, site: Site | None, instant: datetime) -> Moo
 
 
 def feature_light(face: MoonFace, feature: Target) -> FeatureLight:
-    """Give the light on a feature.
+    """Return the light on a feature.
 
     Raises
     ------
@@ -120,7 +120,7 @@ def feature_light(face: MoonFace, feature: Target) -> FeatureLight:
 
 
 def best_lit(face: MoonFace, features: Sequence[Target]) -> list[FeatureLight]:
-    """Give the features that the light shows well, the finest first.
+    """Return the features that the light shows well, the finest first.
 
     Notes
     -----
@@ -136,7 +136,7 @@ def _appeal(light: FeatureLight) -> float:
 
 
 def light_share(light: FeatureLight) -> float:
-    """Give what the light leaves of a feature's worth, 0 .. 1: half for what looks so for days."""
+    """What the light leaves of a feature's worth, 0 .. 1: half for what looks so for days."""
     place = place_of(light.target)
     of_relief = float(light_quality(place.form, np.asarray(light.sun_altitude_deg)))
     share = _STEADY_SHARE if place.form in _STEADY or light.quality > of_relief else 1.0
@@ -144,7 +144,7 @@ def light_share(light: FeatureLight) -> float:
 
 
 def feature_at(target: Target, moon: Target, face: MoonFace, distance_au: float) -> Target:
-    """Give a feature as it is seen: with the Moon's place and its own size.
+    """Return a feature as it is seen: with the Moon's place and its own size.
 
     Parameters
     ----------
@@ -184,7 +184,7 @@ def feature_at(target: Target, moon: Target, face: MoonFace, distance_au: float)
 
 
 def _along_limb_deg(place: LunarPlace, face: MoonFace) -> float:
-    """Give the position angle of the long axis of a round feature that the limb narrows [deg]."""
+    """Return the position angle of the long axis of a round feature that the limb narrows [deg]."""
     phi, middle = np.radians([place.latitude_deg, face.libration_latitude_deg])
     east = np.radians(place.longitude_deg - face.libration_longitude_deg)
     x = np.cos(phi) * np.sin(east)

@@ -36,7 +36,7 @@ def look_notes(
     features: Sequence[Target],
     red_spot: RedSpot | None,
 ) -> tuple[Note, ...]:
-    """Give what is to be seen on a body during a look.
+    """Return what is to be seen on a body during a look.
 
     Parameters
     ----------

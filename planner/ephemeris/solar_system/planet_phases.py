@@ -57,7 +57,7 @@ class PlanetFace:
 
 
 def planet_face(ephemeris: Ephemeris, site: Site, name: str, instant: datetime) -> PlanetFace:
-    """Give a planet's phase and what goes with it at an instant (aware)."""
+    """Return a planet's phase and what goes with it at an instant (aware)."""
     illuminated, grows = planet_phase(ephemeris, site, name, instant)
     seen = observe_body(ephemeris, site, name, [instant])
     aspect = aspect_of(ephemeris, site, name, [instant])
@@ -79,7 +79,7 @@ def planet_face(ephemeris: Ephemeris, site: Site, name: str, instant: datetime) 
 def planet_phase(
     ephemeris: Ephemeris, site: Site, name: str, instant: datetime
 ) -> tuple[float, bool]:
-    """Give the lit fraction of a planet, 0 .. 1, and whether it grows from day to day."""
+    """Return the lit fraction of a planet, 0 .. 1, and whether it grows from day to day."""
     hour = timedelta(hours=1)
     before, there, after = observe_body(
         ephemeris, site, name, [instant - hour, instant, instant + hour]

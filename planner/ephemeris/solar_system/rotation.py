@@ -78,7 +78,7 @@ SPINS = {
 
 
 def axes_of(name: str, days_tdb: ArrayLike) -> Floats:
-    """Give the axes of a body at T instants.
+    """Return the axes of a body at T instants.
 
     Parameters
     ----------
@@ -110,7 +110,7 @@ def axes_of(name: str, days_tdb: ArrayLike) -> Floats:
 
 
 def longitude_latitude_deg(axes: Floats, direction: Floats) -> tuple[Floats, Floats]:
-    """Give the place on a body over which something stands.
+    """Return the place on a body over which something stands.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def longitude_latitude_deg(axes: Floats, direction: Floats) -> tuple[Floats, Flo
 
 
 def position_angle_deg(toward: Floats, sight: Floats, *, north: Floats) -> Floats:
-    """Give the angle in the sky at which an axis points.
+    """Return the angle in the sky at which an axis points.
 
     Parameters
     ----------

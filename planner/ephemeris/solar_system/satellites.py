@@ -47,20 +47,20 @@ class MoonOffset:
 
 
 def jupiter_vectors(aspect: Aspect) -> Floats:
-    """Give Jupiter's moons from its middle in its radii, ICRS axes, ``(4, T, 3)``."""
+    """Return Jupiter's moons from its middle in its radii, ICRS axes, ``(4, T, 3)``."""
     turn = np.moveaxis(np.asarray(ecliptic_frame.rotation_at(aspect.times)), -1, 0)
     return np.asarray(np.einsum("tji,mtj->mti", turn, moons_of_jupiter(aspect.days_tdb)))
 
 
 def saturn_vectors(aspect: Aspect) -> Floats:
-    """Give Saturn's moons from its middle in units of 60 400 km, ICRS axes, ``(4, T, 3)``."""
+    """Return Saturn's moons from its middle in units of 60 400 km, ICRS axes, ``(4, T, 3)``."""
     equinox = aspect.times.ts.tt_jd(_B1950_JD)
     turn = np.asarray(ecliptic_frame.rotation_at(equinox))
     return np.asarray(np.einsum("ji,mtj->mti", turn, moons_of_saturn(aspect.days_tdb)))
 
 
 def along_equator(vectors: Floats, sight: Floats, pole: Floats) -> Floats:
-    """Give places as seen along a line of sight, by the planet's equator.
+    """Return places as seen along a line of sight, by the planet's equator.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def along_equator(vectors: Floats, sight: Floats, pole: Floats) -> Floats:
 
 
 def sky_offsets_arcsec(vectors: Floats, aspect: Aspect, unit_km: float) -> Floats:
-    """Give offsets east and north in the sky [arcsec], ``(2, M, T)``."""
+    """Return offsets east and north in the sky [arcsec], ``(2, M, T)``."""
     west, north, _ = along_equator(vectors, aspect.sight_au, aspect.north)
     unit_au = unit_km / AU_KM
     scale = np.degrees(unit_au / np.linalg.norm(aspect.sight_au, axis=1)) * 3600.0
@@ -94,7 +94,7 @@ def sky_offsets_arcsec(vectors: Floats, aspect: Aspect, unit_km: float) -> Float
 def offsets(
     names: tuple[str, ...], vectors: Floats, aspect: Aspect, unit_km: float, spin: str
 ) -> list[MoonOffset]:
-    """Give the moons at the first instant of an aspect."""
+    """Return the moons at the first instant of an aspect."""
     pole = axes_of(spin, aspect.days_tdb)[:, 2]
     west, north, _ = along_equator(vectors, aspect.sight_au, pole)
     east_arcsec, north_arcsec = sky_offsets_arcsec(vectors, aspect, unit_km)

@@ -38,7 +38,7 @@ class SaturnFace:
 
 
 def saturn_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> SaturnFace:
-    """Give Saturn as it stands at an instant (aware).
+    """Return Saturn as it stands at an instant (aware).
 
     Notes
     -----

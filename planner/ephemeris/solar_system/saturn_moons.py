@@ -22,7 +22,7 @@ _EQUATOR_TILT_DEG, _EQUATOR_NODE_DEG = 28.0817, 168.8112  # ecliptic and equinox
 
 
 def moons_of_saturn(days_tdb: ArrayLike) -> Floats:
-    """Give the places of the four moons at T instants.
+    """Return the places of the four moons at T instants.
 
     Parameters
     ----------

@@ -113,7 +113,7 @@ def read_csv(text: str) -> list[Line]:
 
 
 def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
-    """Give the rows with cells, each with the line on which it begins."""
+    """Return the rows with cells, each with the line on which it begins."""
     before = csv.field_size_limit(LARGEST_CELL)
     try:
         reader = csv.reader(io.StringIO(text, newline=""), strict=True)
@@ -176,7 +176,7 @@ def _line(
 
 
 def _session(row: Mapping[str, str], sessions: dict[str, JournalSession]) -> JournalSession | None:
-    """Give the session of a row: the first of its id stands for all."""
+    """Return the session of a row: the first of its id stands for all."""
     if not (row.get("session_start") or row.get("session_id")):
         return None
     raw_id = row.get("session_id", "")

@@ -50,7 +50,7 @@ class Field:
     absent: Any = None
 
     def value(self, found: Any) -> Any:
-        """Give what a record may hold for what a file holds.
+        """Return what a record may hold for what a file holds.
 
         Parameters
         ----------
@@ -67,7 +67,7 @@ class Field:
         return getattr(self, f"_{self.form}")(found)
 
     def in_cell(self, text: str) -> Any:
-        """Give what JSON would hold for the text of a cell of a table.
+        """Return what JSON would hold for the text of a cell of a table.
 
         Raises
         ------
@@ -84,7 +84,7 @@ class Field:
         return json.loads(bare) if bare.startswith("[") else re.split(" *; *", bare)
 
     def exported(self, value: Any) -> Any:
-        """Give a value of a record as JSON holds it."""
+        """Return a value of a record as JSON holds it."""
         if value is None or value == "":
             return None
         if isinstance(value, datetime):
@@ -239,5 +239,5 @@ def read_fields(fields: tuple[Field, ...], found: Mapping[str, Any]) -> dict[str
 
 
 def exported_fields(fields: tuple[Field, ...], record: object) -> dict[str, Any]:
-    """Give several fields of a record as JSON holds them."""
+    """Return several fields of a record as JSON holds them."""
     return {field.name: field.exported(getattr(record, field.name)) for field in fields}

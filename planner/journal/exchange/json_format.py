@@ -47,7 +47,7 @@ Json = dict[str, Any]
 
 
 def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> Json:
-    """Give a journal as the object of the ``fieldstop.journal/1`` contract.
+    """Return a journal as the object of the ``fieldstop.journal/1`` contract.
 
     Parameters
     ----------
@@ -69,14 +69,14 @@ def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEn
 
 
 def session_json(session: JournalSession) -> Json:
-    """Give a session as a JSON object; its times have the site's offset."""
+    """Return a session as a JSON object; its times have the site's offset."""
     values = {"id": session.id} | exported_fields(SESSION_FIELDS, session)
     times = {name: _local(getattr(session, name), session) for name in ("start", "end")}
     return values | times
 
 
 def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
-    """Give an entry of a session as a JSON object; its times have the site's offset.
+    """Return an entry of a session as a JSON object; its times have the site's offset.
 
     Seeing and transparency are those of the look; the ``own_`` ones are None where it has them from
     its session.
@@ -144,7 +144,7 @@ def read_json(text: str) -> list[Line]:
 
 
 def session_line(place: str, session: JournalSession) -> Line:
-    """Give the line of a session without entries."""
+    """Return the line of a session without entries."""
     what = f"session of {session.evening}, {session.site or UNKNOWN_SITE}"
     return Line(place, what, session, own=True)
 
@@ -204,7 +204,7 @@ def _sessions(items: list[Any]) -> tuple[dict[str, JournalSession], list[Line]]:
 
 
 def raw_id_of(item: Any, key: str = "id") -> str:
-    """Give the id under which an object stands in a file; empty when it has none."""
+    """Return the id under which an object stands in a file; empty when it has none."""
     if not isinstance(item, Mapping):
         raise ValueError(f"found {show(item)} where an object is needed")  # noqa: TRY004
     value = item.get(key)
@@ -293,7 +293,7 @@ def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | No
 
 
 def session_at(at: datetime, site: Any, written: Any) -> JournalSession:
-    """Give the session of a look of which the file tells none: that evening at the site.
+    """Return the session of a look of which the file tells none: that evening at the site.
 
     Parameters
     ----------

@@ -93,7 +93,7 @@ class _Looks:
             self._id_of_mark[_mark(entry)] = entry.id
 
     def id_of(self, entry: JournalEntry, *, own: bool) -> str:
-        """Give under which id an entry is known; empty when it is not."""
+        """Return under which id an entry is known; empty when it is not."""
         if entry.id in self.ids:
             return entry.id
         return "" if own else self._id_of_mark.get(_mark(entry), "")
@@ -149,7 +149,7 @@ def sort_out(
 
 
 def _fate(line: Line, entry: JournalEntry, looks: _Looks, gone: _Looks) -> tuple[Line, str]:
-    """Give what becomes of the line of an entry, and the line with what is to be said of it."""
+    """Return what becomes of the line of an entry, and the line with what is to be said of it."""
     if looks.id_of(entry, own=line.own):
         return line, HERE
     removed_id = gone.id_of(entry, own=line.own)
@@ -172,7 +172,7 @@ def _mark(entry: JournalEntry) -> tuple[str, ...]:
 def identified(
     lines: Iterable[Line], identify: Callable[[str], LoggedTarget | None]
 ) -> Iterator[Line]:
-    """Give targets that come from other programs the id that the catalogue has for them.
+    """Return targets that come from other programs the id that the catalogue has for them.
 
     Parameters
     ----------
@@ -205,13 +205,13 @@ def is_own_id(text: str) -> bool:
 
 
 def content_id(*parts: Any) -> str:
-    """Give an id that the same content always gets, so that it is known again."""
+    """Return an id that the same content always gets, so that it is known again."""
     text = json.dumps([str(part) for part in parts])
     return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()[:32]
 
 
 def evening_of(instant: datetime, zone: str) -> date:
-    """Give the date of the night, from noon to noon, in which an instant falls.
+    """Return the date of the night, from noon to noon, in which an instant falls.
 
     Parameters
     ----------
@@ -238,7 +238,7 @@ def look_words(entry: JournalEntry) -> str:
 
 
 def entry_id_of(entry: JournalEntry) -> str:
-    """Give the content id of an entry from another program."""
+    """Return the content id of an entry from another program."""
     return content_id(
         entry.session_id, entry.at.isoformat(), entry.target.name, entry.target.id,
         entry.train.telescope, entry.train.eyepiece, entry.outcome, entry.note,
@@ -246,5 +246,5 @@ def entry_id_of(entry: JournalEntry) -> str:
 
 
 def session_id_of(session: JournalSession) -> str:
-    """Give the content id of a session from another program."""
+    """Return the content id of a session from another program."""
     return content_id(session.site, session.start.isoformat(), session.evening, session.observer)

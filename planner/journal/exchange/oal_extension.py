@@ -71,7 +71,7 @@ def read_block(fields: tuple[Field, ...], values: Mapping[str, Any] | None) -> d
 
 
 def lost(fields: tuple[Field, ...], record: object, again: object | None) -> dict[str, Any]:
-    """Give the fields of a record that are other ones in what is read again; all without that."""
+    """Return the fields of a record that are other ones in what is read again; all without that."""
     exported = exported_fields(fields, record)
     return {
         field.name: exported[field.name]

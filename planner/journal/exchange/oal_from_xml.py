@@ -66,18 +66,18 @@ class Optics:
 
 
 def local_type(node: Node) -> str:
-    """Give the type that a node says it has, without its prefix."""
+    """Return the type that a node says it has, without its prefix."""
     return node.attributes.get("xsi:type", "").rpartition(":")[2]
 
 
 def own_id(node: Node) -> str:
-    """Give the id of ours that a node carries behind a prefix; empty when it is none."""
+    """Return the id of ours that a node carries behind a prefix; empty when it is none."""
     tail = node.attributes.get("id", "").rpartition("_")[2]
     return tail if is_own_id(tail) else ""
 
 
 def person(node: Node) -> str:
-    """Give the name of an observer."""
+    """Return the name of an observer."""
     return f"{node.text_of('name')} {node.text_of('surname')}".strip()
 
 
@@ -178,7 +178,7 @@ def _derived(values: Mapping[str, Any]) -> dict[str, float | None]:
 
 
 def _if_held(field: Field, value: float | None) -> float | None:
-    """Give a value that was worked out, unless it is out of bounds."""
+    """Return a value that was worked out, unless it is out of bounds."""
     return value if value is not None and field.low <= value <= field.high else None
 
 
@@ -229,7 +229,7 @@ def site_values(site: Node | None) -> dict[str, Any]:
 
 
 def site_offset(site: Node | None) -> float:
-    """Give a site's offset from UT [min], east positive, without summer time."""
+    """Return a site's offset from UT [min], east positive, without summer time."""
     offset = (number(site, "timezone") if site is not None else None) or 0.0
     if abs(offset) > 840.0:
         raise ValueError(f"<timezone> is {offset:g}; allowed is -840 to 840 minutes")
@@ -279,7 +279,7 @@ def session_of(
 
 
 def made_up_session(at: datetime, site: Node | None, *, observer: str) -> JournalSession:
-    """Give the session of a look of which the file tells none: that evening at its site."""
+    """Return the session of a look of which the file tells none: that evening at its site."""
     values = site_values(site)
     evening = evening_of(at, values["timezone"])
     marker = content_id(values["site"], evening, observer)
@@ -329,7 +329,7 @@ def entry_of(
 
 
 def observed_at(node: Node, site: Node | None) -> datetime:
-    """Give when an observation began (UTC)."""
+    """Return when an observation began (UTC)."""
     needed(node, "begin")
     at = instant(node, "begin", site_offset(site))
     assert at is not None  # noqa: S101  # the text is there

@@ -17,7 +17,7 @@ NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?")
 
 
 def needed(node: Node, tag: str) -> str:
-    """Give the text of a child that must be there.
+    """Return the text of a child that must be there.
 
     Raises
     ------
@@ -31,7 +31,7 @@ def needed(node: Node, tag: str) -> str:
 
 
 def number(node: Node, tag: str) -> float | None:
-    """Give the number in a child; None when there is none.
+    """Return the number in a child; None when there is none.
 
     Raises
     ------
@@ -47,7 +47,7 @@ def number(node: Node, tag: str) -> float | None:
 
 
 def angle(node: Node, tag: str, unit: str) -> float | None:
-    """Give the angle in a child in a unit of the schema; None when there is none.
+    """Return the angle in a child in a unit of the schema; None when there is none.
 
     Raises
     ------
@@ -61,7 +61,7 @@ def angle(node: Node, tag: str, unit: str) -> float | None:
 
 
 def sky_mag_arcsec2(node: Node) -> float | None:
-    """Give the brightness of the sky [mag/arcsec2]; None when there is none."""
+    """Return the brightness of the sky [mag/arcsec2]; None when there is none."""
     tag = "sky-quality"
     value, found = number(node, tag), _unit(node, tag, tuple(SKY_OFFSET_MAG))
     return None if value is None else value + SKY_OFFSET_MAG[found]
@@ -78,7 +78,7 @@ def _unit(node: Node, tag: str, allowed: tuple[str, ...]) -> str:
 
 
 def instant(node: Node, tag: str, minutes_east: float) -> datetime | None:
-    """Give the time in a child (UTC); None when there is none.
+    """Return the time in a child (UTC); None when there is none.
 
     Parameters
     ----------
@@ -109,7 +109,7 @@ def has_offset(text: str) -> bool:
 
 
 def whole_in(node: Node, tag: str, allowed: range | set[int]) -> int | None:
-    """Give the whole number in a child; None when there is none.
+    """Return the whole number in a child; None when there is none.
 
     Raises
     ------

@@ -81,7 +81,7 @@ def read_oal(content: bytes) -> list[Line]:
 
 
 def _parts(root: Node) -> dict[str, dict[str, Node]]:
-    """Give the nodes of each container by their ids."""
+    """Return the nodes of each container by their ids."""
     parts: dict[str, dict[str, Node]] = {}
     lines_of_ids: dict[str, int] = {}
     for container, tag in CONTAINERS.items():
@@ -125,7 +125,7 @@ class _Log:
     taken: set[str] = field(default_factory=set)
 
     def part(self, node: Node, tag: str) -> Node | None:
-        """Give the node that a child refers to; None when there is no such child."""
+        """Return the node that a child refers to; None when there is no such child."""
         raw_id = node.text_of(tag)
         if not raw_id:
             return None
@@ -136,7 +136,7 @@ class _Log:
         return self.parts[tag][raw_id]
 
     def target(self, node: Node) -> LoggedTarget:
-        """Give the target of an observation."""
+        """Return the target of an observation."""
         needed(node, "target")
         part = self.part(node, "target")
         assert part is not None  # noqa: S101  # a reference is there
@@ -151,7 +151,7 @@ class _Log:
         return tuple(person(self.parts["observer"][raw_id]) for raw_id in ids if raw_id != but)
 
     def session(self, node: Node) -> JournalSession:
-        """Give the session of an observation, one for each observer and site in it."""
+        """Return the session of an observation, one for each observer and site in it."""
         part = self.part(node, "session")
         site = self.part(node, "site")
         if part is None:
@@ -163,7 +163,7 @@ class _Log:
     def session_for(
         self, part: Node, site: Node | None, observer: str, first: Node
     ) -> JournalSession:
-        """Give the session of a node for an observer, by his id, at a site."""
+        """Return the session of a node for an observer, by his id, at a site."""
         site = site or self.part(part, "site")
         raw_id = part.attributes["id"]
         key = (raw_id, observer, site.attributes["id"] if site else "")
@@ -189,7 +189,7 @@ Key = TypeVar("Key")
 
 
 def _once(known: dict[Key, Value | str], key: Key, part: Node, make: Callable[[], Value]) -> Value:
-    """Give what is made of a part, made once; a fault is kept, and raised each time."""
+    """Return what is made of a part, made once; a fault is kept, and raised each time."""
     if key not in known:
         try:
             known[key] = make()

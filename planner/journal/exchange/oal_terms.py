@@ -101,5 +101,5 @@ def finding_type(target_type: str) -> str | None:
 
 
 def seeing_number(seeing: str) -> int:
-    """Give the number, 1 best .. 5 worst, of a step of Antoniadi's scale."""
+    """Return the number, 1 best .. 5 worst, of a step of Antoniadi's scale."""
     return ("I", "II", "III", "IV", "V").index(seeing) + 1

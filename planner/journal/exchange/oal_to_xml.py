@@ -36,7 +36,7 @@ Record = TypeVar("Record")
 
 
 def read_again(read: Callable[[], Record]) -> Record | None:
-    """Give what is read out of nodes; None where that would be refused."""
+    """Return what is read out of nodes; None where that would be refused."""
     try:
         return read()
     except ValueError:
@@ -80,7 +80,7 @@ def site_node(session: JournalSession, node_id: str) -> Node:
 
 
 def _standard_offset_min(session: JournalSession) -> int:
-    """Give the offset of a session's zone from UT [min], without summer time."""
+    """Return the offset of a session's zone from UT [min], without summer time."""
     local = session.start.replace(tzinfo=UTC).astimezone(ZoneInfo(session.timezone or "UTC"))
     summer, offset = local.dst(), local.utcoffset()
     seconds = (offset.total_seconds() if offset else 0) - (summer.total_seconds() if summer else 0)

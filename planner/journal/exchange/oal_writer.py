@@ -112,7 +112,7 @@ class _Writer:
     numbers: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
     def root(self) -> Node:
-        """Give the whole document."""
+        """Return the whole document."""
         root = Node("observations")
         for container, tag in CONTAINERS.items():
             root.add(container).children.extend(self.parts[tag].values())
@@ -120,7 +120,7 @@ class _Writer:
         return root
 
     def part(self, tag: str, key: Hashable, make: Callable[[str], Node | None]) -> Node | None:
-        """Give the part of a key, made when it is not there yet; None when it cannot be made."""
+        """Return the part of a key, made when it is not there yet; None when it cannot be made."""
         known = self.parts[tag]
         if key in known:
             return known[key]
@@ -131,7 +131,7 @@ class _Writer:
         return node
 
     def observer(self, name: str) -> Node:
-        """Give an observer's node."""
+        """Return an observer's node."""
         made = self.part("observer", name, lambda node_id: observer_node(name, node_id))
         assert made is not None  # noqa: S101  # anybody can be written
         return made
@@ -170,13 +170,13 @@ class _Writer:
         )
 
     def target(self, target: LoggedTarget) -> Node:
-        """Give a target's node."""
+        """Return a target's node."""
         node = self.part("target", target, lambda node_id: target_node(target, node_id))
         assert node is not None  # noqa: S101  # any target can be written
         return node
 
     def optics(self, train: LoggedTrain) -> Optics:
-        """Give the nodes of what the schema can hold of a train."""
+        """Return the nodes of what the schema can hold of a train."""
         return Optics(
             self.part("scope", train_key(train, "telescope"), lambda at: scope_node(train, at)),
             self.part(
@@ -220,7 +220,7 @@ class _Writer:
 
 
 def train_key(train: LoggedTrain, part: str) -> Hashable:
-    """Give what makes a part of a train another one than its like."""
+    """Return what makes a part of a train another one than its like."""
     numbers = {
         "telescope": (train.aperture_mm, train.telescope_focal_length_mm),
         "eyepiece": (train.eyepiece_focal_length_mm, train.apparent_field_deg),

@@ -63,21 +63,21 @@ class Node:
         return child
 
     def find(self, tag: str) -> Node | None:
-        """Give the first child of a name."""
+        """Return the first child of a name."""
         return next(self.all(tag), None)
 
     def all(self, tag: str) -> Iterator[Node]:
-        """Give the children of a name."""
+        """Return the children of a name."""
         return (child for child in self.children if child.tag == tag)
 
     def text_of(self, tag: str) -> str:
-        """Give the text of a child, without blanks around it; empty when there is none."""
+        """Return the text of a child, without blanks around it; empty when there is none."""
         child = self.find(tag)
         return child.text.strip() if child is not None else ""
 
 
 def plain_text(text: str) -> str:
-    """Give a text as it comes out of XML: without what XML cannot hold, lines ended by LF."""
+    """Return a text as it comes out of XML: without what XML cannot hold, lines ended by LF."""
     return NO_XML.sub("", text).replace("\r\n", "\n").replace("\r", "\n")
 
 

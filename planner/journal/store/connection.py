@@ -243,5 +243,5 @@ VERSION = len(STEPS)
 
 
 def statements(step: str) -> tuple[str, ...]:
-    """Give the statements of a step one by one: several at once would end the transaction."""
+    """Return the statements of a step one by one: several at once would end the transaction."""
     return tuple(part.strip() for part in step.split(";") if part.strip())

@@ -30,7 +30,7 @@ class JournalFile:
             raise
 
     def __enter__(self) -> Self:
-        """Give the journal itself."""
+        """Return the journal itself."""
         return self
 
     def __exit__(
@@ -79,7 +79,7 @@ class JournalFile:
             raise journal_fault(error, self.path) from None
 
     def _current(self) -> sqlite3.Connection:
-        """Give the connection; a new one where another program has put the file right meanwhile."""
+        """The connection; a new one where another program has put the file right meanwhile."""
         if self._connection is None or self._file != _file_number(self.path):
             self.close()
             finish_rescue(self.path)

@@ -45,7 +45,7 @@ def former_records(
     columns: Sequence[str],
     make: Callable[[Sequence[Any]], Record],
 ) -> tuple[Former[Record], ...]:
-    """Give what a record was before each correction, the oldest first."""
+    """Return what a record was before each correction, the oldest first."""
     rows = db.execute(
         "SELECT changed_at, record FROM former WHERE record_id = ? ORDER BY revision", (record_id,)
     )

@@ -40,7 +40,7 @@ from planner.journal.store.rows import (
 
 
 def journal_path(data: Path) -> Path:
-    """Give where the journal is in the folder of what the program keeps."""
+    """Return where the journal is in the folder of what the program keeps."""
     return data / FILE_NAME
 
 

@@ -41,7 +41,7 @@ def condition(
     eyepiece: str | None = None,
     session_id: str | None = None,
 ) -> tuple[str, tuple[str, ...]]:
-    """Give further conditions for what is asked, and their values; None asks for nothing."""
+    """Return further conditions for what is asked, and their values; None asks for nothing."""
     asked = {
         "at >= ?": None if since is None else instant_text(since),
         "target_id = ?": target_id,
@@ -54,12 +54,12 @@ def condition(
 
 
 def session_called(db: sqlite3.Connection, beginning: str) -> Row:
-    """Give the one session whose id begins so; JournalError when it is not one."""
+    """Return the one session whose id begins so; JournalError when it is not one."""
     return _only(_called(db, f"{SESSIONS} WHERE", beginning), "session in the journal", beginning)
 
 
 def entry_called(db: sqlite3.Connection, beginning: str) -> Row:
-    """Give the one entry whose id begins so; JournalError when it is not one, or is removed."""
+    """Return the one entry whose id begins so; JournalError when it is not one, or is removed."""
     rows = _called(db, f"{ENTRIES} AND", beginning)
     gone = [] if rows else _called(db, f"{REMOVED} AND", beginning)
     if len(gone) == 1:
@@ -68,7 +68,7 @@ def entry_called(db: sqlite3.Connection, beginning: str) -> Row:
 
 
 def removed_called(db: sqlite3.Connection, beginning: str) -> Row:
-    """Give the one removed entry whose id begins so; JournalError when it is not one."""
+    """Return the one removed entry whose id begins so; JournalError when it is not one."""
     rows = _called(db, f"{REMOVED} AND", beginning)
     kept = [] if rows else _called(db, f"{ENTRIES} AND", beginning)
     if len(kept) == 1:
@@ -107,7 +107,7 @@ def mark_removed(db: sqlite3.Connection, entry_id: str, removed_at: str | None) 
 
 
 def session_of_evening(db: sqlite3.Connection, evening: date, site: str) -> JournalSession | None:
-    """Give the latest session of an evening at a site, None when there is none."""
+    """Return the latest session of an evening at a site, None when there is none."""
     rows = db.execute(
         f"{SESSIONS} WHERE evening = ? ORDER BY start DESC, rowid DESC", (evening.isoformat(),)
     )

@@ -32,13 +32,13 @@ class JournalReader(JournalFile):
     """What can be asked of a journal; entries that were removed are in no answer but `removed`."""
 
     def sessions(self) -> tuple[JournalSession, ...]:
-        """Give all sessions in order of time."""
+        """Return all sessions in order of time."""
         return self._repairing(
             lambda db: tuple(map(session_of, db.execute(f"{SESSIONS} ORDER BY start, id")))
         )
 
     def counted_sessions(self) -> tuple[JournalSession, ...]:
-        """Give the sessions in order of time, without those that were begun by mistake.
+        """Return the sessions in order of time, without those that were begun by mistake.
 
         These were begun by a look that was removed since, hold no other, and nothing more was
         noted of them.
@@ -47,11 +47,11 @@ class JournalReader(JournalFile):
         return self._repairing(lambda db: tuple(map(session_of, db.execute(query))))
 
     def session(self, session_id: str) -> JournalSession:
-        """Give the session of an id, or of digits with which only one id begins."""
+        """Return the session of an id, or of digits with which only one id begins."""
         return self._repairing(lambda db: session_of(session_called(db, session_id)))
 
     def session_of_evening(self, evening: date, site: str) -> JournalSession | None:
-        """Give the latest session of an evening at a site, None when there is none."""
+        """Return the latest session of an evening at a site, None when there is none."""
         return self._repairing(lambda db: session_of_evening(db, evening, site))
 
     def entries(
@@ -64,7 +64,7 @@ class JournalReader(JournalFile):
         session_id: str | None = None,
         limit: int | None = None,
     ) -> tuple[JournalEntry, ...]:
-        """Give entries in order of time.
+        """Return entries in order of time.
 
         Parameters
         ----------
@@ -89,7 +89,7 @@ class JournalReader(JournalFile):
         )
 
     def entry(self, entry_id: str) -> JournalEntry:
-        """Give the entry of an id, or of digits with which only one id begins."""
+        """Return the entry of an id, or of digits with which only one id begins."""
         return self._repairing(lambda db: entry_of(entry_called(db, entry_id)))
 
     def count(
@@ -113,7 +113,7 @@ class JournalReader(JournalFile):
         return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
 
     def columns(self, *names: str) -> list[tuple[Any, ...]]:
-        """Give some columns of all entries in order of time, as they stand in the file.
+        """Return some columns of all entries in order of time, as they stand in the file.
 
         Parameters
         ----------
@@ -124,7 +124,7 @@ class JournalReader(JournalFile):
         return self._repairing(lambda db: db.execute(query).fetchall())
 
     def opinions(self, telescope: str, *names: str) -> list[tuple[Any, ...]]:
-        """Give some columns of the entries that may show what is preferred in one telescope.
+        """Return some columns of the entries that may show what is preferred in one telescope.
 
         Those in which something was seen or suspected through an eyepiece, and which either are
         rated other than 3 or were planned; see `planner.journal.leaning`.
@@ -136,24 +136,24 @@ class JournalReader(JournalFile):
         return self._repairing(lambda db: db.execute(query, values).fetchall())
 
     def eyepieces(self) -> tuple[str, ...]:
-        """Give the names of all eyepieces, those of former kits and of removed entries too."""
+        """Return the names of all eyepieces, those of former kits and of removed entries too."""
         query = "SELECT DISTINCT train_eyepiece FROM entry WHERE train_eyepiece != '' ORDER BY 1"
         return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
 
     def unlisted_names(self) -> tuple[str, ...]:
-        """Give the names of all targets that the catalogue did not know, removed ones too."""
+        """Return the names of all targets that the catalogue did not know, removed ones too."""
         query = "SELECT DISTINCT target_name FROM entry WHERE target_id = '' ORDER BY 1"
         return self._repairing(lambda db: tuple(row[0] for row in db.execute(query)))
 
     def seen_ids(self) -> frozenset[str]:
-        """Give the ids of all targets that were seen at least once."""
+        """Return the ids of all targets that were seen at least once."""
         query = f"SELECT DISTINCT target_id FROM {KEPT} AND outcome = ? AND target_id != ''"  # noqa: S608
         return self._repairing(
             lambda db: frozenset(row[0] for row in db.execute(query, (str(Outcome.SEEN),)))
         )
 
     def removed(self, **asked: Any) -> tuple[Former[JournalEntry], ...]:
-        """Give removed entries as they were, with the time of removal, in order of their own time.
+        """Removed entries as they were, with the time of removal, in order of their own time.
 
         Parameters
         ----------
@@ -165,11 +165,11 @@ class JournalReader(JournalFile):
         return self._repairing(lambda db: tuple(map(removed_of, db.execute(query, values))))
 
     def history(self, entry_id: str) -> tuple[Former[JournalEntry], ...]:
-        """Give what an entry was before each of its corrections, the oldest first."""
+        """Return what an entry was before each of its corrections, the oldest first."""
         return self._repairing(lambda db: former_records(db, entry_id, ENTRY_COLUMNS, entry_of))
 
     def session_history(self, session_id: str) -> tuple[Former[JournalSession], ...]:
-        """Give what a session was before each of its corrections, the oldest first."""
+        """Return what a session was before each of its corrections, the oldest first."""
         return self._repairing(
             lambda db: former_records(db, session_id, SESSION_COLUMNS, session_of)
         )

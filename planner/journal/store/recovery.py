@@ -198,7 +198,7 @@ class Salvaged:
 
 
 def _entry_values(values: list[Any]) -> Values:
-    """Give the values of an entry by column; what it cannot be without is not mended."""
+    """Return the values of an entry by column; what it cannot be without is not mended."""
     row = LATER_ENTRY | dict(zip(STORED_ENTRY, values, strict=False))
     entry_of([row[name] for name in ENTRY_COLUMNS])
     if not ID.fullmatch(row["session_id"]):
@@ -252,7 +252,7 @@ def _page_bytes(content: bytes) -> int:
 
 
 def _logged_pages(log: Path, size: int) -> dict[int, bytes]:
-    """Give the newest pages of all transactions in a log that were finished."""
+    """Return the newest pages of all transactions in a log that were finished."""
     content = log.read_bytes() if log.exists() else b""
     salts = content[16:24]
     finished: dict[int, bytes] = {}

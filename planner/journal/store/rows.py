@@ -37,7 +37,7 @@ _REST_FROM = _TRAIN_FROM + len(_TRAIN)
 
 
 def entry_row(entry: JournalEntry) -> tuple[Any, ...]:
-    """Give the values of an entry in the order of ``ENTRY_COLUMNS``.
+    """Return the values of an entry in the order of ``ENTRY_COLUMNS``.
 
     Raises
     ------
@@ -84,7 +84,7 @@ def entry_of(row: Row) -> JournalEntry:
 
 
 def session_row(session: JournalSession) -> tuple[Any, ...]:
-    """Give the values of a session in the order of ``SESSION_COLUMNS``.
+    """Return the values of a session in the order of ``SESSION_COLUMNS``.
 
     Raises
     ------
@@ -171,5 +171,5 @@ def _instant_or_none(instant: datetime | None) -> str | None:
 
 
 def _storable(value: Any) -> Any:
-    """Give a value that SQLite can keep; halves of characters, which are no text, become "?"."""
+    """Return a value that SQLite can keep; halves of characters, which are no text, become "?"."""
     return value.encode("utf-8", "replace").decode() if isinstance(value, str) else value

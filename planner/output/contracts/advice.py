@@ -19,7 +19,7 @@ Json = dict[str, Any]
 
 
 def trials_json(trials: Sequence[Trial], frame: YearHeading) -> Json:
-    """Give the same as the object of the ``fieldstop.kit-try/1`` contract."""
+    """Return the same as the object of the ``fieldstop.kit-try/1`` contract."""
     return {
         "schema": "fieldstop.kit-try/1",
         **_frame_json(frame),
@@ -28,7 +28,7 @@ def trials_json(trials: Sequence[Trial], frame: YearHeading) -> Json:
 
 
 def barrels_json(barrels: Barrels, frame: YearHeading) -> Json:
-    """Give the same as the object of the ``fieldstop.kit-barrels/1`` contract."""
+    """Return the same as the object of the ``fieldstop.kit-barrels/1`` contract."""
     return {
         "schema": "fieldstop.kit-barrels/1",
         **_frame_json(frame),
@@ -50,7 +50,7 @@ def barrels_json(barrels: Barrels, frame: YearHeading) -> Json:
 
 
 def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Json:
-    """Give the same as the object of the ``fieldstop.kit-start/1`` contract."""
+    """Return the same as the object of the ``fieldstop.kit-start/1`` contract."""
     return {
         "schema": "fieldstop.kit-start/1",
         **_frame_json(frame),
@@ -78,7 +78,7 @@ def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Jso
 
 
 def uses_json(uses: Sequence[EyepieceRole], frame: YearHeading) -> Json:
-    """Give the same as the ``year`` of the ``fieldstop.kit/1`` contract."""
+    """Return the same as the ``year`` of the ``fieldstop.kit/1`` contract."""
     return {
         **_frame_json(frame),
         "eyepieces": [

@@ -26,7 +26,7 @@ def json_text(content: Mapping[str, Any]) -> str:
 
 
 def plan_json(plan: Plan) -> Json:
-    """Give a plan as the object of the ``fieldstop.plan/1`` contract.
+    """Return a plan as the object of the ``fieldstop.plan/1`` contract.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def plan_json(plan: Plan) -> Json:
 def look_json(
     report: LookReport, *, why: tuple[str, ...] = (), details: Mapping[str, Any] | None = None
 ) -> Json:
-    """Give a report as the object of the ``fieldstop.look/1`` contract.
+    """Return a report as the object of the ``fieldstop.look/1`` contract.
 
     Parameters
     ----------
@@ -94,7 +94,7 @@ def look_json(
 
 
 def night_json(night: Night) -> Json:
-    """Give the Sun and Moon of a night, without a session."""
+    """Return the Sun and Moon of a night, without a session."""
     times = (
         "sunset", "sunrise", "civil_dusk", "civil_dawn", "nautical_dusk", "nautical_dawn",
         "dark_start", "dark_end", "moonrise", "moonset",
@@ -124,7 +124,7 @@ def _look(look: Look, site: Site) -> Json:
 
 
 def target_json(target: Target) -> Json:
-    """Give what the catalogue says of a target."""
+    """Return what the catalogue says of a target."""
     return {
         "id": target.id,
         "name": target.name,

@@ -18,7 +18,7 @@ Json = dict[str, Any]
 
 
 def body_json(body: BodyReport, site: Site) -> Json:
-    """Give a report as an object: ``moon``, ``feature``, ``jupiter``, ``saturn``, ``planet``.
+    """Return a report as an object: ``moon``, ``feature``, ``jupiter``, ``saturn``, ``planet``.
 
     Parameters
     ----------

@@ -75,7 +75,7 @@ class Canvas:
                 self._text[place, row] = character
 
     def lines(self, *, unicode: bool = True) -> list[str]:
-        """Give the rows as text, each exactly as many cells wide as the canvas."""
+        """Return the rows as text, each exactly as many cells wide as the canvas."""
         return [
             "".join(
                 self._text.get((column, row)) or _character(cell, unicode=unicode)
@@ -88,7 +88,7 @@ class Canvas:
 def ellipse_points(
     x: float, y: float, semi_major: float, semi_minor: float, angle_deg: float
 ) -> Iterator[tuple[float, float]]:
-    """Give places on an ellipse, no farther apart than dots, as `Canvas.ellipse` draws it.
+    """Return places on an ellipse, no farther apart than dots, as `Canvas.ellipse` draws it.
 
     From the end of the long axis on over the side that is a quarter turn against the clock from it,
     so that the first half of them lies there.

@@ -68,7 +68,7 @@ class NightCurves:
         return self.curves[0].skyline_deg if len(self.curves) == 1 else None
 
     def share(self, instant: datetime) -> float:
-        """Give where an instant stands between the first, 0, and the last, 1."""
+        """Return where an instant stands between the first, 0, and the last, 1."""
         whole = self.instants[-1] - self.instants[0]
         return (instant - self.instants[0]) / whole if whole else 0.0
 

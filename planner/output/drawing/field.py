@@ -122,7 +122,7 @@ def _is_inside(mark: Star | Label, span: float) -> bool:
 def _stars(
     target: Target, frame: ViewOrientation, span: float, faintest_mag: float, marks: Marks
 ) -> list[Star]:
-    """Give the stars in the field, but for those that the target itself is; the faintest first."""
+    """The stars in the field, but for those that the target itself is; the faintest first."""
     radius = span / 2.0
     ra_deg, dec_deg = target.ra_deg or 0.0, target.dec_deg or 0.0
     near = load_field_stars().within(ra_deg, dec_deg, radius / 60.0)
@@ -144,7 +144,7 @@ def _stars(
 
 
 def _own_magnitudes(target: Target) -> list[float]:
-    """Give the magnitudes of a target that is a star or two."""
+    """Return the magnitudes of a target that is a star or two."""
     if target.kind not in {Kind.STAR, Kind.DOUBLE_STAR}:
         return []
     known = (target.magnitude, primary_magnitude(target), target.companion_magnitude)
@@ -152,7 +152,7 @@ def _own_magnitudes(target: Target) -> list[float]:
 
 
 def _close_span(target: Target) -> float | None:
-    """Give how wide a close-up is [arcmin]; None where the size is unknown."""
+    """Return how wide a close-up is [arcmin]; None where the size is unknown."""
     if not target.major_arcmin:
         return None
     parts = {Kind.DOUBLE_STAR: CLOSE_PAIR, Kind.PLANET: CLOSE_PLANET}

@@ -45,7 +45,7 @@ class ViewedSky:
 
 
 def observer_of(circumstance: ViewedSky) -> Any:
-    """Give the observer as skyfield knows him, at the instant."""
+    """Return the observer as skyfield knows him, at the instant."""
     site, ephemeris = circumstance.site, circumstance.ephemeris
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
     times = ephemeris.times(unix_seconds([circumstance.instant]))
@@ -53,23 +53,23 @@ def observer_of(circumstance: ViewedSky) -> Any:
 
 
 def zenith_of(observer: Any) -> Place:
-    """Give the J2000 place of the zenith [deg]."""
+    """Return the J2000 place of the zenith [deg]."""
     return place_of(observer.from_altaz(alt_degrees=90.0, az_degrees=0.0))
 
 
 def sun_of(circumstance: ViewedSky, observer: Any) -> Place:
-    """Give the J2000 place of the Sun [deg]."""
+    """Return the J2000 place of the Sun [deg]."""
     return place_of(observer.observe(circumstance.ephemeris.body("Sun")))
 
 
 def place_of(position: Any) -> Place:
-    """Give right ascension and declination, J2000 [deg], of a position of skyfield's."""
+    """Return right ascension and declination, J2000 [deg], of a position of skyfield's."""
     ra, dec, _ = position.radec()
     return float(ra.hours[0] * 15.0), float(dec.degrees[0])
 
 
 def faintest_star_mag(target: Target, train: Train, circumstance: ViewedSky) -> float:
-    """Give the V magnitude of the faintest star that a train shows beside a target.
+    """Return the V magnitude of the faintest star that a train shows beside a target.
 
     As `planner.formulas.visibility_limit.stellar_limit_mag`, with the air, the Moon, twilight
     and a filter; seeing and the colour of a star are left out.
@@ -97,7 +97,7 @@ def faintest_star_mag(target: Target, train: Train, circumstance: ViewedSky) -> 
 
 
 def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:
-    """Give a target's true altitude [deg] and the luminance of the sky behind it [cd/m2]."""
+    """Return a target's true altitude [deg] and the luminance of the sky behind it [cd/m2]."""
     observer = observer_of(circumstance)
     sun = observer.observe(circumstance.ephemeris.body("Sun")).apparent()
     moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
@@ -118,7 +118,7 @@ def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:
 
 
 def _separation_deg(place: Place, target: Target) -> float:
-    """Give the distance of a place from a target [deg]."""
+    """Return the distance of a place from a target [deg]."""
     ra = np.radians([place[0], target.ra_deg or 0.0])
     dec = np.radians([place[1], target.dec_deg or 0.0])
     cosine = np.sin(dec).prod() + np.cos(dec).prod() * np.cos(ra[0] - ra[1])

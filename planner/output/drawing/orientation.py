@@ -43,7 +43,7 @@ def tangent_plane_arcmin(
 def position_angle_deg(
     *, ra_deg: float, dec_deg: float, toward_ra_deg: float, toward_dec_deg: float
 ) -> float:
-    """Give the direction from one place to another: 0 .. 360 from north through east [deg].
+    """Return the direction from one place to another: 0 .. 360 from north through east [deg].
 
     Parameters
     ----------

@@ -95,7 +95,7 @@ def target_marks(
 
 
 def star_weight(magnitude: float, faintest_mag: float) -> float:
-    """Give how large a star is drawn, 0 for the faintest that is shown .. 1."""
+    """Return how large a star is drawn, 0 for the faintest that is shown .. 1."""
     return float(np.clip((faintest_mag - magnitude) / WEIGHT_RANGE_MAG, 0.0, 1.0))
 
 
@@ -127,7 +127,7 @@ def _pair_marks(target: Target, frame: ViewOrientation, faintest_mag: float) -> 
 
 
 def _toward(frame: ViewOrientation, angle_deg: float, arcmin: float) -> Place:
-    """Give the place so far from the middle in a position angle."""
+    """Return the place so far from the middle in a position angle."""
     radians = np.radians(angle_deg)
     x, y = frame.place(arcmin * np.sin(radians), arcmin * np.cos(radians))
     return float(x), float(y)
@@ -161,7 +161,7 @@ def _moon_place(moon: MoonOffset, frame: ViewOrientation) -> Place:
 
 
 def _moons(name: str, circumstance: ViewedSky) -> list[MoonOffset]:
-    """Give the moons that stand beside their planet."""
+    """Return the moons that stand beside their planet."""
     place = (circumstance.ephemeris, circumstance.site, circumstance.instant)
     if name == "Jupiter":
         return [moon for moon in jupiter_face(*place).moons if not moon.state]

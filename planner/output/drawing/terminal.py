@@ -66,7 +66,7 @@ def field_cells(
 
 
 def scale_words(drawing: FieldDrawing, *, columns: int) -> str:
-    """Give a scale bar for a drawing of so many cells: ``|----| 20'``."""
+    """Return a scale bar for a drawing of so many cells: ``|----| 20'``."""
     cells = columns * drawing.scale_arcmin / drawing.span_arcmin
     return f"|{'-' * max(round(cells) - 2, 1)}| {length_words(drawing.scale_arcmin)}"
 
@@ -116,7 +116,7 @@ def _disc(
 def _lit_dots(
     canvas: Canvas, disc: Disc, middle: tuple[float, float], scale: float, within: float
 ) -> Iterator[tuple[float, float]]:
-    """Give the dots of the lit part of a disc that lie in the field."""
+    """Return the dots of the lit part of a disc that lie in the field."""
     across, down = (canvas.width - 1) / 2.0, (canvas.height - 1) / 2.0
     reach = math.ceil(disc.semi_major * scale)
     for right in range(-reach, reach + 1):
@@ -131,7 +131,7 @@ def _lit_dots(
 def _ring_halves(
     ring: Ring | None, middle: tuple[float, float], scale: float
 ) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
-    """Give the dots of the near and of the far half of the rings' edges."""
+    """Return the dots of the near and of the far half of the rings' edges."""
     halves: tuple[list[tuple[float, float]], list[tuple[float, float]]] = ([], [])
     if ring is None:
         return halves

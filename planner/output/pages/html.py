@@ -15,7 +15,7 @@ from planner.model.kit import train_words
 from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
 from planner.output.drawing.curves import NightCurves, curves_svg
-from planner.output.drawing.field import Circumstance, draw_field, wants_close_up
+from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
@@ -98,7 +98,7 @@ def look_html(
     ``details`` are names and texts about a body, told after where it stands.
     """
     site = report.night.site
-    circumstance = Circumstance(ephemeris, site, report.at, circumstances.conditions)
+    circumstance = ViewedSky(ephemeris, site, report.at, circumstances.conditions)
     views = different_eyepieces(report.views, FIELDS)
     drawn = [(draw_field(report.target, v.train, circumstance), _field_words(v)) for v in views]
     if views and wants_close_up(report.target, views[0].train):
@@ -141,7 +141,7 @@ def _page(template: str, **values: Any) -> str:
 
 
 def _curves(curves: NightCurves, site: Site) -> dict[str, str]:
-    """Give the drawing of some curves, and what it shows."""
+    """Return the drawing of some curves, and what it shows."""
     svg = curves_svg(
         curves, clock=lambda instant: clock(instant, site), title="Altitudes through the night"
     )
@@ -163,7 +163,7 @@ def _look_drawing(
     look: Look, circumstances: Circumstances, ephemeris: Ephemeris, site: Site
 ) -> FieldDrawing:
     middle = look.start + (look.end - look.start) / 2
-    circumstance = Circumstance(ephemeris, site, middle, circumstances.conditions)
+    circumstance = ViewedSky(ephemeris, site, middle, circumstances.conditions)
     return draw_field(look.target, look.view.train, circumstance)
 
 

@@ -59,7 +59,7 @@ def _event(look: Look, plan: Plan, now: datetime) -> Event:
 
 
 def _identifier(look: Look, plan: Plan) -> str:
-    """Give what stays the same when the plan for this night and place is made again."""
+    """Return what stays the same when the plan for this night and place is made again."""
     site = plan.night.site
     place = f"{site.latitude_deg:.4f} {site.longitude_deg:.4f}"
     name = f"{plan.night.date.isoformat()} {place} {look.target.id}"

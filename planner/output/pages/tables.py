@@ -28,7 +28,7 @@ KINDS: dict[str, type] = {"magnification": float, "framing": float, "score": flo
 
 
 def plan_frame(plan: Plan) -> pd.DataFrame:
-    """Give the looks of a plan as a table, a row for each in time order.
+    """Return the looks of a plan as a table, a row for each in time order.
 
     Parameters
     ----------

@@ -11,7 +11,7 @@ from planner.model.kit import Train, train_words
 from planner.model.plan import View
 from planner.model.site import Site
 from planner.output.drawing.curves import curve_cells
-from planner.output.drawing.field import Circumstance, draw_field, wants_close_up
+from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.drawing.terminal import field_cells, length_words, scale_words
@@ -61,7 +61,7 @@ def look_drawings(
     if not report.views or count == 0:
         return []
     site = report.night.site
-    circumstance = Circumstance(ephemeris, site, report.at, circumstances.conditions)
+    circumstance = ViewedSky(ephemeris, site, report.at, circumstances.conditions)
     views = different_eyepieces(report.views, count)
     trains = [view.train for view in views]
     drawn = [(_title(t), draw_field(report.target, t, circumstance)) for t in trains]
@@ -104,7 +104,7 @@ def _curves(report: LookReport, ephemeris: Ephemeris, unicode: bool) -> list[str
 
 
 def different_eyepieces(views: Sequence[View], count: int) -> list[View]:
-    """Give the best view in each of the best eyepieces, without those that cannot be used."""
+    """Return the best view in each of the best eyepieces, without those that cannot be used."""
     best: dict[str, View] = {}
     for view in views:
         if view.train.usable:
@@ -170,7 +170,7 @@ def gain_drawings(
     for gain in gains:
         if gain.target.ra_deg is None:
             continue
-        circumstance = Circumstance(ephemeris, site, gain.instant, circumstances.conditions)
+        circumstance = ViewedSky(ephemeris, site, gain.instant, circumstances.conditions)
         trains = [train for train in (gain.present, gain.train) if train is not None]
         drawn = [(_title(train), draw_field(gain.target, train, circumstance)) for train in trains]
         blocks = [_block(title, field, GAIN_WIDE, unicode=unicode) for title, field in drawn]

@@ -31,7 +31,7 @@ Pairs = Sequence[tuple[JournalEntry, JournalSession]]
 
 
 def session_zone(session: JournalSession) -> tzinfo:
-    """Give the zone of a session's site; UTC where its name means nothing here."""
+    """Return the zone of a session's site; UTC where its name means nothing here."""
     try:
         return ZoneInfo(session.timezone)
     except (OSError, ValueError, KeyError):
@@ -202,12 +202,12 @@ def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:
 
 
 def journal_json(pairs: Pairs) -> Json:
-    """Give entries as the object of the ``fieldstop.journal/1`` contract."""
+    """Return entries as the object of the ``fieldstop.journal/1`` contract."""
     return {"schema": JOURNAL_SCHEMA, "entries": [entry_json(*pair) for pair in pairs]}
 
 
 def removed_json(pairs: Pairs, removed_at: Mapping[str, datetime]) -> Json:
-    """Give removed entries, each with the time of its removal, by the site's clock."""
+    """Return removed entries, each with the time of its removal, by the site's clock."""
     entries = [
         entry_json(entry, session)
         | {"removed_at": _time(removed_at[entry.id], session_zone(session))}
@@ -217,7 +217,7 @@ def removed_json(pairs: Pairs, removed_at: Mapping[str, datetime]) -> Json:
 
 
 def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
-    """Give one entry; texts as they are, null where nothing is known."""
+    """Return one entry; texts as they are, null where nothing is known."""
     train, zone = entry.train, session_zone(session)
     return {
         "id": entry.id,
@@ -261,7 +261,7 @@ def _target_json(target: LoggedTarget) -> Json:
 
 
 def history_json(history: Sequence[Former[JournalEntry]], session: JournalSession) -> list[Json]:
-    """Give what an entry was before each correction."""
+    """Return what an entry was before each correction."""
     zone = session_zone(session)
     return [
         {"changed_at": _time(former.changed_at, zone), "entry": entry_json(former.record, session)}

@@ -33,7 +33,7 @@ Json = dict[str, Any]
 
 
 def report_json(report: JournalReport) -> Json:
-    """Give a report as a JSON object: the names of the fields are its keys."""
+    """Return a report as a JSON object: the names of the fields are its keys."""
     values = {"schema": SCHEMA} | asdict(report)
     for name in ("first", "last", "faintest_star_on"):
         values[name] = values[name].isoformat() if values[name] else None
@@ -241,7 +241,7 @@ def _names(label: str, items: Iterable[tuple[str, str]]) -> list[str]:
 
 
 def short_name(name: str) -> str:
-    """Give the designation with which a name begins, else the name: ``M31`` of M31 Andromeda."""
+    """Return the designation with which a name begins, else the name: ``M31`` of M31 Andromeda."""
     found = DESIGNATION.match(name)
     return found[0].replace(" ", "") if found else name
 

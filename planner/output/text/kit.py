@@ -55,7 +55,7 @@ def _steps(usable: list[Train]) -> list[str]:
 
 
 def kit_json(report: KitReport) -> dict[str, Any]:
-    """Give the report as the object of the ``fieldstop.kit/1`` contract."""
+    """Return the report as the object of the ``fieldstop.kit/1`` contract."""
     return {
         "schema": SCHEMA,
         "trains": [_train_json(entry) for entry in report.entries],
@@ -113,7 +113,7 @@ def _row(entry: AuditedTrain) -> str:
 
 
 def _barrel(train: Train) -> str:
-    """Give the barrel that goes into the focuser."""
+    """Return the barrel that goes into the focuser."""
     return (train.amplifier or train.eyepiece).barrel
 
 

@@ -122,7 +122,7 @@ def _when(report: LookReport) -> list[str]:
 
 
 def when_facts(report: LookReport) -> list[tuple[str, str]]:
-    """Give names and texts: when the target is up, when it can be looked at, where it is then."""
+    """Return names and texts: when the target is up, when it can be looked at, where it is then."""
     site = report.night.site
     spans = ", ".join(span(start, end, site) for start, end in report.windows)
     now = (

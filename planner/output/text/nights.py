@@ -84,7 +84,7 @@ def nights_text(
 def nights_json(
     outlooks: Sequence[NightOutlook], asked: NightsAsked, *, telescope: Telescope, wishes: str
 ) -> dict[str, Any]:
-    """Give the same as the object of the ``fieldstop.nights/1`` contract.
+    """Return the same as the object of the ``fieldstop.nights/1`` contract.
 
     Without a session ``well_placed`` is null, as the times of the session are.
     """

@@ -79,7 +79,7 @@ def _table(plan: Plan, site: Site) -> list[str]:
 
 
 def _in_order(plan: Plan) -> Iterator[tuple[datetime, datetime, Look | str]]:
-    """Give looks, breaks and long gaps in order of time."""
+    """Return looks, breaks and long gaps in order of time."""
     entries: list[tuple[datetime, datetime, Look | str]] = [
         (look.start, look.end, look) for look in plan.looks
     ]

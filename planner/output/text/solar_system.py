@@ -55,7 +55,7 @@ def body_lines(body: BodyReport, site: Site, orientation: Orientation) -> list[s
 
 
 def body_facts(body: BodyReport, site: Site) -> list[tuple[str, str]]:
-    """Give the same as names and texts, without the line of Jupiter's moons."""
+    """Return the same as names and texts, without the line of Jupiter's moons."""
     facts: list[tuple[str, str]] = []
     if body.feature is not None and body.moon is not None:
         facts += _feature(body.feature, body.moon, body.at_window)

@@ -56,7 +56,7 @@ def lists_text(summaries: Sequence[ListSummary]) -> str:
 
 
 def lists_json(summaries: Sequence[ListSummary]) -> dict[str, Any]:
-    """Give the same as an object."""
+    """Return the same as an object."""
     return {
         "schema": LISTS_SCHEMA,
         "lists": [
@@ -77,7 +77,7 @@ def targets_text(title: str, listed: Sequence[Listed]) -> str:
 
 
 def targets_json(title: str, listed: Sequence[Listed]) -> dict[str, Any]:
-    """Give the same as an object."""
+    """Return the same as an object."""
     return {
         "schema": TARGETS_SCHEMA,
         "title": title,
@@ -104,7 +104,7 @@ def reading_text(reading: Reading, source: str, verdict: str) -> str:
 
 
 def reading_json(reading: Reading, source: str, verdict: str) -> dict[str, Any]:
-    """Give the same as an object, nothing left out."""
+    """Return the same as an object, nothing left out."""
     return {
         "schema": READING_SCHEMA,
         "file": source,

@@ -122,7 +122,7 @@ class _Search:
         self._grow(own, step)
 
     def rows(self) -> Codes:
-        """Give the looks of the best sequence of all, in time order."""
+        """Return the looks of the best sequence of all, in time order."""
         rows, grown = [], self.best
         while grown["worth"] > 0.0:
             rows.append(int(grown["row"]))
@@ -176,7 +176,7 @@ class _Search:
     def _prospects(
         self, number: int, own: Codes, parent: Codes, row: Codes, end_min: Floats
     ) -> Floats:
-        """Give what unseen targets may still bring, less what is spent, at one of the prices.
+        """Return what unseen targets may still bring, less what is spent, at one of the prices.
 
         ``parent`` is the place in ``own`` of what a look at ``row`` was added to.
         """
@@ -192,7 +192,7 @@ class _Search:
         return np.asarray(prospects)
 
     def _step_of(self, end_min: Floats) -> Codes:
-        """Give the step from which a beginning with this end can go on; the last one for none."""
+        """Return the step from which a beginning with this end can go on; the last one for none."""
         step = np.ceil(end_min / self.pace.session.step_min).astype(np.intp)
         return np.minimum(step, self.pace.steps)
 
@@ -209,7 +209,7 @@ class _Search:
 
 @cache
 def _keys(count: int) -> NDArray[np.uint64]:
-    """Give targets keys: a set of them is told by those of its members, whatever their order."""
+    """Return targets keys: a set of them is told by those of its members, whatever their order."""
     return np.random.default_rng(0).integers(1, 2**63, count, dtype=np.uint64)
 
 

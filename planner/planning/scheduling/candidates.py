@@ -55,11 +55,11 @@ class Candidates:
         return len(self.dwell_min)
 
     def of_rows(self, rows: Codes) -> Candidates:
-        """Give some of the targets."""
+        """Return some of the targets."""
         return Candidates(*(getattr(self, item.name)[rows] for item in fields(self)))
 
     def of_steps(self, steps: slice) -> Candidates:
-        """Give some of the steps."""
+        """Return some of the steps."""
         return replace(
             self,
             quality=self.quality[:, steps],

@@ -49,7 +49,7 @@ def polish(pace: Pace, rows: Codes, others: Codes) -> Codes:
 
 
 def worth_of(pace: Pace, rows: Codes) -> Floats:
-    """Give what sequences are worth.
+    """Return what sequences are worth.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def worth_of(pace: Pace, rows: Codes) -> Floats:
 
 
 def _changes(rows: Codes, new: Codes, *, reach: int, most: int | None) -> Codes:
-    """Give a sequence of L looks and every small change of it, (B, L + 1); -1 for no look."""
+    """Return a sequence of L looks and every small change of it, (B, L + 1); -1 for no look."""
     many = len(rows)
     parts = [np.append(rows, -1)[None]]
     if most is None or many < most:

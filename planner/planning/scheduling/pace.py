@@ -106,7 +106,7 @@ class Pace:
         return FINDING_DRIVEN_MIN if self.session.driven else FINDING_BY_HAND_MIN
 
     def way_min(self, last: Codes, now_min: Floats, row: Codes) -> Floats:
-        """Give what it takes to get from one target to another.
+        """Return what it takes to get from one target to another.
 
         Parameters
         ----------
@@ -148,7 +148,7 @@ class Pace:
         return np.bincount(self.candidates.kind[self.done], minlength=kinds).astype(float)
 
     def follow(self, now_min: Floats, rested_min: Floats, travel: Floats, row: Codes) -> Looks:
-        """Give the looks at ``row`` that begin as early as can be after ``now_min``.
+        """Return the looks at ``row`` that begin as early as can be after ``now_min``.
 
         Parameters
         ----------
@@ -183,7 +183,7 @@ class Pace:
         )
 
     def _begin(self, row: Codes, ready_min: Floats) -> tuple[Floats, Flags]:
-        """Give when looks begin that could begin at some minute, and whether there is room left.
+        """Return when looks begin that could begin at some minute, and whether there is room left.
 
         They begin on a step, unless the window is open already: then on the full minute.
         """
@@ -212,7 +212,7 @@ class Pace:
 
 
 def travel_min(candidates: Candidates, session: Session) -> Floats:
-    """Give the minutes from the end of each look to the start of each other.
+    """Return the minutes from the end of each look to the start of each other.
 
     Parameters
     ----------
@@ -255,7 +255,7 @@ def _slew_deg(candidates: Candidates) -> Floats:
 
 
 def _urgency(candidates: Candidates, session: Session) -> Floats:
-    """Give what is lost by a look at each step because its target may be gone, (N, T)."""
+    """Return what is lost by a look at each step because its target may be gone, (N, T)."""
     steps = candidates.open.shape[1]
     closes = np.where(candidates.open, np.arange(steps), 0).max(axis=1, initial=0)
     slack = 1.0 - closes / max(steps - 1, 1)
@@ -272,7 +272,7 @@ def _near_meridian(east: Flags, *, step_min: float) -> Flags:
 
 
 def _first_begins(candidates: Candidates, is_open: Flags, *, step_min: float) -> Codes:
-    """Give for each target and step the first step, that one or later, at which a look fits whole.
+    """For each target and step the first step, that one or later, at which a look fits whole.
 
     Shape (N, T + 1); T means never.
     """

@@ -91,7 +91,7 @@ def _filling(pace: Pace, density: Floats, duration: Floats) -> tuple[Codes, int]
 
 
 def _best_from(pace: Pace) -> Floats:
-    """Give the most that a look at each target from each step on is worth, (N, T + 1)."""
+    """Return the most that a look at each target from each step on is worth, (N, T + 1)."""
     begins = np.arange(pace.steps)
     half = np.round(pace.candidates.dwell_min / 2.0 / pace.session.step_min).astype(int)
     middle = np.minimum(begins + half[:, None], pace.steps - 1)

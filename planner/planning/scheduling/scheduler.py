@@ -96,7 +96,7 @@ def fits_alone(candidates: Candidates, session: Session) -> Flags:
 
 
 def _played(pace: Pace, rows: Codes, *, names: Codes) -> Order:
-    """Give the looks at rows with their times, each by its name."""
+    """Return the looks at rows with their times, each by its name."""
     slots, breaks, worth = list[Slot](), list[tuple[float, float]](), 0.0
     last, seen, start = np.array(pace.last), pace.seen_before, pace.beginning
     now, rested = np.array(start.minute), np.array(start.rested_min)

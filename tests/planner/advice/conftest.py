@@ -35,37 +35,37 @@ Run = Callable[..., tuple[int, str, str]]
 
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
-    """Give all targets."""
+    """Return all targets."""
     return load_catalogue()
 
 
 @pytest.fixture(scope="session")
 def settings() -> Settings:
-    """Give the built-in example."""
+    """Return the built-in example."""
     return example_settings(today=FIRST)
 
 
 @pytest.fixture(scope="session")
 def occasion(settings: Settings) -> Occasion:
-    """Give the example's observer with the reflector."""
+    """Return the example's observer with the reflector."""
     return occasion_of(settings, site=None, telescope=None, readings=Readings())
 
 
 @pytest.fixture(scope="session")
 def circumstances(occasion: Occasion) -> Circumstances:
-    """Give who looks, through what, under what sky."""
+    """Return who looks, through what, under what sky."""
     return occasion.circumstances
 
 
 @pytest.fixture(scope="session")
 def kit(settings: Settings) -> Kit:
-    """Give the example's kit."""
+    """Return the example's kit."""
     return settings.kit
 
 
 @pytest.fixture(scope="session")
 def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) -> MakeYear:
-    """Give a function that gathers a year of few nights, for names of targets or showpieces."""
+    """Return a function that gathers a year of few nights, for names of targets or showpieces."""
 
     def make(
         *names: str,
@@ -91,19 +91,19 @@ def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) ->
 
 @pytest.fixture(scope="session")
 def year(make_year: MakeYear) -> Year:
-    """Give the year of the showpieces."""
+    """Return the year of the showpieces."""
     return make_year()
 
 
 @pytest.fixture(scope="session")
 def driven(circumstances: Circumstances) -> Circumstances:
-    """Give the same observer with a driven mount, which holds a planet in any field."""
+    """Return the same observer with a driven mount, which holds a planet in any field."""
     return replace(circumstances, telescope=replace(circumstances.telescope, driven=True))
 
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Give a function that runs the program with the example as the user's configuration."""
+    """Return a function that runs the program with the example as the user's configuration."""
     configuration = tmp_path / "fieldstop.toml"
     example = files("planner.config").joinpath("example.toml").read_text("utf-8")
     configuration.write_text(example, "utf-8")
@@ -121,7 +121,7 @@ def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
 
 @pytest.fixture(scope="session")
 def eyepiece() -> Callable[..., Eyepiece]:
-    """Give a function that makes an eyepiece."""
+    """Return a function that makes an eyepiece."""
 
     def make(focal_mm: float, field_deg: float, barrel: Barrel, **rest: Any) -> Eyepiece:
         return Eyepiece(f"{focal_mm:g}/{field_deg:g}", (focal_mm,), (field_deg,), barrel, **rest)

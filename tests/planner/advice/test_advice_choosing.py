@@ -15,7 +15,7 @@ ROUNDING = 1e-12
 
 
 def random_scores(seed: int) -> tuple[np.ndarray, np.ndarray]:
-    """Give 40 looks with 9 candidates."""
+    """Return 40 looks with 9 candidates."""
     random = np.random.default_rng(seed)
     return random.random((40, 9)) ** 2, random.random(40)
 

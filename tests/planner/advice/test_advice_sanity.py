@@ -33,7 +33,7 @@ PLANETS = ("Jupiter", "Saturn", "Mars", "Venus")
 
 
 def value(year: Year, circumstances: Circumstances, kit: Kit) -> float:
-    """Give what a kit is worth in a year."""
+    """Return what a kit is worth in a year."""
     rated = rate_year(year, circumstances, make_trains(circumstances.telescope, kit))
     return float(rated.weight @ np.max(rated.score, axis=1))
 

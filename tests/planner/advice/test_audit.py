@@ -28,7 +28,7 @@ BARLOW = Amplifier("Barlow", AmplifierKind.BARLOW, 2.0, SHORT)
 def eyepiece(
     focal_length_mm: float, field_deg: float = 50.0, barrel: Barrel = SHORT, **more
 ) -> Eyepiece:
-    """Give an eyepiece called by its focal length."""
+    """Return an eyepiece called by its focal length."""
     return Eyepiece(f"{focal_length_mm:g} mm", (focal_length_mm,), (field_deg,), barrel, **more)
 
 
@@ -215,7 +215,7 @@ def test_twenty_eyepieces_name_every_pair_once() -> None:
 
 
 def remarks(name: str, report: KitReport) -> tuple[str, ...]:
-    """Give the remarks on the train of this name."""
+    """Return the remarks on the train of this name."""
     (entry,) = [entry for entry in report.entries if train_words(entry.train) == name]
     return entry.remarks
 

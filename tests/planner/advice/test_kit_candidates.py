@@ -12,7 +12,7 @@ from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, FilterKind, K
 
 
 def faults_of(kit: Kit, **texts: object) -> str:
-    """Give the sentences with which candidates are refused."""
+    """Return the sentences with which candidates are refused."""
     with pytest.raises(InputError) as caught:
         read_candidates(CandidateTexts(**texts), kit)  # type: ignore[arg-type]
     return "\n".join(caught.value.faults)

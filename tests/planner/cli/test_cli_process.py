@@ -17,7 +17,7 @@ HEAVY = ("pandas", "astropy", "textual", "rich", "tzfpy", "matplotlib")
 
 @pytest.fixture
 def shell_environment(tmp_path: Path) -> dict[str, str]:
-    """Give an environment whose home holds no configuration, with output buffered as usual."""
+    """Return an environment whose home holds no configuration, with output buffered as usual."""
     usual = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
     return usual | {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
 

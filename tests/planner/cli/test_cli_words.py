@@ -18,7 +18,7 @@ MENTION = re.compile(r"\bfieldstop ([a-z]+)")
 
 
 def texts_of(path: Path) -> list[str]:
-    """Give the strings of a module, the plain parts of f-strings too; any other file whole."""
+    """Return the strings of a module, the plain parts of f-strings too; any other file whole."""
     text = path.read_text("utf-8")
     if path.suffix != ".py":
         return [text]

@@ -47,7 +47,7 @@ Damage = Callable[[bytes, random.Random], bytes]
 
 @cache
 def sound_files() -> dict[str, bytes]:
-    """Give one good file of each format."""
+    """Return one good file of each format."""
     from astropy import units  # noqa: PLC0415  # half a second, here only
     from astropy.table import Column, Table  # noqa: PLC0415
 
@@ -180,7 +180,7 @@ DAMAGES: tuple[Damage, ...] = (
 
 
 def damaged_file(number: int) -> tuple[str, bytes]:
-    """Give the name and the content of one of the files; the same at every run."""
+    """Return the name and the content of one of the files; the same at every run."""
     dice = random.Random(number)  # noqa: S311  # not for secrets
     damage = DAMAGES[number % len(DAMAGES)]
     names = list(sound_files())
@@ -191,7 +191,7 @@ def damaged_file(number: int) -> tuple[str, bytes]:
 
 
 def snapshot(folder: Path) -> dict[str, bytes]:
-    """Give all that is in a folder."""
+    """Return all that is in a folder."""
     return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
 
@@ -223,7 +223,7 @@ def test_damaged_files(run: Any, write: Any, tmp_path: Path, first: int) -> None
 
 
 def run_once_kept(run: Any, write: Any, tmp_path: Path) -> bytes:
-    """Give the file of a list that was there before."""
+    """Return the file of a list that was there before."""
     assert run("targets", "add", write("mine.txt", "M31\n")).status == 0
     return (tmp_path / "home" / "data" / "lists" / "mine.list.json").read_bytes()
 

@@ -31,7 +31,7 @@ ROOT = Path(__file__).parents[3]
 
 @pytest.fixture
 def fill(run: Any, tmp_path: Path) -> Any:  # noqa: ARG001  # it makes the home
-    """Give a function that fills the journal with looks at targets."""
+    """Return a function that fills the journal with looks at targets."""
     catalogue = load_catalogue()
     session = JournalSession(new_id(), START.date(), "Garden", "Europe/London", START)
 
@@ -53,7 +53,7 @@ def fill(run: Any, tmp_path: Path) -> Any:  # noqa: ARG001  # it makes the home
 
 
 def names_in(result: Any) -> set[str]:
-    """Give the ids of the targets of a plan."""
+    """Return the ids of the targets of a plan."""
     return {look["target"]["id"] for look in result.json["looks"]}
 
 
@@ -105,7 +105,7 @@ def habit(fill: Any) -> None:
 
 
 def bare(views: list[dict[str, Any]]) -> dict[str, dict[str, Any]]:
-    """Give the views through eyepieces alone, by their names."""
+    """Return the views through eyepieces alone, by their names."""
     return {v["eyepiece"]: v for v in views if not (v["amplifier"] or v["filter"])}
 
 

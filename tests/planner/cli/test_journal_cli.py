@@ -19,7 +19,7 @@ EVIL = "=1+1 \x1b[31mred\x07 \u202egnp <b>bold</b> \U0001f52d\r\nsecond line"
 
 @pytest.fixture
 def kept(tmp_path: Path) -> Any:
-    """Give a function that opens the journal which the program has written."""
+    """Return a function that opens the journal which the program has written."""
 
     def kept() -> Journal:
         return open_journal(tmp_path / "home" / "data" / "journal.sqlite")
@@ -29,7 +29,7 @@ def kept(tmp_path: Path) -> Any:
 
 @pytest.fixture
 def add(run: Any) -> Any:
-    """Give a function that adds a look and gives the digits of its id."""
+    """Return a function that adds a look and gives the digits of its id."""
 
     def add(*argv: str, **options: Any) -> str:
         result = run("journal", "add", *argv, **({"now": NIGHT} | options))

@@ -15,7 +15,7 @@ LATER = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)
 
 @pytest.fixture
 def add(run: Any) -> Any:
-    """Give a function that adds a look and gives the digits of its id."""
+    """Return a function that adds a look and gives the digits of its id."""
 
     def add(*argv: str) -> str:
         result = run("journal", "add", *argv, now=NIGHT)

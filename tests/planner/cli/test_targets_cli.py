@@ -32,12 +32,12 @@ Write = Callable[[str, str | bytes], str]
 
 @pytest.fixture
 def data(tmp_path: Path) -> Path:
-    """Give the folder in which the program keeps things in these tests."""
+    """Return the folder in which the program keeps things in these tests."""
     return tmp_path / "home" / "data"
 
 
 def files_in(folder: Path) -> dict[str, bytes]:
-    """Give all files of a folder with their content."""
+    """Return all files of a folder with their content."""
     return {
         str(path.relative_to(folder)): path.read_bytes()
         for path in sorted(folder.rglob("*"))

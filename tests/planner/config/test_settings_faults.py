@@ -48,7 +48,7 @@ Faults = Callable[[str], tuple[str, ...]]
 
 @pytest.fixture
 def faults_of(today: date) -> Faults:
-    """Give the faults of a text that must have some."""
+    """Return the faults of a text that must have some."""
 
     def faults(text: str) -> tuple[str, ...]:
         with pytest.raises(SettingsError) as caught:
@@ -59,13 +59,13 @@ def faults_of(today: date) -> Faults:
 
 
 def changed(old: str, new: str) -> str:
-    """Give the minimal file with its first ``old`` replaced."""
+    """Return the minimal file with its first ``old`` replaced."""
     assert old in MINIMAL
     return MINIMAL.replace(old, new, 1)
 
 
 def added(table: str, lines: str) -> str:
-    """Give the minimal file with lines added below the first heading of a table."""
+    """Return the minimal file with lines added below the first heading of a table."""
     heading = f"[{table}]" if table == "observer" else f"[[{table}]]"
     return changed(heading, f"{heading}\n{lines}")
 
@@ -395,7 +395,7 @@ def test_a_wrong_value_gets_its_sentence(faults_of: Faults, text: str, sentence:
 
 
 def without(table: str) -> str:
-    """Give the minimal file without the tables of one kind."""
+    """Return the minimal file without the tables of one kind."""
     blocks = re.split(r"(?m)^(?=\[)", MINIMAL)
     return "".join(block for block in blocks if not block.startswith(f"[[{table}]]"))
 

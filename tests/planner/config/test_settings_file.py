@@ -166,7 +166,7 @@ def test_things_go_by_their_names_whatever_the_case(example: Settings) -> None:
 
 
 def doubt(eyepiece: str, example_text: str, today: date) -> tuple[str, ...]:
-    """Give the warnings about one more eyepiece."""
+    """Return the warnings about one more eyepiece."""
     return read(f'{example_text}\n[[eyepiece]]\nname = "New"\n{eyepiece}', today).warnings
 
 
@@ -211,7 +211,7 @@ def test_longest_stop_of_a_barrel_may_be_stated(example_text: str, today: date) 
 
 
 def load_fault(path: Path, today: date) -> str:
-    """Give the one fault of a file that cannot be used."""
+    """Return the one fault of a file that cannot be used."""
     with pytest.raises(SettingsError) as caught:
         load_settings(path, today=today)
     (fault,) = caught.value.faults

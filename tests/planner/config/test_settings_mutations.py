@@ -13,7 +13,7 @@ VALUES = ["true", "-1", "0", "nan", "inf", '""', "[]", "[1]", "{}", "1979-05-27"
 
 
 def outcome(text: str, today: date) -> tuple[str, ...]:
-    """Give the faults of a text, none if it can be read."""
+    """Return the faults of a text, none if it can be read."""
     try:
         read_settings(text, source="kit.toml", today=today)
     except SettingsError as error:

@@ -44,7 +44,7 @@ ORDINARY_NIGHTS = [
 
 
 def seconds_apart(first: datetime | None, second: datetime) -> float:
-    """Give the absolute difference of two instants [s]."""
+    """Return the absolute difference of two instants [s]."""
     assert first is not None
     return abs((first - second).total_seconds())
 
@@ -174,7 +174,7 @@ def test_lit_fraction_is_that_of_ephem(ephemeris: Ephemeris) -> None:
 
 
 def events(night: Night) -> tuple[datetime | None, ...]:
-    """Give dusks and dawns from sunset to sunrise."""
+    """Return dusks and dawns from sunset to sunrise."""
     return (
         night.sunset,
         night.civil_dusk,

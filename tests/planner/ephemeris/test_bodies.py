@@ -31,13 +31,13 @@ LAST_DIGIT_ARCSEC = 0.01
 
 
 def dynamical(year: int, month: int, day: int, *, ahead_s: float) -> datetime:
-    """Give the UTC of midnight in terrestrial time, which was ``ahead_s`` ahead."""
+    """Return the UTC of midnight in terrestrial time, which was ``ahead_s`` ahead."""
     return datetime(year, month, day, tzinfo=UTC) - timedelta(seconds=ahead_s)
 
 
 @pytest.fixture
 def observe(ephemeris: Ephemeris) -> Callable[[Site, str, datetime], BodyEphemeris]:
-    """Give a function that observes a body once."""
+    """Return a function that observes a body once."""
     return lambda site, name, instant: observe_body(ephemeris, site, name, [instant])
 
 
@@ -133,7 +133,7 @@ MOMENT = datetime(2026, 11, 25, 20, tzinfo=UTC)
 
 @pytest.fixture
 def by_ephem() -> Callable[[str], Any]:
-    """Give a function that lets ephem observe a body from the garden at the moment."""
+    """Return a function that lets ephem observe a body from the garden at the moment."""
     observer = ephem.Observer()
     observer.lat, observer.lon, observer.elevation = "51.2", "-2.4", GARDEN.elevation_m
     observer.pressure, observer.date = 0.0, MOMENT.replace(tzinfo=None)

@@ -29,7 +29,7 @@ MEEUS = (
 
 
 def in_the_plane(days: float, q: float, e: float) -> tuple[float, float]:
-    """Give true anomaly [deg] and distance [au] of a body that moves in the ecliptic."""
+    """Return true anomaly [deg] and distance [au] of a body that moves in the ecliptic."""
     place = orbit_position_au(
         np.array(days),
         perihelion_au=np.array(q),

@@ -58,7 +58,7 @@ CERES_INCLINATION_DEG = 10.58634
 
 
 def ceres() -> Elements:
-    """Give Ceres by its perihelion."""
+    """Return Ceres by its perihelion."""
     motion_deg = math.degrees(0.01720209895) * CERES["a"] ** -1.5
     return Elements(
         CERES_EPOCH - CERES["M"] / motion_deg,
@@ -84,7 +84,7 @@ def elsewhere(body: ephem.Body, at: datetime) -> ephem.Body:
 
 
 def ceres_elsewhere() -> ephem.EllipticalBody:
-    """Give Ceres to the other library by its mean anomaly, as published."""
+    """Return Ceres to the other library by its mean anomaly, as published."""
     body = ephem.EllipticalBody()
     body._a, body._e, body._M = CERES["a"], CERES["e"], CERES["M"]  # noqa: SLF001
     body._inc, body._Om, body._om = CERES_INCLINATION_DEG, CERES["node"], CERES["w"]  # noqa: SLF001
@@ -94,7 +94,7 @@ def ceres_elsewhere() -> ephem.EllipticalBody:
 
 
 def hale_bopp_elsewhere() -> ephem.EllipticalBody:
-    """Give Hale-Bopp to the other library, as an ellipse from its perihelion."""
+    """Return Hale-Bopp to the other library, as an ellipse from its perihelion."""
     body = ephem.EllipticalBody()
     body._a, body._e, body._M = 0.914142 / (1.0 - 0.995086), 0.995086, 0.0  # noqa: SLF001
     body._inc, body._Om, body._om = 89.4300, 282.4707, 130.5887  # noqa: SLF001

@@ -27,7 +27,7 @@ UNNAMED = CERES.replace("00001  ", "K07Tf8A").replace("(1) Ceres", "         ")
 
 
 def body(reading: Reading, index: int = 0) -> Target:
-    """Give a body that was read."""
+    """Return a body that was read."""
     target = reading.entries[index].own
     assert target is not None
     return target

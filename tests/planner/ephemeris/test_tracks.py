@@ -56,14 +56,14 @@ DEC_DEG = np.array([0.0, -5.0, 89.9, -5.39, -47.48, 41.27, 89.26, 36.46, -89.99,
 
 @pytest.fixture(scope="module", params=NIGHTS, ids=[site.name for site, _ in NIGHTS])
 def grid(ephemeris: Ephemeris, request: pytest.FixtureRequest) -> SkyGrid:
-    """Give one night's grid, a step every 50 minutes."""
+    """Return one night's grid, a step every 50 minutes."""
     site, evening = request.param
     return track_night(ephemeris, find_night(ephemeris, site, evening), step_minutes=50.0)
 
 
 @pytest.fixture(scope="module")
 def by_skyfield(ephemeris: Ephemeris, grid: SkyGrid) -> Callable[[Any], Any]:
-    """Give a function that observes one object from the grid's site at all its steps."""
+    """Return a function that observes one object from the grid's site at all its steps."""
     site = grid.night.site
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, site.elevation_m)
     times = ephemeris.times(grid.unix_s)
@@ -73,7 +73,7 @@ def by_skyfield(ephemeris: Ephemeris, grid: SkyGrid) -> Callable[[Any], Any]:
 
 @pytest.fixture(scope="module")
 def by_ephem(grid: SkyGrid) -> Callable[[Any], Floats]:
-    """Give a function for altitude and azimuth of one ephem body at all steps [deg], ``(T, 2)``."""
+    """A function for altitude and azimuth of one ephem body at all steps [deg], ``(T, 2)``."""
     site = grid.night.site
     observer = ephem.Observer()
     observer.lat, observer.lon = str(site.latitude_deg), str(site.longitude_deg)
@@ -89,7 +89,7 @@ def by_ephem(grid: SkyGrid) -> Callable[[Any], Floats]:
 
 
 def arcsec_apart(first: tuple[Floats, Floats], second: tuple[Floats, Floats]) -> Floats:
-    """Give the angles between places given as altitude and azimuth [deg], in arcseconds."""
+    """Return the angles between places given as altitude and azimuth [deg], in arcseconds."""
     (alt_a, az_a), (alt_b, az_b) = (
         [np.radians(angle) for angle in pair] for pair in (first, second)
     )
@@ -334,7 +334,7 @@ def test_every_place_is_on_the_globe_and_alone_as_in_company(
 
 
 def horizon_of_astropy(grid: SkyGrid) -> Any:
-    """Give astropy's airless horizon of the grid's site at its steps."""
+    """Return astropy's airless horizon of the grid's site at its steps."""
     from astropy.coordinates import AltAz, EarthLocation  # noqa: PLC0415
     from astropy.time import Time  # noqa: PLC0415
 

@@ -21,7 +21,7 @@ HUNDREDTH = 0.01
 
 
 def within(core: object, mean: float) -> float:
-    """Give the surface brightness of a core from that of the whole [mag/arcsec2]."""
+    """Return the surface brightness of a core from that of the whole [mag/arcsec2]."""
     area_share, light_share = core.shares(np.array([mean]))  # type: ignore[attr-defined]
     return float(mean - 2.5 * np.log10(light_share[0] / area_share[0]))
 

@@ -36,7 +36,7 @@ SKIES = np.array([22.0, 21.0, 20.0, 18.0])
 
 
 def contrast(sky_mag: float | np.ndarray, area_arcmin2: float) -> np.ndarray:
-    """Give the threshold contrast before a sky given in magnitudes."""
+    """Return the threshold contrast before a sky given in magnitudes."""
     background = luminance_cd_m2(sky_mag)
     least = threshold_luminance_cd_m2(
         background_cd_m2=background, area_sr=area_arcmin2 * SR_PER_ARCMIN2

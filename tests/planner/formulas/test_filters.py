@@ -32,7 +32,7 @@ NEBULA_FILTERS = (
 def gain_dex(
     filter_kind: FilterKind | None, light: Spectrum, *, sky: float, exit_pupil: float, power: float
 ) -> float:
-    """Give what a filter adds to the margin of a faint nebula a quarter of a degree across."""
+    """Return what a filter adds to the margin of a faint nebula a quarter of a degree across."""
     with_filter, without = (
         extended_margin_dex(
             surface_brightness_mag_arcsec2=22.5,

@@ -28,7 +28,7 @@ SKIES = st.floats(15.0, 25.0)
 
 
 def garstang_nl(mag: float) -> float:
-    """Give the luminance of a sky [nL] by Garstang 1986, PASP 98, 364."""
+    """Return the luminance of a sky [nL] by Garstang 1986, PASP 98, 364."""
     return float(34.08 * np.exp(20.7233 - 0.92104 * mag))
 
 

@@ -31,7 +31,7 @@ MOONLESS_NIGHT: dict[str, Any] = {
 
 
 def sky_mag(**changes: Any) -> np.ndarray:
-    """Give the sky of an ordinary moonless night with some of it changed [mag/arcsec2]."""
+    """Return the sky of an ordinary moonless night with some of it changed [mag/arcsec2]."""
     return np.asarray(
         surface_brightness_mag_arcsec2(sky_luminance_cd_m2(**(MOONLESS_NIGHT | changes)))
     )

@@ -26,7 +26,7 @@ def garstang_mag(luminance_nl: float | np.ndarray) -> np.ndarray:
 
 
 def zenith_mag(sun_altitude: float | np.ndarray, k: float = 0.2) -> np.ndarray:
-    """Give twilight overhead in the unit of the published tables."""
+    """Return twilight overhead in the unit of the published tables."""
     luminance = twilight_cd_m2(
         altitude_deg=90.0,
         extinction_mag=k,

@@ -43,7 +43,7 @@ def margin(
     pupil: float = PUPIL_MM,
     **changes: float,
 ) -> np.ndarray:
-    """Give the margin in the telescope of the tables."""
+    """Return the margin in the telescope of the tables."""
     arguments = {
         "surface_brightness_mag_arcsec2": mean_surface_brightness_mag_arcsec2(
             magnitude=magnitude, area_arcmin2=area

@@ -33,7 +33,7 @@ def margin(
     filter_kind: FilterKind | None = None,
     light: Spectrum = Spectrum.OXYGEN,
 ) -> float:
-    """Give the margin of a rated nebula in a telescope with an exit pupil of 5 mm."""
+    """Return the margin of a rated nebula in a telescope with an exit pupil of 5 mm."""
     area = ellipse_area_arcmin2(major_arcmin=axes_arcmin[0], minor_arcmin=axes_arcmin[1])
     brightness = rating_surface_brightness_mag_arcsec2(
         rating=rating, area_arcmin2=area, emits_lines=light is not Spectrum.CONTINUUM

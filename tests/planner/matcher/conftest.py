@@ -114,7 +114,7 @@ class Rated:
     altitude_deg: float
 
     def case(self, row: int = 0) -> Case:
-        """Give what the reasons are made from."""
+        """Return what the reasons are made from."""
         return Case(
             target=self.targets[row],
             row=row,
@@ -126,7 +126,7 @@ class Rated:
         )
 
     def best(self, row: int = 0) -> int:
-        """Give the winning column."""
+        """Return the winning column."""
         return int(np.argmax(self.ratings.score[row]))
 
 
@@ -154,7 +154,7 @@ class Bench:
         return Conditions(self.sky_mag_arcsec2, self.extinction_mag, self.seeing, self.pupil_mm)
 
     def moment(self, count: int) -> Moment:
-        """Give the moonless sky behind so many targets."""
+        """Return the moonless sky behind so many targets."""
         air = {"altitude_deg": self.altitude_deg, "extinction_mag": self.extinction_mag}
         sky = luminance_cd_m2(self.sky_mag_arcsec2) * glow_over_zenith(**air)
         column = np.ones((count, 1))
@@ -189,7 +189,7 @@ class Bench:
         )
 
     def but(self, **changes: object) -> Bench:
-        """Give the same with changes."""
+        """Return the same with changes."""
         return replace(self, **changes)  # type: ignore[arg-type]
 
 
@@ -216,31 +216,31 @@ class Sky:
 
 @pytest.fixture(scope="session")
 def sky() -> Sky:
-    """Give the catalogue."""
+    """Return the catalogue."""
     return Sky(load_catalogue())
 
 
 @pytest.fixture(scope="session")
 def bench() -> Bench:
-    """Give the 200 mm reflector with its kit under 21.3 mag/arcsec2."""
+    """Return the 200 mm reflector with its kit under 21.3 mag/arcsec2."""
     return Bench(KITS["200"])
 
 
 @pytest.fixture(scope="session")
 def benches() -> dict[str, Bench]:
-    """Give all three telescopes with their kits."""
+    """Return all three telescopes with their kits."""
     return {name: Bench(kit) for name, kit in KITS.items()}
 
 
 @pytest.fixture(scope="session")
 def make_bench() -> type[Bench]:
-    """Give the way to set up other kits."""
+    """Return the way to set up other kits."""
     return Bench
 
 
 @pytest.fixture(scope="session")
 def make_double() -> object:
-    """Give the way to invent a double star."""
+    """Return the way to invent a double star."""
 
     def double(
         separation_arcsec: float, magnitude: float = 5.0, companion: float | None = None

@@ -50,7 +50,7 @@ FORM_OF_THE_THRESHOLD_DEX = 0.05
 
 
 def scotopic_threshold_cd_m2(*, background_cd_m2: Any, area_sr: Any) -> Any:
-    """Give the least luminance noticed by rods: Crumey 2014, eq. 26, 37, 41 and 45."""
+    """Return the least luminance noticed by rods: Crumey 2014, eq. 26, 37, 41 and 45."""
     background = np.maximum(background_cd_m2, 1e-5)
     ricco_sr = (6.505e-4 * background**-0.25 - 8.461e-4) ** 2
     large = 7.633e-3 * background**-0.25 - 7.174e-3
@@ -63,7 +63,7 @@ def whole_margins(
     night: tuple[float, float],
     exit_pupil_mm: Any,
 ) -> Any:
-    """Give the margin of an even ellipse at exit pupils [mm] under a sky with an eye's pupil."""
+    """Return the margin of an even ellipse at exit pupils [mm] under a sky with an eye's pupil."""
     sky_mag, pupil_mm = night
     target = Target(
         "X1", "X 1", Kind.GALAXY, major_arcmin=axes_arcmin[0], minor_arcmin=axes_arcmin[1],
@@ -78,7 +78,7 @@ def whole_margins(
 
 
 def tried_mm(pupil_mm: float) -> Any:
-    """Give the grid, up to the eye's pupil [mm]."""
+    """Return the grid, up to the eye's pupil [mm]."""
     return np.exp(np.arange(np.log(0.3), np.log(pupil_mm), np.log(GRID_STEP)))
 
 

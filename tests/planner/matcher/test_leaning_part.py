@@ -42,7 +42,7 @@ def glass(train: Any) -> tuple[str, str]:
 
 @pytest.fixture
 def second(sky: Any, bench: Any) -> Any:
-    """Give the train that comes second on a globular cluster, close behind the first."""
+    """Return the train that comes second on a globular cluster, close behind the first."""
     case = bench.rate([sky.target(CLUSTER)]).case()
     winner = bench.table.trains[best_column(case)]
     order = np.argsort(-case.ratings.score[0], kind="stable")

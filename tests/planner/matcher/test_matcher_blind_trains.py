@@ -18,7 +18,7 @@ NAMES = "M31 NGC7000 M42 M45 M13 Jupiter 3C273 M40 B143"
 
 @pytest.fixture(scope="module")
 def fast(bench: Any) -> Any:
-    """Give f/3 with 0.4 obstructed and a reducer: 36 mm make a beam of 24 mm, shadow 9.6 mm."""
+    """Return f/3 with 0.4 obstructed and a reducer: 36 mm make a beam of 24 mm, shadow 9.6 mm."""
     telescope = replace(
         bench.kit.telescopes[0], aperture_mm=300.0, focal_length_mm=900.0, obstruction_mm=120.0
     )

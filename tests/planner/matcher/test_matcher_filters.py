@@ -21,7 +21,7 @@ DARK_ON_GLOW = "B33"
 
 
 def well_known(sky: Any) -> list[Any]:
-    """Give both lists that every observer knows, and the classic targets of H beta."""
+    """Return both lists that every observer knows, and the classic targets of H beta."""
     catalogue = sky.catalogue
     rows = np.union1d(catalogue.messier(), catalogue.caldwell())
     extra = [catalogue.index_of(name) for name in ("IC434", "B33", "NGC1499", "NGC7000", "NGC1514")]

@@ -18,7 +18,7 @@ from planner.matcher.views import best_view
 
 
 def faults_of(changes: dict[str, Any]) -> tuple[str, ...]:
-    """Give the faults of wrong changes."""
+    """Return the faults of wrong changes."""
     with pytest.raises(PreferenceError) as caught:
         preferences_with(changes)
     assert str(caught.value) == "\n".join(caught.value.faults)

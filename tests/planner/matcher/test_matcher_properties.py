@@ -61,7 +61,7 @@ def telescope(aperture_mm: float) -> Telescope:
 
 
 def margins(target: Target, sky_cd_m2: float, aperture_mm: float, filter_code: int = 0) -> Any:
-    """Give the margins of a target at the usual exit pupils, shape (K,)."""
+    """Return the margins of a target at the usual exit pupils, shape (K,)."""
     moment = Moment(*(np.array([[value]]) for value in (60.0, sky_cd_m2, 0.29)), 3)
     lens = plain_lens(
         telescope(aperture_mm),
@@ -138,7 +138,7 @@ def test_a_closer_moon_never_darkens_the_sky(
 
 
 def catalogue_subjects(sky: Any) -> TargetTable:
-    """Give the whole catalogue, bodies without size and magnitude among it."""
+    """Return the whole catalogue, bodies without size and magnitude among it."""
     catalogue = sky.catalogue
     return target_table_from_columns(
         ids=np.array(catalogue.ids, dtype=np.str_),
@@ -233,7 +233,7 @@ def plain_eyepiece(focal_length_mm: float) -> Eyepiece:
 
 
 def kit_of(bench: Any, *focal_lengths_mm: float) -> Kit:
-    """Give the telescope with nothing but these eyepieces."""
+    """Return the telescope with nothing but these eyepieces."""
     return Kit(bench.kit.telescopes, tuple(map(plain_eyepiece, focal_lengths_mm)))
 
 

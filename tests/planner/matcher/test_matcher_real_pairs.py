@@ -23,7 +23,7 @@ DAWES_ARCSEC_MM = 116.0  # Dawes 1867, Memoirs of the RAS 35, 137
 
 
 def pair(sky: Any, name: str) -> Target:
-    """Give a pair of the catalogue as it stands late in 2026."""
+    """Return a pair of the catalogue as it stands late in 2026."""
     return pair_at(sky.catalogue.find(name), YEAR)
 
 

@@ -57,13 +57,13 @@ def field_said(match: re.Match[str], case: Case, column: int) -> bool:
 
 
 def ranges(case: Case, column: int) -> tuple[float, float]:
-    """Give the exit pupils that suit."""
+    """Return the exit pupils that suit."""
     asked = case.ratings.exit_pupils
     return asked.ideal_low[case.row, column], asked.ideal_high[case.row, column]
 
 
 def off_wanted(case: Case, column: int) -> float:
-    """Give the ratio between an exit pupil and the one that is wanted, above 1."""
+    """Return the ratio between an exit pupil and the one that is wanted, above 1."""
     ratio = case.table.exit_pupil_mm[column] / case.ratings.exit_pupils.wanted[case.row, column]
     return float(max(ratio, 1.0 / ratio))
 
@@ -250,7 +250,7 @@ def test_the_runner_up_is_another_piece_of_glass(benches: Any, sky: Any) -> None
 
 
 def example_case(make_bench: Any, sky: Any, name: str) -> Case:
-    """Give a target in the trains of the built-in example."""
+    """Return a target in the trains of the built-in example."""
     kit = example_settings(today=date(2026, 1, 1)).kit
     bench = make_bench(kit)
     assert len(bench.table) == len(tabulate_trains(make_trains(kit.telescopes[0], kit)))

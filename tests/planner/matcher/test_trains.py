@@ -43,7 +43,7 @@ def train(
     amplifier: Amplifier | None = None,
     filter_: Filter | None = None,
 ) -> Train:
-    """Give the train of exactly these parts."""
+    """Return the train of exactly these parts."""
     kit = Kit((telescope,), (eyepiece,), (amplifier,) * bool(amplifier), (filter_,) * bool(filter_))
     return make_trains(telescope, kit)[-1]
 

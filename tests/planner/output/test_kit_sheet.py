@@ -15,7 +15,7 @@ from planner.text import cell_width, fit, wrap
 
 @pytest.fixture
 def text(example: Settings) -> str:
-    """Give the sheet of the example."""
+    """Return the sheet of the example."""
     return kit_text(audit_kit(example, example.telescope()))
 
 

@@ -64,25 +64,25 @@ KITS = _kits()
 
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
-    """Give the whole catalogue."""
+    """Return the whole catalogue."""
     return load_catalogue()
 
 
 @pytest.fixture(scope="session")
 def site_of() -> Callable[[str], Site]:
-    """Give a site by its name."""
+    """Return a site by its name."""
     return SITES.__getitem__
 
 
 @pytest.fixture(scope="session")
 def night_of(ephemeris: Ephemeris) -> Callable[[str, str], Night]:
-    """Give the night of a site and a date."""
+    """Return the night of a site and a date."""
     return lambda site, day: find_night(ephemeris, SITES[site], date.fromisoformat(day))
 
 
 @pytest.fixture(scope="session")
 def circumstances_of() -> Callable[..., Circumstances]:
-    """Give who looks, through which kit, from which site."""
+    """Return who looks, through which kit, from which site."""
 
     def build(site: str, kit: str = "reflector") -> Circumstances:
         telescope, owned = KITS[kit]
@@ -105,7 +105,7 @@ class Elsewhere:
     site: Site
 
     def observer(self, instant: datetime, *, air: bool) -> ephem.Observer:
-        """Give an observer there at an instant."""
+        """Return an observer there at an instant."""
         observer = ephem.Observer()
         observer.lat = math.radians(self.site.latitude_deg)
         observer.lon = math.radians(self.site.longitude_deg)
@@ -120,7 +120,7 @@ class Elsewhere:
 
     @staticmethod
     def body(target: Target) -> ephem.Body:
-        """Give a target as that library has it."""
+        """Return a target as that library has it."""
         if target.moves:
             return getattr(ephem, target.id)()
         body = ephem.FixedBody()
@@ -129,19 +129,19 @@ class Elsewhere:
         return body
 
     def place_deg(self, target: Target, instant: datetime) -> tuple[float, float]:
-        """Give apparent altitude and azimuth [deg]."""
+        """Return apparent altitude and azimuth [deg]."""
         body = self.body(target)
         body.compute(self.observer(instant, air=True))
         return math.degrees(body.alt), math.degrees(body.az)
 
     def sun_altitude_deg(self, instant: datetime) -> float:
-        """Give the true altitude of the Sun's centre [deg]."""
+        """Return the true altitude of the Sun's centre [deg]."""
         sun = ephem.Sun()
         sun.compute(self.observer(instant, air=False))
         return math.degrees(sun.alt)
 
     def moon(self, target: Target, instant: datetime) -> tuple[float, float]:
-        """Give the Moon's true altitude and its distance from a target [deg]."""
+        """Return the Moon's true altitude and its distance from a target [deg]."""
         observer = self.observer(instant, air=False)
         moon, body = ephem.Moon(), self.body(target)
         moon.compute(observer)
@@ -151,13 +151,13 @@ class Elsewhere:
 
 @pytest.fixture(scope="session")
 def elsewhere() -> Callable[[Site], Elsewhere]:
-    """Give the sky over a site by PyEphem."""
+    """Return the sky over a site by PyEphem."""
     return Elsewhere
 
 
 @pytest.fixture(scope="session")
 def instants() -> Callable[..., list[datetime]]:
-    """Give instants from a start, so many minutes apart."""
+    """Return instants from a start, so many minutes apart."""
 
     def build(start: datetime, minutes: float, count: int) -> list[datetime]:
         return [start + timedelta(minutes=minutes * k) for k in np.arange(count).tolist()]

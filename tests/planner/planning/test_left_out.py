@@ -134,7 +134,7 @@ def test_reasons_of_the_sky_hold_by_pyephem(
 def _facts(
     left: LeftOut, found: Plan, circumstances: Circumstances, elsewhere: Callable[[Site], object]
 ) -> tuple[object, ...]:
-    """Give altitude, skyline, Moon's altitude and distance, class, and where it is dark enough."""
+    """altitude, skyline, Moon's altitude and distance, class, and where it is dark enough."""
     other = elsewhere(found.night.site)
     (code,) = target_table_of([left.target], circumstances.preferences).class_code
     class_ = circumstances.preferences.classes[code]

@@ -28,7 +28,7 @@ DAYS = ("2026-12-08", "2026-06-15")
 
 
 def _in_night(night: Night, happening: Callable[[], ephem.Date]) -> datetime | None:
-    """Give an event of PyEphem's as UTC if it is inside the night."""
+    """Return an event of PyEphem's as UTC if it is inside the night."""
     try:
         instant = happening().datetime().replace(tzinfo=UTC)
     except (ephem.AlwaysUpError, ephem.NeverUpError):

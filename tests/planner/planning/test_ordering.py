@@ -32,7 +32,7 @@ UNCHANGED = {"derandomize": True, "deadline": None}
 
 
 def make_candidates(seed: int, count: int, steps: int) -> Candidates:
-    """Give targets with a window each, some of them cut in two, and a best moment anywhere.
+    """Return targets with a window each, some of them cut in two, and a best moment anywhere.
 
     They turn with the sky, some one way, some the other.
     """
@@ -68,7 +68,7 @@ A_NUDGE_MIN = 0.05
 def plain(
     count: int, steps: int = 49, *, quality: float = 0.5, dwell_min: float = 10.0
 ) -> Candidates:
-    """Give targets that are all alike, three degrees from one to the next, and up all the time."""
+    """Targets that are all alike, three degrees from one to the next, and up all the time."""
     ones = np.ones(count)
     same = np.zeros(count, dtype=np.intp)
     return Candidates(
@@ -97,7 +97,7 @@ def session(
     cooled_min: float = 0.0,
     flips: bool = False,
 ) -> Session:
-    """Give a session with a mount that bears 250 g."""
+    """Return a session with a mount that bears 250 g."""
     return Session(length_min, STEP_MIN, driven, 250.0, most, cooled_min, flips)
 
 
@@ -114,7 +114,7 @@ class Clock:
         self.windows = [self.open(row) for row in range(len(candidates))]
 
     def look(self, row: int, now: float, rested: float, before: int | None) -> tuple[float, ...]:
-        """Give begin, end, last rest, worth without variety, cost; empty if there is no room."""
+        """Return begin, end, last rest, worth without variety, cost; empty if there is no room."""
         length, left_at = self.session.length_min, now
         if (
             now - rested >= pace.BREAK_AFTER_MIN
@@ -137,7 +137,7 @@ class Clock:
         return begin, end, rested, worth, pace.WORTH_PER_MIN * way
 
     def way(self, row: int, now: float, before: int | None) -> float:
-        """Give the minutes to a target, with a flip if it stands on the other side."""
+        """Return the minutes to a target, with a flip if it stands on the other side."""
         if before is None:
             return self.finding
         step = min(int(-(-now // STEP_MIN)), self.targets.open.shape[1] - 1)
@@ -150,12 +150,12 @@ class Clock:
         return 0.0 < float(self.targets.azimuth_deg[row, step]) < 180.0
 
     def passages(self, row: int) -> list[float]:
-        """Give the middle of the steps [min] in which a target passes from east to west."""
+        """Return the middle of the steps [min] in which a target passes from east to west."""
         east = (self.targets.azimuth_deg[row] > 0.0) & (self.targets.azimuth_deg[row] < 180.0)
         return [(k + 0.5) * STEP_MIN for k in np.flatnonzero(east[:-1] & ~east[1:])]
 
     def open(self, row: int) -> list[bool]:
-        """Give a target's window without the time of cooling and the passages."""
+        """Return a target's window without the time of cooling and the passages."""
         times = STEP_MIN * np.arange(self.targets.open.shape[1])
         closed = self.targets.high_power[row] & (times < self.session.cooled_min)
         for passage in self.passages(row) if self.session.flips else ():
@@ -163,7 +163,7 @@ class Clock:
         return (self.targets.open[row] & ~closed).tolist()
 
     def _begin(self, row: int, ready: float) -> float:
-        """Give the next step with room for the whole look; at once if it is open all around."""
+        """Return the next step with room for the whole look; at once if it is open all around."""
         is_open = self.windows[row]
         needed = int(-(-self.targets.dwell_min[row] // STEP_MIN)) + 1
         earliest = int(-(-ready // STEP_MIN))
@@ -175,7 +175,7 @@ class Clock:
         return -1.0
 
     def play(self, rows: list[int], start: Beginning = AT_THE_START) -> float:
-        """Give what a sequence is worth."""
+        """Return what a sequence is worth."""
         now, rested, worth = start.minute, start.rested_min, 0.0
         gone = list(start.done)
         for row in rows:
@@ -189,7 +189,7 @@ class Clock:
         return worth
 
     def sequences(self) -> Iterator[tuple[tuple[int, ...], float]]:
-        """Give every sequence that fits, and what it is worth."""
+        """Return every sequence that fits, and what it is worth."""
         most = self.session.most_looks
         stack = [((), 0.0, 0.0, 0.0)]
         while stack:
@@ -292,7 +292,7 @@ def test_two_hundred_cases_against_every_sequence() -> None:
 
 
 def inserted(candidates: Candidates, of: Session) -> float:
-    """Give the worth of the sequence that grows by the best insertion, one look after another."""
+    """Return the worth of the sequence that grows by the best insertion, one look after another."""
     clock, rows, worth = Clock(candidates, of), list[int](), 0.0
     while True:
         trials = [

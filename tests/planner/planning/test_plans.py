@@ -94,12 +94,12 @@ def plan(
 
 
 def ids(plan: Plan) -> set[str]:
-    """Give the identifiers of what is looked at."""
+    """Return the identifiers of what is looked at."""
     return {look.target.id for look in plan.looks}
 
 
 def moments(look: Look) -> tuple[datetime, ...]:
-    """Give start, middle and end of a look."""
+    """Return start, middle and end of a look."""
     return look.start, look.start + (look.end - look.start) / 2, look.end
 
 

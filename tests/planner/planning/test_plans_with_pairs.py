@@ -28,7 +28,7 @@ def looks_of(
     night_of: Callable[[str, str], Night],
     circumstances_of: Callable[..., Circumstances],
 ) -> Callable[[str], tuple[Night, tuple[Look, ...]]]:
-    """Give four hours from the end of civil twilight, in an open field."""
+    """Return four hours from the end of civil twilight, in an open field."""
     done: dict[str, tuple[Night, tuple[Look, ...]]] = {}
 
     def looks(day: str) -> tuple[Night, tuple[Look, ...]]:
@@ -51,7 +51,7 @@ def looks_of(
 
 
 def pairs(looks: tuple[Look, ...], start: datetime, end: datetime) -> list[Look]:
-    """Give the looks at pairs that begin between two instants."""
+    """Return the looks at pairs that begin between two instants."""
     chosen = [look for look in looks if start <= look.start < end]
     return [look for look in chosen if look.target.kind is Kind.DOUBLE_STAR]
 

@@ -26,7 +26,7 @@ POLE = Site("Pole", -90.0, 0.0, timezone="Etc/UTC")
 
 @pytest.fixture(scope="module")
 def night(ephemeris: Ephemeris) -> Night:
-    """Give the night of 25 November 2026 in the garden."""
+    """Return the night of 25 November 2026 in the garden."""
     return find_night(ephemeris, GARDEN, date(2026, 11, 25))
 
 

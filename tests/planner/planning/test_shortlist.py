@@ -24,7 +24,7 @@ from targets.catalogue.catalogue import Catalogue
 
 @pytest.fixture(scope="module")
 def grid(ephemeris: Ephemeris, night_of: Callable[[str, str], Night]) -> SkyGrid:
-    """Give four hours of an evening with a half Moon."""
+    """Return four hours of an evening with a half Moon."""
     night = night_of("open field", "2026-12-17")
     steps = [night.start + timedelta(hours=6, minutes=5 * k) for k in range(49)]
     return track_instants(ephemeris, night, steps)

@@ -48,7 +48,7 @@ def tracks(
     moon_away: object = 90.0,
     sun_away: object = 90.0,
 ) -> SkyTracks:
-    """Give one target at as many steps as the longest argument has."""
+    """Return one target at as many steps as the longest argument has."""
     rows = np.broadcast_arrays(
         *(np.atleast_1d(np.asarray(v, float)) for v in (altitude, azimuth, moon_away, sun_away)),
         *(np.atleast_1d(np.asarray(v, float)) for v in (sun, moon)),

@@ -32,7 +32,7 @@ SHARES = st.floats(0.0, 1.0)
 
 
 def worth(margin_dex: float, altitude_deg: float, share: float = 1.0, wanted: float = 1.0) -> float:
-    """Give the worth of one look."""
+    """Return the worth of one look."""
     return float(
         look_worth(
             np.array(wanted),

@@ -62,16 +62,16 @@ class Evening:
         return begin_session(self.night, self.plan, self.plan.start)[0]
 
     def after(self, minutes: float) -> datetime:
-        """Give the time so many minutes after the start."""
+        """Return the time so many minutes after the start."""
         return self.plan.start + timedelta(minutes=minutes)
 
     def at(self, minutes: float) -> SessionState:
-        """Give the session so many minutes after its start, with nothing done yet."""
+        """Return the session so many minutes after its start, with nothing done yet."""
         return tick(self.night, self.begun, self.after(minutes))[0]
 
 
 def circumstances(site: Site, *, driven: bool) -> Circumstances:
-    """Give the example's observer and kit at a site."""
+    """Return the example's observer and kit at a site."""
     telescope = EXAMPLE.kit.telescopes[0]
     if driven:
         telescope = replace(telescope, mount=Mount.EQUATORIAL, driven=True, balance_g=None)
@@ -105,14 +105,14 @@ def make_evening(
 
 @cache
 def known_evening(name: str) -> Evening:
-    """Give one of the known nights."""
+    """Return one of the known nights."""
     site, evening, hours, driven = NIGHTS[name]
     return make_evening(site, evening, hours, driven=driven)
 
 
 @pytest.fixture(scope="session")
 def evening_of() -> Callable[[str], Evening]:
-    """Give a known night by its name."""
+    """Return a known night by its name."""
     return known_evening
 
 
@@ -124,7 +124,7 @@ def new_evening() -> Callable[..., Evening]:
 
 @pytest.fixture(scope="session")
 def garden() -> Site:
-    """Give the example's site."""
+    """Return the example's site."""
     return EXAMPLE.sites[0]
 
 
@@ -195,5 +195,5 @@ def _window_faults(night: SurveyedNight, state: SessionState, look: object) -> l
 
 @pytest.fixture(scope="session")
 def faults() -> Callable[[SurveyedNight, SessionState], list[str]]:
-    """Give what finds the faults of a state."""
+    """Return what finds the faults of a state."""
     return faults_of

@@ -16,7 +16,7 @@ POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
 def closure(direction: str, band: str = "all") -> Closure:
-    """Give a solid cloud there."""
+    """Return a solid cloud there."""
     sector = find_sector(direction, band)
     assert not isinstance(sector, str)
     return Closure(*sector, CloudKind.SOLID, 0.0, datetime(2026, 3, 18, 20, tzinfo=UTC))

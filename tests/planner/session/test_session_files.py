@@ -38,7 +38,7 @@ while True:
 
 @pytest.fixture
 def moved(spring: Any) -> SessionState:
-    """Give a session after some moves, with cloud and a past."""
+    """Return a session after some moves, with cloud and a past."""
     state, _ = done(spring.night, spring.begun, spring.after(12.5))
     state, _ = cloud_here(
         spring.night,

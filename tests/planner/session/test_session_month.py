@@ -55,7 +55,7 @@ class Weather:
 
 
 def dice_of(seed: int) -> random.Random:
-    """Give dice that fall alike every time."""
+    """Return dice that fall alike every time."""
     return random.Random(seed)  # noqa: S311  # no secret
 
 
@@ -91,7 +91,7 @@ class Truth:
         self.worth: dict[tuple[int, int], np.ndarray] = {}
 
     def worth_of(self, name: str, train: Any, start: datetime, length: timedelta) -> float:
-        """Give what a look was worth; 0 when less than half of it was clear and bright enough."""
+        """Return what a look was worth; 0 when less than half of it was clear and bright enough."""
         row, column = self.night.row_of[name], self.night.column_of[train]
         first = int(self.night.minute(start) // STEP_MIN)
         half = int(self.night.minute(start + ENOUGH_OF_A_LOOK * length) // STEP_MIN)
@@ -124,7 +124,7 @@ class Trouble:
 
 
 def trouble_at(seed: int, target_id: str) -> Trouble:
-    """Give what comes between an observer and a target, the same on paper and live."""
+    """Return what comes between an observer and a target, the same on paper and live."""
     dice = random.Random(f"{seed} {target_id}")  # noqa: S311  # no secret
     chance, longer = dice.random(), dice.uniform(3.0, 15.0)
     if chance < SHARE_SKIPPED:

@@ -33,7 +33,7 @@ MINUTE = timedelta(minutes=1)
 
 
 def under_way(evening: Any, index: int = 0) -> Any:
-    """Give the session early in a look, those before it done on time."""
+    """Return the session early in a look, those before it done on time."""
     state = evening.begun
     for look in evening.plan.looks[:index]:
         state, _ = done(evening.night, state, look.end)

@@ -27,7 +27,7 @@ MINUTE = timedelta(minutes=1)
 
 @pytest.fixture
 def later(spring: Any) -> Any:
-    """Give the spring night in its second look."""
+    """Return the spring night in its second look."""
     state, _ = done(spring.night, spring.begun, spring.plan.looks[0].end)
     return tick(spring.night, state, spring.plan.looks[1].start + MINUTE)[0]
 

@@ -15,7 +15,7 @@ Read = Callable[[str | bytes], Reading]
 
 @pytest.fixture(scope="session")
 def read() -> Read:
-    """Give a function that reads the content of a file."""
+    """Return a function that reads the content of a file."""
 
     def read(content: str | bytes) -> Reading:
         plain = content.encode() if isinstance(content, str) else content

@@ -23,7 +23,7 @@ VOTABLE = (
 
 
 def own(reading: Reading, index: int = 0) -> Target:
-    """Give a target of the list's own; nothing may have been refused."""
+    """Return a target of the list's own; nothing may have been refused."""
     assert not reading.refused
     target = reading.entries[index].own
     assert target is not None

@@ -41,7 +41,7 @@ def _answered(*answers: str) -> tuple[Interview, list[str]]:
 def setup(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> Setup:
-    """Give a function that runs the command with answers on standard input."""
+    """Return a function that runs the command with answers on standard input."""
 
     def setup(*answers: str) -> tuple[int, str, str]:
         monkeypatch.setattr(sys, "stdin", io.StringIO("".join(f"{line}\n" for line in answers)))

@@ -20,13 +20,13 @@ from planner.request.options import Surroundings
 
 @pytest.fixture(scope="session")
 def sky() -> Ephemeris:
-    """Give the ephemeris."""
+    """Return the ephemeris."""
     return load_ephemeris()
 
 
 @pytest.fixture(scope="session")
 def at_tt(sky: Ephemeris) -> Callable[..., datetime]:
-    """Give what turns a date of dynamical time, as almanacs print it, into an instant (UTC)."""
+    """Return what turns a date of dynamical time, as almanacs print it, into an instant (UTC)."""
 
     def instant(year: int, month: int, day: int, hour: int = 0) -> datetime:
         found: datetime = sky.timescale.tt(year, month, day, hour).utc_datetime()
@@ -37,32 +37,32 @@ def at_tt(sky: Ephemeris) -> Callable[..., datetime]:
 
 @pytest.fixture(scope="session")
 def nights() -> list[datetime]:
-    """Give 50 instants of the years for which the second library has tables of the moons."""
+    """Return 50 instants of the years for which the second library has tables of the moons."""
     chance = random.Random(8)  # noqa: S311  # no secret
     first = datetime(1999, 3, 1, tzinfo=UTC)
     return [first + timedelta(days=chance.uniform(0.0, 7400.0)) for _ in range(50)]
 
 
 def site_at(latitude_deg: float, longitude_deg: float = 0.0) -> Site:
-    """Give a site."""
+    """Return a site."""
     return Site("Place", latitude_deg, longitude_deg, 0.0, "UTC", sky_mag_arcsec2=21.0)
 
 
 @pytest.fixture
 def north() -> Site:
-    """Give a site in Europe."""
+    """Return a site in Europe."""
     return site_at(51.2, -2.4)
 
 
 @pytest.fixture
 def south() -> Site:
-    """Give a site in southern Africa."""
+    """Return a site in southern Africa."""
     return site_at(-34.0, 18.5)
 
 
 @pytest.fixture
 def pole() -> Site:
-    """Give a site near the north pole."""
+    """Return a site near the north pole."""
     return site_at(89.9)
 
 
@@ -104,7 +104,7 @@ class Result:
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Callable[..., Result]:
-    """Give a function that runs the program at a latitude, with one telescope and one eyepiece."""
+    """A function that runs the program at a latitude, with one telescope and one eyepiece."""
 
     def run(
         *argv: str, latitude: float = 51.2, longitude: float = 0.0, more: str = "", up: str = ""

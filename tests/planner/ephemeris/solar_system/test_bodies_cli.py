@@ -13,7 +13,7 @@ SPOT = "[jupiter]\nred_spot_longitude_deg = 75\nred_spot_date = 2026-10-01\n"
 
 
 def line(out: str, label: str) -> str:
-    """Give the text beside a label, with the lines that go on from it."""
+    """Return the text beside a label, with the lines that go on from it."""
     found = re.search(rf"^{label} +(.*(?:\n {{9}}\S.*)*)", out, re.MULTILINE)
     assert found, f"{label} is missing in:\n{out}"
     return " ".join(found[1].split())

@@ -36,12 +36,12 @@ latitudes = st.floats(-90.0, 90.0)
 
 
 def feature(name: str) -> Target:
-    """Give a feature of the catalogue."""
+    """Return a feature of the catalogue."""
     return load_catalogue().find(name)
 
 
 def features() -> list[Target]:
-    """Give all of them."""
+    """Return all of them."""
     catalogue = load_catalogue()
     return [catalogue.target(row) for row in catalogue.lunar]
 

@@ -35,13 +35,13 @@ MOON = Target(
 
 
 def feature(latitude_deg: float, longitude_deg: float, diameter_km: float = 96.0) -> Target:
-    """Give a feature anywhere on the Moon."""
+    """Return a feature anywhere on the Moon."""
     place = LunarPlace(Form.CRATER, latitude_deg, longitude_deg, diameter_km)
     return Target("Crater", "Crater", Kind.LUNAR_FEATURE, lunar=place)
 
 
 def seen(latitude_deg: float, longitude_deg: float) -> Target:
-    """Give it as it is seen."""
+    """Return it as it is seen."""
     return feature_at(feature(latitude_deg, longitude_deg), MOON, FACE, MEAN_DISTANCE_AU)
 
 

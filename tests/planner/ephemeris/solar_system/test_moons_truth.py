@@ -52,7 +52,7 @@ def test_saturns_moons_on_fifty_nights(sky: Ephemeris, nights: list[datetime]) -
 def _told(
     times: object, bodies: tuple[type, ...]
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-    """Give ephem's places as (west, north, away): it counts east, south and toward us."""
+    """Return ephem's places as (west, north, away): it counts east, south and toward us."""
     moment = ephem.Date(float(times.tt[0]) - 2_415_020.0)  # type: ignore[attr-defined]
     moons = [body(moment) for body in bodies]
     return np.array([[-m.x for m in moons], [-m.y for m in moons], [-m.z for m in moons]])

@@ -206,7 +206,7 @@ CSV_SWAPS = [
 
 
 def damaged_files(good: dict[str, str]) -> Iterator[tuple[str, str, bytes]]:
-    """Give damaged files.
+    """Return damaged files.
 
     Parameters
     ----------

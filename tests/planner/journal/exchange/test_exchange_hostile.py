@@ -47,7 +47,7 @@ Entries = tuple[JournalEntry, ...]
 
 @pytest.fixture(scope="module")
 def damage() -> ModuleType:
-    """Give the module beside this one that damages files."""
+    """Return the module beside this one that damages files."""
     place = Path(__file__).parent / "damage.py"
     spec = importlib.util.spec_from_file_location("journal_damage", place)
     assert spec is not None
@@ -59,13 +59,13 @@ def damage() -> ModuleType:
 
 @pytest.fixture
 def good(sessions: Sessions, entries: Entries) -> dict[str, str]:
-    """Give a good file in each format."""
+    """Return a good file in each format."""
     return {form: journal_text(sessions, entries, form=form) for form in FORMATS}
 
 
 @pytest.fixture
 def bring(tmp_path: Path) -> Callable[..., int]:
-    """Give a function that imports a file into a journal of the test's own."""
+    """Return a function that imports a file into a journal of the test's own."""
 
     def bring(content: bytes, *more: str) -> int:
         file = tmp_path / "file"

@@ -26,7 +26,7 @@ Run = Callable[..., tuple[int, str]]
 
 @pytest.fixture
 def journal(tmp_path: Path, sessions: Sessions, entries: Entries) -> Journal:
-    """Give a journal with two evenings and four looks."""
+    """Return a journal with two evenings and four looks."""
     with open_journal(journal_path(tmp_path / "data")) as journal:
         journal.add_all(sessions, entries)
     return journal
@@ -34,7 +34,7 @@ def journal(tmp_path: Path, sessions: Sessions, entries: Entries) -> Journal:
 
 @pytest.fixture
 def run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Give a function that runs a command of the journal in a folder."""
+    """Return a function that runs a command of the journal in a folder."""
 
     def run(*words: str, folder: str = "data") -> tuple[int, str]:
         around = Surroundings(NOW, tmp_path / "none.toml", tmp_path / folder)

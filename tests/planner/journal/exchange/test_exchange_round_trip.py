@@ -66,7 +66,7 @@ def test_an_empty_journal_comes_back_empty(form: str) -> None:
 
 @pytest.fixture(scope="module")
 def schema() -> etree.XMLSchema:
-    """Give the schema of OpenAstronomyLog 2.1 as a general validator reads it."""
+    """Return the schema of OpenAstronomyLog 2.1 as a general validator reads it."""
     return etree.XMLSchema(etree.parse(SCHEMA))
 
 
@@ -89,7 +89,7 @@ INSTANTS = st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1), timezones=st
 
 
 def values(field: Field) -> st.SearchStrategy[Any]:
-    """Give what a field can hold."""
+    """Return what a field can hold."""
     number = st.floats(field.low, field.high, allow_nan=False)
     made: dict[str, st.SearchStrategy[Any]] = {
         "text": TEXT if field.absent == "" else st.text(min_size=1, max_size=10),
@@ -108,13 +108,13 @@ def values(field: Field) -> st.SearchStrategy[Any]:
 
 
 def records(kinds: tuple[Field, ...]) -> st.SearchStrategy[dict[str, Any]]:
-    """Give the values of several fields."""
+    """Return the values of several fields."""
     return st.fixed_dictionaries({field.name: values(field) for field in kinds})
 
 
 @st.composite
 def journals(draw: st.DrawFn) -> Journal:
-    """Give a session, and an entry of it."""
+    """Return a session, and an entry of it."""
     told = draw(records(SESSION_FIELDS))
     if told["end"] is not None:
         told["end"] = max(told["end"], told["start"] + timedelta(hours=1))

@@ -82,14 +82,14 @@ ENTRIES = (
 
 
 def rows_of(entries: tuple[JournalEntry, ...]) -> list[tuple[Any, ...]]:
-    """Give the columns of a report as the journal keeps them."""
+    """Return the columns of a report as the journal keeps them."""
     places = [ENTRY_COLUMNS.index(name) for name in COLUMNS]
     return [tuple(entry_row(entry)[place] for place in places) for entry in entries]
 
 
 @pytest.fixture(scope="module")
 def report() -> JournalReport:
-    """Give the report of the looks above."""
+    """Return the report of the looks above."""
     return journal_report(rows_of(ENTRIES), SESSIONS, list_name="Some", listed=LISTED)
 
 

@@ -25,7 +25,7 @@ MakeEntry = Callable[..., JournalEntry]
 
 @pytest.fixture
 def session() -> JournalSession:
-    """Give a session with everything noted."""
+    """Return a session with everything noted."""
     return JournalSession(
         id=new_id(),
         evening=date(2026, 11, 25),
@@ -49,7 +49,7 @@ def session() -> JournalSession:
 
 @pytest.fixture
 def make_entry(session: JournalSession) -> MakeEntry:
-    """Give a function that makes entries of the session, one minute after the other."""
+    """Return a function that makes entries of the session, one minute after the other."""
     count = 0
 
     def make_entry(**changes: object) -> JournalEntry:
@@ -93,13 +93,13 @@ def make_entry(session: JournalSession) -> MakeEntry:
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
-    """Give where the journal is; its folder is not there yet."""
+    """Return where the journal is; its folder is not there yet."""
     return tmp_path / "data" / "journal.sqlite"
 
 
 @pytest.fixture
 def journal(path: Path, session: JournalSession) -> Iterator[Journal]:
-    """Give a journal that holds the session."""
+    """Return a journal that holds the session."""
     with open_journal(path) as journal:
         journal.add_session(session)
         yield journal

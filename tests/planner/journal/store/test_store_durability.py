@@ -174,7 +174,7 @@ def test_a_folder_in_place_of_the_file(path: Path) -> None:
 
 @contextmanager
 def without_rights() -> Iterator[None]:
-    """Give up the administrator's rights, to whom no folder is closed."""
+    """Return up the administrator's rights, to whom no folder is closed."""
     if os.getuid() != 0:
         yield
         return

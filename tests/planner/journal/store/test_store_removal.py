@@ -154,7 +154,7 @@ def test_whatever_is_done_nothing_is_lost(
 
 
 def entries_but(entries: list[JournalEntry], some: dict[str, JournalEntry]) -> set[str]:
-    """Give the ids of all entries but some."""
+    """Return the ids of all entries but some."""
     return {entry.id for entry in entries} - some.keys()
 
 

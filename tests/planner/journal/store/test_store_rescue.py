@@ -27,7 +27,7 @@ COUNT = 150
 
 @pytest.fixture
 def kept(journal: Journal, make_entry: Any) -> dict[str, JournalEntry]:
-    """Give the entries of a journal of some hundred pages, one of them corrected, by their ids."""
+    """The entries of a journal of some hundred pages, one of them corrected, by their ids."""
     entries = [make_entry(note=f"note {n}: " + "long " * (n * 8)) for n in range(COUNT)]
     journal.add_all([], entries)
     entries[7] = journal.amend(entries[7].id, changed_at=LATER, note="corrected", rating=1)

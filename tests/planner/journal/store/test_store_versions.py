@@ -54,7 +54,7 @@ def test_an_older_journal_is_brought_up_to_date(version: int, path: Path) -> Non
 
 
 def content(path: Path) -> list[str]:
-    """Give all that a file holds, as statements, with its version."""
+    """Return all that a file holds, as statements, with its version."""
     with closing(sqlite3.connect(path)) as db:
         return [*db.iterdump(), str(db.execute("PRAGMA user_version").fetchone())]
 

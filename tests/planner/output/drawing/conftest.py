@@ -14,7 +14,7 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.trains import make_trains
 from planner.model.kit import Mount, Orientation, Train
 from planner.model.site import Site
-from planner.output.drawing.field import Circumstance
+from planner.output.drawing.field import ViewedSky
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 NORTH = Site("Garden", 51.2, -2.4, 210.0, "Europe/London", 20.9)
@@ -24,18 +24,18 @@ SITES = {"north": NORTH, "south": SOUTH, "pole": POLE}
 EVENING = datetime(2026, 12, 8, 20, 0, tzinfo=UTC)
 
 TrainMaker = Callable[..., Train]
-Around = Callable[..., Circumstance]
+Around = Callable[..., ViewedSky]
 
 
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
-    """Give all there is."""
+    """Return all there is."""
     return load_catalogue()
 
 
 @pytest.fixture
 def train() -> TrainMaker:
-    """Give a function that makes a train of the example's kit with a field of so many arcmin."""
+    """Return a function that makes a train of the example's kit with a field of so many arcmin."""
 
     def train(
         orientation: Orientation = Orientation.UPRIGHT,
@@ -52,11 +52,11 @@ def train() -> TrainMaker:
 
 @pytest.fixture
 def around() -> Around:
-    """Give a function that makes the circumstances of a site and an instant."""
+    """Return a function that makes the circumstances of a site and an instant."""
 
-    def around(site: str = "north", instant: datetime = EVENING) -> Circumstance:
+    def around(site: str = "north", instant: datetime = EVENING) -> ViewedSky:
         place = SITES[site]
         observer = example_settings(today=date(2026, 12, 8)).observer
-        return Circumstance(load_ephemeris(), place, instant, conditions_tonight(place, observer))
+        return ViewedSky(load_ephemeris(), place, instant, conditions_tonight(place, observer))
 
     return around

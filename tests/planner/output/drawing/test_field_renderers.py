@@ -251,7 +251,7 @@ def test_now_is_marked_inside_the_night_only() -> None:
 
 
 def _drawn(curves: NightCurves) -> dict[str, list[list[tuple[float, float]]]]:
-    """Give the lines of a page's curves by their class."""
+    """Return the lines of a page's curves by their class."""
     root = fromstring(curves_svg(curves, clock=lambda t: f"{t:%H:%M}", title=""))
     lines: dict[str, list[list[tuple[float, float]]]] = {}
     for element in root.iter(f"{SVG}polyline"):

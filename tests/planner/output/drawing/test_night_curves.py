@@ -23,7 +23,7 @@ TWENTIETH_DEG = 0.05
 
 @pytest.fixture(scope="module")
 def curves() -> NightCurves:
-    """Give the way of M31 through a winter night."""
+    """Return the way of M31 through a winter night."""
     night = find_night(load_ephemeris(), GARDEN, date(2026, 12, 18))
     return target_curves(load_catalogue().find("M31"), load_ephemeris(), night)
 

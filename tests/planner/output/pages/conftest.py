@@ -22,7 +22,7 @@ Named = Callable[[str], Plan]
 
 @pytest.fixture(scope="session")
 def autumn_plan() -> Plan:
-    """Give the example's plan for 24 to 25 October 2026; British clocks go back at 01:00 UTC."""
+    """Return the example's plan for 24 to 25 October 2026; British clocks go back at 01:00 UTC."""
     settings = example_settings(today=date(2026, 10, 24))
     occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
     return plan_night(
@@ -38,7 +38,7 @@ def autumn_plan() -> Plan:
 
 @pytest.fixture
 def named(autumn_plan: Plan) -> Named:
-    """Give a function that puts a name of somebody's own into target, eyepiece and reasons."""
+    """Return a function that puts a name of somebody's own into target, eyepiece and reasons."""
 
     def named(name: str) -> Plan:
         look = autumn_plan.looks[0]

@@ -19,7 +19,7 @@ LONDON = ZoneInfo("Europe/London")
 
 
 def events(plan: Plan) -> list[Any]:
-    """Give the events that the parser finds."""
+    """Return the events that the parser finds."""
     return list(vobject.readOne(plan_ics(plan, now=NOW)).vevent_list)
 
 

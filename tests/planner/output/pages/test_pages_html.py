@@ -35,7 +35,7 @@ WIDE = {"width": 1100, "height": 900}
 
 @pytest.fixture(scope="module")
 def circumstances() -> Circumstances:
-    """Give the example's kit under its usual sky."""
+    """Return the example's kit under its usual sky."""
     settings = example_settings(today=date(2026, 10, 24))
     occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
     return occasion.circumstances
@@ -43,7 +43,7 @@ def circumstances() -> Circumstances:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """Give a browser; without one on the machine the tests are skipped."""
+    """Return a browser; without one on the machine the tests are skipped."""
     if CHROMIUM is None:
         pytest.skip("no chromium on this machine")
     with sync_playwright() as playwright:
@@ -109,7 +109,7 @@ def _colours(browser: Browser, text: str, size: Any, *, dark: bool, switched: bo
 
 
 def _luminance(rgb: tuple[int, ...]) -> float:
-    """Give the relative luminance of WCAG 2.2."""
+    """Return the relative luminance of WCAG 2.2."""
     linear = [
         c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4
         for c in (channel / 255.0 for channel in rgb)

@@ -28,13 +28,13 @@ Run = Callable[..., tuple[int, str, str]]
 
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
-    """Give all targets."""
+    """Return all targets."""
     return load_catalogue()
 
 
 @pytest.fixture(scope="session")
 def sites() -> dict[str, Site]:
-    """Give places all over the Earth, by name; dark ones, with a flat horizon."""
+    """Return places all over the Earth, by name; dark ones, with a flat horizon."""
     places = {
         "Garden": (51.2, -2.4, "Europe/London"),
         "Tromso": (69.6, 18.9, "Europe/Oslo"),
@@ -51,7 +51,7 @@ def sites() -> dict[str, Site]:
 
 @pytest.fixture(scope="session")
 def occasion() -> Occasion:
-    """Give the example's observer, with the example's reflector and eyepieces."""
+    """Return the example's observer, with the example's reflector and eyepieces."""
     settings = example_settings(today=date(2026, 11, 25))
     return occasion_of(settings, site=None, telescope=None, readings=Readings())
 
@@ -60,7 +60,7 @@ def occasion() -> Occasion:
 def look_ahead(
     catalogue: Catalogue, ephemeris: Ephemeris, sites: dict[str, Site], occasion: Occasion
 ) -> Look:
-    """Give a function that looks ahead from a site, with targets by their names."""
+    """Return a function that looks ahead from a site, with targets by their names."""
 
     def look(
         site: str,
@@ -87,7 +87,7 @@ def look_ahead(
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Give a function that runs the program with the example as the user's configuration."""
+    """Return a function that runs the program with the example as the user's configuration."""
     configuration = tmp_path / "fieldstop.toml"
     example = files("planner.config").joinpath("example.toml").read_text("utf-8")
     configuration.write_text(example, "utf-8")

@@ -21,14 +21,14 @@ from planner.planning.best_night import (
 
 @pytest.fixture(scope="module")
 def plain(look_ahead: Any) -> NightOutlook:
-    """Give a night to be changed: whatever it shows is replaced."""
+    """Return a night to be changed: whatever it shows is replaced."""
     return look_ahead("Garden", "2026-12-08", wishes=["M31"])[0]
 
 
 def shown(
     plain: NightOutlook, quality_dex: float, good_minutes: float, **rest: Any
 ) -> NightOutlook:
-    """Give the night with a target that comes out as said."""
+    """Return the night with a target that comes out as said."""
     start = plain.night.dark_start
     assert start is not None
     moment = TargetMoment(
