@@ -17,7 +17,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 ROOMS = (
     "text", "model", "formulas", "ephemeris", "config", "matcher", "journal", "planning", "advice",
-    "request", "output", "session", "cli",
+    "request", "output", "session", "interface", "cli",
 )  # fmt: skip
 # What stands on the same floor: neither imports the other.
 APART = (("ephemeris", "config"), ("matcher", "journal"), ("advice", "request"))
