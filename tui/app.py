@@ -12,7 +12,9 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.filter import LineFilter
 
+from planner.model.errors import NothingToPlanError, report_sentence
 from planner.output.words import clock
+from targets.errors import UserError
 from tui.night.desk import Desk
 from tui.night.scene import Request, Scene
 from tui.screens.moves import MovesScreen
@@ -122,9 +124,8 @@ class NightApp(App[Exception]):
         if self.scene is None:
             self.exit(error)
             return
-        sentence = str(error)
-        if not isinstance(error, (ValueError, RuntimeError, OSError)):
-            sentence = f"a fault of the program itself, {type(error).__name__}: {error}"
+        told = isinstance(error, UserError | NothingToPlanError)
+        sentence = str(error) if told else report_sentence(error)
         self.notify(sentence, title="That did not work", markup=False)
 
     def _look_at_clock(self) -> None:

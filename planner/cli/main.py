@@ -27,9 +27,9 @@ from planner.cli.result import (
     write_standard_output,
 )
 from planner.cli.targets_cli import app as targets
-from planner.config.settings import SettingsError
-from planner.model.errors import InputError, NothingToPlanError
+from planner.model.errors import InputError, NothingToPlanError, report_sentence
 from planner.request.options import Common, JournalUse, Surroundings, Tonight
+from targets.errors import UserError
 from targets.model import DatabaseError
 
 NOTHING_PLANNED = 1
@@ -71,7 +71,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
     """
     try:
         return _run(sys.argv[1:] if argv is None else argv, surroundings or _surroundings())
-    except (InputError, SettingsError, UsageError) as error:
+    except (UserError, UsageError) as error:
         return _refuse(error)
     except NothingToPlanError as error:
         say(str(error))
@@ -82,7 +82,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001  # nobody at a telescope wants a traceback
-        say(_fault_sentence(error))
+        say(report_sentence(error))
         return PROGRAM_FAULT
 
 
@@ -104,16 +104,11 @@ def _run(argv: Sequence[str], surroundings: Surroundings) -> int:
 
 
 def _refuse(error: Any) -> int:
-    """Say what was wrong with the input."""
-    if isinstance(error, SettingsError):
-        sentences = [str(error)]
-    elif isinstance(error, InputError):
-        sentences = list(error.faults)
-    else:
-        sentences = [_usage_sentence(error)]
-    for sentence in sentences:
+    """Say what the user can mend; a damaged installation is no fault of the input."""
+    told = isinstance(error, UserError)
+    for sentence in error.sentences if told else [_usage_sentence(error)]:
         say(sentence)
-    return WRONG_INPUT
+    return PROGRAM_FAULT if isinstance(error, DatabaseError) else WRONG_INPUT
 
 
 def _usage_sentence(error: Any) -> str:
@@ -122,13 +117,6 @@ def _usage_sentence(error: Any) -> str:
     found = error.format_message()
     stop = "" if found.endswith(("?", ".")) else "."
     return f'{found}{stop} "{path} --help" tells what there is.'
-
-
-def _fault_sentence(error: Exception) -> str:
-    """Say that the installation is wrong, or that the program is."""
-    if isinstance(error, DatabaseError):
-        return str(error)
-    return f"a fault of the program itself, {type(error).__name__}: {error}. Please report it."
 
 
 def _print_version(asked: bool) -> None:  # noqa: FBT001  # typer passes the option so

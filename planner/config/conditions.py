@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from planner.formulas.extinction import extinction_mag_at
 from planner.formulas.photometry import EYE_LIMIT_BLACK_SKY_MAG, sky_mag_from_naked_eye_limit
 from planner.formulas.seeing import ANTONIADI, antoniadi_step
+from planner.model.errors import InputError
 from planner.model.kit import Observer
 from planner.model.site import Site
 
@@ -45,12 +46,8 @@ class Conditions:
         return antoniadi_step(self.seeing)
 
 
-class ConditionsError(ValueError):
+class ConditionsError(InputError):
     """Some conditions are impossible; ``faults`` holds a sentence for each."""
-
-    def __init__(self, faults: list[str]) -> None:
-        super().__init__("\n".join(faults))
-        self.faults = tuple(faults)
 
 
 def conditions_tonight(

@@ -11,6 +11,7 @@ from typing import Any
 
 from planner.config.checks import nearest, show
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
+from planner.model.errors import InputError
 
 # Filters that may have ranges of their own in a class.
 FILTER_RANGES = ("narrowband", "oiii", "hbeta")
@@ -57,12 +58,8 @@ class Preferences:
     weights: Weights = field(default_factory=Weights)
 
 
-class PreferenceError(ValueError):
+class PreferenceError(InputError):
     """The ``[match]`` table of a configuration is wrong; ``faults`` holds a sentence for each."""
-
-    def __init__(self, faults: list[str]) -> None:
-        super().__init__("\n".join(faults))
-        self.faults = tuple(faults)
 
 
 @cache

@@ -25,9 +25,11 @@ from planner.config.sections import (
     read_site,
     read_telescope,
 )
+from planner.model.errors import InputError
 from planner.model.kit import Kit, Observer, Telescope
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
+from targets.errors import UserError
 
 LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
@@ -46,7 +48,7 @@ Item = TypeVar("Item")
 NamedItem = TypeVar("NamedItem", bound=Named)
 
 
-class SettingsError(ValueError):
+class SettingsError(UserError, ValueError):
     """A configuration that cannot be used.
 
     Parameters
@@ -58,10 +60,18 @@ class SettingsError(ValueError):
     """
 
     def __init__(self, source: str, faults: Iterable[str]) -> None:
+        super().__init__(*faults)
         self.source = source
-        self.faults = tuple(faults)
+
+    def __str__(self) -> str:
+        """The source, and below it the faults."""
         count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
-        super().__init__("\n  ".join([f"{source}: {count}", *self.faults]))
+        return "\n  ".join([f"{self.source}: {count}", *self.faults])
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """All of it as one."""
+        return (str(self),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +102,11 @@ class Settings:
     red_spot: RedSpot | None = None
 
     def site(self, name: str | None = None) -> Site:
-        """Return the site of a name, or the default; ValueError when there is none."""
+        """Return the site of a name, or the default; InputError when there is none."""
         return _named("site", self.sites, name)
 
     def telescope(self, name: str | None = None) -> Telescope:
-        """Return the telescope of a name, or the default; ValueError when there is none."""
+        """Return the telescope of a name, or the default; InputError when there is none."""
         return _named("telescope", self.kit.telescopes, name)
 
 
@@ -110,7 +120,7 @@ def _named(what: str, items: tuple[NamedItem, ...], name: str | None) -> NamedIt
     names = [item.name for item in items]
     guess = nearest(name, names)
     hint = f'did you mean "{guess}"?' if guess else f"there is {listed(names)}"
-    raise ValueError(f"no {what} is called {show(name)}; {hint}")
+    raise InputError([f"no {what} is called {show(name)}; {hint}"])
 
 
 def load_settings(path: Path, *, today: date) -> Settings:

@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 from skyfield.api import load, load_file
 
+from targets.errors import UserError
+
 # DE421 holds the outer planets as barycentres of their systems: within 0.1 arcsec of the planet.
 KERNEL_NAMES = {
     "Sun": "sun",
@@ -36,7 +38,7 @@ _DAYS_BEFORE = 1
 _DAYS_AFTER = 3
 
 
-class OutsideEphemerisError(ValueError):
+class OutsideEphemerisError(UserError, ValueError):
     """A date for which the ephemeris has no positions."""
 
 

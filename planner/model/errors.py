@@ -6,20 +6,26 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import ParamSpec, TypeVar, cast
 
+from targets.errors import UserError
+
 Value = TypeVar("Value")
 Given = ParamSpec("Given")
 
 
-class InputError(ValueError):
+class InputError(UserError, ValueError):
     """Something that was typed cannot be used; ``faults`` holds a sentence for each."""
 
     def __init__(self, faults: Iterable[str]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(self.faults))
+        super().__init__(*faults)
 
 
 class NothingToPlanError(RuntimeError):
     """The input is right, yet nothing can be planned; the message is a sentence that says why."""
+
+
+def report_sentence(error: BaseException) -> str:
+    """Return what to say of an error that is nobody's but the program's."""
+    return f"a fault of the program itself, {type(error).__name__}: {error}. Please report it."
 
 
 @dataclass(slots=True)
@@ -34,8 +40,8 @@ class Faults:
         """Return what a reading gives; when it cannot, note its faults for `check` to raise."""
         try:
             return read(*given, **named)
-        except ValueError as error:
-            self.found.extend(getattr(error, "faults", None) or [str(error)])
+        except UserError as error:
+            self.found.extend(error.faults)
             return cast(Value, None)  # nobody gets to use it: check() comes first
 
     def check(self) -> None:

@@ -22,6 +22,7 @@ from planner.session.state import (
     Status,
     TrainKey,
 )
+from targets.errors import UserError
 
 SESSION_SCHEMA = "fieldstop.session/1"
 # A full winter night with all its past has about a tenth of this.
@@ -32,7 +33,7 @@ MOST_ENTRIES = 1000
 Reader = Callable[[Any, str], Any]
 
 
-class SessionFileError(ValueError):
+class SessionFileError(UserError, ValueError):
     """A session cannot be read; the message is a sentence."""
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import difflib
 from types import MappingProxyType
 
+from targets.errors import UserError
+
 # Adopted by the IAU in 1922: Transactions of the IAU, vol. I, p. 158.
 NAMES = MappingProxyType(
     {
@@ -194,7 +196,7 @@ GENITIVES = MappingProxyType(
 )
 
 
-class UnknownConstellation(LookupError):  # noqa: N818 - the name says what is wrong
+class UnknownConstellation(UserError, LookupError):  # noqa: N818 - the name says what is wrong
     """No constellation has that name; the message names the nearest."""
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
+from targets.errors import UserError
 from targets.naming.constellations import quoted
 from targets.naming.designations import designation_key, name_key
 from targets.naming.star_names import star_key
@@ -27,7 +28,7 @@ WHY_DROPPED = {
 TYPE_WORDS = ("nebula", "galaxy", "cluster", "galaxies")  # often left out in speech
 
 
-class UnknownTarget(LookupError):  # noqa: N818 - the name says what is wrong
+class UnknownTarget(UserError, LookupError):  # noqa: N818 - the name says what is wrong
     """Nothing to look at is called that; the message is a sentence."""
 
 

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from targets.errors import UserError
 from targets.model import Target
 
 
-class ListError(ValueError):
+class ListError(UserError, ValueError):
     """A list or a file for one cannot be used; ``faults`` holds a sentence for each reason."""
-
-    def __init__(self, *faults: str) -> None:
-        super().__init__("\n".join(faults))
-        self.faults = faults
 
 
 @dataclass(frozen=True, slots=True)

@@ -389,3 +389,25 @@ def test_time_passes_through_a_whole_night(evening: Any, shown: Shown) -> None:
         assert evening.clock.now - datetime(2026, 12, 8, 16, 30, tzinfo=UTC) == timedelta(hours=15)
 
     evening.tell(story)
+
+
+@pytest.mark.parametrize("kind", [ValueError, RuntimeError, OSError])
+def test_a_fault_behind_a_key_asks_for_a_report(
+    evening: Any, press: Any, monkeypatch: pytest.MonkeyPatch, kind: type[Exception]
+) -> None:
+    """It is the program's, not the observer's; the night goes on."""
+
+    def blunder(*_: Any, **__: Any) -> None:
+        raise kind("by nothing")
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        with monkeypatch.context() as patch:
+            patch.setattr(app.desk, "make", blunder)
+            await press(pilot, app, "s")
+        (note,) = list(app._notifications)  # noqa: SLF001
+        name = kind.__name__
+        assert note.message == (
+            f"a fault of the program itself, {name}: by nothing. Please report it."
+        )
+
+    evening.tell(story)

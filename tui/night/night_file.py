@@ -12,6 +12,7 @@ from planner.model.night import Night
 from planner.planning.session_times import SessionTimes, session_times
 from planner.session.files import load_state, previous_path, put_aside
 from planner.session.state import SessionState
+from targets.errors import UserError
 
 
 def state_path(data: Path, night: Night) -> Path:
@@ -46,7 +47,7 @@ def saved_state(
         return None, ()
     try:
         return load_state(path)
-    except (ValueError, OSError) as error:
+    except (UserError, OSError) as error:
         fault = str(error)
     if not puts_aside:
         return None, (fault,)

@@ -107,17 +107,20 @@ def test_an_interrupt_while_it_prints_is_quiet_too(
     assert run("kit").status == 130
 
 
-def test_a_fault_of_the_program_is_one_sentence(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    """It names the fault and asks for a report; no traceback."""
+@pytest.mark.parametrize("kind", [ValueError, LookupError, RuntimeError, OSError])
+def test_a_fault_of_the_program_is_one_sentence(
+    run: Any, monkeypatch: pytest.MonkeyPatch, kind: type[Exception]
+) -> None:
+    """It names the fault and asks for a report; no traceback, and no blame for the user."""
 
     def fail(*_: Any, **__: Any) -> None:
-        raise ZeroDivisionError("by nothing")
+        raise kind("by nothing")
 
     monkeypatch.setattr("planner.cli.plan.plan_night", fail)
     result = run("plan")
     assert result.status == PROGRAM_FAULT == 70
     assert result.err.splitlines() == [
-        "fieldstop: a fault of the program itself, ZeroDivisionError: by nothing. Please report it."
+        f"fieldstop: a fault of the program itself, {kind.__name__}: by nothing. Please report it."
     ]
 
 
