@@ -1,6 +1,6 @@
 """A catalogue's altitudes through a night: the grid against asking skyfield object by object.
 
-Run ``pytest tests/benchmarks/test_bench_altitudes.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_altitudes.py`` to see the figures.
 """
 
 from __future__ import annotations

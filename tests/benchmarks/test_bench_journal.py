@@ -1,6 +1,6 @@
 """How the journal bears a hundred thousand looks.
 
-Run ``pytest tests/benchmarks/test_bench_journal.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_journal.py`` to see the figures.
 """
 
 from __future__ import annotations

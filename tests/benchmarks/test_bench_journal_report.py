@@ -1,6 +1,6 @@
 """How long the report takes for a hundred thousand looks.
 
-Run ``pytest tests/benchmarks/test_bench_journal_report.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_journal_report.py`` to see the figures.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """``fieldstop nights`` for a month from a cold start, beside one night.
 
-Run ``pytest tests/benchmarks/test_bench_nights.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_nights.py`` to see the figures.
 """
 
 from __future__ import annotations

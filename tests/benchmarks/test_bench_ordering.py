@@ -115,7 +115,6 @@ def test_long_sessions_against_the_bound() -> None:
         assert 0.0 < order.worth <= answer.bound + ROUNDING
 
 
-@pytest.mark.benchmark
 @pytest.mark.parametrize("seed", range(6))
 def test_the_solver_finds_what_trying_everything_finds(seed: int) -> None:
     """Five targets in every order: the same worth, with breaks, flips and cooling."""

@@ -1,6 +1,6 @@
 """``fieldstop plan`` from a cold start, against importing what any such program has to import.
 
-Run ``pytest tests/benchmarks/test_bench_plan.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_plan.py`` to see the figures.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How long a plan takes, where the time goes, and how much memory it needs.
 
-Run ``pytest tests/benchmarks/test_bench_planning.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_planning.py`` to see the figures.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.planning.plan import Wishes, plan_night
 from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
-from planner.planning.survey import Circumstances
+from planner.planning.circumstances import Circumstances
 from planner.matcher.trains import make_trains
 from planner.matcher.train_table import tabulate_trains
 from targets.catalogue.catalogue import load_catalogue

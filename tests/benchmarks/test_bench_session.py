@@ -1,6 +1,6 @@
 """How long an observer in the dark waits for a new plan.
 
-Run ``pytest tests/benchmarks/test_bench_session.py -s`` to see the figures.
+Run ``pytest -m benchmark -s tests/benchmarks/test_bench_session.py`` to see the figures.
 """
 
 from __future__ import annotations

@@ -28,7 +28,7 @@ def texts_of(path: Path) -> list[str]:
 
 def test_every_command_that_is_named_exists() -> None:
     """Nobody is sent to a command that there is not."""
-    paths = [*PLANNER.glob("*.py"), *PLANNER.glob("*.toml")]
+    paths = [*PLANNER.rglob("*.py"), *PLANNER.rglob("*.toml")]
     named = {word for path in paths for text in texts_of(path) for word in MENTION.findall(text)}
     assert {"plan", "look", "kit", "nights"} <= named
     assert named <= COMMANDS

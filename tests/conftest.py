@@ -1,0 +1,27 @@
+"""How all tests are run: on all cores, the checks of the house first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Return 0, this process alone, for output that is to be seen (``-s``) and for single files.
+
+    Workers swallow what a test prints, and benchmarks would disturb each other; for a file or two
+    they take longer to start than to run. None leaves the number to the plugin.
+    """
+    files = [Path(argument.partition("::")[0]) for argument in config.args]
+    if config.option.capture != "no" and not all(file.is_file() for file in files):
+        return None
+    config.option.dist = "no"
+    return 0
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the checks of the house first: type checking is the longest, and nothing waits for it."""
+    items.sort(key=lambda item: item.path.parent != HERE)
