@@ -12,14 +12,13 @@ from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.discs import RADII
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.aspect import Aspect, aspect_of
-from planner.ephemeris.solar_system.galilean_moons import MOONS
 from planner.ephemeris.solar_system.rotation import axes_of
 from planner.ephemeris.solar_system.satellites import (
-    JUPITER_UNIT_KM,
+    MOONS_OF_JUPITER,
     MoonOffset,
     along_equator,
-    jupiter_vectors,
-    offsets,
+    moon_offsets,
+    moon_vectors,
 )
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
@@ -93,7 +92,7 @@ class JupiterFace:
     pole_angle_deg : float
         Position angle of the north pole [deg].
     moons : tuple of MoonOffset
-        Io, Europa, Ganymede, Callisto.
+        Io, Europa, Ganymede, Callisto; empty outside the years for which there are places.
     shadows : tuple of str
         Moons whose shadow is on the disc.
     """
@@ -128,16 +127,18 @@ def central_meridian_deg(aspect: Aspect, spin: str = SPIN) -> Floats:
 def jupiter_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> JupiterFace:
     """Return Jupiter as it stands at an instant (aware)."""
     aspect = aspect_of(ephemeris, site, "Jupiter", [instant])
-    vectors = jupiter_vectors(aspect)
-    states = _states(aspect, vectors)
-    moons = offsets(MOONS, vectors, aspect, JUPITER_UNIT_KM, SPIN)
+    vectors = moon_vectors(aspect, MOONS_OF_JUPITER)
+    moons = moon_offsets(MOONS_OF_JUPITER, vectors, aspect, SPIN)
+    states = {} if vectors is None else _states(aspect, vectors)
     return JupiterFace(
         system_i_deg=float(central_meridian_deg(aspect, "Jupiter I")[0]),
         system_ii_deg=float(central_meridian_deg(aspect)[0]),
         tilt_deg=float(aspect.facing(SPIN)[1][0]),
         pole_angle_deg=float(aspect.pole_angle_deg(SPIN)[0]),
         moons=tuple(replace(moon, state=_state(states, k)) for k, moon in enumerate(moons)),
-        shadows=tuple(name for k, name in enumerate(MOONS) if states["shadow transit"][k, 0] > 0.0),
+        shadows=tuple(
+            name for k, name in enumerate(MOONS_OF_JUPITER) if _is_in(states, "shadow transit", k)
+        ),
     )
 
 
@@ -147,9 +148,14 @@ def _state(states: dict[str, Floats], moon: int) -> str:
         ("occultation", "behind"),
         ("eclipse", "in the shadow"),
     ):
-        if states[phenomenon][moon, 0] > 0.0:
+        if _is_in(states, phenomenon, moon):
             return word
     return ""
+
+
+def _is_in(states: dict[str, Floats], phenomenon: str, moon: int) -> bool:
+    """Whether a moon is in a phenomenon at the first instant."""
+    return phenomenon in states and bool(states[phenomenon][moon, 0] > 0.0)
 
 
 def moon_events(
@@ -167,25 +173,30 @@ def moon_events(
     Returns
     -------
     tuple of MoonEvent
-        Of what can be seen: a moon that goes behind the disc while it is eclipsed is left out.
-        Whether Jupiter is up is for the caller to say.
+        Of what can be seen; none outside the years for which there are places. A moon that goes
+        behind the disc while it is eclipsed is left out. Whether Jupiter is up is for the caller
+        to say.
 
     Notes
     -----
     For the middle of each moon, on a disc and a shadow without soft edges. A moon takes 3 to 10
-    minutes to cross the edge; the times are good to some 2 minutes, 5 for Callisto.
+    minutes to cross the edge. Two theories differ by 0.03 radii for Callisto: 5 minutes, and more
+    where it grazes the edge.
     """
     if not start < end:
         return ()
     steps = int((end - start) / _STEP) + 2
     instants = [start.astimezone(UTC) + k * _STEP for k in range(steps)]
     aspect = aspect_of(ephemeris, site, "Jupiter", instants)
-    states = _states(aspect, jupiter_vectors(aspect))
+    vectors = moon_vectors(aspect, MOONS_OF_JUPITER)
+    if vectors is None:
+        return ()
+    states = _states(aspect, vectors)
     unix_s = unix_seconds(instants)
     found = [
-        MoonEvent(datetime.fromtimestamp(float(second), UTC), MOONS[moon], phenomenon, begins)
+        MoonEvent(datetime.fromtimestamp(second, UTC), MOONS_OF_JUPITER[moon], phenomenon, begins)
         for phenomenon, depth in states.items()
-        for moon in range(len(MOONS))
+        for moon in range(len(MOONS_OF_JUPITER))
         for second, begins in _edges(unix_s, depth[moon])
         if not _is_hidden(states, phenomenon, moon, unix_s, second)
     ]

@@ -1,24 +1,37 @@
-"""Moons beside their planet as an observer sees them."""
+"""Moons beside their planet as an observer sees them.
+
+Their places come from the ``ephem`` library, which holds tables of the Bureau des Longitudes for
+1999 to 2039. Outside these years it answers with rough series, or with numbers from behind the end
+of a table, so that no moon is placed there.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from skyfield.framelib import ecliptic_frame
 
-from planner.ephemeris.discs import AU_KM
+from planner.ephemeris.discs import AU_KM, RADII
 from planner.ephemeris.solar_system.aspect import Aspect
-from planner.ephemeris.solar_system.galilean_moons import moons_of_jupiter
 from planner.ephemeris.solar_system.rotation import axes_of
-from planner.ephemeris.solar_system.saturn_moons import moons_of_saturn
 from targets.arrays import Floats
 
-# What the theories count in: Jupiter's equatorial radius; for Saturn the one that fits the
-# semi-major axes of the four moons within 0.1 percent (JPL mean elements, from memory).
-JUPITER_UNIT_KM = 71_492.0
-SATURN_UNIT_KM = 60_400.0
-_B1950_JD = 2_433_282.4235
+MOONS_OF_JUPITER = ("Io", "Europa", "Ganymede", "Callisto")
+# Iapetus, whose orbit leans away from the rings, is left out.
+MOONS_OF_SATURN = ("Tethys", "Dione", "Rhea", "Titan")
+# V at mean opposition, from memory of the Astronomical Almanac, section F: to put the brightest
+# first.
+MEAN_MAGNITUDES = {"Titan": 8.4, "Rhea": 9.7, "Tethys": 10.2, "Dione": 10.4}
+
+# The years whose tables the library holds.
+FIRST_YEAR, LAST_YEAR = 1999, 2039
+_FIRST_TT_JD, _LAST_TT_JD = 2_451_179.5, 2_466_154.5  # 1 January of 1999 and of 2040
+_LIBRARY_EPOCH_TT_JD = 2_415_020.0
+# The radii in which the library counts, in astronomical units (from memory of its source; the tests
+# hold them against the periods of the moons by Kepler's third law).
+_LIBRARY_RADIUS_KM = {"Jupiter": 0.0004769108 * AU_KM, "Saturn": 0.0004014253 * AU_KM}
+_J2000_NORTH = np.array([0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +59,55 @@ class MoonOffset:
     state: str = ""
 
 
-def jupiter_vectors(aspect: Aspect) -> Floats:
-    """Return Jupiter's moons from its middle in its radii, ICRS axes, ``(4, T, 3)``."""
-    turn = np.moveaxis(np.asarray(ecliptic_frame.rotation_at(aspect.times)), -1, 0)
-    return np.asarray(np.einsum("tji,mtj->mti", turn, moons_of_jupiter(aspect.days_tdb)))
+def moon_vectors(aspect: Aspect, names: tuple[str, ...]) -> Floats | None:
+    """Return moons from the middle of their planet.
+
+    Parameters
+    ----------
+    aspect : Aspect
+        Of Jupiter or Saturn.
+    names : tuple of str
+        Of M moons, as in `MOONS_OF_JUPITER` or `MOONS_OF_SATURN`.
+
+    Returns
+    -------
+    ndarray or None
+        In the planet's equatorial radii, ICRS axes, ``(M, T, 3)``; None when an instant is outside
+        `FIRST_YEAR` to `LAST_YEAR`.
+
+    Notes
+    -----
+    The library sees from the middle of the Earth: from a site a moon is 0.0003 radii elsewhere at
+    most.
+    """
+    terrestrial = np.asarray(aspect.times.tt)
+    if terrestrial.min() < _FIRST_TT_JD or terrestrial.max() >= _LAST_TT_JD:
+        return None
+    # It counts east, south and toward the Earth.
+    seen = -np.array([_library_places(name, terrestrial) for name in names])
+    unit = _LIBRARY_RADIUS_KM[aspect.name] / RADII[aspect.name].equatorial_km
+    axes = np.stack(_sky_axes(aspect.sight_au, _J2000_NORTH))
+    return np.asarray(unit * np.einsum("mtk,ktj->mtj", seen, axes))
 
 
-def saturn_vectors(aspect: Aspect) -> Floats:
-    """Return Saturn's moons from its middle in units of 60 400 km, ICRS axes, ``(4, T, 3)``."""
-    equinox = aspect.times.ts.tt_jd(_B1950_JD)
-    turn = np.asarray(ecliptic_frame.rotation_at(equinox))
-    return np.asarray(np.einsum("ji,mtj->mti", turn, moons_of_saturn(aspect.days_tdb)))
+def _library_places(name: str, terrestrial_jd: Floats) -> list[tuple[float, float, float]]:
+    """Return x, y and z of a moon; the library's time is Terrestrial Time, not UTC as it says."""
+    import ephem  # noqa: PLC0415  # 30 ms that only a look at Jupiter or Saturn needs
+
+    moon: Any = getattr(ephem, name)()
+    places = []
+    for day in terrestrial_jd - _LIBRARY_EPOCH_TT_JD:
+        moon.compute(float(day))
+        places.append((moon.x, moon.y, moon.z))
+    return places
+
+
+def _sky_axes(sight: Floats, pole: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return unit vectors to the west, to the north and away from the observer, ``(T, 3)``."""
+    away = sight / np.linalg.norm(sight, axis=-1, keepdims=True)
+    west = np.cross(away, pole)
+    west /= np.linalg.norm(west, axis=-1, keepdims=True)
+    return west, np.cross(west, away), away
 
 
 def along_equator(vectors: Floats, sight: Floats, pole: Floats) -> Floats:
@@ -76,35 +127,28 @@ def along_equator(vectors: Floats, sight: Floats, pole: Floats) -> Floats:
     ndarray
         ``(3, M, T)``: to the west, to the north, and away from the observer.
     """
-    line = sight / np.linalg.norm(sight, axis=-1, keepdims=True)
-    west = np.cross(line, pole)
-    west /= np.linalg.norm(west, axis=-1, keepdims=True)
-    north = np.cross(west, line)
-    return np.stack([np.einsum("mtj,tj->mt", vectors, axis) for axis in (west, north, line)])
+    return np.stack([np.einsum("mtj,tj->mt", vectors, axis) for axis in _sky_axes(sight, pole)])
 
 
-def sky_offsets_arcsec(vectors: Floats, aspect: Aspect, unit_km: float) -> Floats:
+def sky_offsets_arcsec(vectors: Floats, aspect: Aspect) -> Floats:
     """Return offsets east and north in the sky [arcsec], ``(2, M, T)``."""
     west, north, _ = along_equator(vectors, aspect.sight_au, aspect.north)
-    unit_au = unit_km / AU_KM
-    scale = np.degrees(unit_au / np.linalg.norm(aspect.sight_au, axis=1)) * 3600.0
+    radius_au = RADII[aspect.name].equatorial_km / AU_KM
+    scale = np.degrees(radius_au / np.linalg.norm(aspect.sight_au, axis=1)) * 3600.0
     return np.stack([-west * scale, north * scale])
 
 
-def offsets(
-    names: tuple[str, ...], vectors: Floats, aspect: Aspect, unit_km: float, spin: str
+def moon_offsets(
+    names: tuple[str, ...], vectors: Floats | None, aspect: Aspect, spin: str
 ) -> list[MoonOffset]:
-    """Return the moons at the first instant of an aspect."""
+    """Return the moons at the first instant of an aspect; none where there are no vectors."""
+    if vectors is None:
+        return []
     pole = axes_of(spin, aspect.days_tdb)[:, 2]
-    west, north, _ = along_equator(vectors, aspect.sight_au, pole)
-    east_arcsec, north_arcsec = sky_offsets_arcsec(vectors, aspect, unit_km)
+    west, north, _ = along_equator(vectors, aspect.sight_au, pole)[:, :, 0]
+    east_arcsec, north_arcsec = sky_offsets_arcsec(vectors, aspect)[:, :, 0]
+    columns = np.stack([west, north, east_arcsec, north_arcsec], axis=1).tolist()
     return [
-        MoonOffset(
-            name,
-            float(west[k, 0]),
-            float(north[k, 0]),
-            float(east_arcsec[k, 0]),
-            float(north_arcsec[k, 0]),
-        )
-        for k, name in enumerate(names)
+        MoonOffset(name, along, across, east, up)
+        for name, (along, across, east, up) in zip(names, columns, strict=True)
     ]

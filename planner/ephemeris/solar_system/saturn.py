@@ -8,12 +8,12 @@ from datetime import datetime
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.solar_system.aspect import aspect_of
 from planner.ephemeris.solar_system.satellites import (
-    SATURN_UNIT_KM,
+    MEAN_MAGNITUDES,
+    MOONS_OF_SATURN,
     MoonOffset,
-    offsets,
-    saturn_vectors,
+    moon_offsets,
+    moon_vectors,
 )
-from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES, MOONS
 from planner.model.site import Site
 
 
@@ -28,7 +28,7 @@ class SaturnFace:
     pole_angle_deg : float
         Position angle of the north pole, the short axis of the rings [deg].
     moons : tuple of MoonOffset
-        The brightest first. Offsets along the equator in units of 60 400 km.
+        The brightest first; empty outside the years for which there are places.
     """
 
     tilt_deg: float
@@ -46,7 +46,8 @@ def saturn_face(ephemeris: Ephemeris, site: Site, instant: datetime) -> SaturnFa
     they are lost in its light. Iapetus is left out.
     """
     aspect = aspect_of(ephemeris, site, "Saturn", [instant])
-    found = offsets(MOONS, saturn_vectors(aspect), aspect, SATURN_UNIT_KM, "Saturn")
+    vectors = moon_vectors(aspect, MOONS_OF_SATURN)
+    found = moon_offsets(MOONS_OF_SATURN, vectors, aspect, "Saturn")
     return SaturnFace(
         tilt_deg=float(aspect.facing()[1][0]),
         sun_tilt_deg=float(aspect.lit()[1][0]),

@@ -10,9 +10,8 @@ from planner.ephemeris.bodies import BodyEphemeris, observe_body
 from planner.ephemeris.solar_system.jupiter import jupiter_face
 from planner.ephemeris.solar_system.moon import moon_face
 from planner.ephemeris.solar_system.rotation import SPINS
-from planner.ephemeris.solar_system.satellites import MoonOffset
+from planner.ephemeris.solar_system.satellites import MEAN_MAGNITUDES, MoonOffset
 from planner.ephemeris.solar_system.saturn import saturn_face
-from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
 from planner.output.drawing.limiting_magnitude import Place, ViewedSky, observer_of, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
 from planner.output.drawing.orientation import ViewOrientation, position_angle_deg

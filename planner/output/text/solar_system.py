@@ -12,15 +12,15 @@ from planner.ephemeris.solar_system.lunar_light import SUN_ALTITUDES
 from planner.ephemeris.solar_system.moon import FeatureLight, MoonFace
 from planner.ephemeris.solar_system.planet_phases import PlanetFace
 from planner.ephemeris.solar_system.report import BodyReport
+from planner.ephemeris.solar_system.satellites import FIRST_YEAR, LAST_YEAR, MEAN_MAGNITUDES
 from planner.ephemeris.solar_system.saturn import SaturnFace
-from planner.ephemeris.solar_system.saturn_moons import MEAN_MAGNITUDES
 from planner.model.kit import Orientation
 from planner.model.site import Site
 from planner.output.words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, item
 from targets.lunar import Form
 
 # Half the width of the line on which Jupiter's moons stand, in characters.
-HALF_LINE = 28
+HALF_LINE = 27
 # Room at its ends for moons that stand together there.
 ROOM = 3
 # Beyond this the longitude of the Red Spot is a guess (it drifts by 1 to 2 deg a month, from
@@ -29,6 +29,7 @@ OLD_SPOT_MONTHS = 6.0
 MOST_NIGHTS = 4
 # Difference in the quality of the light that is worth a word, of 1.
 CLEARLY_BETTER = 0.02
+_NO_MOONS = f"their places are known for {FIRST_YEAR} to {LAST_YEAR} only"
 
 
 def body_lines(body: BodyReport, site: Site, orientation: Orientation) -> list[str]:
@@ -187,10 +188,8 @@ def _jupiter(body: BodyReport, face: JupiterFace, site: Site) -> list[tuple[str,
         ("Spot", _spot(body, site)),
     ]
     told = [f"{clock(event.at, site)} {event.words}" for event in body.events]
-    return [
-        *facts,
-        *_listed("Moons", told, "nothing happens to them while Jupiter is up in the dark"),
-    ]
+    none = "nothing happens to them while Jupiter is up in the dark" if face.moons else _NO_MOONS
+    return [*facts, *_listed("Moons", told, none)]
 
 
 def _listed(name: str, texts: Sequence[str], none: str) -> list[tuple[str, str]]:
@@ -219,7 +218,7 @@ def _spot(body: BodyReport, site: Site) -> str:
 
 
 def moons_line(face: JupiterFace, zenith_angle_deg: float, orientation: Orientation) -> list[str]:
-    """Draw Jupiter's moons on a line, as the eye sees them with the zenith above.
+    """Draw Jupiter's moons on a line, as they stand in the telescope.
 
     Parameters
     ----------
@@ -227,15 +226,18 @@ def moons_line(face: JupiterFace, zenith_angle_deg: float, orientation: Orientat
     zenith_angle_deg : float
         Position angle of the zenith at Jupiter [deg].
     orientation : Orientation
-        Of the telescope, to say what it makes of it.
+        Of the telescope: turned round or mirrored, right and left change places.
 
     Returns
     -------
     list of str
-        The line, with E and W at its ends; a key; what it is.
+        The line, with east and west at its ends; a key; what it is. Empty without moons.
     """
+    if not face.moons:
+        return []
     # West of the equator points to the right when the planet's north stands nearer to the zenith.
     west_is_right = math.cos(math.radians(face.pole_angle_deg - zenith_angle_deg)) >= 0.0
+    west_is_right ^= orientation is not Orientation.UPRIGHT
     middle = HALF_LINE + ROOM
     cells = [" "] * (2 * middle + 1)
     reach = max([8.0, *(abs(moon.west_radii) for moon in face.moons)])
@@ -248,17 +250,12 @@ def moons_line(face: JupiterFace, zenith_angle_deg: float, orientation: Orientat
             at += outward
         cells[at] = moon.name[0]
     cells[middle - 1 : middle + 2] = "(O)"
-    left, right = ("E", "W") if west_is_right else ("W", "E")
-    turned = (
-        ""
-        if orientation is Orientation.UPRIGHT
-        else (f"; {orientation.value} in this telescope: there right and left change places")
-    )
+    left, right = ("east", "west") if west_is_right else ("west", "east")
     places = ", ".join(_moon_place(moon.name, moon.west_radii, moon.state) for moon in face.moons)
     shadows = "".join(f"; {name}'s shadow on the disc" for name in face.shadows)
     return [
         f"{'':{LABEL_WIDTH}}{left} {''.join(cells)} {right}",
-        *item("", f"zenith above{turned}"),
+        *item("", f"as this telescope shows it: {orientation.value}"),
         *item("", f"from the middle in radii of Jupiter: {places}{shadows}"),
     ]
 
@@ -286,7 +283,7 @@ def _saturn(face: SaturnFace) -> list[tuple[str, str]]:
                 f"angle {face.pole_angle_deg:.0f} deg"
             ),
         ),
-        ("Moons", f"{moons}; brightness at a mean opposition"),
+        ("Moons", f"{moons}; brightness at a mean opposition" if face.moons else _NO_MOONS),
     ]
 
 

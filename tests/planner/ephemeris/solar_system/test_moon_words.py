@@ -128,8 +128,8 @@ def test_moons_that_stand_together_all_stay_on_the_line() -> None:
     )
     face = JupiterFace(0.0, 0.0, 0.0, 0.0, moons, ())
     drawn = moons_line(face, 0.0, Orientation.UPRIGHT)[0]
-    assert drawn.startswith("         E ")
-    assert drawn.endswith("IEGC W")
+    assert drawn.startswith("         east ")
+    assert drawn.endswith("IEGC west")
 
 
 def test_hidden_moons_are_said_and_not_drawn() -> None:
@@ -142,7 +142,7 @@ def test_hidden_moons_are_said_and_not_drawn() -> None:
     )
     face = JupiterFace(0.0, 0.0, 0.0, 0.0, moons, ("Io",))
     lines = moons_line(face, 0.0, Orientation.UPRIGHT)
-    assert "".join(lines[0].split()) == "EC(O)W"
+    assert "".join(lines[0].split()) == "eastC(O)west"
     told = " ".join(" ".join(lines[1:]).split())
     for words in ("Io in front of the disc", "Europa behind the disc", "Ganymede in the shadow"):
         assert words in told
