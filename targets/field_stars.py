@@ -13,6 +13,7 @@ import numpy as np
 
 from targets.arrays import Floats
 from targets.model import DatabaseError
+from targets.sphere import separation_deg
 
 HEADER_BYTES = 16
 RECORD = np.dtype(
@@ -35,7 +36,7 @@ class FieldStars:
         """Return the stars that are no farther than a radius [deg] from a place [deg]."""
         low, high = np.searchsorted(self.dec_deg, [dec_deg - radius_deg, dec_deg + radius_deg])
         ra, dec = self.ra_deg[low:high], self.dec_deg[low:high]
-        near = _separation_deg(ra, dec, ra_deg, dec_deg) <= radius_deg
+        near = separation_deg(ra, dec, ra_deg, dec_deg) <= radius_deg
         return FieldStars(ra[near], dec[near], self.magnitude[low:high][near])
 
 
@@ -73,11 +74,3 @@ def v_magnitude(g_mag: Floats, bp_mag: Floats, rp_mag: Floats) -> Floats:
     known &= (colour > COLOUR_RANGE[0]) & (colour < COLOUR_RANGE[1])
     shift = np.polynomial.polynomial.polyval(np.where(known, colour, 0.0), V_COEFFICIENTS)
     return np.where(known, g - shift, g)
-
-
-def _separation_deg(ra: Floats, dec: Floats, ra_deg: float, dec_deg: float) -> Floats:
-    """Return the distances from a place by the haversine, which is exact for small ones."""
-    dra, d0 = np.radians(ra - ra_deg), np.radians(dec_deg)
-    haversine = np.sin(np.radians(dec - dec_deg) / 2.0) ** 2
-    haversine += np.cos(np.radians(dec)) * np.cos(d0) * np.sin(dra / 2.0) ** 2
-    return np.asarray(np.degrees(2.0 * np.arcsin(np.sqrt(np.clip(haversine, 0.0, 1.0)))))

@@ -8,6 +8,7 @@ from typing import TypeVar
 import numpy as np
 
 from targets.arrays import Floats
+from targets.sphere import angle_deg
 
 FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
@@ -53,10 +54,7 @@ def phase_angle_deg(body_au: Floats, sun_au: Floats) -> Floats:
     ndarray
         0 when fully lit, 180 when the dark side is turned to the observer, ``(T,)``.
     """
-    from_sun = body_au - sun_au
-    lengths = np.linalg.norm(body_au, axis=1) * np.linalg.norm(from_sun, axis=1)
-    cosine = np.einsum("tj,tj->t", body_au, from_sun) / lengths
-    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+    return angle_deg(body_au, body_au - sun_au)
 
 
 def lit_fraction(phase_deg: FloatOrArray) -> FloatOrArray:

@@ -19,6 +19,7 @@ from planner.model.site import Site
 from targets.arrays import Floats
 from targets.elements import Elements
 from targets.model import Kind
+from targets.sphere import angle_deg
 
 _SUN = 10  # NAIF number
 # Velocity comes from a step this long [d]; it only serves the change of light time.
@@ -129,7 +130,7 @@ def observe_minor(
         dec_deg=np.degrees(np.arcsin(seen[:, 2] / away_au)),
         distance_au=away_au,
         sun_distance_au=sun_distance_au,
-        elongation_deg=np.degrees(np.arccos(np.clip(seen @ to_sun / away_au / sun_au, -1.0, 1.0))),
+        elongation_deg=angle_deg(seen, to_sun),
         magnitude=_magnitudes(bodies, away_au, sun_distance_au, sun_au),
     )
 

@@ -16,6 +16,7 @@ from planner.ephemeris.discs import lit_fraction
 from planner.ephemeris.kernel import unix_seconds
 from planner.model.night import Night
 from targets.arrays import Floats
+from targets.sphere import unit_vectors
 
 # Rows of targets worked on together: their products stay in the processor's cache.
 _BLOCK = 256
@@ -141,7 +142,7 @@ class SkyGrid:
         ndarray
             From north through east [deg], 0 .. 360, ``(N, T)``.
         """
-        targets = unit_vectors(ra_deg, dec_deg)
+        targets = np.atleast_2d(unit_vectors(ra_deg, dec_deg))
         north, east = self.axes[:, 0], self.axes[:, 1]
         east_shift, north_shift = along(self.velocity, east), along(self.velocity, north)
         out = np.empty((len(targets), len(north)))
@@ -172,7 +173,7 @@ class SkyGrid:
         Aberration adds the velocity to the unit vector. The sum's length is one plus its part
         along the target; what is neglected there is of the order of a milliarcsecond.
         """
-        targets = unit_vectors(ra_deg, dec_deg)
+        targets = np.atleast_2d(unit_vectors(ra_deg, dec_deg))
         shift = along(self.velocity, axis)
         out = np.empty((len(targets), len(axis)))
         for rows in _blocks(len(out)):
@@ -181,13 +182,6 @@ class SkyGrid:
             out[rows] /= 1.0 + targets[rows] @ self.velocity.T
             np.clip(out[rows], -1.0, 1.0, out=out[rows])
         return out
-
-
-def unit_vectors(ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
-    """The unit vectors ``(N, 3)`` of places given as right ascension and declination [deg]."""
-    ra = np.radians(np.atleast_1d(np.asarray(ra_deg, dtype=np.float64)))
-    dec = np.radians(np.atleast_1d(np.asarray(dec_deg, dtype=np.float64)))
-    return np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=-1)
 
 
 def along(vectors: Floats, axes: Floats) -> Floats:

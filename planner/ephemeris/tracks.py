@@ -11,10 +11,11 @@ import numpy as np
 from planner.ephemeris.discs import phase_angle_deg
 from planner.ephemeris.interpolation import Motion, altitude_deg, azimuth_deg, fit_motion
 from planner.ephemeris.kernel import BODIES, Ephemeris, unix_seconds
-from planner.ephemeris.sky_grid import SkyGrid, along
+from planner.ephemeris.sky_grid import SkyGrid
 from planner.model.night import Night
 from targets.arrays import Floats
 from targets.elements import Elements
+from targets.sphere import angle_deg
 
 __all__ = ["BodyTrack", "SkyGrid", "track_bodies", "track_instants", "track_night"]
 
@@ -155,15 +156,10 @@ def _body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:
         name=name,
         altitude_deg=altitude_deg(grid.axes, place),
         azimuth_deg=azimuth_deg(grid.axes, place),
-        moon_separation_deg=_angles(direction, grid.moon_direction),
-        sun_separation_deg=_angles(direction, grid.sun_direction),
+        moon_separation_deg=angle_deg(direction, grid.moon_direction),
+        sun_separation_deg=angle_deg(direction, grid.sun_direction),
     )
 
 
 def _directions(places: Floats) -> Floats:
     return np.asarray(places / np.linalg.norm(places, axis=1, keepdims=True))
-
-
-def _angles(first: Floats, second: Floats) -> Floats:
-    """Return the angles [deg] between two tracks of unit vectors, ``(T,)``."""
-    return np.degrees(np.arccos(np.clip(along(first, second), -1.0, 1.0)))

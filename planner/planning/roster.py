@@ -22,6 +22,7 @@ from planner.planning.worth import wanted_before
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
+from targets.sphere import angle_deg, unit_vectors
 
 # What is left of a feature of the Moon that is well lit only at another time of the session.
 LEAST_LIGHT = 0.3
@@ -192,16 +193,15 @@ def _short_name(name: str) -> str:
 
 def _separations_arcmin(targets: Sequence[Target], others: Sequence[Target]) -> Floats:
     """Return how far each target is from each of some others, (N, M); nan for what moves."""
-    dots = _directions(targets) @ _directions(others).T
-    return np.asarray(60.0 * np.degrees(np.arccos(np.clip(dots, -1.0, 1.0))))
+    return 60.0 * angle_deg(_directions(targets)[:, None], _directions(others))
 
 
 def _directions(targets: Sequence[Target]) -> Floats:
     """Return unit vectors, (N, 3); nan for what moves."""
     nowhere = np.nan
-    ra = np.radians([nowhere if t.ra_deg is None or t.moves else t.ra_deg for t in targets])
-    dec = np.radians([nowhere if t.dec_deg is None or t.moves else t.dec_deg for t in targets])
-    return np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=1)
+    ra = [nowhere if t.ra_deg is None or t.moves else t.ra_deg for t in targets]
+    dec = [nowhere if t.dec_deg is None or t.moves else t.dec_deg for t in targets]
+    return unit_vectors(ra, dec)
 
 
 Part = TypeVar("Part", Moment, SkyTracks, Windows)

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-import numpy as np
-
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Origin, Target
 from targets.naming.lookup import LONGEST_NAME, UnknownTarget
 from targets.solar_system import SUN_CAUTION, means_the_sun
+from targets.sphere import separation_deg
 from targets.userlists import raw, tables
 from targets.userlists.cells import (
     FIXED_KINDS,
@@ -232,12 +231,8 @@ class _Reader:
         """Say so when the file has a target elsewhere than the catalogue."""
         if position is None or self._catalogue.moves[index]:
             return
-        ra_deg, dec_deg = np.radians(position)
-        ra0, dec0 = np.radians([self._catalogue.ra_deg[index], self._catalogue.dec_deg[index]])
-        cosine = np.sin(dec_deg) * np.sin(dec0) + np.cos(dec_deg) * np.cos(dec0) * np.cos(
-            ra_deg - ra0
-        )
-        away = float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+        ours = self._catalogue.ra_deg[index], self._catalogue.dec_deg[index]
+        away = float(separation_deg(*position, *ours))
         if away > FAR_DEG:
             hint = " (hours instead of degrees?)" if position[0] <= HOURS_IN_A_CIRCLE else ""
             self._reading.guess(

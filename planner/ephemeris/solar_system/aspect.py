@@ -16,10 +16,10 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.rotation import (
     axes_of,
     longitude_latitude_deg,
-    position_angle_deg,
 )
 from planner.model.site import Site
 from targets.arrays import Floats
+from targets.sphere import angle_deg, position_angle_deg
 
 _J2000_JD = 2_451_545.0
 
@@ -71,19 +71,17 @@ class Aspect:
     def pole_angle_deg(self, spin: str | None = None) -> Floats:
         """Return the position angle of the body's north pole, from north through east [deg]."""
         pole = axes_of(spin or self.name, self.days_tdb)[:, 2]
-        return position_angle_deg(pole, self.sight_au, north=self.north)
+        return position_angle_deg(pole, self.sight_au, self.north)
 
     @cached_property
     def bright_limb_deg(self) -> Floats:
         """Position angle of the middle of the lit edge, from north through east [deg]."""
-        return position_angle_deg(self.sun_au, self.sight_au, north=self.north)
+        return position_angle_deg(self.sun_au, self.sight_au, self.north)
 
     @cached_property
     def phase_angle_deg(self) -> Floats:
         """Angle at the body between Sun and observer [deg]."""
-        lengths = np.linalg.norm(self.sun_au, axis=1) * np.linalg.norm(self.sight_au, axis=1)
-        cosine = -np.einsum("tj,tj->t", self.sun_au, self.sight_au) / lengths
-        return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+        return angle_deg(self.sun_au, -self.sight_au)
 
 
 def aspect_of(

@@ -17,6 +17,7 @@ from planner.ephemeris.discs import RADII
 from targets.arrays import Floats
 from targets.lunar import Form, LunarPlace
 from targets.model import Target
+from targets.sphere import separation_deg
 
 FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 
@@ -77,7 +78,7 @@ def sun_altitude_deg(
     *,
     sun_latitude_deg: FloatOrArray,
     sun_longitude_deg: FloatOrArray,
-) -> FloatOrArray:
+) -> Floats:
     """Return how high the middle of the Sun stands over a place on the Moon.
 
     Parameters
@@ -89,33 +90,14 @@ def sun_altitude_deg(
 
     Returns
     -------
-    float or ndarray
+    ndarray
         Above the horizon of a smooth Moon [deg]; the arguments broadcast.
 
     References
     ----------
     Meeus 1998, "Astronomical Algorithms", 2nd ed., ch. 53, with 90 deg - l for the colongitude.
     """
-    return 90.0 - angle_between_deg(
-        latitude_deg,
-        longitude_deg,
-        other_latitude_deg=sun_latitude_deg,
-        other_longitude_deg=sun_longitude_deg,
-    )
-
-
-def angle_between_deg(
-    latitude_deg: FloatOrArray,
-    longitude_deg: FloatOrArray,
-    *,
-    other_latitude_deg: FloatOrArray,
-    other_longitude_deg: FloatOrArray,
-) -> FloatOrArray:
-    """Return the angle at the Moon's middle between two places on it [deg]; arguments broadcast."""
-    phi, other = np.radians(latitude_deg), np.radians(other_latitude_deg)
-    apart = np.radians(longitude_deg - other_longitude_deg)
-    cosine = np.sin(phi) * np.sin(other) + np.cos(phi) * np.cos(other) * np.cos(apart)
-    return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))  # type: ignore[no-any-return]
+    return 90.0 - separation_deg(longitude_deg, latitude_deg, sun_longitude_deg, sun_latitude_deg)
 
 
 def colongitude_deg(sun_longitude_deg: FloatOrArray) -> FloatOrArray:
@@ -201,14 +183,41 @@ def from_middle_deg(
     place: LunarPlace, longitude: Floats | float, latitude: Floats | float
 ) -> Floats:
     """Return how far a place is from the middle of the disc [deg], which is at a place [deg]."""
-    return np.asarray(
-        angle_between_deg(
-            np.asarray(place.latitude_deg),
-            np.asarray(place.longitude_deg),
-            other_latitude_deg=np.asarray(latitude),
-            other_longitude_deg=np.asarray(longitude),
-        )
-    )
+    return separation_deg(place.longitude_deg, place.latitude_deg, longitude, latitude)
+
+
+def on_the_disc(
+    place: LunarPlace, *, middle: tuple[float, float], pole_angle_deg: float
+) -> tuple[float, float]:
+    """Find where on the Moon's disc a feature is seen, as from far away.
+
+    Parameters
+    ----------
+    place : LunarPlace
+        Of the feature.
+    middle : tuple of float
+        Longitude and latitude in the middle of the disc, east and north positive [deg].
+    pole_angle_deg : float
+        Position angle of the Moon's north pole [deg].
+
+    Returns
+    -------
+    position_angle_deg : float
+        From the middle of the disc, north through east in the sky [deg].
+    part : float
+        Distance from the middle in radii, 0 .. 1.
+
+    References
+    ----------
+    Snyder 1987, "Map Projections: A Working Manual", USGS Professional Paper 1395, eqs. 20-3, 20-4.
+    """
+    latitude, center = np.radians([place.latitude_deg, middle[1]])
+    east = np.radians(place.longitude_deg - middle[0])
+    x = np.cos(latitude) * np.sin(east)
+    y = np.sin(latitude) * np.cos(center) - np.cos(latitude) * np.sin(center) * np.cos(east)
+    # The Moon's own east is toward the west of the sky.
+    angle = pole_angle_deg + np.degrees(np.arctan2(-x, y))
+    return float(angle % 360.0), float(np.hypot(x, y))
 
 
 def is_morning(place: LunarPlace, sun_longitude: Floats | float) -> NDArray[np.bool_]:

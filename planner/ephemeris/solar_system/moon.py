@@ -19,6 +19,7 @@ from planner.ephemeris.solar_system.lunar_light import (
     half_width_deg,
     is_morning,
     light_quality,
+    on_the_disc,
     place_of,
     place_quality,
     sun_over,
@@ -185,10 +186,9 @@ def feature_at(target: Target, moon: Target, face: MoonFace, distance_au: float)
 
 def _along_limb_deg(place: LunarPlace, face: MoonFace) -> float:
     """Return the position angle of the long axis of a round feature that the limb narrows [deg]."""
-    phi, middle = np.radians([place.latitude_deg, face.libration_latitude_deg])
-    east = np.radians(place.longitude_deg - face.libration_longitude_deg)
-    x = np.cos(phi) * np.sin(east)
-    y = np.sin(phi) * np.cos(middle) - np.cos(phi) * np.sin(middle) * np.cos(east)
-    # The Moon's own east is toward the west of the sky.
-    toward_limb = face.pole_angle_deg + float(np.degrees(np.arctan2(-x, y)))
+    toward_limb, _ = on_the_disc(
+        place,
+        middle=(face.libration_longitude_deg, face.libration_latitude_deg),
+        pole_angle_deg=face.pole_angle_deg,
+    )
     return (toward_limb + 90.0) % 180.0

@@ -27,13 +27,13 @@ from planner.ephemeris.solar_system.moon import (
     moon_face,
 )
 from planner.ephemeris.solar_system.planet_phases import PlanetFace, planet_face
-from planner.ephemeris.solar_system.rotation import position_angle_deg
 from planner.ephemeris.solar_system.saturn import SaturnFace, saturn_face
 from planner.ephemeris.tracks import track_bodies, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG
 from planner.model.night import Night
 from planner.model.red_spot import RedSpot
 from targets.model import Kind, Target
+from targets.sphere import position_angle_deg
 
 # Jupiter's moons are lost in a brighter sky (common practice: civil twilight) [deg].
 _SUN_BELOW_DEG = -6.0
@@ -160,7 +160,7 @@ def _feature_report(
 
 def _zenith_angle(ephemeris: Ephemeris, night: Night, name: str, at: datetime) -> float:
     aspect = aspect_of(ephemeris, night.site, name, [at])
-    return float(position_angle_deg(aspect.up, aspect.sight_au, north=aspect.north)[0])
+    return float(position_angle_deg(aspect.up, aspect.sight_au, aspect.north)[0])
 
 
 def _seen_events(ephemeris: Ephemeris, night: Night) -> tuple[MoonEvent, ...]:

@@ -128,30 +128,6 @@ def longitude_latitude_deg(axes: Floats, direction: Floats) -> tuple[Floats, Flo
     return np.degrees(np.arctan2(y, x)), np.degrees(np.arctan2(z, np.hypot(x, y)))
 
 
-def position_angle_deg(toward: Floats, sight: Floats, *, north: Floats) -> Floats:
-    """Return the angle in the sky at which an axis points.
-
-    Parameters
-    ----------
-    toward : ndarray
-        The axis in space, such as a pole, or the way to the Sun; any length, ``(T, 3)``.
-    sight : ndarray
-        From the observer to the body, any length, ``(T, 3)``.
-    north : ndarray
-        The celestial pole from which angles count, ``(T, 3)``.
-
-    Returns
-    -------
-    ndarray
-        From north through east [deg], 0 .. 360, ``(T,)``.
-    """
-    line = sight / np.linalg.norm(sight, axis=-1, keepdims=True)
-    east = np.cross(north, line)
-    up = np.cross(line, east)
-    angle = np.arctan2(np.sum(toward * east, axis=-1), np.sum(toward * up, axis=-1))
-    return np.asarray(np.degrees(angle) % 360.0)
-
-
 def _planet(spin: Spin, days: Floats) -> tuple[Floats, Floats, Floats]:
     centuries = days / DAYS_PER_CENTURY
     return (

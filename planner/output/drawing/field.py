@@ -14,13 +14,13 @@ from planner.output.drawing.limiting_magnitude import (
 from planner.output.drawing.marks import FieldDrawing, Label, Star
 from planner.output.drawing.orientation import (
     ViewOrientation,
-    position_angle_deg,
     tangent_plane_arcmin,
 )
 from planner.output.drawing.target_marks import Marks, star_weight, target_marks
 from targets.double_stars.doubles import primary_magnitude
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
+from targets.sphere import position_angle_deg, unit_vectors
 
 __all__ = ["ViewedSky", "draw_field", "field_frame", "wants_close_up"]
 
@@ -109,9 +109,7 @@ def field_frame(
         up = 0.0 if circumstance.site.latitude_deg >= 0.0 else 180.0
         return ViewOrientation(up, train.telescope.orientation)
     zenith = zenith_of(observer_of(circumstance))
-    up = position_angle_deg(
-        ra_deg=place[0], dec_deg=place[1], toward_ra_deg=zenith[0], toward_dec_deg=zenith[1]
-    )
+    up = float(position_angle_deg(unit_vectors(*zenith), unit_vectors(*place)))
     return ViewOrientation(up, train.telescope.orientation)
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-import numpy as np
 from skyfield.api import wgs84
 
 from planner.config.conditions import Conditions
@@ -19,6 +18,7 @@ from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
 from planner.model.kit import Train
 from planner.model.site import Site
 from targets.model import Kind, Target
+from targets.sphere import separation_deg
 
 Place = tuple[float, float]
 
@@ -119,7 +119,4 @@ def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:
 
 def _separation_deg(place: Place, target: Target) -> float:
     """Return the distance of a place from a target [deg]."""
-    ra = np.radians([place[0], target.ra_deg or 0.0])
-    dec = np.radians([place[1], target.dec_deg or 0.0])
-    cosine = np.sin(dec).prod() + np.cos(dec).prod() * np.cos(ra[0] - ra[1])
-    return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+    return float(separation_deg(*place, target.ra_deg or 0.0, target.dec_deg or 0.0))

@@ -1,4 +1,4 @@
-"""Small angles on the sky: the tangent plane, and position angles."""
+"""The plane that touches the sky, and how an eyepiece turns and mirrors it."""
 
 from __future__ import annotations
 
@@ -38,29 +38,6 @@ def tangent_plane_arcmin(
     east = np.cos(dec) * np.sin(ra) / depth
     north = (np.sin(dec) * math.cos(dec0) - np.cos(dec) * math.sin(dec0) * np.cos(ra)) / depth
     return 60.0 * np.degrees(east), 60.0 * np.degrees(north)
-
-
-def position_angle_deg(
-    *, ra_deg: float, dec_deg: float, toward_ra_deg: float, toward_dec_deg: float
-) -> float:
-    """Return the direction from one place to another: 0 .. 360 from north through east [deg].
-
-    Parameters
-    ----------
-    ra_deg, dec_deg : float
-        From where [deg].
-    toward_ra_deg, toward_dec_deg : float
-        Whereto [deg].
-
-    References
-    ----------
-    Meeus 1998, "Astronomical Algorithms", 2nd ed., eq. 48.5, where it gives the Moon's bright limb.
-    """
-    ra = math.radians(toward_ra_deg - ra_deg)
-    dec, toward = math.radians(dec_deg), math.radians(toward_dec_deg)
-    east = math.cos(toward) * math.sin(ra)
-    north = math.sin(toward) * math.cos(dec) - math.cos(toward) * math.sin(dec) * math.cos(ra)
-    return math.degrees(math.atan2(east, north)) % 360.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,16 +8,18 @@ import numpy as np
 
 from planner.ephemeris.bodies import BodyEphemeris, observe_body
 from planner.ephemeris.solar_system.jupiter import jupiter_face
+from planner.ephemeris.solar_system.lunar_light import on_the_disc
 from planner.ephemeris.solar_system.moon import moon_face
 from planner.ephemeris.solar_system.rotation import SPINS
 from planner.ephemeris.solar_system.satellites import MEAN_MAGNITUDES, MoonOffset
 from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.output.drawing.limiting_magnitude import Place, ViewedSky, observer_of, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
-from planner.output.drawing.orientation import ViewOrientation, position_angle_deg
+from planner.output.drawing.orientation import ViewOrientation
 from targets.double_stars.doubles import primary_magnitude
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target
+from targets.sphere import position_angle_deg, unit_vectors
 
 # North poles of rotation, J2000 [deg]: those of two more planets from the same report as the rest
 # (Archinal et al. 2018, Celest. Mech. Dyn. Astron. 130, 22).
@@ -170,12 +172,12 @@ def _moons(name: str, circumstance: ViewedSky) -> list[MoonOffset]:
 def _disc(
     seen: BodyEphemeris, frame: ViewOrientation, circumstance: ViewedSky, at: Place = (0.0, 0.0)
 ) -> Disc:
-    place = {"ra_deg": float(seen.ra_j2000_deg[0]), "dec_deg": float(seen.dec_j2000_deg[0])}
+    sight = unit_vectors(seen.ra_j2000_deg[0], seen.dec_j2000_deg[0])
     pole, axis = POLES.get(seen.name), 0.0
     if pole is not None:
-        axis = position_angle_deg(**place, toward_ra_deg=pole[0], toward_dec_deg=pole[1])
+        axis = float(position_angle_deg(unit_vectors(*pole), sight))
     sun = sun_of(circumstance, observer_of(circumstance))
-    limb = position_angle_deg(**place, toward_ra_deg=sun[0], toward_dec_deg=sun[1])
+    limb = float(position_angle_deg(unit_vectors(*sun), sight))
     return Disc(
         *at,
         float(seen.equatorial_arcsec[0]) / 120.0,
@@ -219,35 +221,3 @@ def _feature_marks(
     middle = _toward(frame, angle_deg + 180.0, part * radius)
     outlines = (_ellipse(target, frame),) if target.major_arcmin else ()
     return Marks(outlines=outlines, discs=(_disc(seen, frame, circumstance, middle),))
-
-
-def on_the_disc(place: LunarPlace, *, middle: Place, pole_angle_deg: float) -> tuple[float, float]:
-    """Find where on the Moon's disc a feature is seen, as from far away.
-
-    Parameters
-    ----------
-    place : LunarPlace
-        Of the feature.
-    middle : tuple of float
-        Longitude and latitude in the middle of the disc, east and north positive [deg].
-    pole_angle_deg : float
-        Position angle of the Moon's north pole [deg].
-
-    Returns
-    -------
-    position_angle_deg : float
-        From the middle of the disc, north through east in the sky [deg].
-    part : float
-        Distance from the middle in radii, 0 .. 1.
-
-    References
-    ----------
-    Snyder 1987, "Map Projections: A Working Manual", USGS Professional Paper 1395, eqs. 20-3, 20-4.
-    """
-    latitude, center = np.radians([place.latitude_deg, middle[1]])
-    east = np.radians(place.longitude_deg - middle[0])
-    x = np.cos(latitude) * np.sin(east)
-    y = np.sin(latitude) * np.cos(center) - np.cos(latitude) * np.sin(center) * np.cos(east)
-    # The Moon's own east is toward the west of the sky.
-    angle = pole_angle_deg + np.degrees(np.arctan2(-x, y))
-    return float(angle % 360.0), float(np.hypot(x, y))

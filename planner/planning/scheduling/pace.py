@@ -9,6 +9,7 @@ import numpy as np
 
 from planner.planning.scheduling.candidates import Beginning, Candidates, Session
 from targets.arrays import Codes, Flags, Floats
+from targets.sphere import angle_deg, unit_vectors
 
 # Minutes, common practice: finding a target, a slew across 90 degrees of sky, a change.
 FINDING_DRIVEN_MIN = 1.5
@@ -245,13 +246,8 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
 def _slew_deg(candidates: Candidates) -> Floats:
     """Angle on the sky between targets in the middle of the session [deg], shape (N, N)."""
     step = candidates.altitude_deg.shape[1] // 2
-    altitude = np.radians(candidates.altitude_deg[:, step])
-    azimuth = np.radians(candidates.azimuth_deg[:, step])
-    places = np.stack(
-        [np.cos(altitude) * np.cos(azimuth), np.cos(altitude) * np.sin(azimuth), np.sin(altitude)],
-        axis=1,
-    )
-    return np.asarray(np.degrees(np.arccos(np.clip(places @ places.T, -1.0, 1.0))))
+    places = unit_vectors(candidates.azimuth_deg[:, step], candidates.altitude_deg[:, step])
+    return angle_deg(places[:, None], places)
 
 
 def _urgency(candidates: Candidates, session: Session) -> Floats:

@@ -19,7 +19,6 @@ from skyfield.api import Star, wgs84
 
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, load_ephemeris
-from planner.ephemeris.sky_grid import unit_vectors
 from planner.ephemeris.tracks import SkyGrid, track_bodies, track_instants, track_night
 from planner.model.site import Site
 from targets.arrays import Floats
@@ -139,12 +138,6 @@ def test_fixed_targets_stand_where_ephem_sees_them(
         altitude, azimuth = grid.place(ra, dec)
         apart = arcsec_apart((altitude[0], azimuth[0]), (theirs[:, 0], theirs[:, 1]))
         assert_allclose(apart, 0.0, atol=FIVE_ARCSECONDS)
-
-
-def test_separation_of_two_stars_in_a_worked_example() -> None:
-    """Meeus 1998, ex. 17.a: Arcturus to Spica is 32.7930 degrees."""
-    first, second = unit_vectors([213.9154, 201.2983], [19.1825, -11.1614])
-    assert_allclose(np.degrees(np.arccos(first @ second)), 32.7930, atol=0.0001)
 
 
 def test_angles_from_moon_and_sun_are_skyfields(

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 
 from planner.ephemeris.almanac import evening_date, find_night
+from planner.ephemeris.solar_system.lunar_light import on_the_disc
 from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Orientation
 from planner.output.drawing.field import draw_field
 from planner.output.drawing.marks import Disc
-from planner.output.drawing.target_marks import on_the_disc
 from planner.planning.survey import body_at
 from targets.catalogue.catalogue import Catalogue
 from targets.lunar import Form, LunarPlace

@@ -21,13 +21,13 @@ from planner.output.drawing.limiting_magnitude import observer_of, zenith_of
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.orientation import (
     ViewOrientation,
-    position_angle_deg,
     tangent_plane_arcmin,
 )
 from planner.output.text.fields import drift_words
 from targets.catalogue.catalogue import Catalogue
 from targets.field_stars import load_field_stars, v_magnitude
 from targets.model import Kind, Target
+from targets.sphere import position_angle_deg, unit_vectors
 
 ONE_PERCENT = 0.01
 # The pole of a frame makes small angles less exact; both ways of reckoning agree to this.
@@ -65,7 +65,7 @@ def test_position_angles_agree_with_astropy(a: float, d: float, b: float, e: flo
     first, second = SkyCoord(a, d, unit="deg"), SkyCoord(b, e, unit="deg")
     if not 1e-3 < first.separation(second).deg < 179.99:
         return
-    found = position_angle_deg(ra_deg=a, dec_deg=d, toward_ra_deg=b, toward_dec_deg=e)
+    found = float(position_angle_deg(unit_vectors(b, e), unit_vectors(a, d)))
     difference = (found - first.position_angle(second).deg + 180.0) % 360.0 - 180.0
     assert abs(difference) < 1e-6
 
