@@ -11,6 +11,7 @@ from planner.ephemeris.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
 from planner.ephemeris.interpolation import Motion, altitude_deg, fit_motion
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
+from planner.formulas.sun_limb import sun_hidden_below_deg
 from planner.model.night import Night
 from planner.model.site import Site
 from targets.arrays import Floats
@@ -34,7 +35,18 @@ _MISSING_DARKNESS = (
     (DARK_ALTITUDE_DEG, "No astronomical darkness"),
 )
 
+# A session does not wait for more than this part of the way from where the Sun is hidden to where
+# it is lowest: short nights then lose no hour at once when they get no civil dusk (our choice).
+_MOST_OF_THE_WAY = 0.5
+
 Span = tuple[datetime | None, datetime | None]
+
+
+def hidden_sun_deg(site: Site) -> float:
+    """Return the true altitude of the Sun's centre below which none of it shows at a site [deg]."""
+    return sun_hidden_below_deg(
+        elevation_m=site.elevation_m, lowest_skyline_deg=site.lowest_skyline_deg
+    )
 
 
 def evening_date(instant: datetime, zone: tzinfo) -> date:
@@ -133,6 +145,12 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
         _within_bounds(_sun_below(level, sun_deg, seconds), (start, end), sun_deg.min() < level)
         for level in (CIVIL_ALTITUDE_DEG, NAUTICAL_ALTITUDE_DEG, DARK_ALTITUDE_DEG)
     )
+    level = _session_level_deg(site, float(sun_deg.min()))
+    dusk, dawn = (
+        (None, None)
+        if level is None
+        else _within_bounds(_sun_below(level, sun_deg, seconds), (start, end), np.True_)
+    )
     midnight = datetime.combine(evening + timedelta(days=1), time(0), tzinfo=site.zone)
     return Night(
         date=evening,
@@ -152,7 +170,22 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
         moon_illuminated=_moon_illuminated(motion, min(max(midnight, start), end)),
         note=_note(sun_deg, seconds, site),
         moon_starts_up=bool(limb_deg[0] > 0.0),
+        dusk=dusk,
+        dawn=dawn,
     )
+
+
+def _session_level_deg(site: Site, lowest_deg: float) -> float | None:
+    """Return the altitude of the Sun at which a session begins and ends; None for no session.
+
+    It is civil dusk where the night goes well below it, else part of the way to the Sun's lowest:
+    as nights get brighter, sessions shrink to nothing without a jump.
+    """
+    hidden_deg = hidden_sun_deg(site)
+    if lowest_deg >= hidden_deg:
+        return None
+    part_of_the_way = hidden_deg + _MOST_OF_THE_WAY * (lowest_deg - hidden_deg)
+    return min(hidden_deg, max(CIVIL_ALTITUDE_DEG, part_of_the_way))
 
 
 def _sun_below(level_deg: float, sun_deg: Floats, seconds: Floats) -> Span:

@@ -34,6 +34,9 @@ class SkyGrid:
         The steps, in order of time, in seconds since 1970-01-01 UTC, ``(T,)``.
     sun_altitude_deg, moon_altitude_deg : ndarray
         Of their centres, without refraction [deg], ``(T,)``.
+    sun_highest_deg : ndarray
+        The Sun's highest altitude from a quarter of an hour before each step to one after it
+        [deg], ``(T,)``; never below ``sun_altitude_deg``.
     moon_phase_deg : ndarray
         Angle at the Moon between Sun and observer [deg], 0 when full, ``(T,)``.
     axes : ndarray
@@ -47,6 +50,7 @@ class SkyGrid:
     night: Night
     unix_s: Floats
     sun_altitude_deg: Floats
+    sun_highest_deg: Floats
     moon_altitude_deg: Floats
     moon_phase_deg: Floats
     axes: Floats

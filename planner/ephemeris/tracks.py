@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import numpy as np
 
@@ -16,6 +16,10 @@ from planner.model.night import Night
 from targets.arrays import Floats
 from targets.elements import Elements
 from targets.sphere import angle_deg
+
+# How long before the Sun can show nobody is at the eyepiece any more, and how long after it is
+# gone nobody is yet. Our choice.
+SUN_TIME_MARGIN = timedelta(minutes=15)
 
 __all__ = ["BodyTrack", "SkyGrid", "track_bodies", "track_instants", "track_night"]
 
@@ -132,7 +136,11 @@ def track_bodies(
 
 def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: Floats) -> SkyGrid:
     motion = fit_motion(
-        ephemeris, night.site, start=night.start, end=night.end, bodies=("Sun", "Moon")
+        ephemeris,
+        night.site,
+        start=night.start - SUN_TIME_MARGIN,
+        end=night.end + SUN_TIME_MARGIN,
+        bodies=("Sun", "Moon"),
     )
     axes = motion.axes(unix_s)
     sun, moon = motion.place_au("Sun", unix_s), motion.place_au("Moon", unix_s)
@@ -140,6 +148,7 @@ def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: Floats) -> SkyGrid:
         night=night,
         unix_s=unix_s,
         sun_altitude_deg=altitude_deg(axes, sun),
+        sun_highest_deg=_sun_highest_deg(motion, unix_s),
         moon_altitude_deg=altitude_deg(axes, moon),
         moon_phase_deg=phase_angle_deg(moon, sun),
         axes=axes,
@@ -147,6 +156,13 @@ def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: Floats) -> SkyGrid:
         sun_direction=_directions(sun),
         moon_direction=_directions(moon),
     )
+
+
+def _sun_highest_deg(motion: Motion, unix_s: Floats) -> Floats:
+    """Return the Sun's highest altitude near each step; around its noon the middle counts."""
+    margin_s = SUN_TIME_MARGIN.total_seconds()
+    near = (motion.altitude_deg("Sun", unix_s + s) for s in (-margin_s, 0.0, margin_s))
+    return np.asarray(np.maximum.reduce(list(near)))
 
 
 def _body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:

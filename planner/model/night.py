@@ -33,6 +33,10 @@ class Night:
         A plain sentence where the night is unusual: no darkness, polar day, polar night.
     moon_starts_up : bool or None
         Whether the Moon is up at ``start``; where it neither rises nor sets, it stays so.
+    dusk, dawn : datetime or None
+        Between which a session lies: civil twilight, or less where the Sun goes little lower, and
+        never with any of the Sun in sight; ``start`` or ``end`` where it is that dark at noon, None
+        where it never is.
     """
 
     date: date
@@ -52,3 +56,5 @@ class Night:
     moon_illuminated: float
     note: str | None = None
     moon_starts_up: bool | None = None
+    dusk: datetime | None = None
+    dawn: datetime | None = None

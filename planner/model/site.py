@@ -51,6 +51,11 @@ class Site:
         """The time zone itself."""
         return ZoneInfo(self.timezone)
 
+    @property
+    def lowest_skyline_deg(self) -> float:
+        """The lowest point of the skyline [deg]; 0 for a flat one."""
+        return min((altitude_deg for _, altitude_deg in self.horizon), default=0.0)
+
     def horizon_altitude_deg(self, azimuth_deg: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the altitude of the skyline toward an azimuth.
 

@@ -14,7 +14,7 @@ from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
 from planner.planning.circumstances import Circumstances
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
-from planner.planning.windows import SkyTracks, Windows, find_windows
+from planner.planning.windows import SkyTracks, Windows, find_windows, preferred_steps
 from planner.planning.worth import air_share, wanted_before
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
@@ -194,7 +194,8 @@ def best_step(watch: Watch, row: int, circumstances: Circumstances) -> tuple[int
     Returns
     -------
     step : int
-        Of the grid; where several are as good, the one at which the target is highest.
+        Of the grid, with the Sun well down where there is a choice; where several are as good, the
+        one at which the target is highest.
     quality_dex : ndarray
         By which they compare: the clearest margin, less what the air spoils beyond dimming [dex],
         (T,); minus infinity outside the windows.
@@ -205,7 +206,8 @@ def best_step(watch: Watch, row: int, circumstances: Circumstances) -> tuple[int
     air_dex = np.log10(air_share(altitude_deg[is_open]))
     quality_dex[is_open] = np.minimum(margin_dex, BRIGHT_ENOUGH_DEX) + air_dex
     # What is bright enough and high enough is equally good for hours.
-    as_good = quality_dex == quality_dex.max()
+    preferred = preferred_steps(is_open, watch.tracks.sun_altitude_deg)
+    as_good = preferred & (quality_dex == quality_dex[preferred].max())
     return int(np.argmax(np.where(as_good, altitude_deg, -np.inf))), quality_dex
 
 

@@ -21,16 +21,19 @@ from planner.matcher.views import ranked_views
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
+from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.coverage import Wanted, best_step, watch_targets
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import (
     NO_LIGHT,
-    SUN_CLEARANCE_DEG,
     SkyTracks,
     Windows,
+    clear_of_sun,
     find_windows,
     hindrance,
+    preferred_steps,
+    sun_can_show,
 )
 from planner.planning.worth import air_share
 from targets.model import Kind, Target
@@ -127,7 +130,7 @@ def look_at(
     target = body_at(target, ephemeris, night_grid, at)
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
-    hazard = _hazard(target, now)
+    hazard = _hazard(target, now, night.site)
     unlit = _unlit(now)
     is_up = now.altitude_deg[0, 0] > 0.0 and unlit is None
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
@@ -182,9 +185,8 @@ def _best_moment(
     altitude = tracks.altitude_deg[0]
     if target.lunar is not None and windows.open[0].any():
         light = light_over(ephemeris, grid.night.site, target, grid.unix_s)
-        return grid.instant(
-            int(np.argmax(np.where(windows.open[0], light * air_share(altitude), -1.0)))
-        )
+        preferred = preferred_steps(windows.open[0], tracks.sun_altitude_deg)
+        return grid.instant(int(np.argmax(np.where(preferred, light * air_share(altitude), -1.0))))
     if windows.open[0].any() and len(circumstances.table):
         class_code = target_table_of([target], circumstances.preferences).class_code
         wanted = Wanted((target,), class_code, np.ones(1))
@@ -193,20 +195,29 @@ def _best_moment(
     else:
         dark = windows.dark[0] & (altitude > 0.0)
         counts = next(f for f in (windows.open[0], dark, altitude > -np.inf) if f.any())
+        counts = preferred_steps(counts, tracks.sun_altitude_deg)
         step = int(np.argmax(np.where(counts, altitude, -np.inf)))
     return grid.instant(step)
 
 
-def _hazard(target: Target, now: SkyTracks) -> str | None:
-    """Say why looking would risk an eye: the Sun is up, and near; planets ask for it to be down."""
-    if now.sun_altitude_deg[0] < SUNSET_ALTITUDE_DEG or now.altitude_deg[0, 0] <= 0.0:
+def _hazard(target: Target, now: SkyTracks, site: Site) -> str | None:
+    """Say why looking would risk an eye: the Sun is near; inner planets ask for it to be down."""
+    if now.altitude_deg[0, 0] <= 0.0:
         return None
-    away = float(now.sun_separation_deg[0, 0])
-    if away < SUN_CLEARANCE_DEG:
-        return f"{target.name} is {away:.0f} deg from the Sun, and the Sun is up"
-    if target.id in {"Mercury", "Venus"}:
-        return f"{target.name} is offered only with the Sun below the horizon"
+    shows = bool(sun_can_show(now, site)[0])
+    if not clear_of_sun(now, site)[0, 0]:
+        away = float(now.sun_separation_deg[0, 0])
+        state = _sun_state(now) if shows else "it is not yet at civil twilight"
+        return f"{target.name} is {away:.0f} deg from the Sun, and {state}"
+    if shows and target.id in {"Mercury", "Venus"}:
+        return f"{target.name} is offered only with the Sun well below the horizon"
     return None
+
+
+def _sun_state(now: SkyTracks) -> str:
+    """Say whether the Sun is up, or just below where it can show."""
+    up = now.sun_altitude_deg[0] >= SUNSET_ALTITUDE_DEG
+    return "the Sun is up" if up else "the Sun can show within a quarter of an hour"
 
 
 def _views(

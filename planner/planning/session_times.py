@@ -29,23 +29,8 @@ class SessionTimes:
 
 
 def dusk_and_dawn(night: Night) -> tuple[datetime, datetime] | None:
-    """Return when one can begin and has to stop (UTC): civil twilight, else the Sun's limb.
-
-    Returns
-    -------
-    (datetime, datetime) or None
-        None where the Sun does not set.
-    """
-    if night.civil_dusk and night.civil_dawn:
-        return night.civil_dusk, night.civil_dawn
-    if night.sunset is None and night.sunrise is None and not _sun_stays_down(night):
-        return None
-    return night.sunset or night.start, night.sunrise or night.end
-
-
-def _sun_stays_down(night: Night) -> bool:
-    # Only the note tells a Sun that stays just below the horizon from one that stays above.
-    return night.note is not None and "polar night" in night.note
+    """Return when one can begin and has to stop (UTC); None where the Sun does not go down."""
+    return (night.dusk, night.dawn) if night.dusk and night.dawn else None
 
 
 def is_over(night: Night, now: datetime) -> bool:
@@ -119,9 +104,9 @@ def session_times(
     Raises
     ------
     InputError
-        When the times are in the wrong order, or less than 15 minutes apart.
+        When the times asked for are in the wrong order, or less than 15 minutes apart.
     NothingToPlanError
-        When the Sun does not set.
+        When the Sun does not go down, or what is left of the night is too short.
     """
     span = dusk_and_dawn(night)
     if span is None:
@@ -158,6 +143,8 @@ def _rounded_up(instant: datetime, *, to_s: int = ROUND_TO_S) -> datetime:
 def _check(
     night: Night, start: datetime, end: datetime, begin: time | None, until: time | None
 ) -> None:
+    if begin is None and until is None and end - start < LEAST_LENGTH:
+        raise NothingToPlanError(_too_short(night, start, end))
     faults = Faults()
     zone = night.site.zone
     shown = f"{start.astimezone(zone):%H:%M} to {end.astimezone(zone):%H:%M}"
@@ -174,6 +161,13 @@ def _check(
     elif end - start < LEAST_LENGTH:
         faults.found.append(f"The session is too short, {shown}; allowed is 15 minutes or more.")
     faults.check()
+
+
+def _too_short(night: Night, start: datetime, end: datetime) -> str:
+    zone = night.site.zone
+    dusk, dawn = f"{start.astimezone(zone):%H:%M}", f"{end.astimezone(zone):%H:%M}"
+    reason = f" {night.note}" if night.note else ""
+    return f"The night is too short for a session, {dusk} to {dawn}.{reason}"
 
 
 def _words(origin: str, start: datetime, end: datetime, until: time | None) -> str:

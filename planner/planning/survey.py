@@ -144,6 +144,7 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         moon_separation_deg=moon,
         sun_separation_deg=sun,
         sun_altitude_deg=grid.sun_altitude_deg,
+        sun_highest_deg=grid.sun_highest_deg,
         moon_altitude_deg=grid.moon_altitude_deg,
         lit=_light_on(targets, ephemeris, grid),
     )

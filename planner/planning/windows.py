@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
+from planner.ephemeris.almanac import CIVIL_ALTITUDE_DEG, hidden_sun_deg
 from planner.ephemeris.solar_system.lunar_light import Sunlight
-from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
 from targets.arrays import Codes, Flags, Floats
 
-# Nothing nearer to the Sun than this is offered while the Sun is up (our choice; there is no
-# published number).
+# Nothing nearer to the Sun than this is offered while its limb can show, and nothing nearer than
+# the second before it is at civil dusk (our choice; there are no published numbers).
 SUN_CLEARANCE_DEG = 20.0
+TWILIGHT_CLEARANCE_DEG = 10.0
+# Of the moments that are open, those with the Sun as low as this are preferred (our choice).
+PREFERRED_SUN_DEG = -4.0
 # An altazimuth mount is hard to steer above this (common practice: 75 to 80 degrees).
 ALTAZIMUTH_LIMIT_DEG = 80.0
 # Below this lit fraction the Moon's glare is no more than twilight's: clearances scale with it.
@@ -38,7 +42,8 @@ class SkyTracks:
 
     ``altitude_deg`` (apparent), ``true_altitude_deg`` (without air), ``azimuth_deg``,
     ``moon_separation_deg`` and ``sun_separation_deg`` have shape (N, T); ``sun_altitude_deg`` and
-    ``moon_altitude_deg`` (true) shape (T,). ``lit``, the light on features of the
+    ``moon_altitude_deg`` (true) shape (T,), and so has ``sun_highest_deg``, the Sun's highest
+    altitude within a quarter of an hour. ``lit``, the light on features of the
     Moon as `Sunlight`, has shape (N, T); None when there are none among the targets.
     """
 
@@ -48,6 +53,7 @@ class SkyTracks:
     moon_separation_deg: Floats
     sun_separation_deg: Floats
     sun_altitude_deg: Floats
+    sun_highest_deg: Floats
     moon_altitude_deg: Floats
     lit: NDArray[np.int8] | None = None
 
@@ -56,29 +62,161 @@ class SkyTracks:
 class Windows:
     """Which steps of the session serve each target, and which hindrance closes the others.
 
-    Every array is boolean of shape (N, T), True where that condition is met.
+    Every array is boolean of shape (N, T), True where that condition is met; `CONDITIONS` has a
+    row for each.
     """
 
     dark: Flags
     high: Flags
-    clear_of_skyline: Flags
-    clear_of_moon: Flags
     clear_of_sun: Flags
+    clear_of_skyline: Flags
     within_mount: Flags
     well_lit: Flags
+    clear_of_moon: Flags
 
     @property
     def open(self) -> Flags:
         """Steps at which nothing stands in the way."""
-        return (
-            self.dark
-            & self.high
-            & self.clear_of_skyline
-            & self.clear_of_moon
-            & self.clear_of_sun
-            & self.within_mount
-            & self.well_lit
-        )
+        met = [getattr(self, condition.name) for condition in CONDITIONS]
+        return np.asarray(np.logical_and.reduce(met))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the conditions are judged by; floors, limits and clearances [deg] have shape (N, 1)."""
+
+    tracks: SkyTracks
+    site: Site
+    sun_limit_deg: Floats
+    floor_deg: Floats
+    moon_clearance_deg: Floats
+    highest_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Shut:
+    """A target that no step serves: those steps at which the conditions before are met, (T,)."""
+
+    tracks: SkyTracks
+    row: int
+    before: Flags
+    span: str
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One thing that has to hold for a look.
+
+    Parameters
+    ----------
+    name : str
+        The field of `Windows` that holds its mask.
+    met : callable
+        Works that mask out.
+    never : callable
+        Says why a target is not to be had when this condition leaves no step.
+    closes : str
+        What happens when it ends a window; ``{floor}`` stands for the target's least altitude.
+    """
+
+    name: str
+    met: Callable[[_Asked], Flags]
+    never: Callable[[_Shut], str]
+    closes: str
+
+
+def sun_can_show(tracks: SkyTracks, site: Site) -> Flags:
+    """Tell at which steps the Sun's limb can show, or can within a quarter of an hour, (T,)."""
+    return np.asarray(tracks.sun_highest_deg >= hidden_sun_deg(site))
+
+
+def clear_of_sun(tracks: SkyTracks, site: Site) -> Flags:
+    """Tell where targets are far enough from the Sun for an eye at the telescope, (N, T)."""
+    clearance = np.where(sun_can_show(tracks, site), SUN_CLEARANCE_DEG, 0.0)
+    bright = tracks.sun_altitude_deg >= CIVIL_ALTITUDE_DEG
+    clearance = np.maximum(clearance, np.where(bright, TWILIGHT_CLEARANCE_DEG, 0.0))
+    return np.asarray(tracks.sun_separation_deg >= clearance)
+
+
+def preferred_steps(is_open: Flags, sun_altitude_deg: Floats) -> Flags:
+    """Return those open steps, (T,), at which the Sun is well down; all if there are none."""
+    preferred = is_open & (sun_altitude_deg <= PREFERRED_SUN_DEG)
+    return preferred if preferred.any() else is_open
+
+
+def _dark(asked: _Asked) -> Flags:
+    tracks = asked.tracks
+    dark = tracks.sun_altitude_deg <= asked.sun_limit_deg
+    return np.asarray(
+        np.broadcast_to(dark & ~sun_can_show(tracks, asked.site), tracks.altitude_deg.shape)
+    )
+
+
+def _well_lit(asked: _Asked) -> Flags:
+    if asked.tracks.lit is None:
+        return np.ones(asked.tracks.altitude_deg.shape, dtype=bool)
+    return np.asarray(asked.tracks.lit == Sunlight.WELL)
+
+
+def _clear_of_moon(asked: _Asked) -> Flags:
+    far = asked.tracks.moon_separation_deg >= asked.moon_clearance_deg
+    return np.asarray((asked.tracks.moon_altitude_deg < 0) | far)
+
+
+def _never_high(shut: _Shut) -> str:
+    highest = float(shut.tracks.altitude_deg[shut.row, shut.before].max())
+    if highest < 0.0:
+        return f"below the horizon {shut.span} while it is dark enough"
+    # Cut, not rounded: 19.8 is not high enough where 20 would be.
+    return f"no higher than {int(highest)} deg {shut.span} while it is dark enough"
+
+
+def _never_lit(shut: _Shut) -> str:
+    if shut.tracks.lit is None:
+        raise ValueError("without features of the Moon nothing waits for light there")
+    codes, counts = np.unique(shut.tracks.lit[shut.row, shut.before], return_counts=True)
+    return NO_LIGHT[Sunlight(int(codes[np.argmax(counts)]))]
+
+
+def _never_far_from_moon(shut: _Shut) -> str:
+    farthest = float(shut.tracks.moon_separation_deg[shut.row, shut.before].max())
+    return f"in the Moon's glare, {farthest:.0f} deg away at most"
+
+
+# In the order in which they are named: the first that leaves no step is the reason.
+CONDITIONS = (
+    Condition(
+        "dark", _dark, lambda shut: f"the sky does not get dark enough for it {shut.span}", "dawn"
+    ),
+    Condition(
+        "high",
+        lambda asked: asked.tracks.altitude_deg >= asked.floor_deg,
+        _never_high,
+        "sinks below {floor:.0f} deg",
+    ),
+    Condition(
+        "clear_of_sun",
+        lambda asked: clear_of_sun(asked.tracks, asked.site),
+        lambda _: "too near the Sun",
+        "nears the Sun",
+    ),
+    Condition(
+        "clear_of_skyline",
+        lambda asked: (
+            asked.tracks.altitude_deg >= asked.site.horizon_altitude_deg(asked.tracks.azimuth_deg)
+        ),
+        lambda _: "behind the site's skyline",
+        "sets behind the skyline",
+    ),
+    Condition(
+        "within_mount",
+        lambda asked: asked.tracks.altitude_deg <= asked.highest_deg,
+        lambda _: "too near the zenith for the mount",
+        "nears the zenith",
+    ),
+    Condition("well_lit", _well_lit, _never_lit, "loses its light"),
+    Condition("clear_of_moon", _clear_of_moon, _never_far_from_moon, "nears the Moon"),
+)
 
 
 def find_windows(
@@ -113,28 +251,16 @@ def find_windows(
     Windows
     """
     classes = preferences.classes
-    sun_limit = np.array([c.sun_altitude_max_deg for c in classes])[class_code, None]
-    floor = np.array([c.altitude_min_deg for c in classes])[class_code, None]
-    if min_altitude_deg is not None:
-        floor = np.full_like(floor, min_altitude_deg)
     clearance = np.array([c.moon_clearance_deg for c in classes])[class_code, None]
-    clearance = clearance * max(moon_illuminated, LEAST_CLEARANCE_SHARE)
-    sun_down = tracks.sun_altitude_deg < SUNSET_ALTITUDE_DEG
-    highest = ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0
-    altitude = tracks.altitude_deg
-    return Windows(
-        dark=np.broadcast_to(tracks.sun_altitude_deg <= sun_limit, altitude.shape),
-        high=altitude >= floor,
-        clear_of_skyline=altitude >= site.horizon_altitude_deg(tracks.azimuth_deg),
-        clear_of_moon=(tracks.moon_altitude_deg < 0) | (tracks.moon_separation_deg >= clearance),
-        clear_of_sun=sun_down | (tracks.sun_separation_deg >= SUN_CLEARANCE_DEG),
-        within_mount=altitude <= highest,
-        well_lit=(
-            np.ones(altitude.shape, dtype=bool)
-            if tracks.lit is None
-            else tracks.lit == Sunlight.WELL
-        ),
+    asked = _Asked(
+        tracks=tracks,
+        site=site,
+        sun_limit_deg=np.array([c.sun_altitude_max_deg for c in classes])[class_code, None],
+        floor_deg=altitude_floors_deg(class_code, preferences, min_altitude_deg)[:, None],
+        moon_clearance_deg=clearance * max(moon_illuminated, LEAST_CLEARANCE_SHARE),
+        highest_deg=ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0,
     )
+    return Windows(**{condition.name: condition.met(asked) for condition in CONDITIONS})
 
 
 def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "tonight") -> str:
@@ -154,29 +280,12 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
     str
         A clause without a full stop: ``"no higher than 12 deg tonight while it is dark enough"``.
     """
-    usable = windows.dark[row]
-    if not usable.any():
-        return f"the sky does not get dark enough for it {span}"
-    highest = float(tracks.altitude_deg[row, usable].max())
-    if highest < 0.0:
-        return f"below the horizon {span} while it is dark enough"
-    usable = usable & windows.high[row]
-    if not usable.any():
-        # Cut, not rounded: 19.8 is not high enough where 20 would be.
-        return f"no higher than {int(highest)} deg {span} while it is dark enough"
-    for condition, clause in (
-        (windows.clear_of_sun[row], "too near the Sun"),
-        (windows.clear_of_skyline[row], "behind the site's skyline"),
-        (windows.within_mount[row], "too near the zenith for the mount"),
-    ):
-        usable = usable & condition
+    usable = np.ones(tracks.altitude_deg.shape[1], dtype=bool)
+    for condition in CONDITIONS:
+        before, usable = usable, usable & getattr(windows, condition.name)[row]
         if not usable.any():
-            return clause
-    if tracks.lit is not None and not (usable & windows.well_lit[row]).any():
-        codes, counts = np.unique(tracks.lit[row, usable], return_counts=True)
-        return NO_LIGHT[Sunlight(int(codes[np.argmax(counts)]))]
-    farthest = float(tracks.moon_separation_deg[row, usable].max())
-    return f"in the Moon's glare, {farthest:.0f} deg away at most"
+            return condition.never(_Shut(tracks, row, before, span))
+    raise ValueError("a target with a window has no hindrance")
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,13 +343,5 @@ def window_closing(windows: Windows, row: int, step: int, *, floor_deg: float) -
 
 def _cause(windows: Windows, row: int, step: int, floor_deg: float) -> str:
     """Say what closes a window at a step, such as ``sinks below 20 deg``."""
-    for condition, clause in (
-        (windows.dark, "dawn"),
-        (windows.clear_of_sun, "nears the Sun"),
-        (windows.clear_of_skyline, "sets behind the skyline"),
-        (windows.high, f"sinks below {floor_deg:.0f} deg"),
-        (windows.within_mount, "nears the zenith"),
-    ):
-        if not condition[row, step]:
-            return clause
-    return "nears the Moon"
+    unmet = (c for c in CONDITIONS if not getattr(windows, c.name)[row, step])
+    return next(unmet).closes.format(floor=floor_deg)

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.ephemeris.almanac import hidden_sun_deg
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.solar_system.aspect import Aspect, aspect_of
@@ -24,7 +25,6 @@ from planner.ephemeris.solar_system.lunar_light import (
     place_quality,
     sun_over,
 )
-from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.site import Site
 from targets.arrays import Floats
 from targets.lunar import LunarPlace
@@ -179,7 +179,7 @@ def _is_up(
     # The Sun's way is asked for through the Moon's aspect, which has both.
     from_observer = aspect.sight_au + aspect.sun_au
     sine = np.einsum("tj,tj->t", from_observer, aspect.up) / np.linalg.norm(from_observer, axis=1)
-    sun_down = np.degrees(np.arcsin(sine)) < SUNSET_ALTITUDE_DEG
+    sun_down = np.degrees(np.arcsin(sine)) < hidden_sun_deg(site)
     return np.asarray((moon.altitude_deg >= _LEAST_ALTITUDE_DEG) & sun_down)
 
 

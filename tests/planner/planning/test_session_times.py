@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -108,9 +109,37 @@ def test_where_the_sun_does_not_set_there_is_no_session(ephemeris: Ephemeris) ->
         session_times(polar, begin=time(18), until=time(22))
 
 
-def test_bright_nights_run_from_sunset_to_sunrise(ephemeris: Ephemeris) -> None:
-    """65 degrees north at midsummer: the Sun dips, civil twilight never ends."""
-    site = Site("Lake", 65.0, 25.5, timezone="Europe/Helsinki")
-    bright = find_night(ephemeris, site, date(2026, 6, 21))
-    assert bright.civil_dusk is None
-    assert dusk_and_dawn(bright) == (bright.sunset, bright.sunrise)
+def hours(ephemeris: Ephemeris, latitude_deg: float, evening: date) -> float:
+    """Return how long a session could last at a latitude [h]."""
+    site = Site("Lake", latitude_deg, 23.8, timezone="Europe/Helsinki")
+    span = dusk_and_dawn(find_night(ephemeris, site, evening))
+    return 0.0 if span is None else (span[1] - span[0]) / timedelta(hours=1)
+
+
+def test_bright_nights_shrink_without_a_jump(ephemeris: Ephemeris) -> None:
+    """In May and June sessions never get longer from one night to the next, nor lose an hour.
+
+    At 61.5 N civil dusk is lost early in June, where sessions once jumped to sunset.
+    """
+    days = [date(2026, 5, 1) + timedelta(days=n) for n in range(50)]
+    lasts = [hours(ephemeris, 61.5, day) for day in days]
+    steps = [later - earlier for earlier, later in pairwise(lasts)]
+    assert max(steps) <= 0.01
+    assert min(steps) > -0.25
+
+
+def test_sessions_shrink_with_latitude_without_a_jump(ephemeris: Ephemeris) -> None:
+    """On one night of June, from 50 N to where the Sun does not set."""
+    lasts = [hours(ephemeris, lat / 4.0, date(2026, 6, 10)) for lat in range(200, 268)]
+    steps = [later - earlier for earlier, later in pairwise(lasts)]
+    assert max(steps) <= 0.01
+    assert min(steps) > -0.9
+    assert lasts[-1] == 0.0
+
+
+def test_a_short_night_that_nobody_asked_for_is_no_fault(ephemeris: Ephemeris) -> None:
+    """Haparanda in June: a sentence about the night, not about times that nobody gave."""
+    site = Site("Haparanda", 65.83, 24.14, timezone="Europe/Stockholm")
+    short = find_night(ephemeris, site, date(2026, 6, 15))
+    with pytest.raises(NothingToPlanError, match=r"Civil twilight all night|Sun does not"):
+        session_times(short)

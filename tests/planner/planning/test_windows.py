@@ -12,6 +12,7 @@ from numpy.testing import assert_allclose
 
 from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.matcher.target_classes import target_table_of
 from planner.model.kit import Barrel, Mount, Telescope
@@ -20,11 +21,13 @@ from planner.model.site import Site
 from planner.planning.survey import follow
 from planner.planning.windows import (
     ALTAZIMUTH_LIMIT_DEG,
+    CONDITIONS,
     SUN_CLEARANCE_DEG,
     SkyTracks,
     Windows,
     find_windows,
     hindrance,
+    window_closing,
 )
 from targets.catalogue.catalogue import Catalogue
 
@@ -33,6 +36,8 @@ CLASSES = [preference.name for preference in PREFERENCES.classes]
 FLAT = Site("Flat", 51.0, 0.0)
 ALTAZIMUTH = Telescope("t", 200.0, 1200.0, Barrel.TWO, mount=Mount.ALTAZIMUTH)
 EQUATORIAL = replace(ALTAZIMUTH, mount=Mount.EQUATORIAL)
+# At sea level: 34' of refraction, 16.3' of radius and half a degree to be sure.
+HIDDEN_SUN_DEG = -(34.0 + 16.3 + 30.0) / 60.0
 # The grid's step; a window's edge can be known no better.
 STEP = timedelta(minutes=5)
 # An arccosine near 1 loses half of its digits.
@@ -55,7 +60,14 @@ def tracks(
     )
     high, toward, from_moon, from_sun, sun_high, moon_high = rows
     return SkyTracks(
-        high[None], high[None], toward[None], from_moon[None], from_sun[None], sun_high, moon_high
+        altitude_deg=high[None],
+        true_altitude_deg=high[None],
+        azimuth_deg=toward[None],
+        moon_separation_deg=from_moon[None],
+        sun_separation_deg=from_sun[None],
+        sun_altitude_deg=sun_high,
+        sun_highest_deg=sun_high,
+        moon_altitude_deg=moon_high,
     )
 
 
@@ -85,6 +97,9 @@ def test_each_class_waits_for_its_own_darkness(preference: object) -> None:
     """The window opens at the Sun's altitude of the class and is shut above it."""
     limit = preference.sun_altitude_max_deg  # type: ignore[attr-defined]
     sun = np.array([limit - 0.01, limit, limit + 0.01])
+    # At sunset the limb still shows: what needs no darkness waits until it cannot.
+    if limit > HIDDEN_SUN_DEG:
+        sun = np.array([HIDDEN_SUN_DEG - 0.1, HIDDEN_SUN_DEG - 0.05, HIDDEN_SUN_DEG + 0.05])
     found = windows(tracks(60.0, sun=sun), preference.name)  # type: ignore[attr-defined]
     assert found.dark[0].tolist() == [True, True, False]
 
@@ -140,14 +155,38 @@ def test_nothing_near_the_sun_while_it_is_up() -> None:
     assert up.clear_of_sun[0].tolist() == [False, True, False]
     half_up = windows(tracks(40.0, sun=-0.5, sun_away=away))
     assert half_up.clear_of_sun[0].tolist() == [False, True, False]
-    assert windows(tracks(40.0, sun=-1.0, sun_away=away)).clear_of_sun.all()
+    hidden = windows(tracks(40.0, sun=-5.9, sun_away=np.array([9.9, 10.0])))
+    assert hidden.clear_of_sun[0].tolist() == [False, True]
+    assert windows(tracks(40.0, sun=-6.1, sun_away=away)).clear_of_sun.all()
+
+
+def test_a_quarter_of_an_hour_before_the_sun_shows_counts_as_day() -> None:
+    """What the Sun will be within that time closes the window, however low it is now."""
+    soon = replace(tracks(40.0, sun=-3.0, sun_away=15.0), sun_highest_deg=np.array([-0.5]))
+    assert not windows(soon, "inner_planet").clear_of_sun.any()
+    assert not windows(soon, "inner_planet").dark.any()
+
+
+def test_each_condition_has_its_row_in_the_table() -> None:
+    """With a clause for what closes a window, and no two with the same one."""
+    assert [row.name for row in CONDITIONS] == list(Windows.__dataclass_fields__)
+    assert len({row.closes for row in CONDITIONS}) == len(CONDITIONS)
+
+
+def test_a_feature_of_the_moon_that_loses_its_light_says_so() -> None:
+    """Not that it nears the Moon."""
+    lit = np.array([[Sunlight.WELL, Sunlight.WELL, Sunlight.TOO_LOW]], dtype=np.int8)
+    of = replace(tracks(np.full(3, 45.0)), lit=lit)
+    closing = window_closing(windows(of, "lunar_feature"), 0, 0, floor_deg=10.0)
+    assert closing is not None
+    assert closing.cause == "loses its light"
 
 
 def test_mercury_and_venus_wait_for_the_sun_to_set() -> None:
     """Even far from it; then they may be low."""
-    sun = np.array([5.0, -0.5, -0.9, -5.0])
+    sun = np.array([5.0, -0.5, -0.9, -2.0, -5.0])
     found = windows(tracks(8.0, sun=sun, sun_away=45.0), "inner_planet")
-    assert found.open[0].tolist() == [False, False, True, True]
+    assert found.open[0].tolist() == [False, False, False, True, True]
 
 
 def test_open_is_all_conditions_together() -> None:
