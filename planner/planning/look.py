@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from planner.ephemeris.crossings import find_crossings
+from planner.ephemeris.interpolation import azimuth_deg
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.lunar_calendar import light_over
@@ -40,6 +41,20 @@ from targets.model import Kind, Target
 
 
 @dataclass(frozen=True, slots=True)
+class SunPlace:
+    """Where the Sun's centre stands at the moment of a look, and how far from the target.
+
+    Altitude without refraction, azimuth, distance [deg]; and whether its limb can show then or
+    within a quarter of an hour.
+    """
+
+    altitude_deg: float
+    azimuth_deg: float
+    separation_deg: float
+    can_show: bool
+
+
+@dataclass(frozen=True, slots=True)
 class LookReport:
     """One target, on one night.
 
@@ -66,6 +81,8 @@ class LookReport:
         Why there is no window.
     hazard : str or None
         Why it must not be looked at at that moment.
+    sun : SunPlace
+        At that moment.
     unlit : str or None
         Why nothing of a feature of the Moon can be seen at that moment.
     views : tuple of View
@@ -86,6 +103,7 @@ class LookReport:
     windows: tuple[tuple[datetime, datetime], ...]
     hindrance: str | None
     hazard: str | None
+    sun: SunPlace
     views: tuple[View, ...]
     unlit: str | None = None
 
@@ -150,8 +168,18 @@ def look_at(
         windows=night_grid.spans(windows.open[0]),
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
+        sun=_sun_place(grid, now),
         views=_views(target, grid, now, circumstances, misfits) if is_up and not hazard else (),
         unlit=unlit,
+    )
+
+
+def _sun_place(grid: SkyGrid, now: SkyTracks) -> SunPlace:
+    return SunPlace(
+        altitude_deg=float(grid.sun_altitude_deg[0]),
+        azimuth_deg=float(azimuth_deg(grid.axes, grid.sun_direction)[0]),
+        separation_deg=float(now.sun_separation_deg[0, 0]),
+        can_show=bool(sun_can_show(now, grid.night.site)[0]),
     )
 
 

@@ -133,23 +133,34 @@ def darkness_words(night: Night, now: datetime) -> str:
         Aware; may lie outside of the night.
     """
 
-    def at(instant: datetime) -> str:
-        return clock(instant, night.site)
-
     if not night.start <= now < night.end:
         return _away_words(night, now)
     if night.dark_start and night.dark_end and night.dark_start <= now < night.dark_end:
         return (
-            "dark all night" if night.dark_end >= night.end else f"dark until {at(night.dark_end)}"
+            "dark all night"
+            if night.dark_end >= night.end
+            else f"dark until {clock(night.dark_end, night.site)}"
         )
+    return _bright_words(night, now) or _twilight_words(night, now)
+
+
+def _bright_words(night: Night, now: datetime) -> str | None:
+    """Warn of the Sun by day and in civil twilight; None when it is darker."""
     if night.sunset and now < night.sunset:
-        return f"day, Sun sets {at(night.sunset)}"
+        return f"day, keep off the Sun: it sets {clock(night.sunset, night.site)}"
     if night.sunrise and now >= night.sunrise:
-        return f"day, Sun rose {at(night.sunrise)}"
+        return f"day, keep off the Sun: it rose {clock(night.sunrise, night.site)}"
+    if night.civil_dusk and night.civil_dawn and night.civil_dusk <= now < night.civil_dawn:
+        return None
+    return "twilight, keep off the Sun"
+
+
+def _twilight_words(night: Night, now: datetime) -> str:
     if night.dark_start is None or night.dark_end is None:
         return "twilight, never fully dark"
-    before = now < night.dark_start
-    return f"twilight, dark from {at(night.dark_start)}" if before else "twilight, dark is over"
+    if now < night.dark_start:
+        return f"twilight, dark from {clock(night.dark_start, night.site)}"
+    return "twilight, dark is over"
 
 
 def _away_words(night: Night, now: datetime) -> str:

@@ -30,11 +30,13 @@ def test_how_dark_it_is(scene: Any) -> None:
     def words(hours: float) -> str:
         return darkness_words(night, night.start + timedelta(hours=hours))
 
-    assert words(1) == "day, Sun sets 16:02"
+    assert words(1) == "day, keep off the Sun: it sets 16:02"
+    assert words(4.5) == "twilight, keep off the Sun"  # civil dusk is at 16:42
+    assert words(19.7) == "twilight, keep off the Sun"
     assert words(5) == "twilight, dark from 18:05"
     assert words(10) == "dark until 05:59"
     assert words(19) == "twilight, dark is over"
-    assert words(21) == "day, Sun rose 08:01"
+    assert words(21) == "day, keep off the Sun: it rose 08:01"
     assert words(25) == "this night is over"
     assert words(-3) == "looking ahead: tomorrow's night"
     assert words(-24 * 12 - 3) == "looking ahead 13 days"
@@ -46,7 +48,7 @@ def test_a_night_without_end_or_without_darkness_is_told_as_it_is(scene: Any) ->
     polar = replace(night, sunset=None, sunrise=None, dark_start=night.start, dark_end=night.end)
     assert darkness_words(polar, night.start + timedelta(hours=3)) == "dark all night"
     gloom = replace(night, sunset=None, sunrise=None, dark_start=None, dark_end=None)
-    assert darkness_words(gloom, night.start) == "twilight, never fully dark"
+    assert darkness_words(gloom, night.start + timedelta(hours=6)) == "twilight, never fully dark"
 
 
 def test_where_the_moon_is(evening: Any) -> None:

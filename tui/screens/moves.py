@@ -11,7 +11,7 @@ from textual.screen import Screen
 from planner.journal.records import Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
-from planner.output.words import clock
+from planner.output.words import SUN_CAUTION, clock
 from planner.session.cloud_moves import cleared
 from planner.session.look_list import LookLine
 from planner.session.moves import longer_here, running_late, skip, take_break
@@ -302,7 +302,7 @@ class MovesScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Show the keys."""
-        self.app.push_screen(PagesScreen("Keys", help_lines()))
+        self.app.push_screen(PagesScreen("Keys", [*help_lines(), "", *wrap(SUN_CAUTION, width=72)]))
 
     def action_quit(self) -> None:
         """Leave."""

@@ -12,8 +12,8 @@ from planner.model.plan import View
 from planner.output.drawing.curves import curve_cells
 from planner.output.drawing.terminal import field_cells, scale_words
 from planner.output.text.fields import drift_words
-from planner.output.text.look import target_facts, when_facts
-from planner.output.words import arc, clock, grade_word
+from planner.output.text.look import daylight_words, is_near_the_sun, target_facts, when_facts
+from planner.output.words import SUN_CAUTION, arc, clock, grade_word
 from planner.session.look_list import LookLine
 from planner.text import wrap
 from tui.night.scene import Scene
@@ -189,7 +189,9 @@ class TargetScreen(MovesScreen):
 def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
     """Say what the target is, how it shows, where it stands, and why this eyepiece."""
     report, view = page.report, page.view
-    facts = [report.target.name, *target_facts(report.target)]
+    by_day = daylight_words(report)
+    facts = [f"! {by_day}"] if by_day else []
+    facts += [report.target.name, *target_facts(report.target)]
     course, window, *pointing = dict(when_facts(report)).items()
     if view is not None:
         facts += ["", train_words(view.train), _optics(view)]
@@ -200,6 +202,7 @@ def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
         facts += [*view.reasons, *view.warnings]
         facts += [f"not {_against(other)}" for other in page.others]
     facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in page.history)]
+    facts += [SUN_CAUTION] if is_near_the_sun(report) else []
     return [part for fact in facts for part in (wrap(fact, width=width) if fact else [""])]
 
 

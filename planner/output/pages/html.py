@@ -20,7 +20,7 @@ from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
-from planner.output.text.look import target_facts, when_facts
+from planner.output.text.look import daylight_words, target_facts, when_facts
 from planner.output.words import (
     SUN_CAUTION,
     arc,
@@ -109,7 +109,12 @@ def look_html(
         "look.html.j2",
         title=f"{report.target.name}, {double_date(report.night.date)}",
         lines=target_facts(report.target),
-        facts=[*when_facts(report), *details, *heading_facts(report.night, circumstances)],
+        facts=[
+            *([("!", by_day)] if (by_day := daylight_words(report)) else []),
+            *when_facts(report),
+            *details,
+            *heading_facts(report.night, circumstances),
+        ],
         fields=[
             {"drawing": Markup(field_svg(d, title=report.target.name)), "words": words}  # noqa: S704  # escaped there
             for d, words in drawn

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.output.text.plan import warning_lines
@@ -26,6 +27,8 @@ from targets.model import Kind, Target
 from targets.naming.constellations import NAMES
 
 NAME_WIDTH = 34
+# Holds the greatest distances of Venus and Mercury, 47 and 28 deg (common knowledge).
+NEAR_THE_SUN_DEG = 50.0
 INDENT = "    "
 # Views that would show as 0.00 are told only as far as a first few.
 LEAST_SHOWN_SCORE = 0.005
@@ -60,7 +63,9 @@ def look_text(
     str
         Lines of at most 80 cells; apart from the user's own names and the drawings plain ASCII.
     """
+    by_day = daylight_words(report)
     lines = [
+        *([*wrap(f"! {by_day}", width=WIDTH), ""] if by_day else []),
         fit(report.target.name, WIDTH),
         *_facts(report.target),
         "",
@@ -75,6 +80,23 @@ def look_text(
         lines += ["", *(line for answer in why for line in wrap(answer, width=WIDTH))]
     lines += [*drawings, "", *wrap(SUN_CAUTION, width=WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def daylight_words(report: LookReport) -> str | None:
+    """Say that the Sun is up and where it stands, or that it can show soon; None at night."""
+    sun = report.sun
+    if not sun.can_show:
+        return None
+    away = f"{sun.separation_deg:.0f} deg from {report.target.name}"
+    if sun.altitude_deg < SUNSET_ALTITUDE_DEG:
+        return f"The Sun is near the horizon, toward {compass(sun.azimuth_deg)}, {away}."
+    height = f"{sun.altitude_deg:.0f} deg up" if sun.altitude_deg >= 1.0 else "on the horizon"
+    return f"The Sun is up: {height}, {compass(sun.azimuth_deg)}, {away}."
+
+
+def is_near_the_sun(report: LookReport) -> bool:
+    """Whether who looks there by day or in twilight may come upon the Sun."""
+    return report.sun.can_show or report.sun.separation_deg < NEAR_THE_SUN_DEG
 
 
 def _facts(target: Target) -> list[str]:

@@ -11,7 +11,7 @@ from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.model.site import Site
 from planner.output.contracts.plan import night_json, target_json, time_json
-from planner.output.words import MONTHS, NOT_THERE, WEEKDAYS, WIDTH, clock, grade_word
+from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, WIDTH, clock, grade_word
 from planner.planning.best_night import (
     BestNight,
     NightOutlook,
@@ -78,6 +78,9 @@ def nights_text(
     ]
     if asked.target is not None:
         lines += wrap(_target_words(outlooks, asked, asked.target.name), width=WIDTH)
+        # The inner planets are looked at in twilight, and tempt by day.
+        if asked.target.id in {"Mercury", "Venus"}:
+            lines += wrap(SUN_CAUTION, width=WIDTH)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
