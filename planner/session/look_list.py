@@ -132,7 +132,6 @@ def darkness_words(night: Night, now: datetime) -> str:
     now : datetime
         Aware; may lie outside of the night.
     """
-
     if not night.start <= now < night.end:
         return _away_words(night, now)
     if night.dark_start and night.dark_end and night.dark_start <= now < night.dark_end:
