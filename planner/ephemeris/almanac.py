@@ -10,8 +10,11 @@ from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
 from planner.ephemeris.interpolation import Motion, altitude_deg, fit_motion
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
-from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
-from planner.formulas.sun_limb import sun_hidden_below_deg
+from planner.formulas.refraction import (
+    HORIZON_REFRACTION_DEG,
+    SUNSET_ALTITUDE_DEG,
+    sun_hidden_below_deg,
+)
 from planner.model.night import Night
 from planner.model.site import Site
 from targets.arrays import Floats

@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
-from planner.formulas.sun_limb import sun_hidden_below_deg
+from planner.formulas.refraction import sun_hidden_below_deg
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
