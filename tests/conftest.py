@@ -5,8 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 HERE = Path(__file__).parent
+# The same few examples in every run, however slow the machine is; many new ones when asked for,
+# with --hypothesis-profile=many.
+settings.register_profile("few", max_examples=40, derandomize=True, deadline=None, database=None)
+settings.register_profile("many", max_examples=1000, deadline=None)
+settings.load_profile("few")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:

@@ -73,7 +73,6 @@ def test_lines_shuffled_doubled_and_dropped_give_a_sentence_or_settings(
 
 
 @settings(
-    max_examples=200,
     derandomize=True,
     deadline=None,
     database=None,

@@ -164,9 +164,7 @@ def test_missing_file_and_folder(tmp_path: Path, capsys: pytest.CaptureFixture[s
         assert reason in capsys.readouterr().err
 
 
-@settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data(), form=st.sampled_from(FORMATS))
 def test_any_changed_bytes_are_read_or_refused(
     data: st.DataObject, form: str, good: dict[str, str]

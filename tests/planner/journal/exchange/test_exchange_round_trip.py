@@ -129,7 +129,7 @@ def journals(draw: st.DrawFn) -> Journal:
     )
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(suppress_health_check=[HealthCheck.too_slow])
 @given(journal=journals(), form=st.sampled_from(FORMATS))
 def test_anything_comes_back(journal: Journal, form: str, schema: etree.XMLSchema) -> None:
     """Markup, formulas, control characters and all numbers in bounds come back as they were."""

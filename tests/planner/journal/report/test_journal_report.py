@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.cli.main import main
@@ -216,7 +216,6 @@ def test_neighbours_are_one_run() -> None:
     assert short_name("Moon") == "Moon"
 
 
-@settings(max_examples=60, deadline=None)
 @given(
     words=st.lists(
         st.text(max_size=100) | st.text("\u202e\x1b界a", min_size=60), min_size=6, max_size=6

@@ -23,8 +23,8 @@ from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import Journal, open_journal
 
 WRITER = Path(__file__).parent / "writing.py"
-WRITES = 500
-CROWD = 1000
+WRITES = 250
+CROWD = 400
 EVENINGS = 100  # as many as beginning.py begins
 CORRECTIONS = 150  # as many as amending.py makes
 SMALL_FILE_BYTES = 1_000_000
@@ -40,7 +40,7 @@ def write(path: Path, session_id: str, count: int, **options: Any) -> subprocess
 
 
 def test_a_kill_loses_and_doubles_nothing(journal: Journal, path: Path, session: Any) -> None:
-    """Killed at random moments through 500 writes, all that was acknowledged is there, once."""
+    """Killed at random moments through 250 writes, all that was acknowledged is there, once."""
     chance = random.Random(6)  # noqa: S311  # moments, not secrets
     journal.close()
     acknowledged: list[str] = []
@@ -64,11 +64,11 @@ def test_a_kill_loses_and_doubles_nothing(journal: Journal, path: Path, session:
         # One more may have been kept by each writer than it could say.
         assert len(held) <= len(acknowledged) + kills
         assert max(held.values()) == 1
-    assert kills > 5
+    assert kills > 2
 
 
 def test_two_writers_at_once(journal: Journal, path: Path, session: Any) -> None:
-    """Two programs with a thousand entries each make two thousand."""
+    """Two programs that write at once lose none of each other's entries."""
     journal.close()
     writers = [write(path, session.id, CROWD) for _ in range(2)]
     outputs = [writer.communicate()[0] for writer in writers]
