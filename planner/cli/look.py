@@ -1,13 +1,12 @@
-"""``fieldstop look``: from the texts behind its options to what is known of one target."""
+"""``fieldstop look``: from its options to what is known of one target."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, time
-from pathlib import Path
+from datetime import datetime, time
 
-from planner.cli.result import Result, read_output, takes_dots
+from planner.cli.options import LookOptions
+from planner.cli.result import Result, takes_dots
 from planner.config.checks import listed, nearest, show
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
@@ -19,84 +18,50 @@ from planner.model.plan import View
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text, look_json
 from planner.output.contracts.solar_system import body_json
-from planner.output.text.fields import MOST_FIELDS, look_drawings
+from planner.output.text.fields import look_drawings
 from planner.output.text.look import look_text
 from planner.output.text.solar_system import body_facts, body_lines
 from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
-from planner.request.arguments import read_date, read_format, read_moment, read_whole
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
 from planner.request.journal_use import occasion_with
 from planner.request.options import (
-    Common,
     JournalUse,
-    Readings,
     Surroundings,
-    Tonight,
     doubt_remarks,
     journal_file,
     open_settings,
-    read_tonight,
 )
 from planner.request.target_selection import target_called
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 
-LOOK_FORMATS = ("text", "json", "html")
 
-
-@dataclass(frozen=True, slots=True)
-class LookTexts:
-    """The texts of ``look`` alone; None where an option is not given."""
-
-    target: str
-    at: str | None = None
-    why: str | None = None
-    fields: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """The same, read."""
-
-    format: str
-    output: Path | None
-    evening: date | None
-    readings: Readings
-    at: time | datetime | None
-    target: Target
-    fields: int
-
-
-def look_command(
-    common: Common,
-    texts: LookTexts,
-    tonight: Tonight,
-    surroundings: Surroundings,
-    experience: JournalUse = JournalUse(),  # noqa: B008  # frozen
-) -> Result:
+def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Look at one target.
 
     Raises
     ------
-    InputError, SettingsError
-        With a sentence for everything that is wrong with the options, or the configuration.
+    UserError
+        With a sentence for everything that is wrong.
     NothingToPlanError
         When no eyepiece can be used.
     """
-    data = journal_file(experience.data, surroundings).parent
-    asked = _read(common, texts, tonight, data)
-    settings, talk = open_settings(common.config, surroundings)
-    wanted = () if texts.why is None else eyepieces_called(settings.kit.eyepieces, texts.why)
+    target = faults.attempt(_target, asked, surroundings)
+    faults.check()
+    settings, talk = open_settings(asked.config, surroundings)
+    wanted = () if asked.why is None else eyepieces_called(settings.kit.eyepieces, asked.why)
     occasion = occasion_of(
-        settings, site=common.site, telescope=common.telescope, readings=asked.readings
+        settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
     check_kit(occasion)
-    occasion, lessons = occasion_with(occasion, experience, surroundings)
+    occasion, lessons = occasion_with(
+        occasion, JournalUse(asked.data, leaning=not asked.no_leaning), surroundings
+    )
     talk += lessons
     night, at, remarks = _night_and_moment(asked, occasion.site, surroundings.now)
     report = look_at(
-        asked.target,
+        target,
         load_ephemeris(),
         night,
         occasion.circumstances,
@@ -134,24 +99,13 @@ def look_command(
     return Result(text, asked.output, talk, 0 if report.views else 1)
 
 
-def _read(common: Common, texts: LookTexts, tonight: Tonight, data: Path) -> _Asked:
-    faults = Faults()
-    fields = faults.attempt(read_whole, "--fields", texts.fields, low=0, high=MOST_FIELDS)
-    asked = _Asked(
-        format=faults.attempt(read_format, common.format, allowed=LOOK_FORMATS),
-        output=faults.attempt(read_output, common.output),
-        evening=faults.attempt(read_date, common.date),
-        readings=faults.attempt(read_tonight, tonight),
-        at=faults.attempt(read_moment, texts.at),
-        fields=1 if fields is None else fields,
-        target=faults.attempt(target_called, load_catalogue(), texts.target, data=data),
-    )
-    faults.check()
-    return asked
+def _target(asked: LookOptions, surroundings: Surroundings) -> Target:
+    data = journal_file(asked.data, surroundings).parent
+    return target_called(load_catalogue(), asked.target, data=data)
 
 
 def _night_and_moment(
-    asked: _Asked, site: Site, now: datetime
+    asked: LookOptions, site: Site, now: datetime
 ) -> tuple[Night, datetime | None, tuple[str, ...]]:
     """Find the night that is meant, the moment in it, and what is to be said about that."""
     ephemeris, evening, at = load_ephemeris(), asked.evening, asked.at

@@ -1,30 +1,24 @@
-"""``fieldstop nights``: from the texts behind its options to the coming nights."""
+"""``fieldstop nights``: from its options to the coming nights."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, time
 from pathlib import Path
 
-from planner.cli.result import Result, read_output
+from planner.cli.options import NightsOptions
+from planner.cli.result import Result
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.plan import json_text
 from planner.output.text.nights import nights_json, nights_text
 from planner.planning.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.nights import USUAL_COUNT, NightsAsked, coming_nights
-from planner.request.arguments import read_clock, read_date, read_format, read_whole
 from planner.request.circumstances import check_kit, night_of, occasion_of
 from planner.request.options import (
-    Common,
-    Readings,
     Surroundings,
-    Tonight,
     doubt_remarks,
     journal_file,
     open_settings,
-    read_tonight,
 )
 from planner.request.target_selection import chosen_rows, target_called
 from planner.request.user_targets import stock_for_night
@@ -32,106 +26,65 @@ from targets.catalogue.catalogue import load_catalogue
 from targets.catalogue.joining import with_targets
 from targets.model import Target
 
-MOST_NIGHTS = 366
 
-
-@dataclass(frozen=True, slots=True)
-class NightsTexts:
-    """The texts of ``nights`` alone; None where an option is not given."""
-
-    target: str | None = None
-    count: str | None = None
-    begin: str | None = None
-    until: str | None = None
-    list_name: str | None = None
-    data: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _Read:
-    format: str
-    output: Path | None
-    evening: date | None
-    readings: Readings
-    begin: time | None
-    until: time | None
-    count: int | None
-    target: Target | None
-
-
-def nights_command(
-    common: Common, texts: NightsTexts, tonight: Tonight, surroundings: Surroundings
-) -> Result:
+def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Look ahead through the coming nights.
 
     Raises
     ------
-    InputError, SettingsError
-        With a sentence for everything that is wrong with the options, or the configuration.
+    UserError
+        With a sentence for everything that is wrong.
     NothingToPlanError
         When no eyepiece can be used, or the wish list is empty.
     """
-    data = journal_file(texts.data, surroundings).parent
-    read = _read(common, texts, tonight, data)
-    settings, talk = open_settings(common.config, surroundings)
+    data = journal_file(asked.data, surroundings).parent
+    target = faults.attempt(_target_asked, asked.target, data)
+    faults.check()
+    settings, talk = open_settings(asked.config, surroundings)
     occasion = occasion_of(
-        settings, site=common.site, telescope=common.telescope, readings=read.readings
+        settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
     check_kit(occasion)
     ephemeris, site = load_ephemeris(), occasion.site
-    first = night_of(ephemeris, site, evening=read.evening, now=surroundings.now)
+    first = night_of(ephemeris, site, evening=asked.evening, now=surroundings.now)
     stock = stock_for_night(
         data,
         ephemeris=ephemeris,
         site=site,
         instant=first.start,
-        list_name=texts.list_name,
+        list_name=asked.list_name,
     )
     catalogue = stock.catalogue
-    if read.target is not None:
-        catalogue = with_targets(catalogue, [read.target])
-    asked = NightsAsked(
+    if target is not None:
+        catalogue = with_targets(catalogue, [target])
+    search = NightsAsked(
         first=first.date,
-        count=USUAL_COUNT if read.count is None else read.count,
-        rows=chosen_rows(catalogue, list_name=texts.list_name, own_rows=stock.rows),
-        target=read.target,
-        begin=read.begin,
-        until=read.until,
-        now=surroundings.now if read.evening is None else None,
+        count=USUAL_COUNT if asked.count is None else asked.count,
+        rows=chosen_rows(catalogue, list_name=asked.list_name, own_rows=stock.rows),
+        target=target,
+        begin=asked.begin,
+        until=asked.until,
+        now=surroundings.now if asked.evening is None else None,
     )
     try:
-        outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, asked)
+        outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, search)
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date, or a smaller --count."]) from None
     telescope = occasion.circumstances.telescope
-    wishes = "showpieces" if texts.list_name is None else Path(texts.list_name).name
-    if read.format == "json":
-        text = json_text(nights_json(outlooks, asked, telescope=telescope, wishes=wishes))
+    wishes = "showpieces" if asked.list_name is None else Path(asked.list_name).name
+    if asked.format == "json":
+        text = json_text(nights_json(outlooks, search, telescope=telescope, wishes=wishes))
     else:
-        text = nights_text(outlooks, asked, telescope=telescope, wishes=wishes)
+        text = nights_text(outlooks, search, telescope=telescope, wishes=wishes)
     talk += (*doubt_remarks(settings), *stock.remarks)
-    why = _why_nothing(outlooks, asked)
-    return Result(text, read.output, talk if why is None else (*talk, why), 0 if why is None else 1)
-
-
-def _read(common: Common, texts: NightsTexts, tonight: Tonight, data: Path) -> _Read:
-    faults = Faults()
-    read = _Read(
-        format=faults.attempt(read_format, common.format),
-        output=faults.attempt(read_output, common.output),
-        evening=faults.attempt(read_date, common.date),
-        readings=faults.attempt(read_tonight, tonight),
-        begin=faults.attempt(read_clock, "--from", texts.begin),
-        until=faults.attempt(read_clock, "--until", texts.until),
-        count=faults.attempt(read_whole, "--count", texts.count, low=1, high=MOST_NIGHTS),
-        target=faults.attempt(_target_asked, texts.target, data),
+    why = _why_nothing(outlooks, search)
+    return Result(
+        text, asked.output, talk if why is None else (*talk, why), 0 if why is None else 1
     )
-    faults.check()
-    return read
 
 
-def _target_asked(name: str | None, data: Path) -> Target | None:
-    return None if name is None else target_called(load_catalogue(), name, data=data)
+def _target_asked(name: str, data: Path) -> Target | None:
+    return target_called(load_catalogue(), name, data=data) if name else None
 
 
 def _why_nothing(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> str | None:

@@ -1,129 +1,166 @@
-"""The options of the commands: how they are spelled and what their help says.
-
-All of them come in as text; ``planner.request.arguments`` reads it, so that every fault is a
-sentence.
-"""
+"""The options that several commands share, and those of ``plan``, ``look`` and ``nights``."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-import typer
+from planner.cli.command import Option, flag, given, group_of, repeated, words
+from planner.cli.result import read_output
+from planner.request.arguments import (
+    as_text,
+    number,
+    one_word,
+    read_clock,
+    read_date,
+    read_folder,
+    read_kinds,
+    read_moment,
+    whole,
+)
+from planner.request.options import Readings
 
-Config = Annotated[
-    str | None, typer.Option("--config", metavar="FILE", help="Configuration file (TOML).")
-]
-Site = Annotated[
-    str | None, typer.Option("--site", metavar="NAME", help="Site; without it, the first.")
-]
-Telescope = Annotated[
-    str | None, typer.Option("--telescope", metavar="NAME", help="Telescope; else the first.")
-]
-Date = Annotated[
-    str | None,
-    typer.Option("--date", metavar="YYYY-MM-DD", help="Date of the evening; else tonight."),
-]
-Format = Annotated[
-    str | None, typer.Option("--format", metavar="text|json", help="Text, the default, or JSON.")
-]
-PlanFormat = Annotated[
-    str | None,
-    typer.Option("--format", metavar="NAME", help="text, json, html, csv, ecsv or ics."),
-]
-LookFormat = Annotated[
-    str | None, typer.Option("--format", metavar="NAME", help="text, json or html.")
-]
-Output = Annotated[
-    str | None,
-    typer.Option("--output", metavar="FILE", help="A new file instead of standard output."),
-]
+if TYPE_CHECKING:
+    from targets.model import Kind
 
-Begin = Annotated[
-    str | None,
-    typer.Option("--from", metavar="HH:MM", help="Start, site time; else dusk, or now."),
-]
-Until = Annotated[
-    str | None,
-    typer.Option("--until", metavar="HH:MM", help="End, site time; else 4 hours on, or dawn."),
-]
-Count = Annotated[
-    str | None, typer.Option("--count", metavar="N", help="Most looks; else as many as fit.")
-]
-Kinds = Annotated[
-    list[str] | None,
-    typer.Option("--kind", metavar="KIND", help="Only this kind of target; may be repeated."),
-]
-TargetList = Annotated[
-    str | None,
-    typer.Option(
-        "--list",
-        metavar="NAME|FILE",
-        help='Only these; "targets list" names them.',
-    ),
-]
-Constellation = Annotated[
-    str | None,
-    typer.Option("--constellation", metavar="NAME", help="Only in this constellation."),
-]
-MinAltitude = Annotated[
-    str | None,
-    typer.Option("--min-altitude", metavar="DEG", help="Lowest altitude; else by kind."),
-]
+CONFIG = Option("--config", "FILE", "Configuration file (TOML).", as_text)
+SITE = Option("--site", "NAME", "Site; without it, the first.", as_text)
+TELESCOPE = Option("--telescope", "NAME", "Telescope; else the first.", as_text)
+DATE = Option("--date", "YYYY-MM-DD", "Date of the evening; else tonight.", read_date)
+DATA = Option("--data", "DIR", "Folder of journal and lists; else the usual.", read_folder)
+FORMAT = Option("--format", "text|json", "Text, the default, or JSON.", one_word("text", "json"))
+OUTPUT = Option("--output", "FILE", "A new file instead of standard output.", read_output)
+WISH_LIST = Option(
+    "--list", "NAME|FILE", "The wish list, as of plan; else the showpieces.", as_text
+)
 
-Sky = Annotated[
-    str | None,
-    typer.Option("--sky", metavar="MAG", help="Zenith tonight, no Moon, mag/arcsec2."),
-]
-Seeing = Annotated[
-    str | None,
-    typer.Option("--seeing", metavar="I..V", help="Seeing tonight, Antoniadi: I is steady."),
-]
-Transparency = Annotated[
-    str | None,
-    typer.Option("--transparency", metavar="1..5", help="Tonight: 1 thick haze, 5 clear."),
-]
-Extinction = Annotated[
-    str | None,
-    typer.Option("--extinction", metavar="MAG", help="Per air mass on a clear night."),
-]
+BEGIN = Option("--from", "HH:MM", "Start, site time; else dusk, or now.", read_clock)
+UNTIL = Option("--until", "HH:MM", "End, site time; else 4 hours on, or dawn.", read_clock)
 
-Data = Annotated[
-    str | None,
-    typer.Option("--data", metavar="DIR", help="Folder of journal and lists; else the usual."),
-]
-NotSeen = Annotated[
-    bool, typer.Option("--not-seen", help="Leave out what the journal has as seen.")
-]
-NoLeaning = Annotated[
-    bool, typer.Option("--no-leaning", help="Take no account of what the journal teaches.")
-]
+SKY = Option("--sky", "MAG", "Zenith tonight, no Moon, mag/arcsec2.", number())
+# What is on the scale of the seeing, the conditions themselves know.
+SEEING = Option("--seeing", "I..V", "Seeing tonight, Antoniadi: I is steady.", as_text)
+TRANSPARENCY = Option("--transparency", "1..5", "Tonight: 1 thick haze, 5 clear.", whole(1, 5))
+EXTINCTION = Option("--extinction", "MAG", "Per air mass on a clear night.", number())
 
-Words = Annotated[
-    list[str], typer.Argument(metavar="TARGET", help="Such as M31, ngc 7000, ring nebula, Saturn.")
-]
-At = Annotated[
-    str | None,
-    typer.Option("--at", metavar="TIME", help="HH:MM or ISO 8601; else the best moment."),
-]
-Why = Annotated[
-    str | None,
-    typer.Option("--why", metavar="EYEPIECE", help="Say why not this eyepiece."),
-]
-Fields = Annotated[
-    str | None,
-    typer.Option("--fields", metavar="0..3", help="How many eyepieces to draw; else 1."),
-]
+TARGET_HELP = "Such as M31, ngc 7000, ring nebula, Saturn."
+NO_LEANING = ("--no-leaning", "Take no account of what the journal teaches.")
 
-OptionalWords = Annotated[
-    list[str] | None,
-    typer.Argument(metavar="[TARGET]", help="Whose best night is wanted; such as M42, Saturn."),
-]
-Nights = Annotated[
-    str | None, typer.Option("--count", metavar="N", help="How many nights, 1 to 366; else 30.")
-]
-WishList = Annotated[
-    str | None,
-    typer.Option(
-        "--list", metavar="NAME|FILE", help="The wish list, as of plan; else the showpieces."
-    ),
-]
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tonight(Readings):
+    """What the observer finds tonight."""
+
+    sky_mag_arcsec2: float | None = given(SKY)
+    seeing: str | None = given(SEEING)
+    transparency: int | None = given(TRANSPARENCY)
+    extinction_mag: float | None = given(EXTINCTION)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScreenOptions:
+    """The options of the program without a command."""
+
+    config: str | None = given(CONFIG)
+    site: str | None = given(SITE)
+    telescope: str | None = given(TELESCOPE)
+    evening: date | None = given(DATE)
+    data: Path | None = given(DATA)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetupOptions:
+    """The options of ``setup``."""
+
+    config: str | None = given(CONFIG)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOptions:
+    """The options of ``plan``."""
+
+    config: str | None = given(CONFIG)
+    site: str | None = given(SITE)
+    telescope: str | None = given(TELESCOPE)
+    evening: date | None = given(DATE)
+    begin: time | None = given(BEGIN)
+    until: time | None = given(UNTIL)
+    count: int | None = given(
+        Option("--count", "N", "Most looks; else as many as fit.", whole(1, 100))
+    )
+    kinds: tuple[tuple[Kind, ...], ...] = repeated(
+        Option("--kind", "KIND", "Only this kind of target; may be repeated.", read_kinds)
+    )
+    list_name: str | None = given(
+        Option("--list", "NAME|FILE", 'Only these; "targets list" names them.', as_text)
+    )
+    constellation: str | None = given(
+        Option("--constellation", "NAME", "Only in this constellation.", as_text)
+    )
+    min_altitude_deg: float | None = given(
+        Option("--min-altitude", "DEG", "Lowest altitude; else by kind.", number(0.0, 85.0, "deg"))
+    )
+    tonight: Tonight = group_of(Tonight)
+    not_seen: bool = flag("--not-seen", "Leave out what the journal has as seen.")
+    no_leaning: bool = flag(*NO_LEANING)
+    data: Path | None = given(DATA)
+    format: str = given(
+        Option(
+            "--format",
+            "NAME",
+            "text, json, html, csv, ecsv or ics.",
+            one_word("text", "json", "html", "csv", "ecsv", "ics"),
+        ),
+        "text",
+    )
+    output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookOptions:
+    """The options of ``look``."""
+
+    target: str = words("TARGET", TARGET_HELP)
+    at: time | datetime | None = given(
+        Option("--at", "TIME", "HH:MM or ISO 8601; else the best moment.", read_moment)
+    )
+    why: str | None = given(Option("--why", "EYEPIECE", "Say why not this eyepiece.", as_text))
+    fields: int = given(
+        Option("--fields", "0..3", "How many eyepieces to draw; else 1.", whole(0, 3)), 1
+    )
+    config: str | None = given(CONFIG)
+    site: str | None = given(SITE)
+    telescope: str | None = given(TELESCOPE)
+    evening: date | None = given(DATE)
+    tonight: Tonight = group_of(Tonight)
+    no_leaning: bool = flag(*NO_LEANING)
+    data: Path | None = given(DATA)
+    format: str = given(
+        Option("--format", "NAME", "text, json or html.", one_word("text", "json", "html")), "text"
+    )
+    output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NightsOptions:
+    """The options of ``nights``."""
+
+    target: str = words(
+        "TARGET", "Whose best night is wanted; such as M42, Saturn.", is_required=False
+    )
+    count: int | None = given(
+        Option("--count", "N", "How many nights, 1 to 366; else 30.", whole(1, 366))
+    )
+    list_name: str | None = given(WISH_LIST)
+    begin: time | None = given(BEGIN)
+    until: time | None = given(UNTIL)
+    config: str | None = given(CONFIG)
+    site: str | None = given(SITE)
+    telescope: str | None = given(TELESCOPE)
+    evening: date | None = given(DATE)
+    tonight: Tonight = group_of(Tonight)
+    data: Path | None = given(DATA)
+    format: str = given(FORMAT, "text")
+    output: Path | None = given(OUTPUT)

@@ -36,7 +36,7 @@ class Result:
     status: int = 0
 
 
-def read_output(text: str | None) -> Path | None:
+def read_output(option: str, text: str) -> Path | None:
     """Read where to write; None for standard output.
 
     Raises
@@ -44,7 +44,7 @@ def read_output(text: str | None) -> Path | None:
     InputError
         When something is there already, or the folder is missing.
     """
-    if text is None or text == STANDARD_OUTPUT:
+    if text == STANDARD_OUTPUT:
         return None
     path = Path(text)
     try:
@@ -60,7 +60,7 @@ def read_output(text: str | None) -> Path | None:
             return path
     except OSError as error:
         fault = f"cannot be made: {error.strerror}"
-    raise InputError([f'--output "{text}" {fault}.'])
+    raise InputError([f'{option} "{text}" {fault}.'])
 
 
 def deliver(outcome: Result) -> None:
@@ -126,7 +126,7 @@ def write_new_file(path: Path, text: str) -> None:
             with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="") as file:
                 file.write(text)
             draft.chmod(0o666 & ~_umask())
-            read_output(str(path))  # it may have come to be there in the meantime
+            read_output("--output", str(path))  # it may have come to be there in the meantime
             draft.rename(path)
         finally:
             draft.unlink(missing_ok=True)

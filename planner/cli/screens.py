@@ -4,52 +4,43 @@ from __future__ import annotations
 
 import importlib
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
+from planner.cli.options import PlanOptions, ScreenOptions
 from planner.cli.result import Result, say
-from planner.model.errors import Faults
-from planner.request.arguments import read_date
-from planner.request.options import Common, Surroundings
+from planner.request.options import Surroundings
 
 # By name only: screens know the planner, and the planner knows no screen.
 SCREENS = "tui.start"
 
 
-def open_screens(common: Common, data: str | None, surroundings: Surroundings) -> Result:
+def open_screens(asked: ScreenOptions, surroundings: Surroundings) -> Result:
     """Open the night at the telescope; where a terminal cannot show it, plan it as text.
-
-    Parameters
-    ----------
-    common : Common
-        Texts behind the options; format and output are of no meaning.
-    data : str or None
-        Another data folder.
-    surroundings : Surroundings
 
     Raises
     ------
-    InputError, SettingsError, NothingToPlanError, DatabaseError
-        When an option is wrong, or there is nothing that could be opened.
+    UserError, NothingToPlanError
+        When there is nothing that could be opened.
     """
-    faults = Faults()
-    evening = faults.attempt(read_date, common.date)
-    faults.check()
-    if data is not None:
-        surroundings = replace(surroundings, data=Path(data))
+    if asked.data is not None:
+        surroundings = replace(surroundings, data=asked.data)
     screens: Any = importlib.import_module(SCREENS)
     reason = screens.why_not_here()
     if reason is not None:
-        return _plain(reason, common, surroundings)
-    request = screens.Request(surroundings, common.config, common.site, common.telescope, evening)
+        return _plain(reason, asked, surroundings)
+    request = screens.Request(
+        surroundings, asked.config, asked.site, asked.telescope, asked.evening
+    )
     screens.open_screens(request)
     return Result("")
 
 
-def _plain(reason: str, common: Common, surroundings: Surroundings) -> Result:
+def _plain(reason: str, asked: ScreenOptions, surroundings: Surroundings) -> Result:
     """Say why there are no screens, and give the plan as text."""
-    from planner.cli.plan import PlanTexts, plan_command  # noqa: PLC0415  # slow to load
-    from planner.request.options import Tonight  # noqa: PLC0415
+    from planner.cli.plan import plan_command  # noqa: PLC0415  # slow to load
 
     say(f"{reason} Here is the plan as text.")
-    return plan_command(common, PlanTexts(), Tonight(), surroundings)
+    wanted = PlanOptions(
+        config=asked.config, site=asked.site, telescope=asked.telescope, evening=asked.evening
+    )
+    return plan_command(wanted, surroundings)

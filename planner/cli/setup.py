@@ -8,6 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from planner.cli.options import SetupOptions
 from planner.cli.result import Result
 from planner.config.settings import read_settings
 from planner.config.setup.draft import draft_toml
@@ -23,7 +24,7 @@ WELCOME = (
 )
 
 
-def setup_command(config: str | None, surroundings: Surroundings) -> Result:
+def setup_command(asked: SetupOptions, surroundings: Surroundings) -> Result:
     """Ask at the terminal and write the configuration.
 
     Raises
@@ -31,7 +32,7 @@ def setup_command(config: str | None, surroundings: Surroundings) -> Result:
     InputError
         When the answers end too early, or the file cannot be written.
     """
-    path = surroundings.configuration if config is None else Path(config)
+    path = surroundings.configuration if asked.config is None else Path(asked.config)
     if path.is_dir():
         raise InputError([f'"{path}" is a folder; give the name of a file.'])
     _tell(WELCOME)

@@ -1,37 +1,42 @@
-"""Reads what stands behind the options of a command: dates, times, numbers, words, kinds."""
+"""Reads what stands behind the options of a command: dates, times, numbers, words, kinds.
+
+A reader takes the name of the option, for its message, and the text.
+"""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable
 from datetime import date, datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planner.config.checks import listed, nearest, show
-from planner.model.errors import Faults, InputError
-from targets.model import Kind
+from planner.model.errors import InputError
 
-FORMATS = ("text", "json")
-MOST_LOOKS = 100
-HIGHEST_FLOOR_DEG = 85.0
+if TYPE_CHECKING:
+    from targets.model import Kind
 
 
-def read_format(text: str | None, *, allowed: Sequence[str] = FORMATS) -> str:
-    """Read the name of an output format; text is the default."""
-    return read_word("--format", text, allowed) or "text"
+def as_text(option: str, text: str) -> str:  # noqa: ARG001  # the signature of all readers
+    """Return the text as it is."""
+    return text
 
 
-def read_word(option: str, text: str | None, allowed: Sequence[str]) -> str | None:
-    """Read one of a set of words; None when nothing is given."""
-    if text is None or text in allowed:
-        return text
-    raise InputError([f"{option} {show(text)} is unknown; allowed is {listed(allowed)}."])
+def one_word(*allowed: str) -> Callable[[str, str], str]:
+    """Return a reader of one of a set of words."""
+
+    def read(option: str, text: str) -> str:
+        if text in allowed:
+            return text
+        raise InputError([f"{option} {show(text)} is unknown; allowed is {listed(allowed)}."])
+
+    return read
 
 
-def read_date(text: str | None, *, option: str = "--date") -> date | None:
-    """Read ``YYYY-MM-DD``; None when nothing is given."""
-    if text is None:
-        return None
+def read_date(option: str, text: str) -> date:
+    """Read ``YYYY-MM-DD``."""
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
         try:
             return date.fromisoformat(text)
@@ -42,76 +47,86 @@ def read_date(text: str | None, *, option: str = "--date") -> date | None:
     )
 
 
-def read_clock(option: str, text: str | None) -> time | None:
-    """Read ``HH:MM``; None when nothing is given."""
-    if text is None:
-        return None
+def read_clock(option: str, text: str) -> time:
+    """Read ``HH:MM``."""
     digits = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text)
     if digits and int(digits[1]) < 24 and int(digits[2]) < 60:
         return time(int(digits[1]), int(digits[2]))
     raise InputError([f"{option} {show(text)} is no time of day; write it as in 21:30."])
 
 
-def read_moment(text: str | None) -> time | datetime | None:
-    """Read ``HH:MM``, or ISO 8601 with or without an offset; None when nothing is given."""
-    if text is None:
-        return None
+def read_moment(option: str, text: str) -> time | datetime:
+    """Read ``HH:MM``, or ISO 8601 with or without an offset."""
     if re.fullmatch(r"[0-9]{1,2}:[0-9]{2}", text):
-        return read_clock("--at", text)
+        return read_clock(option, text)
     if re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}", text):
         try:
             return datetime.fromisoformat(text)
         except ValueError:
             pass
     allowed = "21:30, 2026-11-25T21:30 (site time) or 2026-11-25T21:30+01:00"
-    raise InputError([f"--at {show(text)} is no time; write it as in {allowed}."])
+    raise InputError([f"{option} {show(text)} is no time; write it as in {allowed}."])
 
 
-def read_number(
-    option: str, text: str | None, *, low: float = -math.inf, high: float = math.inf, unit: str = ""
-) -> float | None:
-    """Read a number within bounds; None when nothing is given."""
-    if text is None:
-        return None
+def number(
+    low: float = -math.inf, high: float = math.inf, unit: str = ""
+) -> Callable[[str, str], float]:
+    """Return a reader of numbers within bounds, both included."""
+
+    def read(option: str, text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if low <= value <= high and math.isfinite(value):
+            return value
+        within = f" from {low:g} to {high:g} {unit}".rstrip() if math.isfinite(low) else ""
+        raise InputError([f"{option} {show(text)}: allowed is a number{within}."])
+
+    return read
+
+
+def whole(low: int, high: int) -> Callable[[str, str], int]:
+    """Return a reader of whole numbers within bounds, both included."""
+
+    def read(option: str, text: str) -> int:
+        if re.fullmatch(r"[+-]?[0-9]{1,9}", text) and low <= int(text) <= high:
+            return int(text)
+        raise InputError(
+            [f"{option} {show(text)}: allowed is a whole number from {low} to {high}."]
+        )
+
+    return read
+
+
+def read_folder(option: str, text: str) -> Path:
+    """Read the path of a folder, which need not exist."""
+    if "\0" in text or not text.strip():
+        raise InputError([f"{option} {show(text)} is no path of a folder."])
     try:
-        value = float(text)
-    except ValueError:
-        value = math.nan
-    if low <= value <= high and math.isfinite(value):
-        return value
-    within = f" from {low:g} to {high:g} {unit}".rstrip() if math.isfinite(low) else ""
-    raise InputError([f"{option} {show(text)}: allowed is a number{within}."])
+        Path(text).exists()
+    except OSError as error:
+        raise InputError([f"{option} {show(text)} cannot be used: {error.strerror}."]) from None
+    return Path(text)
 
 
-def read_whole(option: str, text: str | None, *, low: int, high: int) -> int | None:
-    """Read a whole number within bounds; None when nothing is given."""
-    if text is None:
-        return None
-    if re.fullmatch(r"[+-]?[0-9]{1,9}", text) and low <= int(text) <= high:
-        return int(text)
-    raise InputError([f"{option} {show(text)}: allowed is a whole number from {low} to {high}."])
-
-
-def read_kinds(texts: Sequence[str]) -> tuple[Kind, ...]:
-    """Read kinds of target, each in any usual spelling; a last word alone stands for all of its.
+def read_kinds(option: str, text: str) -> tuple[Kind, ...]:
+    """Read kinds of target in any usual spelling; a last word alone stands for all of its.
 
     Parameters
     ----------
-    texts : sequence of str
+    option : str
+        For the message.
+    text : str
         ``open-cluster``, ``Globular clusters``, ``galaxies``, ``nebula`` (every nebula), ...
 
     Raises
     ------
     InputError
-        With a sentence for every one that is no kind.
+        When it is no kind; the nearest is named.
     """
-    faults = Faults()
-    kinds = [faults.attempt(_kinds_called, text) for text in texts]
-    faults.check()
-    return tuple(dict.fromkeys(kind for found in kinds for kind in found))
+    from targets.model import Kind  # noqa: PLC0415  # slow to load
 
-
-def _kinds_called(text: str) -> tuple[Kind, ...]:
     word = _singular(" ".join(text.replace("-", " ").replace("_", " ").split()).casefold())
     exact = tuple(kind for kind in Kind if kind.casefold() == word)
     found = exact or tuple(kind for kind in Kind if word and kind.endswith(f" {word}"))
@@ -119,7 +134,7 @@ def _kinds_called(text: str) -> tuple[Kind, ...]:
         return found
     guess = nearest(word, Kind)
     hint = f'did you mean "{guess}"?' if guess else f"allowed is {listed(Kind)}."
-    raise InputError([f"--kind {show(text)} is no kind of target; {hint}"])
+    raise InputError([f"{option} {show(text)} is no kind of target; {hint}"])
 
 
 def _singular(words: str) -> str:

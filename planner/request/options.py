@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from planner.config.checks import show
-from planner.config.settings import Settings, example_settings, load_settings
 from planner.journal.store import FILE_NAME
-from planner.model.errors import Faults, InputError
-from planner.request.arguments import read_number, read_whole
+
+if TYPE_CHECKING:
+    from planner.config.settings import Settings
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,42 +33,20 @@ class Surroundings:
 
 
 @dataclass(frozen=True, slots=True)
-class Common:
-    """The texts behind the options that commands share; None where an option is not given."""
-
-    config: str | None = None
-    site: str | None = None
-    telescope: str | None = None
-    date: str | None = None
-    format: str | None = None
-    output: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Tonight:
-    """The texts behind the options about tonight's sky; None where an option is not given."""
-
-    sky: str | None = None
-    seeing: str | None = None
-    transparency: str | None = None
-    extinction: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class JournalUse:
     """What use to make of the journal.
 
     Parameters
     ----------
-    data : str or None
-        The text behind ``--data``; None for the usual folder.
+    data : Path or None
+        The folder of the journal; None for the usual one.
     leaning : bool
         Whether the matcher leans toward what the observer prefers.
     not_seen : bool
         Whether to leave out what has been seen.
     """
 
-    data: str | None = None
+    data: Path | None = None
     leaning: bool = True
     not_seen: bool = False
 
@@ -78,30 +56,9 @@ class Readings:
     """What the observer finds tonight instead of the site's usual values; None where nothing."""
 
     sky_mag_arcsec2: float | None = None
-    extinction_mag: float | None = None
     seeing: str | None = None
     transparency: int | None = None
-
-
-def read_tonight(tonight: Tonight) -> Readings:
-    """Read the numbers about tonight's sky; what is possible, the conditions themselves know.
-
-    Raises
-    ------
-    InputError
-        With a sentence for each that is no number.
-    """
-    faults = Faults()
-    readings = Readings(
-        sky_mag_arcsec2=faults.attempt(read_number, "--sky", tonight.sky),
-        extinction_mag=faults.attempt(read_number, "--extinction", tonight.extinction),
-        seeing=tonight.seeing,
-        transparency=faults.attempt(
-            read_whole, "--transparency", tonight.transparency, low=1, high=5
-        ),
-    )
-    faults.check()
-    return readings
+    extinction_mag: float | None = None
 
 
 def open_settings(
@@ -120,6 +77,8 @@ def open_settings(
     SettingsError
         With every fault in the file.
     """
+    from planner.config.settings import example_settings, load_settings  # noqa: PLC0415  # slow to load
+
     today = surroundings.now.date()
     path = surroundings.configuration if config is None else Path(config)
     if config is not None or path.exists():
@@ -129,11 +88,9 @@ def open_settings(
     return example_settings(today=today), (remark,)
 
 
-def journal_file(data: str | None, surroundings: Surroundings) -> Path:
-    """Return where the journal is: in the folder of ``--data``, or in the usual one."""
-    if data is not None and ("\0" in data or not data.strip()):
-        raise InputError([f"--data {show(data)} is no path of a folder."])
-    return (surroundings.data if data is None else Path(data)) / FILE_NAME
+def journal_file(data: Path | None, surroundings: Surroundings) -> Path:
+    """Return where the journal is: in a folder that is named, or in the usual one."""
+    return (surroundings.data if data is None else data) / FILE_NAME
 
 
 def doubt_remarks(settings: Settings) -> tuple[str, ...]:

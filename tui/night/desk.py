@@ -13,7 +13,6 @@ from pathlib import Path
 from planner.journal.records import JournalEntry, Outcome
 from planner.model.errors import NothingToPlanError
 from planner.planning.look import LookReport
-from planner.request.options import Common
 from planner.session.course import begin_session, resume, tick
 from planner.session.files import save_state
 from planner.session.look_list import look_lines
@@ -192,11 +191,14 @@ class Desk:
 
     def kit_lines(self) -> list[str]:
         """Return the kit's numbers, its faults, and what each eyepiece is for in a year."""
-        from planner.cli.kit_command import kit_command  # noqa: PLC0415  # slow to load
+        from planner.cli.kit.audit import kit_command  # noqa: PLC0415  # slow to load
+        from planner.cli.kit.options import KitOptions  # noqa: PLC0415
 
         asked = self._request
-        common = Common(config=asked.config, site=asked.site, telescope=asked.telescope)
-        return kit_command(common, asked.surroundings, with_year=True).text.splitlines()
+        wanted = KitOptions(
+            year=True, config=asked.config, site=asked.site, telescope=asked.telescope
+        )
+        return kit_command(wanted, asked.surroundings).text.splitlines()
 
     def close(self) -> tuple[str, ...]:
         """Let go of the night; give what could not be kept, in words."""

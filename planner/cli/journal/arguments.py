@@ -1,4 +1,4 @@
-"""Reads what stands behind the options of the journal's commands."""
+"""Finds what the journal's options mean: targets, trains and moments."""
 
 from __future__ import annotations
 
@@ -7,34 +7,32 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import numpy as np
 
-from planner.cli.journal.texts import ResultTexts, TrainTexts
+from planner.cli.journal.options import TrainOptions
+from planner.cli.journal.readers import NONE
 from planner.config.checks import listed, nearest, show
 from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
-from planner.formulas.seeing import ANTONIADI, antoniadi_step
-from planner.journal.records import LoggedTarget, LoggedTrain, Outcome, logged_target, logged_train
+from planner.journal.records import LoggedTarget, LoggedTrain, logged_target, logged_train
 from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError
 from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.session_times import instant_of
-from planner.request.arguments import read_clock, read_kinds, read_moment, read_whole
 from planner.request.target_selection import target_called
 from targets.catalogue.catalogue import load_catalogue
+from targets.model import Kind
 
-NONE = "none"
-LONGEST_NOTE = 100_000  # characters: a long evening's prose, not a film
 CLOCK_SLACK = timedelta(minutes=10)  # between the clocks of a wrist and of a computer
 ZOOM_SETTING = re.compile(r"(?P<name>.+) at (?P<mm>[0-9]+(?:[.][0-9]+)?) ?mm")
 
 Item = TypeVar("Item", bound=Named)
 
 
-def read_target(text: str, kind: str | None, data: Path | None = None) -> LoggedTarget:
+def read_target(text: str, kind: Kind | None, data: Path | None = None) -> LoggedTarget:
     """Read what was looked at: a target of the catalogue, or with a kind, any name at all.
 
     With the folder of what the program keeps, the user's own targets and comets are known too.
@@ -46,70 +44,12 @@ def read_target(text: str, kind: str | None, data: Path | None = None) -> Logged
             hint = f"{error.faults[0]} With --as KIND any name is taken."
             raise InputError([hint if "Sun" not in text.title() else error.faults[0]]) from None
     name = " ".join(text.split())
-    kinds = read_kinds([kind])
-    if len(kinds) != 1:
-        raise InputError([f"--as {show(kind)} means several; allowed is {listed(kinds)}."])
     if not 1 <= len(name) <= 80:
         raise InputError(["A target's name has 1 to 80 characters."])
-    return LoggedTarget(id="", name=name, kind=kinds[0].value)
+    return LoggedTarget(id="", name=name, kind=kind.value)
 
 
-def read_results(texts: ResultTexts) -> dict[str, Any]:
-    """Read what came of a look; values by the names of the fields of an entry, if given.
-
-    ``none`` takes a rating, the seeing or the transparency out; an empty text does the same for
-    words.
-    """
-    faults = Faults()
-    values = {
-        "outcome": faults.attempt(read_outcome, texts.outcome),
-        "rating": faults.attempt(read_scale, "--rating", texts.rating),
-        "seeing": faults.attempt(read_seeing, texts.seeing),
-        "transparency": faults.attempt(read_scale, "--transparency", texts.transparency),
-        "note": faults.attempt(read_words, "--note", texts.note),
-        "why_skipped": faults.attempt(read_words, "--why", texts.why),
-        "sketch": faults.attempt(read_words, "--sketch", texts.sketch),
-        "planned_train": faults.attempt(read_words, "--planned", texts.planned),
-    }
-    faults.check()
-    given = {"why_skipped": texts.why, "planned_train": texts.planned}
-    return {
-        name: value
-        for name, value in values.items()
-        if given.get(name, getattr(texts, name, None)) is not None
-    }
-
-
-def read_outcome(text: str | None) -> Outcome | None:
-    """Read ``seen``, ``suspected``, ``not-seen`` (also with a blank) or ``skipped``."""
-    if text is None:
-        return None
-    word = "-".join(text.casefold().replace("_", " ").replace("-", " ").split())
-    if word in list(Outcome):
-        return Outcome(word)
-    raise InputError([f"--outcome {show(text)} is unknown; allowed is {listed(Outcome)}."])
-
-
-def read_seeing(text: str | None) -> str | None:
-    """Read a step of the Antoniadi scale."""
-    if text is None or text == NONE:
-        return None
-    return ANTONIADI[antoniadi_step(text) - 1]
-
-
-def read_scale(option: str, text: str | None) -> int | None:
-    """Read a step from 1 to 5; None for ``none``."""
-    return None if text == NONE else read_whole(option, text, low=1, high=5)
-
-
-def read_words(option: str, text: str | None) -> str | None:
-    """Read words of the observer's, as they are."""
-    if text is not None and len(text) > LONGEST_NOTE:
-        raise InputError([f"{option} has {len(text)} characters; up to {LONGEST_NOTE} are kept."])
-    return text
-
-
-def read_train(texts: TrainTexts, settings: Settings) -> tuple[LoggedTrain, tuple[str, ...]]:
+def read_train(asked: TrainOptions, settings: Settings) -> tuple[LoggedTrain, tuple[str, ...]]:
     """Put together what was looked through, with its numbers.
 
     Returns
@@ -125,10 +65,10 @@ def read_train(texts: TrainTexts, settings: Settings) -> tuple[LoggedTrain, tupl
     """
     faults = Faults()
     kit = settings.kit
-    telescope = faults.attempt(settings.telescope, texts.telescope)
-    eyepiece, is_set = faults.attempt(_eyepiece, kit.eyepieces, texts.eyepiece) or (None, True)
-    amplifier = faults.attempt(_part, "amplifier", kit.amplifiers, texts.amplifier)
-    filter_ = faults.attempt(_part, "filter", kit.filters, texts.filter)
+    telescope = faults.attempt(settings.telescope, asked.telescope)
+    eyepiece, is_set = faults.attempt(_eyepiece, kit.eyepieces, asked.eyepiece) or (None, True)
+    amplifier = faults.attempt(_part, "amplifier", kit.amplifiers, asked.amplifier)
+    filter_ = faults.attempt(_part, "filter", kit.filters, asked.filter)
     faults.check()
     if eyepiece is None:
         if amplifier or filter_:
@@ -213,14 +153,14 @@ def hint_for(text: str, names: Iterable[str]) -> str:
 
 
 def read_at(
-    text: str | None, evening: date | None, site: Site, now: datetime
+    moment: time | datetime | None, evening: date | None, site: Site, now: datetime
 ) -> tuple[datetime, date]:
     """Return when one looked (UTC), and the evening of that night.
 
     Parameters
     ----------
-    text : str or None
-        ``HH:MM`` by the site's clock, or ISO 8601; None for now.
+    moment : time, datetime or None
+        By the site's clock where it has no offset; None for now.
     evening : date or None
         The night that a time of day is in; without it the last time that the clock showed it.
     site : Site
@@ -230,9 +170,8 @@ def read_at(
     Raises
     ------
     InputError
-        If it is no time, is still to come, or is in another night than that of ``evening``.
+        If it is still to come, or is in another night than that of ``evening``.
     """
-    moment = read_moment(text)
     if moment is None and evening is not None:
         raise InputError(["--date needs --at: the time of the night at which you looked."])
     if isinstance(moment, time):
@@ -240,8 +179,9 @@ def read_at(
     else:
         at = now.astimezone(UTC) if moment is None else instant_of(moment, site)
     night = evening_date(at, site.zone)
-    if evening not in {None, night}:
-        raise InputError([f"--at {text} is in the night of {night}, not of --date {evening}."])
+    if moment is not None and evening not in {None, night}:
+        given = moment.isoformat()
+        raise InputError([f"--at {given} is in the night of {night}, not of --date {evening}."])
     if at > now + CLOCK_SLACK:
         local = at.astimezone(site.zone)
         raise InputError([f"{local:%Y-%m-%d %H:%M} is still to come; a journal holds what was."])
@@ -261,9 +201,8 @@ def _instant(clock: time, evening: date, site: Site) -> datetime:
     return instant_of(datetime.combine(day, clock), site)  # in site time
 
 
-def read_planned_at(text: str | None, evening: date, site: Site) -> datetime | None:
-    """Read when a plan had a look (UTC): a time of day in the night of an evening."""
-    clock = read_clock("--planned-at", text)
+def planned_moment(clock: time | None, evening: date, site: Site) -> datetime | None:
+    """Return when a plan had a look (UTC): a time of day in the night of an evening."""
     return None if clock is None else _instant(clock, evening, site)
 
 

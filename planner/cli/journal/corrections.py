@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 
-from planner.cli.journal.arguments import (
-    read_at,
-    read_planned_at,
-    read_results,
-    read_scale,
-    read_seeing,
-    read_target,
-    read_train,
-    read_words,
-)
+from planner.cli.journal.arguments import planned_moment, read_at, read_target, read_train
 from planner.cli.journal.entries import check_there
-from planner.cli.journal.texts import AddTexts, NightTexts, ResultTexts, TrainTexts
+from planner.cli.journal.options import EditOptions, NightOptions, TrainOptions
+from planner.cli.journal.readers import changes_of
 from planner.cli.result import Result
-from planner.config.conditions import SKY_MAG_RANGE
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date
 from planner.journal.records import JournalEntry, JournalSession, LoggedTrain, new_session
@@ -27,37 +18,24 @@ from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
 from planner.output.text.journal import entry_text, session_text, session_zone
-from planner.request.arguments import read_clock, read_date, read_number
-from planner.request.options import Common, Surroundings, journal_file, open_settings
-
-FAINTEST_STAR_MAG = (0.0, 9.0)
+from planner.request.options import Surroundings, journal_file, open_settings
 
 
-def edit_command(
-    common: Common,
-    entry_id: str,
-    texts: AddTexts,
-    train: TrainTexts,
-    results: ResultTexts,
-    data: str | None,
-    surroundings: Surroundings,
-) -> Result:
+def edit_command(asked: EditOptions, surroundings: Surroundings) -> Result:
     """Correct an entry; what it was stays in the journal.
 
     Raises
     ------
-    InputError, SettingsError
+    UserError
         With a sentence for everything that is wrong; nothing is changed then.
     """
-    settings, talk = open_settings(common.config, surroundings)
-    path = journal_file(data, surroundings)
+    settings, talk = open_settings(asked.config, surroundings)
+    path = journal_file(asked.data, surroundings)
     check_there(path)
     with open_journal(path) as journal:
-        entry = journal.entry(entry_id)
+        entry = journal.entry(asked.entry_id)
         session = journal.session(entry.session_id)
-        changes, remarks = _changes(
-            entry, session, texts, train, results, settings, surroundings.now
-        )
+        changes, remarks = _changes(entry, session, asked, settings, surroundings.now)
         new = journal.amend(entry.id, changed_at=surroundings.now, **changes)
         text = entry_text(new, session, journal.history(new.id))
         talk += (*journal.remarks, *remarks)
@@ -67,49 +45,47 @@ def edit_command(
 def _changes(
     entry: JournalEntry,
     session: JournalSession,
-    texts: AddTexts,
-    train: TrainTexts,
-    results: ResultTexts,
+    asked: EditOptions,
     settings: Settings,
     now: datetime,
 ) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Read what is to be corrected, by the names of the fields of an entry, and remarks on it."""
+    """Find what is to be corrected, by the names of the fields of an entry, and remarks on it."""
     faults = Faults()
     place, evening = _place(session, settings), session.evening
-    changes = faults.attempt(read_results, results)
-    faults.check()
+    changes = changes_of(asked.results)
     remarks: tuple[str, ...] = ()
-    if texts.target:
-        changes["target"] = faults.attempt(read_target, texts.target, texts.kind)
-    if texts.planned_at is not None:
-        changes["planned_at"] = faults.attempt(read_planned_at, texts.planned_at, evening, place)
-    if texts.at is not None:
-        when = faults.attempt(read_at, texts.at, evening, place, now)
+    if asked.target:
+        changes["target"] = faults.attempt(read_target, asked.target, asked.kind)
+    if asked.results.planned_at is not None:
+        changes["planned_at"] = planned_moment(asked.results.planned_at, evening, place)
+    if asked.at is not None:
+        when = faults.attempt(read_at, asked.at, evening, place, now)
         faults.check()
         changes["at"] = when[0]
-    if train.given:
-        used = faults.attempt(read_train, _completed(train, entry.train, settings), settings)
+    if asked.train.is_given:
+        train = _completed(asked.train, entry.train, settings)
+        used = faults.attempt(read_train, train, settings)
         faults.check()
         changes["train"], remarks = used
     faults.check()
-    if texts.kind is not None and not texts.target:
+    if asked.kind is not None and not asked.target:
         raise InputError(["--as goes with --target: name what was looked at."])
     if not changes:
         raise InputError(['Nothing to correct is given; "--help" tells what there is.'])
     return changes, remarks
 
 
-def _completed(texts: TrainTexts, train: LoggedTrain, settings: Settings) -> TrainTexts:
+def _completed(asked: TrainOptions, train: LoggedTrain, settings: Settings) -> TrainOptions:
     """Take what is not given from the entry as it stands, a zoom with its setting."""
     zooms = {item.name for item in settings.kit.eyepieces if item.is_zoom}
     eyepiece = train.eyepiece
     if eyepiece in zooms and train.eyepiece_focal_length_mm:
         eyepiece += f" at {train.eyepiece_focal_length_mm:g} mm"
-    return TrainTexts(
-        telescope=_first(texts.telescope, train.telescope),
-        eyepiece=_first(texts.eyepiece, eyepiece),
-        amplifier=_first(texts.amplifier, train.amplifier),
-        filter=_first(texts.filter, train.filter),
+    return TrainOptions(
+        telescope=_first(asked.telescope, train.telescope),
+        eyepiece=_first(asked.eyepiece, eyepiece),
+        amplifier=_first(asked.amplifier, train.amplifier),
+        filter=_first(asked.filter, train.filter),
     )
 
 
@@ -122,31 +98,24 @@ def _place(session: JournalSession, settings: Settings) -> Site:
     return replace(settings.site(), timezone=getattr(session_zone(session), "key", "UTC"))
 
 
-def night_command(
-    common: Common, texts: NightTexts, data: str | None, surroundings: Surroundings
-) -> Result:
+def night_command(asked: NightOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Note what holds for a whole session: sky, weather, company, its end.
 
     Raises
     ------
-    InputError, SettingsError
+    UserError
         With a sentence for everything that is wrong; nothing is changed then.
     """
-    settings, talk = open_settings(common.config, surroundings)
-    faults = Faults()
-    site = faults.attempt(settings.site, common.site)
-    evening = faults.attempt(read_date, common.date)
-    place = settings.site() if faults.found else site
-    evening = evening or evening_date(surroundings.now, place.zone)
-    changes = faults.attempt(_night_values, texts)
-    path = faults.attempt(journal_file, data, surroundings)
+    settings, talk = open_settings(asked.config, surroundings)
+    site = faults.attempt(settings.site, asked.site)
     faults.check()
-    for name, option, clock in (("start", "--from", texts.begin), ("end", "--until", texts.end)):
+    evening = asked.evening or evening_date(surroundings.now, site.zone)
+    changes = changes_of(asked.session)
+    for name, clock in (("start", asked.begin), ("end", asked.until)):
         if clock is not None:
-            changes[name] = faults.attempt(
-                _clock_at, option, clock, evening, place, surroundings.now
-            )
+            changes[name] = faults.attempt(_instant, clock, evening, site, surroundings.now)
     faults.check()
+    path = journal_file(asked.data, surroundings)
     with open_journal(path) as journal:
         session = _noted(journal, settings, site, evening, changes, surroundings.now)
         text = session_text(session, journal.entries(session_id=session.id))
@@ -178,39 +147,9 @@ def _noted(
     return session
 
 
-def _night_values(texts: NightTexts) -> dict[str, Any]:
-    """Read what is given, by the names of the fields of a session."""
-    faults = Faults()
-    low, high = SKY_MAG_RANGE
-    faint, fainter = FAINTEST_STAR_MAG
-    values = {
-        "seeing": (texts.seeing, faults.attempt(read_seeing, texts.seeing)),
-        "transparency": (
-            texts.transparency,
-            faults.attempt(read_scale, "--transparency", texts.transparency),
-        ),
-        "sky_mag_arcsec2": (
-            texts.sky,
-            faults.attempt(read_number, "--sky", texts.sky, low=low, high=high, unit="mag/arcsec2"),
-        ),
-        "faintest_star_mag": (
-            texts.faintest,
-            faults.attempt(
-                read_number, "--faintest", texts.faintest, low=faint, high=fainter, unit="mag"
-            ),
-        ),
-        "weather": (texts.weather, faults.attempt(read_words, "--weather", texts.weather)),
-        "comments": (texts.comments, faults.attempt(read_words, "--comments", texts.comments)),
-        "companions": (texts.companions or None, texts.companions),
-    }
-    faults.check()
-    return {name: value for name, (text, value) in values.items() if text is not None}
-
-
-def _clock_at(option: str, text: str, evening: date, site: Site, now: datetime) -> datetime:
-    """Read a time of day in a night that was."""
-    read_clock(option, text)
-    return read_at(text, evening, site, now)[0]
+def _instant(clock: time, evening: date, site: Site, now: datetime) -> datetime:
+    """Return when a clock showed that time in a night that was."""
+    return read_at(clock, evening, site, now)[0]
 
 
 def _check_span(session: JournalSession) -> None:

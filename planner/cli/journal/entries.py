@@ -10,15 +10,15 @@ from typing import Any
 
 from planner.cli.journal.arguments import (
     hint_for,
+    planned_moment,
     read_at,
-    read_planned_at,
-    read_results,
     read_since,
     read_target,
     read_train,
 )
-from planner.cli.journal.texts import AddTexts, ListTexts, ResultTexts, TrainTexts
-from planner.cli.result import Result, read_output
+from planner.cli.journal.options import AddOptions, EntryOptions, ListOptions, ShowOptions
+from planner.cli.journal.readers import changes_of
+from planner.cli.result import Result
 from planner.config.checks import listed, show
 from planner.config.settings import Settings
 from planner.journal.records import (
@@ -44,45 +44,37 @@ from planner.output.text.journal import (
     removed_json,
     session_zone,
 )
-from planner.request.arguments import read_date, read_format, read_whole
-from planner.request.options import Common, Surroundings, journal_file, open_settings
+from planner.request.options import Surroundings, journal_file, open_settings
 from planner.text import plain_line
 
 USUAL_COUNT = 40
-MOST_LISTED = 1_000_000
 
 # Entries in order of time, when those that were removed were so, and how many there are before.
 Found = tuple[Sequence[JournalEntry], dict[str, datetime], int]
 
 
-def add_command(
-    common: Common,
-    texts: AddTexts,
-    train: TrainTexts,
-    results: ResultTexts,
-    data: str | None,
-    surroundings: Surroundings,
-) -> Result:
+def add_command(asked: AddOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Add a look to the journal, and to the session of its evening and site.
 
     Raises
     ------
-    InputError, SettingsError
+    UserError
         With a sentence for everything that is wrong; nothing is added then.
     """
-    settings, talk = open_settings(common.config, surroundings)
-    faults = Faults()
-    site = faults.attempt(settings.site, common.site)
-    folder = surroundings.data if data is None else Path(data)
-    target = faults.attempt(read_target, texts.target, texts.kind, folder)
-    used = faults.attempt(read_train, train, settings)
-    values = faults.attempt(read_results, results)
-    evening = faults.attempt(read_date, common.date)
-    path = faults.attempt(journal_file, data, surroundings)
-    place = settings.site() if faults.found else site
-    when = faults.attempt(read_at, texts.at, evening, place, surroundings.now)
+    faulty = bool(faults.found)
+    settings, talk = open_settings(asked.config, surroundings)
+    path = journal_file(None if faulty else asked.data, surroundings)
+    sites = Faults()
+    site = sites.attempt(settings.site, asked.site)
+    place = settings.site() if sites.found else site
+    faults.found += sites.found
+    target = faults.attempt(read_target, asked.target, None if faulty else asked.kind, path.parent)
+    used = faults.attempt(read_train, asked.train, settings)
+    if not faulty:
+        when = faults.attempt(read_at, asked.at, asked.evening, place, surroundings.now)
     faults.check()
-    planned_at = read_planned_at(texts.planned_at, when[1], site)
+    values = changes_of(asked.results)
+    planned_at = planned_moment(values.pop("planned_at", None), when[1], site)
     entry = JournalEntry(
         id=new_id(),
         session_id="",
@@ -120,41 +112,33 @@ def entry_words(entry: JournalEntry, zone: tzinfo) -> str:
     )
 
 
-def list_command(
-    common: Common, texts: ListTexts, data: str | None, surroundings: Surroundings
-) -> Result:
+def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
     """List entries, the latest last.
 
     Raises
     ------
-    InputError, SettingsError
-        With a sentence for everything that is wrong with the options, or the configuration.
+    UserError
+        With a sentence for everything that is wrong.
     """
-    faults = Faults()
-    format_ = faults.attempt(read_format, common.format)
-    output = faults.attempt(read_output, common.output)
-    since = faults.attempt(read_date, texts.since, option="--since")
-    count = faults.attempt(read_whole, "--count", texts.count, low=1, high=MOST_LISTED)
-    path = faults.attempt(journal_file, data, surroundings)
-    faults.check()
-    site = open_settings(common.config, surroundings)[0].site()
+    path = journal_file(asked.data, surroundings)
+    site = open_settings(asked.config, surroundings)[0].site()
     if not path.exists():
-        empty = _listing_json([], {}, removed=texts.removed) if format_ == "json" else ""
-        return Result(empty, output, (f"There is no journal at {path} yet.",))
+        empty = _listing_json([], {}, removed=asked.removed) if asked.format == "json" else ""
+        return Result(empty, asked.output, (f"There is no journal at {path} yet.",))
     with open_journal(path) as journal:
-        wanted = _wanted(journal, texts) | {"since": read_since(since, site)}
-        usual = None if format_ == "json" or since else USUAL_COUNT
-        found = _removed if texts.removed else _kept
-        entries, removed_at, earlier = found(journal, wanted, count or usual)
+        wanted = _wanted(journal, asked) | {"since": read_since(asked.since, site)}
+        usual = None if asked.format == "json" or asked.since else USUAL_COUNT
+        found = _removed if asked.removed else _kept
+        entries, removed_at, earlier = found(journal, wanted, asked.count or usual)
         sessions = {session.id: session for session in journal.sessions()}
         talk = journal.remarks
     pairs = [(entry, sessions[entry.session_id]) for entry in entries]
     if not pairs:
-        talk += (f"The journal {path} has no {_kind_words(wanted, texts)}entry.",)
-    if format_ == "json":
-        return Result(_listing_json(pairs, removed_at, removed=texts.removed), output, talk)
+        talk += (f"The journal {path} has no {_kind_words(wanted, asked)}entry.",)
+    if asked.format == "json":
+        return Result(_listing_json(pairs, removed_at, removed=asked.removed), asked.output, talk)
     text = list_text(pairs, earlier=earlier, removed_at=removed_at) if pairs else ""
-    return Result(text, output, talk)
+    return Result(text, asked.output, talk)
 
 
 def _kept(journal: Journal, wanted: dict[str, Any], most: int | None) -> Found:
@@ -169,23 +153,23 @@ def _removed(journal: Journal, wanted: dict[str, Any], most: int | None) -> Foun
     return [former.record for former in latest], removed_at, len(every) - len(latest)
 
 
-def _kind_words(wanted: dict[str, Any], texts: ListTexts) -> str:
+def _kind_words(wanted: dict[str, Any], asked: ListOptions) -> str:
     such = "such " if any(wanted.values()) else ""
-    return f"{such}removed " if texts.removed else such
+    return f"{such}removed " if asked.removed else such
 
 
 def _listing_json(pairs: Pairs, removed_at: dict[str, datetime], *, removed: bool) -> str:
     return json_text(removed_json(pairs, removed_at) if removed else journal_json(pairs))
 
 
-def _wanted(journal: Journal, texts: ListTexts) -> dict[str, Any]:
+def _wanted(journal: Journal, asked: ListOptions) -> dict[str, Any]:
     """Read which entries are meant, by the names that the journal has."""
     faults = Faults()
     wanted: dict[str, Any] = {}
-    if texts.eyepiece is not None:
-        wanted["eyepiece"] = faults.attempt(_known_eyepiece, journal, texts.eyepiece)
-    if texts.target is not None:
-        named = faults.attempt(_known_target, journal, texts.target)
+    if asked.eyepiece is not None:
+        wanted["eyepiece"] = faults.attempt(_known_eyepiece, journal, asked.eyepiece)
+    if asked.target is not None:
+        named = faults.attempt(_known_target, journal, asked.target)
         faults.check()
         wanted |= named
     faults.check()
@@ -217,38 +201,32 @@ def check_there(path: Path) -> None:
         raise InputError([f"There is no journal at {path} yet."])
 
 
-def show_command(
-    common: Common, entry_id: str, data: str | None, surroundings: Surroundings
-) -> Result:
+def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
     """Show all that the journal has of one entry.
 
     Raises
     ------
-    InputError
-        With a sentence for everything that is wrong with the options.
+    UserError
+        With a sentence for everything that is wrong.
     """
-    faults = Faults()
-    format_ = faults.attempt(read_format, common.format)
-    output = faults.attempt(read_output, common.output)
-    path = faults.attempt(journal_file, data, surroundings)
-    faults.check()
+    path = journal_file(asked.data, surroundings)
     check_there(path)
     with open_journal(path) as journal:
-        entry = journal.entry(entry_id)
+        entry = journal.entry(asked.entry_id)
         session = journal.session(entry.session_id)
         history = journal.history(entry.id)
         talk = journal.remarks
-    if format_ == "json":
+    if asked.format == "json":
         content = {
             "schema": ENTRY_SCHEMA,
             "entry": entry_json(entry, session),
             "history": history_json(history, session),
         }
-        return Result(json_text(content), output, talk)
-    return Result(entry_text(entry, session, history), output, talk)
+        return Result(json_text(content), asked.output, talk)
+    return Result(entry_text(entry, session, history), asked.output, talk)
 
 
-def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Result:
+def remove_command(asked: EntryOptions, surroundings: Surroundings) -> Result:
     """Take an entry out of the journal, which keeps it aside.
 
     Raises
@@ -258,12 +236,12 @@ def remove_command(entry_id: str, data: str | None, surroundings: Surroundings) 
     """
 
     def remove(journal: Journal) -> JournalEntry:
-        return journal.remove_entry(entry_id, removed_at=surroundings.now)
+        return journal.remove_entry(asked.entry_id, removed_at=surroundings.now)
 
-    return _done(remove, 'Removed; "journal restore {}" brings it back.', data, surroundings)
+    return _done(remove, 'Removed; "journal restore {}" brings it back.', asked.data, surroundings)
 
 
-def restore_command(entry_id: str, data: str | None, surroundings: Surroundings) -> Result:
+def restore_command(asked: EntryOptions, surroundings: Surroundings) -> Result:
     """Bring a removed entry back as it was.
 
     Raises
@@ -273,15 +251,15 @@ def restore_command(entry_id: str, data: str | None, surroundings: Surroundings)
     """
 
     def restore(journal: Journal) -> JournalEntry:
-        return journal.restore_entry(entry_id)
+        return journal.restore_entry(asked.entry_id)
 
-    return _done(restore, "Back in the journal.", data, surroundings)
+    return _done(restore, "Back in the journal.", asked.data, surroundings)
 
 
 def _done(
     work: Callable[[Journal], JournalEntry],
     said: str,
-    data: str | None,
+    data: Path | None,
     surroundings: Surroundings,
 ) -> Result:
     path = journal_file(data, surroundings)

@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 
-from planner.cli.result import Result, read_output
+from planner.cli.journal.options import ExportOptions, ImportOptions
+from planner.cli.result import Result
 from planner.config.checks import listed
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import (
@@ -25,28 +26,26 @@ from planner.journal.records import LoggedTarget, logged_target
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH
-from planner.request.arguments import read_word
-from planner.request.options import Common, Surroundings, journal_file
+from planner.request.options import Surroundings, journal_file
 from planner.text import plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
 from targets.naming.lookup import UnknownTarget
 
 
-def export_command(common: Common, data: str | None, surroundings: Surroundings) -> Result:
+def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Write the whole journal for other programs.
 
     Raises
     ------
-    InputError
+    UserError
         With a sentence for everything that is wrong.
     NothingToPlanError
         When there is no journal yet.
     """
-    faults = Faults()
-    form = faults.attempt(_needed_format, common.format)
-    path = faults.attempt(journal_file, data, surroundings)
-    output = faults.attempt(read_output, common.output)
+    if asked.form is None:
+        faults.found.append(f"--format is missing; allowed is {listed(FORMATS)}.")
     faults.check()
+    path, form = journal_file(asked.data, surroundings), str(asked.form)
     if not path.exists():
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
@@ -58,32 +57,11 @@ def export_command(common: Common, data: str | None, surroundings: Surroundings)
             f"{_counted(count, 'record')} with characters that XML cannot hold: other programs "
             "will see the text without them; this program reads them back."
         )
-    return Result(journal_text(sessions, entries, form=form), output, tuple(talk))
+    return Result(journal_text(sessions, entries, form=form), asked.output, tuple(talk))
 
 
-def _needed_format(text: str | None) -> str:
-    form = read_word("--format", text, FORMATS)
-    if form is None:
-        raise InputError([f"--format is missing; allowed is {listed(FORMATS)}."])
-    return form
-
-
-def import_command(
-    file: str, form: str | None, data: str | None, surroundings: Surroundings, *, keep_good: bool
-) -> Result:
+def import_command(asked: ImportOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Take a file of another program, or an export, into the journal.
-
-    Parameters
-    ----------
-    file : str
-        Its path.
-    form : str or None
-        One of ``FORMATS``; else the beginning of the file tells.
-    data : str or None
-        Folder of the journal.
-    surroundings : Surroundings
-    keep_good : bool
-        Whether what can be used is taken when something is refused.
 
     Returns
     -------
@@ -92,18 +70,15 @@ def import_command(
 
     Raises
     ------
-    InputError
+    UserError
         When the file cannot be read as a whole; the journal is as it was.
     """
-    faults = Faults()
-    chosen = faults.attempt(read_word, "--format", form, FORMATS)
-    path = faults.attempt(journal_file, data, surroundings)
-    content = faults.attempt(_content, file)
+    content = faults.attempt(_content, asked.file)
     faults.check()
-    lines = read_journal(content, form=chosen)
+    lines = read_journal(content, form=asked.form)
     if any(line.entry and not line.own for line in lines):
         lines = list(identified(lines, _identify()))
-    return _take(lines, path, keep_good=keep_good)
+    return _take(lines, journal_file(asked.data, surroundings), keep_good=asked.keep_good)
 
 
 def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Result:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.cli.result import Result, read_output
+from planner.cli.journal.options import ReportOptions
+from planner.cli.result import Result
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.store.journal import open_journal
-from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.plan import json_text
 from planner.output.text.journal_report import report_json, report_text
-from planner.request.arguments import read_format
-from planner.request.options import Common, Surroundings, journal_file
+from planner.request.options import Surroundings, journal_file
 from planner.request.target_selection import chosen_rows
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.naming.lookup import UnknownTarget
@@ -21,33 +21,17 @@ from targets.userlists.store import find_name, lists_folder, read_list
 USUAL_LIST, CALDWELL = "messier", "caldwell"
 
 
-def report_command(
-    common: Common, list_name: str | None, data: str | None, surroundings: Surroundings
-) -> Result:
+def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
     """Say what the journal teaches, on one page or as JSON.
-
-    Parameters
-    ----------
-    common : Common
-    list_name : str or None
-        The list whose state is told; Messier's when not given.
-    data : str or None
-        Folder of the journal.
-    surroundings : Surroundings
 
     Raises
     ------
-    InputError
+    UserError
         With a sentence for everything that is wrong.
     NothingToPlanError
         When there is no journal yet.
     """
-    faults = Faults()
-    form = faults.attempt(read_format, common.format)
-    output = faults.attempt(read_output, common.output)
-    path = faults.attempt(journal_file, data, surroundings)
-    name = USUAL_LIST if list_name is None else list_name
-    faults.check()
+    path, name = journal_file(asked.data, surroundings), asked.list_name
     listed = _listed(name, path.parent)
     if not path.exists():
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
@@ -56,8 +40,8 @@ def report_command(
         talk = journal.remarks
     title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)
-    text = json_text(report_json(report)) if form == "json" else report_text(report)
-    return Result(text, output, talk)
+    text = json_text(report_json(report)) if asked.format == "json" else report_text(report)
+    return Result(text, asked.output, talk)
 
 
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from planner.cli.kit_candidates import CandidateTexts, read_candidates
+from planner.cli.kit.candidates import read_candidates
+from planner.cli.kit.options import CandidateOptions
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, FilterKind, Kit
 
@@ -14,13 +15,13 @@ from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, FilterKind, K
 def faults_of(kit: Kit, **texts: object) -> str:
     """Return the sentences with which candidates are refused."""
     with pytest.raises(InputError) as caught:
-        read_candidates(CandidateTexts(**texts), kit)  # type: ignore[arg-type]
+        read_candidates(CandidateOptions(**texts), kit)  # type: ignore[arg-type]
     return "\n".join(caught.value.faults)
 
 
 def test_an_eyepiece_by_options(kit: Kit) -> None:
     """Every option comes in."""
-    texts = CandidateTexts(
+    texts = CandidateOptions(
         focal_length="17", apparent_field="72", barrel="1.25in", field_stop="21.4",
         eye_relief="15", mass="300",
     )  # fmt: skip
@@ -32,7 +33,7 @@ def test_an_eyepiece_by_options(kit: Kit) -> None:
 
 def test_several_at_once(kit: Kit) -> None:
     """A Barlow, a reducer, a filter, and two by words, one of them a zoom."""
-    texts = CandidateTexts(
+    texts = CandidateOptions(
         barlow="2.5", reducer="0.5", filter="hbeta", barrel="2in",
         candidates=("24 68 1.25in", "8-24 60-42 1.25in"),
     )  # fmt: skip
@@ -57,7 +58,7 @@ def test_a_file_in_the_format_of_the_configuration(kit: Kit, tmp_path: Path) -> 
         'barrel = "1.25in"\n[[filter]]\nname = "New"\nkind = "oiii"\nbarrel = "2in"\n',
         "utf-8",
     )
-    parts = read_candidates(CandidateTexts(file=str(path)), kit)
+    parts = read_candidates(CandidateOptions(file=str(path)), kit)
     assert [part.name for part in parts] == ["12 mm 60 (new)", "New"]
 
 
@@ -69,7 +70,7 @@ def test_contradictory_numbers(kit: Kit) -> None:
 
 def test_a_known_eyepiece_with_a_generous_claim_is_taken(kit: Kit) -> None:
     """40 mm with "43 deg" and a stop of 27 mm is on sale (quoted in an observers' discussion)."""
-    texts = CandidateTexts(focal_length="40", apparent_field="43", barrel="1.25in")
+    texts = CandidateOptions(focal_length="40", apparent_field="43", barrel="1.25in")
     assert len(read_candidates(texts, kit)) == 1
 
 

@@ -8,12 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import typer
 
-from planner.cli.main import app
+from planner.cli.main import program
 
 PLANNER = Path(__file__).parents[3] / "planner"
-COMMANDS = frozenset(typer.main.get_command(app).commands)  # type: ignore[attr-defined]
+COMMANDS = frozenset(program.commands)
 MENTION = re.compile(r"\bfieldstop ([a-z]+)")
 
 

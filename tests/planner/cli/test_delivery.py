@@ -42,7 +42,7 @@ def test_a_disk_that_fills_up_leaves_no_file(
 def test_a_file_that_has_come_to_be_there_is_kept(tmp_path: Path) -> None:
     """Between the first check and the writing a plan is computed: time enough."""
     path = tmp_path / "plan.txt"
-    assert delivery.read_output(str(path)) == path
+    assert delivery.read_output("--output", str(path)) == path
     path.write_text("mine", "utf-8")
     with pytest.raises(InputError, match="is there already and is not overwritten"):
         delivery.write_new_file(path, "a plan")

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from planner.cli.result import Result
-from planner.cli.targets_add import count_words, data_folder, read_form
+from planner.cli.targets.add import count_words
+from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions, ShowOptions
 from planner.config.checks import show
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
@@ -22,7 +23,7 @@ from planner.output.text.targets import (
     targets_json,
     targets_text,
 )
-from planner.request.options import Common, Surroundings, journal_file
+from planner.request.options import Surroundings, journal_file
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 from targets.naming.designations import name_key
@@ -42,7 +43,7 @@ from targets.userlists.store import (
 MOST_FOUND = 20
 
 
-def find_command(common: Common, text: str, data: str | None, surroundings: Surroundings) -> Result:
+def find_command(asked: FindOptions, surroundings: Surroundings) -> Result:
     """Find targets by a part of their names, the user's own among them.
 
     Raises
@@ -52,8 +53,8 @@ def find_command(common: Common, text: str, data: str | None, surroundings: Surr
     NothingToPlanError
         When nothing is called so.
     """
-    form, output = read_form(common)
-    folder, seen, talk = _around(data, surroundings)
+    folder, seen, talk = _around(asked.data, surroundings)
+    text = asked.text
     if not name_key(text) or len(text) > LONGEST_NAME:
         raise InputError([f"{show(text)} is no part of a name; give some letters or digits."])
     catalogue = load_catalogue()
@@ -66,24 +67,23 @@ def find_command(common: Common, text: str, data: str | None, surroundings: Surr
     title = f'Targets with "{text}" in their names'
     if len(found) == MOST_FOUND:
         title += f"; the first {MOST_FOUND}, a longer part finds fewer"
-    return Result(_written(title, listed, form), output, (*talk, *remarks))
+    return Result(_written(title, listed, asked.format), asked.output, (*talk, *remarks))
 
 
-def list_command(common: Common, data: str | None, surroundings: Surroundings) -> Result:
+def list_command(asked: ListsOptions, surroundings: Surroundings) -> Result:
     """List the programmes and the user's lists, with how much of each has been seen."""
-    form, output = read_form(common)
-    folder, seen, talk = _around(data, surroundings)
+    folder, seen, talk = _around(asked.data, surroundings)
     summaries = [_programme_summary(programme, seen) for programme in PROGRAMMES.values()]
     for name, path in kept_names(folder).items():
         try:
             summaries.append(_own_summary(name, read_list(path), seen))
         except ListError as error:
             talk += tuple(f"{fault}." for fault in error.faults)
-    text = json_text(lists_json(summaries)) if form == "json" else lists_text(summaries)
-    return Result(text, output, talk)
+    text = json_text(lists_json(summaries)) if asked.format == "json" else lists_text(summaries)
+    return Result(text, asked.output, talk)
 
 
-def show_command(common: Common, name: str, data: str | None, surroundings: Surroundings) -> Result:
+def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
     """Show the targets of a programme or of one of the user's lists.
 
     Raises
@@ -91,8 +91,8 @@ def show_command(common: Common, name: str, data: str | None, surroundings: Surr
     InputError
         When there is none of that name.
     """
-    form, output = read_form(common)
-    folder, seen, talk = _around(data, surroundings)
+    folder, seen, talk = _around(asked.data, surroundings)
+    name = asked.name
     programme = PROGRAMMES.get(name.casefold())
     if programme is not None:
         catalogue = load_catalogue()
@@ -108,10 +108,10 @@ def show_command(common: Common, name: str, data: str | None, surroundings: Surr
         title = f"{kept.name}: {count_words(kept)}, from {kept.source}"
     if seen is not None:
         title += f"; {sum(item.seen is True for item in listed)} of {len(listed)} seen"
-    return Result(_written(title, listed, form), output, talk)
+    return Result(_written(title, listed, asked.format), asked.output, talk)
 
 
-def remove_command(name: str, data: str | None, surroundings: Surroundings) -> Result:
+def remove_command(asked: RemoveOptions, surroundings: Surroundings) -> Result:
     """Remove one of the user's lists.
 
     Raises
@@ -119,9 +119,10 @@ def remove_command(name: str, data: str | None, surroundings: Surroundings) -> R
     InputError
         When there is none of that name, or it is a programme.
     """
+    name = asked.name
     if name.casefold() in PROGRAMMES:
         raise InputError([f"{show(name)} is a programme that comes with fieldstop; it stays."])
-    folder = lists_folder(data_folder(data, surroundings))
+    folder = lists_folder(journal_file(asked.data, surroundings).parent)
     try:
         removed = remove_list(folder, name)
     except ListError as error:
@@ -130,7 +131,7 @@ def remove_command(name: str, data: str | None, surroundings: Surroundings) -> R
 
 
 def _around(
-    data: str | None, surroundings: Surroundings
+    data: Path | None, surroundings: Surroundings
 ) -> tuple[Path, frozenset[str] | None, tuple[str, ...]]:
     """Return the folder of the lists, what has been seen, and what is to be said of the journal."""
     path = journal_file(data, surroundings)

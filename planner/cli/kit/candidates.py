@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from planner.cli.kit.options import CandidateOptions
 from planner.config.checks import Table, listed, nearest, show
 from planner.config.plausibility import STOP_TOLERANCE
 from planner.config.sections import (
@@ -43,25 +44,7 @@ OPTION_OF = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class CandidateTexts:
-    """The texts of the options that describe candidates; None where an option is not given."""
-
-    focal_length: str | None = None
-    apparent_field: str | None = None
-    barrel: str | None = None
-    field_stop: str | None = None
-    eye_relief: str | None = None
-    mass: str | None = None
-    name: str | None = None
-    barlow: str | None = None
-    reducer: str | None = None
-    filter: str | None = None
-    candidates: Sequence[str] = ()
-    file: str | None = None
-
-
-def read_candidates(texts: CandidateTexts, kit: Kit) -> tuple[Part, ...]:
+def read_candidates(texts: CandidateOptions, kit: Kit) -> tuple[Part, ...]:
     """Read all candidates, each with a name that nothing in the kit and no other has.
 
     Raises
@@ -108,7 +91,7 @@ def contradiction(part: Part) -> str | None:
     )
 
 
-def _by_options(texts: CandidateTexts, faults: list[str]) -> list[Part]:
+def _by_options(texts: CandidateOptions, faults: list[str]) -> list[Part]:
     found: list[Part] = []
     barrel = texts.barrel or Barrel.ONE_AND_A_QUARTER.value
     shared = {"mass_g": _number(texts.mass)} if texts.mass is not None else {}
@@ -131,7 +114,7 @@ def _by_options(texts: CandidateTexts, faults: list[str]) -> list[Part]:
     return found
 
 
-def _eyepiece(texts: CandidateTexts, faults: list[str]) -> list[Part]:
+def _eyepiece(texts: CandidateOptions, faults: list[str]) -> list[Part]:
     given = {
         "focal_length_mm": _numbers(texts.focal_length),
         "apparent_field_deg": _numbers(texts.apparent_field),

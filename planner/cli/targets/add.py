@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 
-from planner.cli.result import Result, read_output
+from planner.cli.result import Result
+from planner.cli.targets.options import AddOptions
 from planner.config.checks import show
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
-from planner.model.errors import Faults, InputError
+from planner.model.errors import InputError
 from planner.output.contracts.plan import json_text
 from planner.output.text.targets import reading_json, reading_text
-from planner.request.arguments import read_format
-from planner.request.options import Common, Surroundings, journal_file
+from planner.request.options import Surroundings, journal_file
 from targets.catalogue.catalogue import load_catalogue
 from targets.userlists import raw
 from targets.userlists.reading import read_table
@@ -24,18 +23,7 @@ from targets.userlists.store import check_free, check_name, keep_list, lists_fol
 WRONG_INPUT = 2
 
 
-@dataclass(frozen=True, slots=True)
-class AddTexts:
-    """The texts of ``targets add`` alone."""
-
-    file: str
-    name: str | None = None
-    keep_good: bool = False
-
-
-def add_command(
-    common: Common, texts: AddTexts, data: str | None, surroundings: Surroundings
-) -> Result:
+def add_command(asked: AddOptions, surroundings: Surroundings) -> Result:
     """Read a file and keep what is in it as a list; say of every line what became of it.
 
     Returns
@@ -49,35 +37,21 @@ def add_command(
     InputError
         When the file as a whole cannot be used, or the name is taken; nothing is changed.
     """
-    form, output = read_form(common)
-    folder, path = lists_folder(data_folder(data, surroundings)), Path(texts.file)
-    source = path.name or texts.file
+    folder = lists_folder(journal_file(asked.data, surroundings).parent)
+    path = Path(asked.file)
+    source = path.name or asked.file
     try:
-        name = check_name(texts.name) if texts.name is not None else name_for(path)
+        name = check_name(asked.name) if asked.name is not None else name_for(path)
         check_free(folder, name)
         reading = _reading(path)
-        kept, verdict = _keep(folder, name, source, reading, keep_good=texts.keep_good)
+        kept, verdict = _keep(folder, name, source, reading, keep_good=asked.keep_good)
     except ListError as error:
         raise InputError([f"{show(source)}: {fault}." for fault in error.faults]) from None
     talk = _stale(reading, surroundings) if kept else ()
-    report = reading_json if form == "json" else reading_text
+    report = reading_json if asked.format == "json" else reading_text
     written = report(reading, source, verdict)
     text = written if isinstance(written, str) else json_text(written)
-    return Result(text, output, talk, 0 if kept else WRONG_INPUT)
-
-
-def read_form(common: Common) -> tuple[str, Path | None]:
-    """Read the format and where to write; InputError with a sentence for each that is wrong."""
-    faults = Faults()
-    form = faults.attempt(read_format, common.format)
-    output = faults.attempt(read_output, common.output)
-    faults.check()
-    return form, output
-
-
-def data_folder(data: str | None, surroundings: Surroundings) -> Path:
-    """Return the folder of ``--data``, or the usual one; InputError when it is no path."""
-    return journal_file(data, surroundings).parent
+    return Result(text, asked.output, talk, 0 if kept else WRONG_INPUT)
 
 
 def _reading(path: Path) -> Reading:

@@ -1,0 +1,292 @@
+"""What a command line is made of: each option is declared once, with its name, help and reader.
+
+A command's options are the fields of a frozen dataclass. Its type reads the text behind an option;
+what cannot be read is noted, so that all faults are told at once. The module that does the work is
+loaded when its command runs, and for nothing else.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar, cast, overload
+
+import click
+
+from planner.cli.result import Result
+from planner.model.errors import Faults, InputError
+
+Value = TypeVar("Value")
+HELP_NAMES = {"help_option_names": ["-h", "--help"]}
+_DECLARED = "declared"
+_FAULTS = "planner.cli.faults"
+_UNREADABLE: Any = object()  # nobody gets to use it: the faults are told first
+
+
+@dataclass(frozen=True, slots=True)
+class Option(Generic[Value]):
+    """An option and how the text behind it is read.
+
+    Parameters
+    ----------
+    name : str
+        As it is typed.
+    metavar, help : str
+        For ``--help``.
+    read : callable
+        The value, from the option's name and the text; raises UserError with a sentence that names
+        the option.
+    """
+
+    name: str
+    metavar: str
+    help: str
+    read: Callable[[str, str], Value]
+    is_repeated: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Flag:
+    name: str
+    help: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Argument:
+    metavar: str
+    help: str
+    is_required: bool
+    takes_words: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A command without its options: what it does, where, and its line of help.
+
+    Parameters
+    ----------
+    help : str
+        The first sentence stands in the list of commands.
+    options : type
+        A dataclass of declared options.
+    place : str
+        Module and function, as in ``planner.cli.plan:plan_command``. The function takes the
+        options and the surroundings and returns a `Result`.
+    collects : bool
+        Whether the function takes `Faults` too, to tell what it finds together with what the
+        options' readers found.
+    """
+
+    help: str
+    options: type
+    place: str
+    collects: bool = False
+
+
+@overload
+def given(option: Option[Value]) -> Value | None: ...
+@overload
+def given(option: Option[Value], default: Value) -> Value: ...
+def given(option: Option[Value], default: Value | None = None) -> Value | None:
+    """Return a field for what an option says; the default when it is not given."""
+    return cast(Value, _field(option, default))
+
+
+def repeated(option: Option[Value]) -> tuple[Value, ...]:
+    """Return a field for an option that may be given several times."""
+    return cast(tuple[Value, ...], _field(dataclasses.replace(option, is_repeated=True), ()))
+
+
+def flag(name: str, help_: str) -> bool:
+    """Return a field for an option without a value."""
+    return cast(bool, _field(_Flag(name, help_), default=False))
+
+
+def argument(metavar: str, help_: str) -> str:
+    """Return a field for one word that is needed."""
+    return cast(str, _field(_Argument(metavar, help_, is_required=True, takes_words=False), ""))
+
+
+def words(metavar: str, help_: str, *, is_required: bool = True) -> str:
+    """Return a field for words, as one text."""
+    return cast(str, _field(_Argument(metavar, help_, is_required, takes_words=True), ""))
+
+
+def group_of(options: type[Value]) -> Value:
+    """Return a field that holds options declared together."""
+    return dataclasses.field(default=options(), metadata={_DECLARED: options})
+
+
+def _field(declared: object, default: object) -> Any:
+    return dataclasses.field(default=default, metadata={_DECLARED: declared})
+
+
+def command(name: str, work: Work) -> click.Command:
+    """Return a command of the command line."""
+    return _Command(
+        name,
+        params=list(_parameters(work.options)),
+        callback=_runner(work),
+        help=work.help,
+        context_settings=HELP_NAMES,
+    )
+
+
+def group(
+    name: str,
+    help_: str,
+    commands: Mapping[str, Work | click.Command],
+    *,
+    alone: Work | None = None,
+    more: Sequence[click.Parameter] = (),
+) -> click.Group:
+    """Return a group of commands.
+
+    Parameters
+    ----------
+    name, help_ : str
+    commands : mapping
+        By name.
+    alone : Work or None
+        What the group does without one of its commands; None when it only tells what there is.
+    more : sequence of click.Parameter
+        Options that the group has besides.
+    """
+    parts = [command(part, one) if isinstance(one, Work) else one for part, one in commands.items()]
+    return _Group(
+        name,
+        commands=parts,
+        params=[*(_parameters(alone.options) if alone else ()), *more],
+        callback=_runner(alone) if alone else None,
+        help=help_,
+        invoke_without_command=alone is not None,
+        no_args_is_help=alone is None,
+        subcommand_metavar="COMMAND [ARGS]...",
+        context_settings=HELP_NAMES,
+    )
+
+
+class _Command(click.Command):
+    """A command whose arguments have a section of their own in the help."""
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        rows = [
+            (param.shown, param.explained) for param in self.params if isinstance(param, _Words)
+        ]
+        if rows:
+            with formatter.section("Arguments"):
+                formatter.write_dl(rows)
+        super().format_options(ctx, formatter)
+
+
+class _Group(click.Group):
+    """A group that lists its commands in the order in which they are declared."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  # click's signature
+        return list(self.commands)
+
+
+class _Words(click.Argument):
+    """An argument with help."""
+
+    def __init__(self, name: str, declared: _Argument) -> None:
+        many = declared.takes_words
+        shown = declared.metavar if declared.is_required else f"[{declared.metavar}]"
+        super().__init__(
+            [name],
+            nargs=-1 if many else 1,
+            required=declared.is_required,
+            metavar=f"{shown}..." if many else shown,
+        )
+        self.shown = declared.metavar
+        self.explained = declared.help
+
+    def get_error_hint(self, ctx: click.Context | None) -> str:  # noqa: ARG002  # click's signature
+        return f"'{self.shown}'"
+
+    def make_metavar(self, ctx: click.Context) -> str:  # noqa: ARG002  # click's signature
+        return str(self.metavar)
+
+
+class _Reader(click.ParamType[Any]):
+    """Reads the text behind an option, or notes why it cannot be read."""
+
+    name = "text"
+
+    def __init__(self, option: Option[Any]) -> None:
+        self.option = option
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:  # noqa: ARG002  # click's signature
+        if ctx is None or not isinstance(value, str):
+            return value
+        faults = _faults(ctx)
+        before = len(faults.found)
+        found = faults.attempt(self.option.read, self.option.name, value)
+        return found if len(faults.found) == before else _UNREADABLE
+
+
+def _faults(context: click.Context) -> Faults:
+    """Return what has been noted so far on this command line."""
+    faults: Faults = context.meta.setdefault(_FAULTS, Faults())
+    return faults
+
+
+def _parameters(options: type) -> Iterator[click.Parameter]:
+    for one in dataclasses.fields(options):
+        declared = one.metadata[_DECLARED]
+        if isinstance(declared, type):
+            yield from _parameters(declared)
+        elif isinstance(declared, _Argument):
+            yield _Words(one.name, declared)
+        elif isinstance(declared, _Flag):
+            yield click.Option([declared.name, one.name], is_flag=True, help=declared.help)
+        else:
+            yield click.Option(
+                [declared.name, one.name],
+                type=_Reader(declared),
+                multiple=declared.is_repeated,
+                metavar=declared.metavar,
+                help=declared.help,
+            )
+
+
+def _read(options: type, values: Mapping[str, Any]) -> Any:
+    """Put the values of a command line into the dataclass that declares them."""
+    found: dict[str, Any] = {}
+    for one in dataclasses.fields(options):
+        declared = one.metadata[_DECLARED]
+        if isinstance(declared, type):
+            found[one.name] = _read(declared, values)
+            continue
+        value = values[one.name]
+        if isinstance(declared, _Argument) and declared.takes_words:
+            value = " ".join(value)
+        found[one.name] = one.default if value is None else value
+    return options(**found)
+
+
+def _runner(work: Work) -> Callable[..., Result | None]:
+    """Return what click calls: it reads all options, then loads and runs the command."""
+
+    @click.pass_context
+    def run(context: click.Context, /, **values: Any) -> Result | None:
+        if context.invoked_subcommand is not None:
+            if any(context.get_parameter_source(name) is _TYPED for name in values):
+                raise InputError([f'Put the options behind "{context.invoked_subcommand}".'])
+            return None
+        faults = _faults(context)
+        asked = _read(work.options, values)
+        if not work.collects:
+            faults.check()
+        module, _, name = work.place.partition(":")
+        function = getattr(importlib.import_module(module), name)
+        more = (faults,) if work.collects else ()
+        result: Result = function(asked, context.obj, *more)
+        return result
+
+    return run
+
+
+_TYPED = click.core.ParameterSource.COMMANDLINE

@@ -1,0 +1,1 @@
+"""The commands of ``fieldstop kit``: what the kit lacks, and what to think of before buying."""

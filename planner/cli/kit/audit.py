@@ -1,0 +1,42 @@
+"""``fieldstop kit``: from its options to a report on the kit."""
+
+from __future__ import annotations
+
+from planner.advice.audit import audit_kit
+from planner.cli.kit.options import KitOptions
+from planner.cli.result import Result
+from planner.config.checks import listed
+from planner.model.errors import Faults
+from planner.output.contracts.plan import json_text
+from planner.output.text.kit import kit_json, kit_text
+from planner.request.options import Surroundings, open_settings
+
+
+def kit_command(
+    asked: KitOptions, surroundings: Surroundings, faults: Faults | None = None
+) -> Result:
+    """Look over the kit with one telescope.
+
+    Raises
+    ------
+    UserError
+        With a sentence for everything that is wrong.
+    NothingToPlanError
+        When a year is asked for that shows nothing.
+    """
+    faults = faults or Faults()
+    settings, talk = open_settings(asked.config, surroundings)
+    telescope = faults.attempt(settings.telescope, asked.telescope)
+    site = faults.attempt(settings.site, asked.site)
+    faults.check()
+    report = audit_kit(settings, telescope, site)
+    others = [item.name for item in settings.kit.telescopes if item.name != telescope.name]
+    if others and asked.telescope is None:
+        talk += (f"This is the first telescope; --telescope shows {listed(others)}.",)
+    content, text = kit_json(report), kit_text(report)
+    if asked.year:
+        from planner.cli.kit.advice import year_of_uses  # noqa: PLC0415  # slow to load
+
+        lines, content["year"] = year_of_uses(asked, surroundings)
+        text += "\n".join(lines) + "\n"
+    return Result(json_text(content) if asked.format == "json" else text, asked.output, talk)

@@ -1,0 +1,120 @@
+"""The options of ``fieldstop kit`` and of the commands under it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from planner.cli.command import Option, Work, flag, given, group, group_of, repeated
+from planner.cli.options import CONFIG, DATA, FORMAT, OUTPUT, SITE, TELESCOPE, WISH_LIST
+from planner.request.arguments import as_text, number, read_date, whole
+
+FIRST = Option("--date", "YYYY-MM-DD", "First night of the year; else tonight.", read_date)
+BARLOW_FACTOR = number(1.01, 5.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitOptions:
+    """The options of ``kit`` itself."""
+
+    year: bool = flag("--year", "Say what each eyepiece is for in a year of nights.")
+    config: str | None = given(CONFIG)
+    site: str | None = given(SITE)
+    telescope: str | None = given(TELESCOPE)
+    format: str = given(FORMAT, "text")
+    output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearOptions:
+    """The options that say what a year holds, and where the advice goes."""
+
+    list_name: str | None = given(WISH_LIST)
+    config: str | None = given(CONFIG)
+    site: str | None = given(SITE)
+    telescope: str | None = given(TELESCOPE)
+    first: date | None = given(FIRST)
+    data: Path | None = given(DATA)
+    format: str = given(FORMAT, "text")
+    output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CandidateOptions:
+    """The options that describe candidates; the configuration's own reader judges the texts."""
+
+    focal_length: str | None = given(
+        Option("--focal-length", "MM", "Of an eyepiece; zoom: 8-24.", as_text)
+    )
+    apparent_field: str | None = given(
+        Option("--apparent-field", "DEG", "Of it; zoom: 60-42.", as_text)
+    )
+    barrel: str | None = given(Option("--barrel", "SIZE", "0.965in, 1.25in, 2in or 3in.", as_text))
+    field_stop: str | None = given(Option("--field-stop", "MM", "If it is known.", as_text))
+    eye_relief: str | None = given(Option("--eye-relief", "MM", "If it is known.", as_text))
+    mass: str | None = given(Option("--mass", "G", "If it is known.", as_text))
+    name: str | None = given(Option("--name", "NAME", "To call it by.", as_text))
+    barlow: str | None = given(Option("--barlow", "FACTOR", "Try a Barlow, such as 2.", as_text))
+    reducer: str | None = given(
+        Option("--reducer", "FACTOR", "Try a reducer, such as 0.5.", as_text)
+    )
+    filter: str | None = given(Option("--filter", "KIND", "Try a filter, such as oiii.", as_text))
+    candidates: tuple[str, ...] = repeated(
+        Option("--candidate", "TEXT", '"17 72 1.25in"; may be repeated.', as_text)
+    )
+    file: str | None = given(Option("--file", "FILE", "TOML with [[eyepiece]] and so on.", as_text))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TryOptions:
+    """The options of ``kit try``."""
+
+    candidates: CandidateOptions = group_of(CandidateOptions)
+    fields: int = given(
+        Option("--fields", "0..3", "How many targets to draw; else 3.", whole(0, 3)), 3
+    )
+    year: YearOptions = group_of(YearOptions)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarrelsOptions:
+    """The options of ``kit barrels``."""
+
+    year: YearOptions = group_of(YearOptions)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StartOptions:
+    """The options of ``kit start``."""
+
+    count: int = given(Option("--count", "1..8", "How many eyepieces; else 3.", whole(1, 8)), 3)
+    barlow: float | None = given(
+        Option("--barlow", "FACTOR", "With a Barlow, such as 2.", BARLOW_FACTOR)
+    )
+    year: YearOptions = group_of(YearOptions)
+
+
+kit = group(
+    "kit",
+    "Look over the kit; try, compare and choose before buying.",
+    {
+        "try": Work(
+            "Try what you think of buying: how many looks of a year it would win, and which.",
+            TryOptions,
+            "planner.cli.kit.advice:try_command",
+            collects=True,
+        ),
+        "barrels": Work(
+            "Tell what each barrel can hold here, and whether 2 inch is worth it for you.",
+            BarrelsOptions,
+            "planner.cli.kit.advice:barrels_command",
+        ),
+        "start": Work(
+            "Choose a set from nothing: the few eyepieces that serve a year of looks best.",
+            StartOptions,
+            "planner.cli.kit.advice:start_command",
+        ),
+    },
+    alone=Work("", KitOptions, "planner.cli.kit.audit:kit_command", collects=True),
+)

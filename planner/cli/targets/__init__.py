@@ -1,0 +1,1 @@
+"""The commands of ``fieldstop targets``: finding targets, and the user's own lists."""

@@ -1,0 +1,92 @@
+"""The options of the commands under ``fieldstop targets``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.cli.command import Option, Work, argument, flag, given, group, words
+from planner.cli.options import FORMAT, OUTPUT
+from planner.request.arguments import as_text, read_folder
+
+DATA = Option("--data", "DIR", "Folder of the lists; else the usual.", read_folder)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListsOptions:
+    """The options of ``targets list``."""
+
+    data: Path | None = given(DATA)
+    format: str = given(FORMAT, "text")
+    output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindOptions(ListsOptions):
+    """The options of ``targets find``."""
+
+    text: str = words("WORDS", "A part of a name.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShowOptions(ListsOptions):
+    """The options of ``targets show``."""
+
+    name: str = argument("NAME", "Of the list.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddOptions:
+    """The options of ``targets add``."""
+
+    file: str = argument(
+        "FILE",
+        "A name in each line; a table (CSV, ECSV, VOTable, FITS); or elements of comets or"
+        " minor planets as the Minor Planet Center publishes them.",
+    )
+    name: str | None = given(Option("--name", "NAME", "Of the list; else the file's.", as_text))
+    keep_good: bool = flag("--keep-good", "Keep the good lines though others are refused.")
+    data: Path | None = given(DATA)
+    format: str = given(FORMAT, "text")
+    output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveOptions:
+    """The options of ``targets remove``."""
+
+    name: str = argument("NAME", "Of the list.")
+    data: Path | None = given(DATA)
+
+
+targets = group(
+    "targets",
+    "Find targets; keep lists of your own, and comets.",
+    {
+        "find": Work(
+            "Find targets by a part of their names.",
+            FindOptions,
+            "planner.cli.targets.lists:find_command",
+        ),
+        "list": Work(
+            "List the programmes and your lists, and how much of each you have seen.",
+            ListsOptions,
+            "planner.cli.targets.lists:list_command",
+        ),
+        "show": Work(
+            "Show the targets of a list or programme.",
+            ShowOptions,
+            "planner.cli.targets.lists:show_command",
+        ),
+        "add": Work(
+            "Keep a list from a file; say of each line what was read, guessed or refused.",
+            AddOptions,
+            "planner.cli.targets.add:add_command",
+        ),
+        "remove": Work(
+            "Remove one of your lists.",
+            RemoveOptions,
+            "planner.cli.targets.lists:remove_command",
+        ),
+    },
+)
