@@ -181,3 +181,14 @@ def test_a_broadband_filter_keeps_to_its_own_exit_pupils(
     useful = (rated.table.filter_code > 0) & (gain >= FILTER_GAIN_DEX)
     assert useful.any()
     assert_allclose(rated.ratings.exit_pupils.ideal_high[0, useful], largest_mm, rtol=0.01)
+
+
+def test_a_filter_that_lifts_nothing_keeps_seven_tenths(bench: Any, sky: Any) -> None:
+    """Of what the train scores without it: M42 is easy without (our choice: 0.7, and no more)."""
+    rated = bench.rate(sky.targets("M42"))
+    part, table = rated.ratings.parts["visibility"][0], rated.table
+    filtered = (table.filter_code > 0) & np.isfinite(rated.ratings.margin_dex[0])
+    assert filtered.any()
+    bare = part[table.unfiltered[filtered]]
+    assert (part[filtered] <= 0.7 * bare + 1e-12).all()
+    assert_allclose((part[filtered] / bare).max(), 0.7)

@@ -21,7 +21,7 @@ from planner.matcher.reasons import reasons_for, warnings_for
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.matcher.views import best_view, ranked_views, view_through
-from planner.model.kit import train_words
+from planner.model.kit import Barrel, Eyepiece, train_words
 from planner.model.plan import Grade
 from targets.model import Kind, Origin, Target
 
@@ -273,6 +273,25 @@ def test_only_the_widest_is_called_the_widest(make_bench: Any, sky: Any) -> None
     case = example_case(make_bench, sky, "M31")
     narrow = next(k for k, t in enumerate(case.table.trains) if t.eyepiece.name == "12 mm 60")
     assert reasons_for(case, narrow)[0].startswith("does not fit: 190' in ")
+
+
+@pytest.mark.parametrize(("share", "is_widest"), [(0.98, True), (0.95, False)])
+def test_fields_within_three_percent_count_as_the_widest(
+    share: float, *, is_widest: bool, make_bench: Any, sky: Any
+) -> None:
+    """What does not fit stays in the running there, and is called the widest (our choice: 0.97)."""
+    kit = example_settings(today=date(2026, 1, 1)).kit
+    wide = Eyepiece("wide", (30.0,), (70.0,), Barrel.TWO, eye_relief_mm=20.0)
+    near = replace(wide, name="near", apparent_fields_deg=(70.0 * share,))
+    rated = make_bench(replace(kit, eyepieces=(wide, near), amplifiers=(), filters=())).rate(
+        sky.targets("M31")
+    )
+    column = {train.eyepiece.name: k for k, train in enumerate(rated.table.trains)}
+    score = rated.ratings.score[0]
+    said = reasons_for(rated.case(), column["near"])[0]
+    assert said.startswith("widest field of the kit") == is_widest
+    # Others keep a tenth of their score.
+    assert (score[column["near"]] > 0.5 * score[column["wide"]]) == is_widest
 
 
 def test_unknown_brightness_is_said(bench: Any) -> None:

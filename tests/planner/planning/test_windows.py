@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -310,3 +310,24 @@ def test_bodies_and_fixed_targets_keep_their_rows(
                 getattr(together, name)[row], getattr(alone, name)[0], rtol=0.0, atol=ROUNDING_DEG
             )
     assert_allclose(together.moon_separation_deg[0], 0.0, atol=ROUNDING_DEG)
+
+
+@pytest.mark.parametrize(
+    ("condition", "clause"),
+    [
+        ("dark", "dawn"),
+        ("clear_of_sun", "nears the Sun"),
+        ("clear_of_skyline", "sets behind the skyline"),
+        ("high", "sinks below 20 deg"),
+        ("within_mount", "nears the zenith"),
+        ("clear_of_moon", "nears the Moon"),
+    ],
+)
+def test_what_closes_a_window_is_named(condition: str, clause: str) -> None:
+    """Each condition that fails at the third step alone has its own clause."""
+    fine, closed = np.ones((1, 4), dtype=bool), np.array([[True, True, False, True]])
+    names = [field.name for field in fields(Windows)]
+    windows = Windows(**{name: closed if name == condition else fine for name in names})
+    closing = window_closing(windows, 0, 0, floor_deg=20.0)
+    assert closing is not None
+    assert (closing.last_step, closing.cause) == (1, clause)

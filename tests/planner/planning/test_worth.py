@@ -14,7 +14,6 @@ from planner.planning.worth import (
     BRIGHT_SKY_GAIN,
     CURIOSITIES,
     EXPECTED,
-    HIGH_DEG,
     MOST_OF_THE_REST,
     SHOWPIECES,
     STARS,
@@ -82,7 +81,7 @@ def test_an_unknown_brightness_is_between_seen_and_not() -> None:
 
 def test_air_spoils_the_view_only_low_down() -> None:
     """All is left from 50 degrees up, nothing at the horizon, and it grows between."""
-    shares = air_share(np.array([-5.0, 0.0, 10.0, 30.0, HIGH_DEG, 90.0]))
+    shares = air_share(np.array([-5.0, 0.0, 10.0, 30.0, 50.0, 90.0]))
     assert shares[[0, 1]].tolist() == [0.0, 0.0]
     assert shares[[4, 5]].tolist() == [1.0, 1.0]
     assert (np.diff(shares[1:5]) > 0.0).all()

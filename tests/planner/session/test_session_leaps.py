@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-from planner.session.clock import LEAP
 from planner.session.course import begin_session, resume, tick
 from planner.session.moves import done, skip
 from planner.session.state import Status, undo
@@ -84,7 +83,20 @@ def test_time_that_passes_in_small_steps_is_no_leap(spring: Any) -> None:
     for minutes in range(0, 200, 20):
         state, _ = tick(spring.night, state, spring.after(minutes))
         assert state.before_leap is None
-    assert timedelta(minutes=20) < LEAP
+
+
+@pytest.mark.parametrize(("minutes", "is_leap"), [(29, False), (31, True), (80, True)])
+def test_half_an_hour_at_once_is_a_leap(spring: Any, minutes: int, is_leap: bool) -> None:
+    """As DEVELOPERS.md has it; only where it changed looks, as it does late in the evening."""
+    late = next(
+        state
+        for begin in range(0, 200, 10)
+        if (state := spring.at(begin)).looks
+        != tick(spring.night, state, state.clock + timedelta(minutes=29))[0].looks
+    )
+    after, _ = tick(spring.night, late, late.clock + timedelta(minutes=minutes))
+    assert after.looks != late.looks
+    assert (after.before_leap is not None) == is_leap
 
 
 def test_a_move_with_the_clock_set_right_brings_back_too(spring: Any) -> None:

@@ -13,6 +13,7 @@ import pytest
 
 from planner.planning.candidates import candidates_of
 from planner.planning.worth import LEAST_WORTH
+from planner.session import replanning
 from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.course import tick
 from planner.session.moves import (
@@ -25,7 +26,7 @@ from planner.session.moves import (
     use_train,
 )
 from planner.session.open_sky import open_sky
-from planner.session.replanning import KEPT_WORTH, put_in_order
+from planner.session.replanning import put_in_order
 from planner.session.state import MOST_PAST, CloudKind, PauseKind, Status, TrainKey, undo
 from planner.session.target_moves import add_target, veto_target
 
@@ -361,5 +362,26 @@ def test_what_is_in_the_plan_is_worth_a_little_more(spring: Any) -> None:
     _, sky = put_in_order(spring.night, state)
     rows = [spring.night.row_of[look.target_id] for look in state.waiting]
     lifted = (sky.candidates.quality - plain.candidates.quality).max(axis=1)
-    np.testing.assert_allclose(lifted[rows], KEPT_WORTH)
+    np.testing.assert_allclose(lifted[rows], 0.1)  # a tenth of a showpiece (DEVELOPERS.md)
     assert np.count_nonzero(lifted) == len(rows)
+
+
+@pytest.mark.parametrize(("gain", "is_taken"), [(0.09, False), (0.11, True)])
+def test_a_new_order_has_to_gain_a_tenth_of_a_showpiece(
+    gain: float, *, is_taken: bool, spring: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As DEVELOPERS.md has it: for less, the plan that the observer knows stays."""
+    state = under_way(spring, 1)
+    played = replanning.play
+
+    def worth_set(part: Any, session: Any, sequence: Any, start: Any) -> Any:
+        order = played(part, session, sequence, start)
+        return replace(order, worth=3.0 + gain if len(sequence) == 1 else 3.0)
+
+    monkeypatch.setattr(replanning, "play", worth_set)
+    monkeypatch.setattr(replanning, "best_sequence", lambda _pace, **_rest: [0])
+    monkeypatch.setattr(replanning, "_refitted", lambda *given: given[2].columns)
+    after, _ = put_in_order(spring.night, state)
+    known = [look.target_id for look in state.waiting]
+    assert len(known) > 1
+    assert ([look.target_id for look in after.waiting] == known) != is_taken

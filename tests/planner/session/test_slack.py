@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -130,3 +131,25 @@ def test_the_sheet_and_the_json_tell_it(evening_of: Any) -> None:
         assert entry["why_now"] == slack_words(look.slack, evening.plan.night.site)
         if look.slack.closes and look.slack.slack_min <= 15.0:
             assert f"             {entry['why_now']}" in text
+
+
+def test_the_loss_counts_from_the_middle_of_the_look(evening_of: Any) -> None:
+    """Worth falls from the tenth minute on: 20 minutes begun at 0 have their middle there.
+
+    From the middle, a half hour takes 0.3 of 1; from the start it would take 0.2 only.
+    """
+    night = evening_of("spring").night
+    sky = open_sky(night, evening_of("spring").begun, night.start)
+    minutes = np.arange(sky.candidates.quality.shape[1]) * STEP_MIN
+    falling = 1.0 - np.clip((minutes - 10.0) / 100.0, 0.0, 0.9)
+    candidates = replace(
+        sky.candidates,
+        quality=np.broadcast_to(falling, sky.candidates.quality.shape),
+        open=np.ones_like(sky.candidates.open),
+        dwell_min=np.full_like(sky.candidates.dwell_min, 20.0),
+    )
+    slack = slack_of(
+        sky.roster, candidates, sky.session,
+        row=0, start_min=0.0, origin=sky.origin, floor_deg=20.0,
+    )  # fmt: skip
+    np.testing.assert_allclose(slack.loss, 0.3, atol=1e-9)

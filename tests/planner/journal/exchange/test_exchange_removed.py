@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -128,3 +128,20 @@ def test_nothing_comes_of_a_session_all_removed(entries: Entries, sessions: Sess
     look = replace(entries[0], id=content_id("look"), session_id=foreign.id)
     arrival = sort_out([Line("line 1", "look", foreign, look)], removed=[entries[0]])
     assert (arrival.sessions, arrival.entries) == ((), ())
+
+
+@pytest.mark.parametrize("what", ["second", "target", "telescope", "eyepiece"])
+def test_a_foreign_look_that_differs_in_one_thing_is_another(
+    what: str, entries: Entries, sessions: Sessions
+) -> None:
+    """Two eyepieces in one second are two looks: what makes a look known is all four."""
+    look = replace(entries[0], id=content_id("foreign"))
+    other = {
+        "second": replace(look, at=look.at + timedelta(seconds=1)),
+        "target": replace(look, target=replace(look.target, id="NGC1")),
+        "telescope": replace(look, train=replace(look.train, telescope="another one")),
+        "eyepiece": replace(look, train=replace(look.train, eyepiece="another one")),
+    }[what]
+    lines = [Line(f"line {n}", "look", sessions[0], one) for n, one in enumerate((look, other))]
+    arrival = sort_out(lines, sessions=sessions, entries=[entries[0]])
+    assert [fate for _, fate in arrival.lines] == [HERE, READ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.journal.leaning import LEAST_TIMES, GlassChoice, find_leanings
+from planner.journal.leaning import GlassChoice, find_leanings
 from planner.model.leaning import Leaning
 
 WIDE, LONG = ("24 mm 68", ""), ("12 mm 60", "2x Barlow")
@@ -26,15 +26,13 @@ def test_seven_of_nine() -> None:
 
 def test_to_overrule_the_plan_speaks_on_both_sides() -> None:
     """For what was taken, against what was planned; not so where it was regretted."""
-    overruled = [use(LONG, planned=WIDE)] * LEAST_TIMES
+    overruled = [use(LONG, planned=WIDE)] * 5
     assert find_leanings(overruled) == (
-        Leaning("galaxy_small", *LONG, favoured=LEAST_TIMES, times=LEAST_TIMES),
-        Leaning("galaxy_small", *WIDE, favoured=0, times=LEAST_TIMES),
+        Leaning("galaxy_small", *LONG, favoured=5, times=5),
+        Leaning("galaxy_small", *WIDE, favoured=0, times=5),
     )
-    regretted = [use(LONG, planned=WIDE, rating=2)] * LEAST_TIMES
-    assert find_leanings(regretted) == (
-        Leaning("galaxy_small", *LONG, favoured=0, times=LEAST_TIMES),
-    )
+    regretted = [use(LONG, planned=WIDE, rating=2)] * 5
+    assert find_leanings(regretted) == (Leaning("galaxy_small", *LONG, favoured=0, times=5),)
 
 
 def test_to_follow_the_plan_is_no_opinion() -> None:
@@ -44,8 +42,9 @@ def test_to_follow_the_plan_is_no_opinion() -> None:
 
 
 def test_few_opinions_and_even_ones_are_no_habit() -> None:
-    """A habit needs a number, and a side."""
-    assert find_leanings([use(rating=5)] * (LEAST_TIMES - 1)) == ()
+    """A habit needs five opinions (README), and a side."""
+    assert len(find_leanings([use(rating=5)] * 5)) == 1
+    assert find_leanings([use(rating=5)] * 4) == ()
     assert find_leanings([use(rating=5)] * 6 + [use(rating=1)] * 6) == ()
 
 
