@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import unicodedata
 
+from targets.characters import steers
+
 
 def cell_width(text: str) -> int:
     """Count the terminal cells that a text takes: wide characters two, combining marks none."""
@@ -47,11 +49,6 @@ def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]
     return [*lines, line]
 
 
-# These turn the direction of the text that follows, and could make a line read as another one.
-_TURNS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-_STEERING = {"Cc", "Cs", "Zl", "Zp"}
-
-
 def plain_line(text: str) -> str:
     """Write a text on one line: blanks for line ends and tabs, "?" for what steers a terminal."""
     return "".join(map(_plain, " ".join(text.split())))
@@ -63,8 +60,7 @@ def plain_lines(text: str) -> list[str]:
 
 
 def _plain(character: str) -> str:
-    steers = character in _TURNS or unicodedata.category(character) in _STEERING
-    return "?" if steers else character
+    return "?" if steers(character) else character
 
 
 # Cells that begin so are run by spreadsheets (OWASP, "CSV Injection").

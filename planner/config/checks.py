@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import difflib
 import math
-import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, TypeVar
 
 from planner.text import cell_width
+from targets.characters import fits_a_name
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -71,10 +71,10 @@ def listed(words: Iterable[str]) -> str:
 
 
 def is_name(value: object) -> bool:
-    """Whether a value is text that fits a line: 1 to 60 columns, no control characters."""
-    if not isinstance(value, str) or not 1 <= cell_width(value.strip()) <= LONGEST_NAME:
+    """Return whether a value is text of 1 to 60 columns that fits a name."""
+    if not isinstance(value, str) or not fits_a_name(value):
         return False
-    return not any(unicodedata.category(ch) in {"Cc", "Zl", "Zp"} for ch in value)
+    return 1 <= cell_width(value.strip()) <= LONGEST_NAME
 
 
 @dataclass(slots=True)
@@ -147,7 +147,11 @@ class Table:
         value = self.values.get(key)
         if is_name(value):
             return str(value).strip()
-        self.wrong(key, f"text of 1 to {LONGEST_NAME} characters on one line")
+        self.wrong(
+            key,
+            f"text of 1 to {LONGEST_NAME} characters on one line, "
+            "without control or direction marks",
+        )
         return ""
 
     def choice(self, key: str, kinds: type[Choice], default: Choice | None = None) -> Choice:

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from planner.session.state import SessionState
-from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, to_json
+from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, salvaged, to_json
 
 
 def previous_path(path: Path) -> Path:
@@ -82,7 +82,7 @@ def load_state(path: Path) -> tuple[SessionState, tuple[str, ...]]:
     Raises
     ------
     SessionFileError
-        If neither can be read; both stay where they are.
+        If nothing of either can be read; both stay where they are.
     """
     try:
         return _read(path if path.exists() else _fresh_path(path)), ()
@@ -91,12 +91,30 @@ def load_state(path: Path) -> tuple[SessionState, tuple[str, ...]]:
     try:
         state = _read(previous_path(path))
     except SessionFileError:
-        raise SessionFileError(f"{path}: {fault} There is no earlier copy to go on from.") from None
+        return _salvaged_state(path, fault)
     kept = f" The damaged file is kept as {put_aside(path).name}." if path.exists() else ""
     return state, (f"{path}: {fault} The copy from one move earlier is taken.{kept}",)
 
 
+def _salvaged_state(path: Path, fault: SessionFileError) -> tuple[SessionState, tuple[str, ...]]:
+    """Return what can be read of either copy; the file itself is put aside."""
+    for copy in (path, _fresh_path(path), previous_path(path)):
+        try:
+            state, lost = salvaged(_text_of(copy))
+        except SessionFileError:
+            continue
+        kept = f" The damaged file is kept as {put_aside(path).name}." if path.exists() else ""
+        count = f" ({len(lost)} places)" if len(lost) > 1 else ""
+        told = f"{path}: {fault} The night goes on without what cannot be read{count}."
+        return state, (told + kept,)
+    raise SessionFileError(f"{path}: {fault} There is no earlier copy to go on from.") from None
+
+
 def _read(path: Path) -> SessionState:
+    return from_json(_text_of(path))
+
+
+def _text_of(path: Path) -> str:
     try:
         with path.open("rb") as file:
             content = file.read(MOST_BYTES + 1)
@@ -105,6 +123,6 @@ def _read(path: Path) -> SessionState:
     except OSError as error:
         raise SessionFileError(f"The session cannot be read ({error.strerror}).") from None
     try:
-        return from_json(content.decode("ascii"))
+        return content.decode("ascii")
     except UnicodeDecodeError:
         raise SessionFileError("The session is damaged: it holds other than plain text.") from None

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import UTC, date, datetime
 from enum import StrEnum
-from itertools import pairwise
 from typing import Any
 
 from planner.config.checks import show
@@ -22,15 +21,34 @@ from planner.session.state import (
     Status,
     TrainKey,
 )
+from targets.characters import MOST_CHARACTERS, fits_a_name, steers
 from targets.errors import UserError
 
 SESSION_SCHEMA = "fieldstop.session/1"
 # A full winter night with all its past has about a tenth of this.
 MOST_BYTES = 8_000_000
-MOST_TEXT = 200
 MOST_ENTRIES = 1000
 
-Reader = Callable[[Any, str], Any]
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place in the session; ``lost`` collects what is left out there, None refuses it."""
+
+    text: str
+    lost: list[str] | None = None
+
+    def inner(self, text: str) -> Place:
+        """Return a place within this one."""
+        return Place(self.text + text, self.lost)
+
+    def spare(self, error: SessionFileError) -> None:
+        """Note what is left out; raise the error again where nothing may be."""
+        if self.lost is None:
+            raise error
+        self.lost.append(str(error))
+
+
+Reader = Callable[[Any, Place], Any]
 
 
 class SessionFileError(UserError, ValueError):
@@ -62,6 +80,27 @@ def from_json(text: str) -> SessionState:
     SessionFileError
         If it was cut off, is of another schema, or holds what cannot be.
     """
+    state: SessionState = _state(_content(text), Place("session"))
+    return state
+
+
+def salvaged(text: str) -> tuple[SessionState, tuple[str, ...]]:
+    """Return what can be read of a session, and a sentence for each thing left out.
+
+    A text loses the characters that it may not hold, a field with a default takes that, a list
+    loses the entry; the rest of the night stays.
+
+    Raises
+    ------
+    SessionFileError
+        If it is no JSON of this schema, or one of its own times cannot be read.
+    """
+    lost: list[str] = []
+    state: SessionState = _state(_content(text), Place("session", lost))
+    return state, tuple(lost)
+
+
+def _content(text: str) -> dict[str, Any]:
     if len(text) > MOST_BYTES:
         raise SessionFileError(
             f"The session is larger than {MOST_BYTES // 1_000_000} MB, and so none of ours."
@@ -78,8 +117,7 @@ def from_json(text: str) -> SessionState:
             f'The session is of the schema {show(schema)}; this program reads "{SESSION_SCHEMA}".'
         )
     content.setdefault("before_leap", None)  # older files have none
-    state: SessionState = _state(content, "session")
-    return state
+    return content
 
 
 def _plain(value: Any) -> Any:
@@ -92,24 +130,30 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _wrong(place: str, value: object, allowed: str) -> SessionFileError:
-    return SessionFileError(f"The session, {place}: found {show(value)}; allowed is {allowed}.")
+def _wrong(place: Place, value: object, allowed: str) -> SessionFileError:
+    return SessionFileError(
+        f"The session, {place.text}: found {show(value)}; allowed is {allowed}."
+    )
 
 
-def _text(value: Any, place: str) -> str:
-    if isinstance(value, str) and len(value) <= MOST_TEXT and value.isprintable():
+def _text(value: Any, place: Place) -> str:
+    if isinstance(value, str) and fits_a_name(value):
         return value
-    raise _wrong(place, value, f"a text of at most {MOST_TEXT} printable characters")
+    error = _wrong(place, value, f"a text of at most {MOST_CHARACTERS} printable characters")
+    if not isinstance(value, str):
+        raise error
+    place.spare(error)
+    return "".join("?" if steers(ch) else ch for ch in value[:MOST_CHARACTERS])
 
 
-def _flag(value: Any, place: str) -> bool:
+def _flag(value: Any, place: Place) -> bool:
     if isinstance(value, bool):
         return value
     raise _wrong(place, value, "true or false")
 
 
 def _number(low: float, high: float) -> Reader:
-    def read(value: Any, place: str) -> float:
+    def read(value: Any, place: Place) -> float:
         if isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high:
             return float(value)
         raise _wrong(place, value, f"a number from {low:g} to {high:g}")
@@ -118,7 +162,7 @@ def _number(low: float, high: float) -> Reader:
 
 
 def _choice(kind: type[StrEnum]) -> Reader:
-    def read(value: Any, place: str) -> StrEnum:
+    def read(value: Any, place: Place) -> StrEnum:
         if isinstance(value, str) and value in list(kind):
             return kind(value)
         raise _wrong(place, value, " or ".join(kind))
@@ -126,7 +170,7 @@ def _choice(kind: type[StrEnum]) -> Reader:
     return read
 
 
-def _instant(value: Any, place: str) -> datetime:
+def _instant(value: Any, place: Place) -> datetime:
     try:
         instant = datetime.fromisoformat(value)
         if instant.tzinfo is not None:
@@ -136,7 +180,7 @@ def _instant(value: Any, place: str) -> datetime:
     raise _wrong(place, value, "an instant such as 2026-03-14T21:05:00+00:00")
 
 
-def _day(value: Any, place: str) -> date:
+def _day(value: Any, place: Place) -> date:
     try:
         return date.fromisoformat(value)
     except (TypeError, ValueError):
@@ -148,33 +192,55 @@ def _or_none(reader: Reader) -> Reader:
 
 
 def _list_of(reader: Reader, most: int = MOST_ENTRIES) -> Reader:
-    def read(value: Any, place: str) -> tuple[Any, ...]:
+    def read(value: Any, place: Place) -> tuple[Any, ...]:
         if not isinstance(value, list) or len(value) > most:
             raise _wrong(place, value, f"a list of at most {most} entries")
-        return tuple(reader(item, f"{place} {n}") for n, item in enumerate(value, start=1))
+        return tuple(_entries(reader, value, place))
 
     return read
+
+
+def _entries(reader: Reader, items: list[Any], place: Place) -> Iterator[Any]:
+    for number, item in enumerate(items, start=1):
+        try:
+            made = reader(item, place.inner(f" {number}"))
+        except SessionFileError as error:
+            place.spare(error)
+        else:
+            yield made
 
 
 def _object_of(kind: type, readers: Mapping[str, Reader]) -> Reader:
-    def read(value: Any, place: str) -> Any:
-        if not isinstance(value, dict) or set(value) != set(readers):
-            raise _wrong(place, value, f"an object with {', '.join(readers)}")
-        made = kind(
-            **{key: reader(value[key], f'{place}, "{key}"') for key, reader in readers.items()}
-        )
+    defaults = {item.name: item.default for item in fields(kind)}
+
+    def read(value: Any, place: Place) -> Any:
+        error = _wrong(place, value, f"an object with {', '.join(readers)}")
+        if not isinstance(value, dict):
+            raise error
+        if set(value) != set(readers):
+            place.spare(error)
+        made = kind(**{key: one(key, value, place) for key in readers})
         _check_span(made, place)
         return made
+
+    def one(key: str, value: dict[str, Any], place: Place) -> Any:
+        try:
+            return readers[key](value.get(key), place.inner(f', "{key}"'))
+        except SessionFileError as error:
+            if defaults[key] is MISSING:
+                raise
+            place.spare(error)
+            return defaults[key]
 
     return read
 
 
-def _check_span(made: Any, place: str) -> None:
+def _check_span(made: Any, place: Place) -> None:
     """Refuse what ends before it starts."""
     names = ("since", "until") if isinstance(made, Closure) else ("start", "end")
     first, last = (getattr(made, name, None) for name in names)
     if first is not None and last is not None and last < first:
-        raise SessionFileError(f"The session, {place}: it ends before it starts.")
+        raise SessionFileError(f"The session, {place.text}: it ends before it starts.")
 
 
 _train = _object_of(
@@ -215,16 +281,25 @@ _closure = _object_of(
 _pause = _object_of(Pause, {"kind": _choice(PauseKind), "start": _instant, "end": _instant})
 
 
-def _looks(value: Any, place: str) -> tuple[SessionLook, ...]:
-    looks: tuple[SessionLook, ...] = _list_of(_look)(value, place)
-    if len({look.target_id for look in looks}) < len(looks):
-        raise SessionFileError(f"The session, {place}: a target comes twice.")
-    if sum(look.status is Status.NOW for look in looks) > 1:
-        raise SessionFileError(f"The session, {place}: two looks are under way at once.")
-    timed = [look for look in looks if look.counts]
-    if any(after.start < before.end for before, after in pairwise(timed)):
-        raise SessionFileError(f"The session, {place}: two looks overlap.")
-    return looks
+def _looks(value: Any, place: Place) -> tuple[SessionLook, ...]:
+    kept: list[SessionLook] = []
+    for look in _list_of(_look)(value, place):
+        conflict = _conflict(kept, look)
+        if conflict:
+            place.spare(SessionFileError(f"The session, {place.text}: {conflict}."))
+        else:
+            kept.append(look)
+    return tuple(kept)
+
+
+def _conflict(kept: list[SessionLook], look: SessionLook) -> str | None:
+    """Say why a look cannot follow those that are kept; None when it can."""
+    if any(look.target_id == other.target_id for other in kept):
+        return "a target comes twice"
+    if look.status is Status.NOW and any(other.status is Status.NOW for other in kept):
+        return "two looks are under way at once"
+    before = next((other for other in reversed(kept) if other.counts), None)
+    return "two looks overlap" if before and look.counts and look.start < before.end else None
 
 
 _WITHOUT_PAST: dict[str, Reader] = {

@@ -18,7 +18,13 @@ from planner.session.cloud_moves import cloud_here
 from planner.session.files import load_state, previous_path, put_aside, save_state
 from planner.session.moves import done, skip
 from planner.session.state import SessionState
-from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, to_json
+from planner.session.state_json import (
+    MOST_BYTES,
+    SessionFileError,
+    from_json,
+    salvaged,
+    to_json,
+)
 
 # Saves until it is killed. What it writes grows and shrinks, so that a half would be seen.
 SAVE_FOR_EVER = """
@@ -219,3 +225,47 @@ def test_damaged_files_are_put_aside_over_no_other(tmp_path: Path) -> None:
         names.append(put_aside(path).name)
     assert names == ["night.json.damaged", "night.json.damaged2", "night.json.damaged3"]
     assert [(tmp_path / name).read_text("utf-8") for name in names] == ["one", "two", "three"]
+
+
+SPARED = {
+    "a text with an escape": _in_look("name", "M31\x1b[2J"),
+    "a reason that is none": _in_look("reason", 5),
+    "a status that is none": _in_look("status", "eaten"),
+    "a field too many": _changed("shell", "rm"),
+    "a list that is none": _changed("vetoed", 3),
+    "a target twice": lambda c: c["looks"].append(c["looks"][0]),
+    "a faulty sector": lambda c: c["closures"][0].__setitem__("azimuth_to_deg", 361.0),
+    "a move of the past": lambda c: c["past"][1].__setitem__("clock", None),
+}
+
+
+@pytest.mark.parametrize("change", SPARED.values(), ids=SPARED)
+def test_a_faulty_field_is_lost_and_not_the_night(
+    moved: SessionState, tmp_path: Path, change: Callable[[dict[str, Any]], Any]
+) -> None:
+    """Both copies have the fault: all other looks stay, and the file itself is kept aside."""
+    content = json.loads(to_json(moved))
+    change(content)
+    path = tmp_path / "session.json"
+    for copy in (path, previous_path(path)):
+        copy.write_text(json.dumps(content))
+    state, words = load_state(path)
+    assert set(moved.looks[1:]) <= set(state.looks)
+    assert (state.evening, state.end, state.focuser) == (moved.evening, moved.end, moved.focuser)
+    assert "goes on without what cannot be read" in words[0]
+    assert path.with_name(f"{path.name}.damaged").exists()
+    assert from_json(to_json(state)) == state, "what is left is a night that can be saved"
+
+
+def test_what_is_lost_is_named(moved: SessionState) -> None:
+    """A sentence for each place; a whole session loses nothing."""
+    assert salvaged(to_json(moved)) == (moved, ())
+    content = json.loads(to_json(moved))
+    content["looks"][0]["name"] = "M31\u202e"
+    content["vetoed"] = [3]
+    state, lost = salvaged(json.dumps(content))
+    assert state.looks[0].name == "M31?"
+    assert [sentence.split(": ")[0] for sentence in lost] == [
+        'The session, session, "looks" 1, "name"',
+        'The session, session, "vetoed" 1',
+    ]
