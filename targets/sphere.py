@@ -43,10 +43,21 @@ def angle_deg(first: Floats, second: Floats) -> Floats:
     Notes
     -----
     The arc tangent of the cross product's length over the scalar product keeps its precision at
-    small and at opposite angles, where an arc cosine loses half of the digits.
+    small and at opposite angles, where an arc cosine loses half of the digits. The cross product
+    is summed by components: where N directions meet M others, no step holds 3 x N x M numbers.
     """
-    across = np.linalg.norm(np.cross(first, second), axis=-1)
-    return np.asarray(np.degrees(np.arctan2(across, np.sum(first * second, axis=-1))))
+    (ax, ay, az), (bx, by, bz) = np.moveaxis(first, -1, 0), np.moveaxis(second, -1, 0)
+    across = (ay * bz - az * by) ** 2
+    across += (az * bx - ax * bz) ** 2
+    across += (ax * by - ay * bx) ** 2
+    along = ax * bx + ay * by + az * bz
+    return np.asarray(np.degrees(np.arctan2(np.sqrt(across), along)))
+
+
+def angles_of_all_deg(first: Floats, second: Floats) -> Floats:
+    """Return the angle between each of N directions ``(N, 3)`` and each of M: ``(N, M)`` [deg]."""
+    # One row at a time: thousands against thousands would fill the memory otherwise.
+    return np.reshape([angle_deg(row, second) for row in first], (len(first), len(second)))
 
 
 def separation_deg(

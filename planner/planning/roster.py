@@ -22,7 +22,7 @@ from planner.planning.worth import wanted_before
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
-from targets.sphere import angle_deg, unit_vectors
+from targets.sphere import angles_of_all_deg, unit_vectors
 
 # What is left of a feature of the Moon that is well lit only at another time of the session.
 LEAST_LIGHT = 0.3
@@ -193,7 +193,7 @@ def _short_name(name: str) -> str:
 
 def _separations_arcmin(targets: Sequence[Target], others: Sequence[Target]) -> Floats:
     """Return how far each target is from each of some others, (N, M); nan for what moves."""
-    return 60.0 * angle_deg(_directions(targets)[:, None], _directions(others))
+    return 60.0 * angles_of_all_deg(_directions(targets), _directions(others))
 
 
 def _directions(targets: Sequence[Target]) -> Floats:

@@ -7,7 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from targets.sphere import angle_deg, position_angle_deg, separation_deg, unit_vectors
+from targets.sphere import (
+    angle_deg,
+    angles_of_all_deg,
+    position_angle_deg,
+    separation_deg,
+    unit_vectors,
+)
 
 LONGITUDE = st.floats(0.0, 360.0)
 LATITUDE = st.floats(-90.0, 90.0)
@@ -65,3 +71,14 @@ def test_angles_count_from_north_through_east() -> None:
     sight = unit_vectors(20.0, 0.0)
     found = position_angle_deg(unit_vectors([20.0, 21.0, 20.0, 19.0], [1.0, 0.0, -1.0, 0.0]), sight)
     assert_allclose(found, [0.0, 90.0, 180.0, 270.0], atol=ROUNDING_DEG)
+
+
+def test_all_against_all_is_each_against_each() -> None:
+    """N directions against M, none among them, as pair by pair."""
+    first, second = (
+        unit_vectors([0.0, 50.0, 310.0], [0.0, 20.0, -80.0]),
+        unit_vectors([9.0, 8.0], 3.0),
+    )
+    found = angles_of_all_deg(first, second)
+    assert_allclose(found, [[angle_deg(a, b) for b in second] for a in first], atol=ROUNDING_DEG)
+    assert angles_of_all_deg(first[:0], second).shape == (0, 2)

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.planning.scheduling.candidates import Beginning, Candidates, Session
 from targets.arrays import Codes, Flags, Floats
-from targets.sphere import angle_deg, unit_vectors
+from targets.sphere import angles_of_all_deg, unit_vectors
 
 # Minutes, common practice: finding a target, a slew across 90 degrees of sky, a change.
 FINDING_DRIVEN_MIN = 1.5
@@ -247,7 +247,7 @@ def _slew_deg(candidates: Candidates) -> Floats:
     """Angle on the sky between targets in the middle of the session [deg], shape (N, N)."""
     step = candidates.altitude_deg.shape[1] // 2
     places = unit_vectors(candidates.azimuth_deg[:, step], candidates.altitude_deg[:, step])
-    return angle_deg(places[:, None], places)
+    return angles_of_all_deg(places, places)
 
 
 def _urgency(candidates: Candidates, session: Session) -> Floats:
