@@ -111,7 +111,7 @@ def _night_and_moment(
     ephemeris, evening, at = load_ephemeris(), asked.evening, asked.at
     if isinstance(at, datetime):
         instant = instant_of(at, site)
-        own = evening_date(instant, site.zone)
+        own = evening_date(instant, site)
         if evening not in {None, own}:
             raise InputError(
                 [f"--at {at.isoformat()} is in the night of {own}, not of --date {evening}."]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import UTC, date, datetime, time, timedelta
 
 import numpy as np
 
@@ -38,6 +38,8 @@ _MISSING_DARKNESS = (
     (DARK_ALTITUDE_DEG, "No astronomical darkness"),
 )
 
+# Clocks differ from the Sun by three hours at most where people live by them (western China).
+_FARTHEST_NOON = timedelta(hours=4)
 # A session does not wait for more than this part of the way from where the Sun is hidden to where
 # it is lowest: short nights then lose no hour at once when they get no civil dusk (our choice).
 _MOST_OF_THE_WAY = 0.5
@@ -52,20 +54,20 @@ def hidden_sun_deg(site: Site) -> float:
     )
 
 
-def evening_date(instant: datetime, zone: tzinfo) -> date:
+def evening_date(instant: datetime, site: Site) -> date:
     """Return the date by which the night around an instant is named.
 
     Parameters
     ----------
     instant : datetime.datetime
         Aware.
-    zone : datetime.tzinfo
-        Of the site.
+    site : Site
+        Where.
 
     Returns
     -------
     datetime.date
-        Before local noon the day before: at two in the morning "tonight" began yesterday.
+        Of the evening: at two in the morning "tonight" began yesterday.
 
     Raises
     ------
@@ -73,29 +75,39 @@ def evening_date(instant: datetime, zone: tzinfo) -> date:
         If the instant has no time zone.
     """
     (seconds,) = unix_seconds([instant])
-    local = datetime.fromtimestamp(float(seconds), tz=zone)
-    return local.date() if local.hour >= 12 else local.date() - timedelta(days=1)
+    day = datetime.fromtimestamp(float(seconds), tz=site.zone).date()
+    begun = (d for d in (1, 0, -1) if night_bounds(day + timedelta(days=d), site)[0] <= instant)
+    return day + timedelta(days=next(begun, -2))
 
 
-def night_bounds(evening: date, zone: tzinfo) -> tuple[datetime, datetime]:
-    """Return the two local noons [UTC] between which a night lies.
+def night_bounds(evening: date, site: Site) -> tuple[datetime, datetime]:
+    """Return the two noons [UTC] between which a night lies.
 
     Parameters
     ----------
     evening : datetime.date
         Of the evening.
-    zone : datetime.tzinfo
-        Of the site.
+    site : Site
+        Where.
 
     Returns
     -------
     start, end : datetime.datetime
-        Aware UTC; 24 hours apart, or as many more or fewer as the clocks are changed by.
+        Aware UTC. The clock's noons as a rule; 24 hours apart, or as many more or fewer as the
+        clocks are changed by. Where these are far from the Sun's noon, as by a clock kept to UTC in
+        the far east, the mean Sun's noons nearest to them.
     """
     start, end = (
-        datetime.combine(day, time(12), tzinfo=zone).astimezone(UTC)
+        datetime.combine(day, time(12), tzinfo=site.zone).astimezone(UTC)
         for day in (evening, evening + timedelta(days=1))
     )
+    sun_noon = datetime.combine(evening, time(12), tzinfo=UTC) - timedelta(
+        hours=site.longitude_deg / 15.0
+    )
+    turns = round((start - sun_noon) / timedelta(days=1))
+    sun_noon += timedelta(days=turns)
+    if abs(sun_noon - start) > _FARTHEST_NOON:
+        start, end = sun_noon, sun_noon + timedelta(days=1)
     if not _SHORTEST_NIGHT <= end - start <= _LONGEST_NIGHT:
         end = start + timedelta(hours=24)
     return start, end
@@ -136,7 +148,7 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
     ch. 12. Meeus 1998, "Astronomical Algorithms", ch. 15.
     """
     ephemeris.check_night(evening)
-    start, end = night_bounds(evening, site.zone)
+    start, end = night_bounds(evening, site)
     motion = fit_motion(ephemeris, site, start=start, end=end, bodies=("Sun", "Moon"))
     seconds = np.append(np.arange(motion.start_s, motion.end_s, _STEP_S), motion.end_s)
     axes = motion.axes(seconds)

@@ -144,7 +144,7 @@ def observe_body(
         raise UnknownBodyError(f"{name!r} cannot be observed; allowed are {', '.join(BODIES)}.")
     seconds = unix_seconds(instants)
     for instant in instants:
-        ephemeris.check_night(instant.date())
+        ephemeris.check_instant(instant)
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
     observer = (ephemeris.kernel["earth"] + ground).at(ephemeris.times(seconds))
     astrometric = observer.observe(ephemeris.body(name))

@@ -79,6 +79,18 @@ class Ephemeris:
                 f" from {self.first_night} to {self.last_night}."
             )
 
+    def check_instant(self, instant: datetime) -> None:
+        """Make sure that an instant is in a night that can be computed, the last one included.
+
+        Raises
+        ------
+        OutsideEphemerisError
+            If its date at Greenwich is more than a day before the first night, or after the last.
+        """
+        day = instant.astimezone(UTC).date()
+        nearest = min(max(day, self.first_night), self.last_night)
+        self.check_night(nearest if abs(day - nearest) <= timedelta(days=1) else day)
+
     def times(self, unix_s: NDArray[np.float64]) -> Any:
         """Turn seconds since 1970-01-01 UTC, without leap seconds, into a skyfield time.
 

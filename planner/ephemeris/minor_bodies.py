@@ -111,7 +111,7 @@ def observe_minor(
     Light time is taken off twice, which leaves less than 0.1 arcsec. No perturbations: see
     `planner.ephemeris.kepler`.
     """
-    ephemeris.check_night(instant.date())
+    ephemeris.check_instant(instant)
     time = ephemeris.times(unix_seconds([instant]))[0]
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
     observer = (ephemeris.kernel["earth"] + ground).at(time).xyz.au

@@ -67,7 +67,7 @@ def _cooling_min(night: Night, start: datetime) -> float:
     """How long after its start a session has no high power: the telescope is out at sunset."""
     if night.sunset is None:
         return 0.0
-    return max(COOLING_MIN - max((start - night.sunset) / timedelta(minutes=1), 0.0), 0.0)
+    return max(COOLING_MIN - (start - night.sunset) / timedelta(minutes=1), 0.0)
 
 
 def best_trains(

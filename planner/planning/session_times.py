@@ -56,10 +56,11 @@ def local_instant(night: Night, clock: time, *, at_end: bool = False) -> datetim
         Of a time that comes twice as the clocks go back, the first; a time that the clocks leave
         out is counted on from before the change, and so comes out that much later.
     """
-    if clock == NOON:
+    if clock == NOON and night.start.astimezone(night.site.zone).time() == NOON:
         return night.end if at_end else night.start
-    day = night.date if clock > NOON else night.date + timedelta(days=1)
-    return datetime.combine(day, clock, tzinfo=night.site.zone).astimezone(UTC)
+    days = (night.date + timedelta(days=number) for number in (-1, 0, 1))
+    shown = [datetime.combine(day, clock, tzinfo=night.site.zone).astimezone(UTC) for day in days]
+    return next((instant for instant in shown if instant >= night.start), shown[-1])
 
 
 def clock_remark(night: Night, clock: time) -> str | None:
@@ -77,7 +78,7 @@ def instant_of(moment: datetime, site: Site) -> datetime:
     """Return the instant (UTC) of a time with an offset, or without one in site time."""
     try:
         local = moment if moment.tzinfo else moment.replace(tzinfo=site.zone)
-        evening_date(local, site.zone)
+        evening_date(local, site)
         return local.astimezone(UTC)
     except (OverflowError, ValueError):
         raise InputError([f"--at {moment.isoformat()} is beyond the calendar."]) from None

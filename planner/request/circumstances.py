@@ -101,7 +101,7 @@ def night_of(ephemeris: Ephemeris, site: Site, *, evening: date | None, now: dat
     try:
         if evening is not None:
             return find_night(ephemeris, site, evening)
-        night = find_night(ephemeris, site, evening_date(now, site.zone))
+        night = find_night(ephemeris, site, evening_date(now, site))
         if is_over(night, now):
             return find_night(ephemeris, site, night.date + timedelta(days=1))
     except OutsideEphemerisError as error:

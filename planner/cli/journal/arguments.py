@@ -178,7 +178,7 @@ def read_at(
         at = _at_clock(moment, evening, site, now)
     else:
         at = now.astimezone(UTC) if moment is None else instant_of(moment, site)
-    night = evening_date(at, site.zone)
+    night = evening_date(at, site)
     if moment is not None and evening not in {None, night}:
         given = moment.isoformat()
         raise InputError([f"--at {given} is in the night of {night}, not of --date {evening}."])
@@ -189,7 +189,7 @@ def read_at(
 
 
 def _at_clock(clock: time, evening: date | None, site: Site, now: datetime) -> datetime:
-    usual = evening_date(now, site.zone) if evening is None else evening
+    usual = evening_date(now, site) if evening is None else evening
     at = _instant(clock, usual, site)
     if evening is None and at > now + CLOCK_SLACK:
         return _instant(clock, usual - timedelta(days=1), site)

@@ -109,7 +109,7 @@ def night_command(asked: NightOptions, surroundings: Surroundings, faults: Fault
     settings, talk = open_settings(asked.config, surroundings)
     site = faults.attempt(settings.site, asked.site)
     faults.check()
-    evening = asked.evening or evening_date(surroundings.now, site.zone)
+    evening = asked.evening or evening_date(surroundings.now, site)
     changes = changes_of(asked.session)
     for name, clock in (("start", asked.begin), ("end", asked.until)):
         if clock is not None:
@@ -136,7 +136,7 @@ def _noted(
     if session is not None:
         _check_span(replace(session, **changes))
         return journal.change_session(session.id, changed_at=now, **changes)
-    if "start" not in changes and evening != evening_date(now, site.zone):
+    if "start" not in changes and evening != evening_date(now, site):
         raise InputError(
             [f"The journal has no session of {evening} at {site.name}; --from begins one."]
         )

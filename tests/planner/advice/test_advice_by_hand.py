@@ -57,7 +57,7 @@ def test_every_look_stands_in_its_window(
     classes = occasion.circumstances.preferences.classes
     for row in range(0, len(year.targets), 12):
         instant: datetime = year.instants[row]
-        night = find_night(ephemeris, occasion.site, evening_date(instant, occasion.site.zone))
+        night = find_night(ephemeris, occasion.site, evening_date(instant, occasion.site))
         sun_deg = float(track_instants(ephemeris, night, [instant]).sun_altitude_deg[0])
         asked = classes[year.target_table.class_code[row]].sun_altitude_max_deg
         assert sun_deg <= asked + 0.01, year.targets[row].name

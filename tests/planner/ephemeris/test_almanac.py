@@ -13,6 +13,7 @@ from skyfield import almanac
 from skyfield.api import wgs84
 
 from planner.ephemeris.almanac import evening_date, find_night, night_bounds
+from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
 from planner.model.night import Night
 from planner.model.site import Site
@@ -265,6 +266,23 @@ def test_the_last_sunset_before_polar_night_has_no_sunrise(ephemeris: Ephemeris)
 
 # Dates, zones and clocks
 
+# East longitudes of the zones' own places [deg].
+LONGITUDES_DEG = {
+    "Europe/London": -0.1,
+    "Pacific/Kiritimati": -157.4,
+    "America/St_Johns": -52.7,
+    "Antarctica/Troll": 2.5,
+    "America/Santiago": -70.7,
+    "Pacific/Apia": -171.8,
+    "Pacific/Kwajalein": 167.7,
+    "Etc/UTC": 0.0,
+}
+
+
+def place_in(zone: str) -> Site:
+    """Return a site where people live by a zone."""
+    return Site("Place", 0.0, LONGITUDES_DEG[zone], timezone=zone)
+
 
 @pytest.mark.parametrize(
     ("local", "evening"),
@@ -279,13 +297,34 @@ def test_the_last_sunset_before_polar_night_has_no_sunrise(ephemeris: Ephemeris)
 def test_before_noon_tonight_is_last_evening(local: str, evening: date, zone: str) -> None:
     """A night is named by the date of its evening, on the site's own clock."""
     instant = datetime.fromisoformat(local).replace(tzinfo=ZoneInfo(zone)).astimezone(UTC)
-    assert evening_date(instant, ZoneInfo(zone)) == evening
+    assert evening_date(instant, place_in(zone)) == evening
+
+
+@pytest.mark.parametrize(
+    ("longitude_deg", "instant", "evening"),
+    [
+        (151.2, "2026-11-28T10:00", date(2026, 11, 28)),  # Sydney: nine in the evening
+        (151.2, "2026-11-28T15:00", date(2026, 11, 28)),  # and two in the morning
+        (-157.9, "2026-11-28T05:00", date(2026, 11, 27)),  # Honolulu: seven in the evening
+    ],
+)
+def test_the_night_goes_by_the_sun_where_the_clock_does_not(
+    ephemeris: Ephemeris, longitude_deg: float, instant: str, evening: date
+) -> None:
+    """With a clock kept to UTC the night is whole, and the one that contains the instant."""
+    site = Site("Far", -20.0, longitude_deg)
+    moment = datetime.fromisoformat(instant).replace(tzinfo=UTC)
+    night = find_night(ephemeris, site, evening_date(moment, site))
+    assert night.date == evening
+    assert night.sunset is not None
+    assert night.sunrise is not None
+    assert night.sunset < moment < night.sunrise
 
 
 def test_a_bare_clock_time_is_refused() -> None:
     """Without a zone the instant is not known, and the message says so."""
     with pytest.raises(ValueError, match="no time zone"):
-        evening_date(datetime(2026, 11, 25, 20), ZoneInfo("UTC"))  # noqa: DTZ001
+        evening_date(datetime(2026, 11, 25, 20), place_in("Etc/UTC"))  # noqa: DTZ001
 
 
 @pytest.mark.parametrize(
@@ -303,9 +342,15 @@ def test_a_bare_clock_time_is_refused() -> None:
 )
 def test_a_night_is_as_long_as_the_clocks_make_it(zone: str, evening: date, hours: int) -> None:
     """From noon to noon by the clock; where a date is skipped or doubled, 24 hours."""
-    start, end = night_bounds(evening, ZoneInfo(zone))
+    start, end = night_bounds(evening, place_in(zone))
     assert end - start == timedelta(hours=hours)
     assert start.tzinfo is UTC
+
+
+def test_the_last_night_has_its_bodies_after_midnight(ephemeris: Ephemeris) -> None:
+    """Its morning has the date of a night that is not covered."""
+    night = find_night(ephemeris, ARCTIC, ephemeris.last_night)
+    assert observe_body(ephemeris, ARCTIC, "Moon", [night.end]).name == "Moon"
 
 
 def test_a_date_without_positions_is_refused(ephemeris: Ephemeris) -> None:

@@ -27,7 +27,7 @@ def _body(catalogue: Catalogue, name: str, circumstance: Any) -> Target:
     night = find_night(
         circumstance.ephemeris,
         circumstance.site,
-        evening_date(circumstance.instant, circumstance.site.zone),
+        evening_date(circumstance.instant, circumstance.site),
     )
     grid = track_instants(circumstance.ephemeris, night, [circumstance.instant])
     return body_at(catalogue.find(name), circumstance.ephemeris, grid, circumstance.instant)
