@@ -63,7 +63,7 @@ def open_journal(path: Path) -> Journal:
         If the file cannot be used; it is left as it is.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # it tells where home is
     except OSError as error:
         raise JournalError(
             f'The folder "{path.parent}" for the journal cannot be made: {error.strerror}.'

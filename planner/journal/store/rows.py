@@ -23,6 +23,8 @@ from planner.journal.store.errors import JournalError, UnreadableRowError
 
 Row = Sequence[Any]
 
+# No look is known to be outside them, and zones need a day of room at the ends of the calendar.
+YEARS = range(1800, 2201)
 _ID = re.compile(r"[0-9a-f]{32}")
 
 SESSION_COLUMNS = tuple(item.name for item in fields(JournalSession))
@@ -146,6 +148,8 @@ def instant_text(instant: datetime) -> str:
     """Write an instant so that the order of the texts is the order of time; see `schema`."""
     if instant.utcoffset() is None:
         raise JournalError(f"The time {instant.isoformat()} has no time zone.")
+    if instant.year not in YEARS:
+        raise JournalError(f"The time {instant.isoformat()} is not in the years 1800 to 2200.")
     return instant.astimezone(UTC).isoformat(timespec="microseconds")
 
 

@@ -178,3 +178,18 @@ def test_a_closed_journal_opens_again(journal: Journal, path: Path, make_entry: 
     assert journal_path(path.parent) == path
     assert [file.name for file in path.parent.iterdir()] == ["journal.sqlite"]
     assert journal.entries() == (entry,)
+
+
+@pytest.mark.parametrize("year", [1, 1799, 2201, 9999])
+def test_a_time_that_no_zone_can_show_is_refused(
+    journal: Journal, make_entry: Any, year: int
+) -> None:
+    """A look outside 1800 to 2200 would end every list in an error; it never gets in."""
+    with pytest.raises(JournalError, match="is not in the years 1800 to 2200"):
+        journal.add(make_entry(at=datetime(year, 1, 1, tzinfo=UTC)))
+    assert journal.count() == 0
+
+
+def test_the_folder_is_for_its_owner_alone(journal: Journal) -> None:
+    """The journal holds where home is: a folder made for it is closed to others."""
+    assert journal.path.parent.stat().st_mode & 0o077 == 0
