@@ -22,3 +22,7 @@ class UserError(Exception):
     def sentences(self) -> tuple[str, ...]:
         """What the user is told, each on a line of its own."""
         return self.faults
+
+
+class DatabaseError(UserError, RuntimeError):
+    """The installed database is not the one that this program's tables fit; says which does."""

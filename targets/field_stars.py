@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 
 from targets.arrays import Floats
-from targets.model import DatabaseError
+from targets.errors import DatabaseError
 from targets.sphere import separation_deg
 
 HEADER_BYTES = 16

@@ -7,12 +7,7 @@ from enum import StrEnum
 
 from targets.double_stars.orbits import Orbit
 from targets.elements import Elements
-from targets.errors import UserError
 from targets.lunar import LunarPlace
-
-
-class DatabaseError(UserError, RuntimeError):
-    """The installed database is not the one that this program's tables fit; says which does."""
 
 
 class Kind(StrEnum):

@@ -35,8 +35,7 @@ from planner.cli.result import (
 from planner.cli.targets.options import targets
 from planner.model.errors import NothingToPlanError, report_sentence
 from planner.request.options import Surroundings
-from targets.errors import UserError
-from targets.model import DatabaseError
+from targets.errors import DatabaseError, UserError
 
 NOTHING_PLANNED = 1
 WRONG_INPUT = 2

@@ -11,7 +11,7 @@ import numpy as np
 import pyongc
 
 from targets.arrays import Floats
-from targets.model import DatabaseError
+from targets.errors import DatabaseError
 
 RIGHT_DATABASE = "Install pyongc 1.2.2, whose database the tables in targets/data fit."
 

@@ -11,7 +11,7 @@ import pytest
 
 from targets.catalogue.catalogue import load_catalogue
 from targets.catalogue.openngc import check_rows, read_objects
-from targets.model import DatabaseError
+from targets.errors import DatabaseError
 from targets.tables import read_tables
 
 

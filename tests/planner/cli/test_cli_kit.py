@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from planner.cli.main import PROGRAM_FAULT
-from targets.model import DatabaseError
+from targets.errors import DatabaseError
 
 
 def test_kit_shows_the_first_telescope_and_names_the_others(run: Any) -> None:
