@@ -126,13 +126,13 @@ def _survivor_ids(short: list[str], folded: Folded, corrections: Mapping[int, Ro
 def _titles(
     raw: RawObjects, tables: Tables, place_of_name: Mapping[str, int]
 ) -> Iterator[tuple[int, str]]:
-    """Return the name to show: a trade name of the table, else the database's first name.
+    """Return the name to show: a usual name of the table, else the database's first name.
 
     An object in the table that has only nicknames there keeps its number as its whole name.
     """
     listed = {line["name"] for line in tables.names}
     for line in tables.names:
-        if line["kind"] == "trade name":
+        if line["kind"] == "usual name":
             yield place_of_name[line["name"]], line["common_name"]
     for row, text in enumerate(raw.common_names):
         if text and raw.name[row] in place_of_name and raw.name[row] not in listed:

@@ -57,7 +57,7 @@ def test_a_name_has_a_source_and_a_kind() -> None:
     """A row of names shows one, finds one, or only takes wrong ones away."""
     for row in read_tables().names:
         assert row["source"], row
-        assert row["kind"] in {"trade name", "nickname"} or row["wrong_names"], row
+        assert row["kind"] in {"usual name", "nickname"} or row["wrong_names"], row
 
 
 @pytest.mark.parametrize(
