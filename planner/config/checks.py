@@ -179,13 +179,12 @@ class Table:
             self.fault(key, f'stands beside "{other}"; give only one of the two')
 
     def finish(self) -> None:
-        """Note every key that nothing has asked for."""
-        for key in self.values:
-            if key not in self.known:
-                guess = nearest(key, self.known)
-                hint = (
-                    f'did you mean "{guess}"?'
-                    if guess
-                    else f"known are {listed(sorted(self.known))}"
-                )
-                self.fault(show(key)[1:-1], f"no such key; {hint}")
+        """Note the first ten keys that nothing has asked for, and count the rest."""
+        unknown = [key for key in self.values if key not in self.known]
+        for key in unknown[:MOST_SHOWN]:
+            guess = nearest(key, self.known)
+            known = f"known are {listed(sorted(self.known))}"
+            hint = f'did you mean "{guess}"?' if guess else known
+            self.fault(show(key)[1:-1], f"no such key; {hint}")
+        if len(unknown) > MOST_SHOWN:
+            self.faults.append(f"{self.place}: {len(unknown) - MOST_SHOWN} more unknown keys")

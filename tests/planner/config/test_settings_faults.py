@@ -481,3 +481,10 @@ def test_the_error_reads_as_a_list(today: date) -> None:
         "kit.toml: 1 fault\n"
         '  telescope 1, "aperture_mm": found 2; allowed is a number from 20 to 3000 mm'
     )
+
+
+def test_keys_without_number_are_counted(faults_of: Faults) -> None:
+    """Ten are named, the rest is a sentence."""
+    faults = faults_of(added("filter", "\n".join(f"zzz{n} = 1" for n in range(20_000))))
+    assert len(faults) == 11
+    assert faults[-1] == "filter 1: 19990 more unknown keys"
