@@ -36,6 +36,7 @@ _AHEAD = timedelta(days=SYNODIC_MONTH_DAYS + 1.5)
 _STEP = timedelta(minutes=20)
 # The Moon must stand this high for a feature to be offered on a coming night [deg].
 _LEAST_ALTITUDE_DEG = 15.0
+_OVERHEAD_DEG = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +47,8 @@ class LightSpan:
     ----------
     start, end : datetime
         UTC, to 20 minutes; of the light, wherever the Moon is.
-    is_morning : bool
-        Whether the Sun rises there.
+    is_morning : bool or None
+        Whether the Sun rises there; None for what a high Sun shows too, such as a sea.
     nights : tuple of (datetime, datetime)
         When, within it, the Moon stands 15 deg high at the site with the Sun down, and the feature
         is turned to the observer.
@@ -57,7 +58,7 @@ class LightSpan:
 
     start: datetime
     end: datetime
-    is_morning: bool
+    is_morning: bool | None
     nights: tuple[tuple[datetime, datetime], ...]
     is_turned_away: bool = False
 
@@ -155,11 +156,12 @@ def coming_light(
     shown = from_middle_deg(place, lon, lat) - half_width_deg(place) <= TURNED_AWAY_DEG
     seen = shown & _is_up(ephemeris, site, aspect, instants)
     in_morning = is_morning(place, sun_lon)
+    is_low_light = SUN_ALTITUDES[place.form].best_until_deg < _OVERHEAD_DEG
     return tuple(
         LightSpan(
             start=instants[first],
             end=instants[last],
-            is_morning=bool(in_morning[(first + last) // 2]),
+            is_morning=bool(in_morning[(first + last) // 2]) if is_low_light else None,
             nights=tuple(
                 (instants[first + a], instants[first + b])
                 for a, b in _runs(seen[first : last + 1])

@@ -113,7 +113,8 @@ def target_facts(target: Target) -> list[str]:
 
 
 def _where(target: Target) -> str:
-    name = NAMES.get(target.constellation or "", "")
+    # A feature's constellation is that of the Moon on the night: nobody looks for it there.
+    name = "" if target.lunar else NAMES.get(target.constellation or "", "")
     return f" in {name.replace('ö', 'o')}" if name else ""
 
 

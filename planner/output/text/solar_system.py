@@ -158,7 +158,8 @@ def _in_window(ends: Sequence[FeatureLight]) -> str:
 
 def _span(span: LightSpan, site: Site) -> str:
     when = f"{_day(span.start, site)} to {_day(span.end, site)}"
-    light = f"{'morning' if span.is_morning else 'evening'} light {when}"
+    part = {True: "morning light", False: "evening light", None: "well lit"}[span.is_morning]
+    light = f"{part} {when}"
     if span.is_turned_away:
         return f"{light}, but turned away from the Earth"
     if not span.nights:

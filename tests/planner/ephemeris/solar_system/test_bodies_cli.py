@@ -224,3 +224,16 @@ def test_a_page_tells_the_same(run: Any) -> None:
 def test_others_have_no_such_lines(run: Any) -> None:
     """A galaxy's report is what it was."""
     assert "moon" not in run("look", "m31", *NIGHT, "--format", "json").json
+
+
+def test_a_feature_of_the_moon_is_in_no_constellation(run: Any) -> None:
+    """It is on the Moon, whatever stars the Moon stands among."""
+    lines = run("look", "mare crisium", *TEXT).out.splitlines()
+    assert lines[1] == "lunar feature"
+
+
+def test_a_sea_that_a_high_sun_shows_has_no_morning_or_evening(run: Any) -> None:
+    """It is lit well for days; a crater has its morning and its evening light."""
+    assert not re.search("(morning|evening) light", run("look", "mare crisium", *TEXT).out)
+    assert "Back     well lit" in run("look", "mare crisium", *TEXT).out
+    assert re.search("(morning|evening) light", run("look", "copernicus", *TEXT).out)
