@@ -37,6 +37,9 @@ class TargetMoment:
         it helps, less what low air costs [dex].
     good_minutes : float
         How long it stays about that good [min].
+    disc_arcsec : float or None
+        Across the disc of a planet beyond the Earth's orbit; None for others. Mercury and Venus are
+        left out: their discs grow as their phase wanes.
     """
 
     at: datetime
@@ -46,6 +49,12 @@ class TargetMoment:
     grade: Grade
     quality_dex: float
     good_minutes: float
+    disc_arcsec: float | None = None
+
+    @property
+    def is_planet(self) -> bool:
+        """Whether the Moon does not matter and the size of the disc does."""
+        return self.disc_arcsec is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +150,7 @@ def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
     BestNight or None
         Of the nights on which the target comes out as well as it gets, the one on which it stays
         so for longest, those with the Moon down at that moment before others; of equals the first.
+        For a planet with a disc the clearest and largest night itself, whatever the Moon does.
         None when no night has a window for it.
     """
     shown = [
@@ -150,7 +160,8 @@ def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
     ]
     if not shown:
         return None
-    limit_dex = max(best.quality_dex for _, _, best in shown) - ALIKE_DEX
+    alike_dex = 0.0 if shown[0][2].is_planet else ALIKE_DEX
+    limit_dex = max(best.quality_dex for _, _, best in shown) - alike_dex
     alike = [night for night in shown if night[2].quality_dex >= limit_dex]
     outlook, target, best = max(
         alike, key=lambda night: (night[2].moon_altitude_deg < 0.0, night[2].good_minutes)

@@ -11,6 +11,7 @@ import numpy as np
 from planner.ephemeris.almanac import DARK_ALTITUDE_DEG, find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
+from planner.ephemeris.solar_system.planet_phases import INNER
 from planner.ephemeris.tracks import track_night
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_word
@@ -27,7 +28,7 @@ from planner.planning.windows import hindrance
 from planner.planning.worth import look_worth, wanted_before
 from targets.arrays import Codes, Flags
 from targets.catalogue.catalogue import Catalogue
-from targets.model import Target
+from targets.model import Kind, Target
 
 USUAL_COUNT = 30
 # The wish list of one who brings none: so many that are wanted most, and those wanted as much.
@@ -264,6 +265,9 @@ def _target_outlook(search: _Search, target: Wanted, grid: SkyGrid) -> TargetOut
 def _best_moment(watch: Watch, grid: SkyGrid, circumstances: Circumstances) -> TargetMoment:
     """Find when the one target that is watched comes out best."""
     step, quality = best_step(watch, 0, circumstances)
+    disc_arcsec = _disc_arcsec(watch.targets[0])
+    if disc_arcsec is not None:
+        quality += np.log10(disc_arcsec)  # twice the disc, twice as fine what it shows
     good = quality >= quality[step] - STILL_GOOD_DEX
     return TargetMoment(
         at=grid.instant(step),
@@ -273,4 +277,10 @@ def _best_moment(watch: Watch, grid: SkyGrid, circumstances: Circumstances) -> T
         grade=grade_word(float(watch.margin_dex[0, step])),
         quality_dex=float(quality[step]),
         good_minutes=float(np.count_nonzero(good[:-1] & good[1:]) * STEP_MIN),
+        disc_arcsec=disc_arcsec,
     )
+
+
+def _disc_arcsec(target: Target) -> float | None:
+    is_beyond = target.kind is Kind.PLANET and target.id not in INNER
+    return target.major_arcmin * 60.0 if is_beyond and target.major_arcmin else None

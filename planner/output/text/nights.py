@@ -256,9 +256,11 @@ def _target_words(outlooks: Sequence[NightOutlook], asked: NightsAsked, name: st
 def reason_words(chosen: BestNight) -> str:
     """Say why a night is a target's best: height, Moon, window and grade, in a clause."""
     night, best = chosen.outlook.night, chosen.best
+    disc = () if best.disc_arcsec is None else (f'disc {best.disc_arcsec:.1f}"',)
     reasons = (
         _height_words(best.altitude_deg, clock(best.at, night.site), chosen.highest_deg),
-        _moon_words(chosen),
+        *disc,
+        *(() if best.is_planet else (_moon_words(chosen),)),
         f"{duration(chosen.target.window_minutes)} of window",
         best.grade.value,
     )

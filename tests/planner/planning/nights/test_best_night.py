@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -123,3 +123,14 @@ def test_a_list_without_any_target_placed_has_no_night(plain: NightOutlook) -> N
 def test_durations_read_as_hours_and_minutes(minutes: float, words: str) -> None:
     """Minutes are rounded before hours are taken out of them."""
     assert duration(minutes) == words
+
+
+def test_mars_is_best_at_its_opposition(look_ahead: Any) -> None:
+    """On 19 February 2027, nearest on the 20th with 13.8 arcsec (Meeus's tables; from memory)."""
+    nights = look_ahead("Garden", "2027-02-10", 30, wishes=["M31"], target="Mars")
+    best = best_night(nights)
+    assert best is not None
+    assert abs(best.outlook.night.date - date(2027, 2, 20)) <= timedelta(days=2)
+    assert best.best.disc_arcsec == pytest.approx(13.8, abs=0.1)
+    assert 'disc 13.8"' in reason_words(best)
+    assert "Moon" not in reason_words(best)
