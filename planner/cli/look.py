@@ -28,7 +28,6 @@ from planner.request.journal_use import occasion_with
 from planner.request.options import (
     JournalUse,
     Surroundings,
-    doubt_remarks,
     journal_file,
     open_settings,
 )
@@ -93,7 +92,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
             drawings=drawings,
             details=_body_lines(body, occasion),
         )
-    talk += doubt_remarks(settings) + remarks
+    talk += remarks
     if not report.views:
         talk += (_why_nothing(report),)
     return Result(text, asked.output, talk, 0 if report.views else 1)

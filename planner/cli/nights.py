@@ -16,7 +16,6 @@ from planner.planning.nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.request.circumstances import check_kit, night_of, occasion_of
 from planner.request.options import (
     Surroundings,
-    doubt_remarks,
     journal_file,
     open_settings,
 )
@@ -76,7 +75,7 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
         text = json_text(nights_json(outlooks, search, telescope=telescope, wishes=wishes))
     else:
         text = nights_text(outlooks, search, telescope=telescope, wishes=wishes)
-    talk += (*doubt_remarks(settings), *stock.remarks)
+    talk += stock.remarks
     why = _why_nothing(outlooks, search)
     return Result(
         text, asked.output, talk if why is None else (*talk, why), 0 if why is None else 1

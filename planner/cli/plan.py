@@ -20,7 +20,6 @@ from planner.request.journal_use import occasion_with, unseen_rows
 from planner.request.options import (
     JournalUse,
     Surroundings,
-    doubt_remarks,
     journal_file,
     open_settings,
 )
@@ -42,7 +41,7 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
         settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
     night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
-    talk += doubt_remarks(settings) + _clock_remarks(night, asked)
+    talk += _clock_remarks(night, asked)
     occasion, lessons = occasion_with(occasion, use, surroundings)
     talk += lessons
     words = ""

@@ -91,12 +91,3 @@ def open_settings(
 def journal_file(data: Path | None, surroundings: Surroundings) -> Path:
     """Return where the journal is: in a folder that is named, or in the usual one."""
     return (surroundings.data if data is None else data) / FILE_NAME
-
-
-def doubt_remarks(settings: Settings) -> tuple[str, ...]:
-    """Point at figures in the configuration that are odd but possible."""
-    count = len(settings.warnings)
-    if not count:
-        return ()
-    figures = "1 odd figure" if count == 1 else f"{count} odd figures"
-    return (f'The configuration holds {figures}; "fieldstop kit" tells more.',)

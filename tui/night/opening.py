@@ -15,7 +15,7 @@ from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
 from planner.request.journal_use import occasion_with
-from planner.request.options import JournalUse, Readings, doubt_remarks, open_settings
+from planner.request.options import JournalUse, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.night import SurveyedNight, survey_night
 from planner.session.state import SessionState
@@ -86,7 +86,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     is_longer = len(catalogue) > len(stock.catalogue)
     wishes = Wishes(rows=np.arange(len(stock.catalogue)) if is_longer else None)
     plan, field = _survey(catalogue, wishes, occasion, night, times, saved)
-    remarks = (*talk, *lessons, *stock.remarks, *doubt_remarks(settings))
+    remarks = (*talk, *lessons, *stock.remarks)
     return Opened(occasion, catalogue, field, plan, saved, lock, is_mine, said, remarks)
 
 

@@ -148,3 +148,15 @@ def test_the_air_is_that_of_the_site(run: Any, tmp_path: Path, example_text: str
     refused = run("kit", "--config", steady, "--site", "Hall")
     assert refused.status == 2
     assert "Hill" in refused.err
+
+
+def test_an_odd_figure_is_told_by_the_kit_and_not_at_every_command(
+    run: Any, write: Any, example_text: str
+) -> None:
+    """A 22 mm of 82 degrees in 1.25 inch: who knows of it is not told again for each look."""
+    odd = '\n[[eyepiece]]\nname = "Odd"\nfocal_length_mm = 22\napparent_field_deg = 82\n'
+    config = ["--config", write("odd.toml", f'{example_text}{odd}barrel = "1.25in"\n')]
+    assert "Odd: 22 mm with 82 deg asks for" in " ".join(run("kit", *config).out.split())
+    look = run("look", "M57", "--at", "2026-11-25T20:00", *config)
+    assert look.status == 0
+    assert "odd" not in look.err.casefold()

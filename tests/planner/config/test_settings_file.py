@@ -170,10 +170,17 @@ def doubt(eyepiece: str, example_text: str, today: date) -> tuple[str, ...]:
     return read(f'{example_text}\n[[eyepiece]]\nname = "New"\n{eyepiece}', today).warnings
 
 
-def test_a_24_mm_of_68_deg_just_fits_the_small_barrel(example_text: str, today: date) -> None:
-    """And a 22 mm of 82 deg needs the 2 inch barrel (common practice)."""
-    widest = 'focal_length_mm = 24\napparent_field_deg = 68\nbarrel = "1.25in"'
-    assert doubt(widest, example_text, today) == ()
+@pytest.mark.parametrize(("focal_mm", "apparent_deg"), [(32, 50), (32, 52), (40, 43)])
+def test_the_longest_eyepieces_of_the_small_barrel_are_not_odd(
+    focal_mm: int, apparent_deg: int, example_text: str, today: date
+) -> None:
+    """32 mm "50 deg" and 40 mm "43 deg" with a stop of 27 mm, as observers quote them; 32 of 52."""
+    text = f'focal_length_mm = {focal_mm}\napparent_field_deg = {apparent_deg}\nbarrel = "1.25in"'
+    assert doubt(text, example_text, today) == ()
+
+
+def test_a_22_mm_of_82_deg_needs_the_2_inch_barrel(example_text: str, today: date) -> None:
+    """Its arc law asks for 22 x 1.431 = 31.5 mm (common practice)."""
     wider = 'focal_length_mm = 22\napparent_field_deg = 82\nbarrel = "{}"'
     assert doubt(wider.format("2in"), example_text, today) == ()
     (warning,) = doubt(wider.format("1.25in"), example_text, today)
