@@ -16,6 +16,7 @@ from numpy.testing import assert_allclose
 
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
+from targets.tables import read_tables
 
 REFERENCES = Path(__file__).parents[1] / "references"
 
@@ -83,6 +84,38 @@ def test_famous_objects_are_where_they_are(catalogue: Catalogue, line: dict[str,
     )
     ours = SkyCoord(target.ra_deg, target.dec_deg, unit="deg")
     assert ours.separation(published).deg <= ONE_ARCMINUTE_DEG
+
+
+@pytest.mark.parametrize(
+    ("name", "ra_deg", "dec_deg"),
+    [
+        # Clusters in the middle of a nebula, SIMBAD (from memory): NGC 2244, 2175 and 6823.
+        ("Rosette Nebula", 97.98, 4.94),
+        ("NGC 2174", 92.41, 20.49),
+        ("NGC 6820", 295.79, 23.30),
+    ],
+)
+def test_a_nebula_has_the_middle_of_its_extent(
+    catalogue: Catalogue, name: str, ra_deg: float, dec_deg: float
+) -> None:
+    """Where the database has a knot at the edge, one would point 11 to 19 minutes off."""
+    target = catalogue.find(name)
+    ours = SkyCoord(target.ra_deg, target.dec_deg, unit="deg")
+    assert ours.separation(SkyCoord(ra_deg, dec_deg, unit="deg")).deg <= ONE_ARCMINUTE_DEG
+
+
+def test_a_position_that_is_corrected_says_why() -> None:
+    """The remark names the place that it comes from."""
+    moved = [line for line in read_tables().corrections if line["ra_deg"] or line["dec_deg"]]
+    assert moved
+    for line in moved:
+        assert "position" in line["remark"], line["name"]
+
+
+def test_the_christmas_tree_is_looked_at_as_a_cluster(catalogue: Catalogue) -> None:
+    """NGC 2264: V 3.9 and 20 minutes (Lynga 1987); its nebula is beyond most telescopes."""
+    target = catalogue.find("NGC 2264")
+    assert (target.kind, target.magnitude) == (Kind.OPEN_CLUSTER, 3.9)
 
 
 def test_each_target_is_in_its_constellation(catalogue: Catalogue) -> None:
