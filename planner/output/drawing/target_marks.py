@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -107,11 +108,12 @@ def _own_weight(magnitude: float | None, faintest_mag: float) -> float:
 
 
 def _ellipse(target: Target, frame: ViewOrientation) -> Outline:
-    """Draw the outline; where the short axis or the angle is unknown, a circle."""
+    """Draw the outline; where its angle is unknown, the circle of the same area."""
     major = target.major_arcmin or 0.0
-    angle, minor = target.position_angle_deg, target.minor_arcmin
-    if angle is None or minor is None:
-        return Outline(0.0, 0.0, major / 2.0, major / 2.0)
+    minor, angle = target.minor_arcmin or major, target.position_angle_deg
+    if angle is None:
+        mean = math.sqrt(major * minor)
+        return Outline(0.0, 0.0, mean / 2.0, mean / 2.0)
     return Outline(0.0, 0.0, major / 2.0, minor / 2.0, frame.direction_deg(angle))
 
 

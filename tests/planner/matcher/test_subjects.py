@@ -41,3 +41,16 @@ def test_what_has_no_class_is_named() -> None:
     """A planet that no rule knows is told by its kind and id."""
     with pytest.raises(ValueError, match='how a planet such as "Vulcan" is best shown'):
         class_of(Target("Vulcan", "Vulcan", Kind.PLANET))
+
+
+@pytest.mark.parametrize("angle_deg", [None, 30.0])
+def test_two_axes_are_rated_by_the_ellipse_whether_its_angle_is_known_or_not(
+    angle_deg: float | None,
+) -> None:
+    """90 by 40 arcmin are pi/4 x 3600 = 2827 arcmin2; a circle of the long axis has 6362."""
+    nebula = Target(
+        "X1", "X1", Kind.EMISSION_NEBULA, major_arcmin=90.0, minor_arcmin=40.0,
+        position_angle_deg=angle_deg, visual_rating=5,
+    )  # fmt: skip
+    table = target_table_of([nebula], default_preferences())
+    assert table.area_arcmin2 == pytest.approx(2827.4, abs=0.1)

@@ -236,9 +236,16 @@ def test_outlines_have_the_target_s_size_and_angle(train: Any, around: Any) -> N
     (outline,) = draw_field(target, train(), around()).outlines
     assert (outline.semi_major, outline.semi_minor) == (90.0, 30.0)
     assert outline.angle_deg == pytest.approx(125.0)
-    circle = replace(target, position_angle_deg=None)
-    (outline,) = draw_field(circle, train(), around()).outlines
-    assert outline.semi_major == outline.semi_minor == 90.0
+
+
+@pytest.mark.parametrize(("minor_arcmin", "mean_arcmin"), [(40.0, 60.0), (None, 90.0)])
+def test_an_outline_of_unknown_angle_is_a_circle_of_the_same_area(
+    minor_arcmin: float | None, mean_arcmin: float, train: Any, around: Any
+) -> None:
+    """90 by 40 arcmin has the area of 60 by 60; what has no short axis is round."""
+    target = _somewhere(270.92, -24.38, major_arcmin=90.0, minor_arcmin=minor_arcmin)
+    (outline,) = draw_field(target, train(), around()).outlines
+    assert outline.semi_major == outline.semi_minor == pytest.approx(mean_arcmin / 2.0)
 
 
 def test_close_ups_are_for_the_small(catalogue: Catalogue, train: Any, around: Any) -> None:
