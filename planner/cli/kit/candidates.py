@@ -136,7 +136,7 @@ def _by_words(candidates: Sequence[str], faults: list[str]) -> list[Part]:
         if len(words) != 3:
             faults.append(
                 f"--candidate {show(text)}: allowed are focal length [mm], apparent field "
-                '[degrees] and barrel, as in "17 72 1.25in"; a zoom as "8-24 60-42 1.25in".'
+                '[degrees] and barrel, as in "17 72 1.25in"; a zoom as "8-20 62-46 1.25in".'
             )
             continue
         values = {
@@ -201,7 +201,7 @@ def _read(kind: str, values: dict[str, Any], place: str, faults: list[str]) -> l
     for fault in own:
         told = fault.removeprefix(", ")
         told = told.replace('"factor"', f"--{values.get('kind')}")
-        told = told.replace("a list of two", "two with a hyphen, as in 8-24")
+        told = told.replace("a list of two", "two with a hyphen, as in 8-20")
         for key, option in OPTION_OF.items():
             told = told.replace(f'"{key}"', option if not place else key)
         faults.append(f"{place}, {told}." if place else f"{told}.")
@@ -217,7 +217,7 @@ def _number(text: str | None) -> float | str | None:
 
 
 def _numbers(text: str | None) -> float | str | list[float | str | None] | None:
-    """Return a number, or the two ends of a zoom, written ``8-24``."""
+    """Return a number, or the two ends of a zoom, written ``8-20``."""
     if text is not None and "-" in text[1:]:
         return [_number(part) for part in text.split("-")]
     return _number(text)

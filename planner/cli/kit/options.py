@@ -45,10 +45,10 @@ class CandidateOptions:
     """The options that describe candidates; the configuration's own reader judges the texts."""
 
     focal_length: str | None = given(
-        Option("--focal-length", "MM", "Of an eyepiece; zoom: 8-24.", as_text)
+        Option("--focal-length", "MM", "Of an eyepiece; zoom: 8-20.", as_text)
     )
     apparent_field: str | None = given(
-        Option("--apparent-field", "DEG", "Of it; zoom: 60-42.", as_text)
+        Option("--apparent-field", "DEG", "Of it; zoom: 62-46.", as_text)
     )
     barrel: str | None = given(Option("--barrel", "SIZE", "0.965in, 1.25in, 2in or 3in.", as_text))
     field_stop: str | None = given(Option("--field-stop", "MM", "If it is known.", as_text))

@@ -68,7 +68,7 @@ def read_barrel(text: str) -> Barrel:
 
 
 def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
-    """Read an eyepiece in a line: ``30 70 2in``, ``12 mm 60``, ``8-24 60-42 1.25 relief 15``.
+    """Read an eyepiece in a line: ``30 70 2in``, ``12 mm 60``, ``8-20 62-46 1.25 relief 15``.
 
     Returns
     -------
@@ -92,7 +92,7 @@ def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
     if not found:
         raise ValueError(
             f'"{text}" is no eyepiece; write focal length, apparent field and barrel, as in '
-            '"12 60 1.25", or for a zoom "8-24 60-42 1.25".'
+            '"12 60 1.25", or for a zoom "8-20 62-46 1.25".'
         )
     focal, field = _ends(found[1], found[2]), _ends(found[3], found[4])
     entry = {"focal_length_mm": focal, "apparent_field_deg": field} | entry
@@ -103,7 +103,7 @@ def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
 
 
 def eyepiece_name(entry: dict[str, Any]) -> str:
-    """Name an eyepiece by its numbers: ``12 mm 60``, ``8-24 mm zoom``."""
+    """Name an eyepiece by its numbers: ``12 mm 60``, ``8-20 mm zoom``."""
     focal = entry["focal_length_mm"]
     if isinstance(focal, list):
         return f"{min(focal):g}-{max(focal):g} mm zoom"

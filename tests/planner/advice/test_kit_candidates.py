@@ -35,7 +35,7 @@ def test_several_at_once(kit: Kit) -> None:
     """A Barlow, a reducer, a filter, and two by words, one of them a zoom."""
     texts = CandidateOptions(
         barlow="2.5", reducer="0.5", filter="hbeta", barrel="2in",
-        candidates=("24 68 1.25in", "8-24 60-42 1.25in"),
+        candidates=("23 66 1.25in", "8-20 62-46 1.25in"),
     )  # fmt: skip
     barlow, reducer, filter_, plain, zoom = read_candidates(texts, kit)
     assert isinstance(barlow, Amplifier)
@@ -45,9 +45,9 @@ def test_several_at_once(kit: Kit) -> None:
     assert isinstance(filter_, Filter)
     assert filter_.kind is FilterKind.HBETA
     assert isinstance(plain, Eyepiece)
-    assert plain.focal_lengths_mm == (24.0,)
+    assert plain.focal_lengths_mm == (23.0,)
     assert isinstance(zoom, Eyepiece)
-    assert (zoom.focal_lengths_mm, zoom.apparent_fields_deg) == ((8.0, 24.0), (60.0, 42.0))
+    assert (zoom.focal_lengths_mm, zoom.apparent_fields_deg) == ((8.0, 20.0), (62.0, 46.0))
 
 
 def test_a_file_in_the_format_of_the_configuration(kit: Kit, tmp_path: Path) -> None:

@@ -153,26 +153,27 @@ def test_what_the_catalogue_lacks_is_kept_by_name(add: Any, run: Any, kept: Any)
 def test_a_zoom_is_kept_as_it_was_set(run: Any, kept: Any, write: Any, example_text: str) -> None:
     """With its setting all numbers are known; without it the power is not guessed."""
     zoom = (
-        '\n[[eyepiece]]\nname = "Zoom"\nfocal_length_mm = [8, 24]\n'
-        'apparent_field_deg = [60, 42]\nbarrel = "1.25in"\n'
+        '\n[[eyepiece]]\nname = "Zoom"\nfocal_length_mm = [8, 20]\n'
+        'apparent_field_deg = [62, 46]\nbarrel = "1.25in"\n'
     )
     config = ["--config", write("zoom.toml", example_text + zoom)]
-    first = run("journal", "add", "M57", "--eyepiece", "zoom at 16 mm", *config, now=NIGHT)
+    first = run("journal", "add", "M57", "--eyepiece", "zoom at 12 mm", *config, now=NIGHT)
     second = run("journal", "add", "M57", "--eyepiece", "Zoom", *config, now=NIGHT)
     wrong = run("journal", "add", "M57", "--eyepiece", "Zoom at 30 mm", *config, now=NIGHT)
     assert (first.status, first.err, second.status) == (0, "", 0)
     assert 'Zoom is a zoom: "Zoom at 12 mm" would keep the power too.' in second.err
-    assert "Zoom goes from 8 to 24 mm, not to 30 mm." in wrong.err
+    assert "Zoom goes from 8 to 20 mm, not to 30 mm." in wrong.err
     with kept() as journal:
         entries = journal.entries()
         set_to, unset = (entry.train for entry in entries)
-    assert (set_to.eyepiece, set_to.magnification) == ("Zoom", pytest.approx(75.0))  # 1200 / 16
-    assert set_to.apparent_field_deg == pytest.approx(51.0)  # half of the way from 60 to 42
+    assert (set_to.eyepiece, set_to.magnification) == ("Zoom", pytest.approx(100.0))  # 1200 / 12
+    # A third of the way from 62 to 46 degrees.
+    assert set_to.apparent_field_deg == pytest.approx(62.0 - 16.0 / 3.0)
     assert (unset.eyepiece, unset.magnification, unset.exit_pupil_mm) == ("Zoom", None, None)
     edited = run("journal", "edit", entries[0].id, "--filter", "O III", *config, now=NIGHT)
     assert edited.status == 0, edited.err
     with kept() as journal:
-        assert journal.entry(entries[0].id).train.magnification == pytest.approx(75.0)
+        assert journal.entry(entries[0].id).train.magnification == pytest.approx(100.0)
 
 
 def test_glass_that_does_not_go_together_is_kept_with_a_word(run: Any) -> None:

@@ -29,8 +29,8 @@ apparent_field_deg = 60
 barrel = "1.25in"
 [[eyepiece]]
 name = "Zoom"
-focal_length_mm = [8, 24]
-apparent_field_deg = [60, 42]
+focal_length_mm = [8, 20]
+apparent_field_deg = [62, 46]
 barrel = "1.25in"
 [[amplifier]]
 name = "Barlow"
@@ -176,14 +176,14 @@ VALUES = [
         ),
     ),
     (
-        changed("[8, 24]", "[8, 16, 24]"),
+        changed("[8, 20]", "[8, 14, 20]"),
         (
-            'eyepiece 2, "focal_length_mm": found [8, 16, 24]; allowed is a number from '
+            'eyepiece 2, "focal_length_mm": found [8, 14, 20]; allowed is a number from '
             "1.5 to 100 mm, or for a zoom a list of two"
         ),
     ),
     (
-        changed("[60, 42]", "50"),
+        changed("[62, 46]", "50"),
         (
             'eyepiece 2, "apparent_field_deg": found 50; allowed is two numbers, one for each end, '
             "as in focal_length_mm"
@@ -197,11 +197,11 @@ VALUES = [
         ),
     ),
     (
-        changed("[8, 24]", "[8, 8]"),
+        changed("[8, 20]", "[8, 8]"),
         'eyepiece 2, "focal_length_mm": found [8, 8]; allowed is two different ends for a zoom',
     ),
     (
-        changed("[60, 42]", "[60, 42]\nfield_stop_mm = 17"),
+        changed("[62, 46]", "[60, 42]\nfield_stop_mm = 17"),
         (
             'eyepiece 2, "field_stop_mm": found 17; allowed is none for a zoom, whose stop changes '
             "as it turns: leave it out"

@@ -125,11 +125,11 @@ def test_a_zoom_comes_out_with_its_short_end_first(example_text: str, today: dat
     """Written long end first, the fields turn round with the focal lengths."""
     text = example_text.replace(
         "focal_length_mm = 12\napparent_field_deg = 60",
-        "focal_length_mm = [24, 8]\napparent_field_deg = [42, 60]",
+        "focal_length_mm = [20, 8]\napparent_field_deg = [46, 62]",
     )
     zoom = read(text, today).kit.eyepieces[2]
-    assert zoom.focal_lengths_mm == (8.0, 24.0)
-    assert zoom.apparent_fields_deg == (60.0, 42.0)
+    assert zoom.focal_lengths_mm == (8.0, 20.0)
+    assert zoom.apparent_fields_deg == (62.0, 46.0)
 
 
 def test_order_of_keys_and_kinds_of_table_makes_no_difference(

@@ -24,7 +24,7 @@ from planner.request.options import Surroundings
 TODAY = date(2026, 11, 25)
 ANSWERS = (
     "51.2 N 2.4 W", "Garden", "690 ft", "20.9", "8 in", "f/6", "25%", "n", "2", "a", "n",
-    "30 70 2in", "12 60 1.25", "8-24 60-42 1.25", "", "2x 1.25", "", "oiii 2in", "", "1979", "y",
+    "30 70 2in", "12 60 1.25", "8-20 62-46 1.25", "", "2x 1.25", "", "oiii 2in", "", "1979", "y",
 )  # fmt: skip
 Setup = Callable[..., tuple[int, str, str]]
 
@@ -66,7 +66,7 @@ def test_answers_become_a_configuration() -> None:
     assert site.timezone == "Europe/London"
     assert (telescope.aperture_mm, telescope.focal_length_mm) == (203.0, 1218.0)
     assert telescope.obstruction_mm == pytest.approx(50.8)
-    assert [e.name for e in made.kit.eyepieces] == ["30 mm 70", "12 mm 60", "8-24 mm zoom"]
+    assert [e.name for e in made.kit.eyepieces] == ["30 mm 70", "12 mm 60", "8-20 mm zoom"]
     assert made.kit.amplifiers[0].factor == 2.0
     assert made.kit.filters[0].name == "O III"
     assert made.observer.spectacles

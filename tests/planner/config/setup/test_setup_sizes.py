@@ -48,22 +48,22 @@ def test_barrels(text: str) -> None:
         ("12 60", {"focal_length_mm": 12, "apparent_field_deg": 60, "barrel": "1.25in"}),
         ("40 70", {"focal_length_mm": 40, "apparent_field_deg": 70, "barrel": "2in"}),
         (
-            "8-24 60-42 1.25 relief 15 210 g",
+            "8-20 62-46 1.25 relief 15 210 g",
             {
-                "focal_length_mm": [8, 24],
-                "apparent_field_deg": [60, 42],
+                "focal_length_mm": [8, 20],
+                "apparent_field_deg": [62, 46],
                 "barrel": "1.25in",
                 "eye_relief_mm": 15,
                 "mass_g": 210,
             },
         ),
         (
-            "24, 68, 1.25 stop 27.2",
+            "23, 66, 1.25 stop 25.8",
             {
-                "focal_length_mm": 24,
-                "apparent_field_deg": 68,
+                "focal_length_mm": 23,
+                "apparent_field_deg": 66,
                 "barrel": "1.25in",
-                "field_stop_mm": 27.2,
+                "field_stop_mm": 25.8,
             },
         ),
     ],
@@ -74,8 +74,8 @@ def test_eyepieces(text: str, expected: dict[str, Any]) -> None:
 
 
 def test_a_barrel_in_doubt_is_asked_for() -> None:
-    """40 mm with 43 degrees comes in both barrels, as do 24 mm with 68 (common practice)."""
-    for text in ("40 43", "24 68"):
+    """40 mm with 43 degrees comes in both barrels, and 25 mm with 65 may (common practice)."""
+    for text in ("40 43", "25 65"):
         with pytest.raises(ValueError, match="add the barrel"):
             read_eyepiece_line(text)
 

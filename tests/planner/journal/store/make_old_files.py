@@ -28,8 +28,8 @@ ENTRY = {
     "target_name": "M42 Orion Nebula",
     "target_kind": "emission nebula",
     "train_telescope": "Ten inch",
-    "train_eyepiece": "24 mm 68",
-    "train_magnification": 53.0,
+    "train_eyepiece": "26 mm 62",
+    "train_magnification": 49.0,
     "outcome": "seen",
 }
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.journal.leaning import GlassChoice, find_leanings
 from planner.model.leaning import Leaning
 
-WIDE, LONG = ("24 mm 68", ""), ("12 mm 60", "2x Barlow")
+WIDE, LONG = ("26 mm 62", ""), ("12 mm 60", "2x Barlow")
 
 
 def use(
@@ -51,4 +51,4 @@ def test_few_opinions_and_even_ones_are_no_habit() -> None:
 def test_each_class_and_glass_for_itself() -> None:
     """Galaxies say nothing of planets, and a Barlow makes another eyepiece."""
     uses = [use(rating=5)] * 3 + [use(rating=5, target_class="jupiter")] * 3
-    assert find_leanings(uses + [use(("24 mm 68", "2x Barlow"), rating=5)] * 3) == ()
+    assert find_leanings(uses + [use(("26 mm 62", "2x Barlow"), rating=5)] * 3) == ()
