@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import sys
-import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from planner.model.errors import InputError
+from targets.files import AS_USUAL, draft_of
 
 STANDARD_OUTPUT = "-"
 
@@ -120,21 +120,8 @@ def abandon_standard_output() -> None:
 def write_new_file(path: Path, text: str) -> None:
     """Write a file that is not there yet: beside its place first, then moved there whole."""
     try:
-        handle, name = tempfile.mkstemp(prefix=".fieldstop-", dir=path.parent)
-        draft = Path(name)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", errors="replace", newline="") as file:
-                file.write(text)
-            draft.chmod(0o666 & ~_umask())
+        with draft_of(path, text, rights=AS_USUAL, lasts=False) as draft:
             read_output("--output", str(path))  # it may have come to be there in the meantime
             draft.rename(path)
-        finally:
-            draft.unlink(missing_ok=True)
     except OSError as error:
         raise InputError([f'--output "{path}" cannot be written: {error.strerror}.']) from None
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sys
-import tempfile
 from pathlib import Path
 
 from planner.cli.options import SetupOptions
@@ -16,6 +14,7 @@ from planner.config.setup.interview import BACK, Interview
 from planner.model.errors import InputError
 from planner.request.options import Surroundings
 from planner.text import wrap
+from targets.files import FOR_THE_OWNER, draft_of
 
 WIDTH = 80
 WELCOME = (
@@ -107,15 +106,8 @@ def _write(path: Path, text: str) -> str:
         kept = _free_path(path) if path.exists() else None
         if kept:
             shutil.copy2(path, kept)
-        handle, name = tempfile.mkstemp(prefix=".fieldstop-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(name).replace(path)
-        finally:
-            Path(name).unlink(missing_ok=True)
+        with draft_of(path, text, rights=FOR_THE_OWNER) as draft:
+            draft.replace(path)
     except OSError as error:
         raise InputError([f"{path} cannot be written: {error.strerror}."]) from None
     return f'Written to {path}. "fieldstop plan" uses it from now on.'

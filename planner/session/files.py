@@ -7,6 +7,7 @@ from pathlib import Path
 
 from planner.session.state import SessionState
 from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, salvaged, to_json
+from targets.files import AS_USUAL, draft_of
 
 
 def previous_path(path: Path) -> Path:
@@ -30,7 +31,7 @@ def put_aside(path: Path) -> Path:
 
 
 def _fresh_path(path: Path) -> Path:
-    """Return where a state is written before it takes its name."""
+    """Return where a whole state stands while the copy before it gets its other name."""
     return path.with_name(f"{path.name}.new")
 
 
@@ -49,10 +50,8 @@ def save_state(path: Path, state: SessionState) -> None:
         If it cannot be written; what was there is still there.
     """
     fresh = _fresh_path(path)
-    with fresh.open("w", encoding="ascii") as file:
-        file.write(to_json(state))
-        file.flush()
-        os.fsync(file.fileno())
+    with draft_of(path, to_json(state), rights=AS_USUAL) as draft:
+        draft.replace(fresh)
     if path.exists():
         path.replace(previous_path(path))
     fresh.replace(path)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import json
 import math
-import os
 import re
-import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
 
 from targets.elements import Elements
+from targets.files import FOR_THE_OWNER, draft_of
 from targets.model import Kind, Origin, Target
 from targets.programmes import PROGRAMMES
 from targets.userlists.cells import FIXED_KINDS
@@ -92,7 +91,9 @@ def keep_list(folder: Path, kept: OwnList) -> Path:
     path = folder / f"{kept.name}{ORBITS if kept.orbits else TARGETS}"
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        _write(path, json.dumps(_document(kept), indent=1, allow_nan=False) + "\n")
+        text = json.dumps(_document(kept), indent=1, allow_nan=False) + "\n"
+        with draft_of(path, text, rights=FOR_THE_OWNER) as draft:
+            draft.replace(path)
     except OSError as error:
         raise ListError(f'the list cannot be kept in "{folder}": {error.strerror}') from None
     return path
@@ -131,19 +132,6 @@ def no_list(folder: Path, name: str) -> str:
     names = list(kept_names(folder))
     there = f"there is {', '.join(names)}" if names else "none is kept"
     return f'no list of your own is called "{name}"; {there}'
-
-
-def _write(path: Path, text: str) -> None:
-    handle, name = tempfile.mkstemp(prefix=".fieldstop-", dir=path.parent)
-    draft = Path(name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
-    finally:
-        draft.unlink(missing_ok=True)
 
 
 def _document(kept: OwnList) -> dict[str, Any]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
-from typing import Any, Self
+from typing import Any
 
 import pytest
 
@@ -15,25 +16,16 @@ def test_a_disk_that_fills_up_leaves_no_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Neither the file nor its draft; the sentence names the file and the reason."""
-    real = delivery.os.fdopen
 
-    def filling(*given: Any, **named: Any) -> Any:
-        file = real(*given, **named)
+    class Full(io.BytesIO):
+        def write(self, _: Any) -> int:
+            raise OSError(28, "No space left on device")
 
-        class Full:
-            def __enter__(self) -> Self:
-                return self
-
-            def __exit__(self, *_: object) -> None:
-                file.close()
-
-            def write(self, text: str) -> None:
-                file.write(text[:3])
-                raise OSError(28, "No space left on device")
-
+    def filling(draft: Path, *_: object, **__: object) -> Full:
+        draft.write_bytes(b"a p")
         return Full()
 
-    monkeypatch.setattr(delivery.os, "fdopen", filling)
+    monkeypatch.setattr("targets.files.open", filling, raising=False)
     with pytest.raises(InputError, match=r'plan.txt" cannot be written: No space left on device'):
         delivery.write_new_file(tmp_path / "plan.txt", "a plan")
     assert list(tmp_path.iterdir()) == []
@@ -51,7 +43,7 @@ def test_a_file_that_has_come_to_be_there_is_kept(tmp_path: Path) -> None:
 
 
 def test_a_new_file_is_as_readable_as_any_other(tmp_path: Path) -> None:
-    """Drafts are private; the result has the rights that the user's files have."""
+    """The result has the rights that the user's other files have."""
     (tmp_path / "usual").touch()
     delivery.write_new_file(tmp_path / "plan.txt", "a plan \u2605")
     usual = (tmp_path / "usual").stat().st_mode

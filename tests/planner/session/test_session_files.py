@@ -71,6 +71,8 @@ def test_a_file_gives_back_the_same_state(moved: SessionState, tmp_path: Path) -
     save_state(path, moved)
     assert load_state(path) == (moved, ())
     assert from_json(previous_path(path).read_text()) == moved.past[0]
+    kept = sorted(item.name for item in tmp_path.iterdir())
+    assert kept == ["session.json", "session.json.previous"]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL")

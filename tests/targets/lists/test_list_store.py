@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +44,8 @@ def test_what_is_kept_comes_back(tmp_path: Path, kept: OwnList) -> None:
     assert read_list(path) == kept
     assert kept_names(tmp_path / "lists") == {kept.name: path}
     assert [item.name for item in (tmp_path / "lists").iterdir()] == [path.name]
+    if os.name == "posix":
+        assert path.stat().st_mode & 0o777 == 0o600
 
 
 def test_a_name_is_used_once(tmp_path: Path) -> None:

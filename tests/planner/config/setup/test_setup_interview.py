@@ -166,6 +166,8 @@ def test_the_command_writes_a_file_and_says_where(setup: Setup, tmp_path: Path) 
     path = tmp_path / "home" / "fs.toml"
     assert status == 0
     assert str(path) in out
+    assert [item.name for item in path.parent.iterdir()] == ["fs.toml"]
+    assert os.name != "posix" or path.stat().st_mode & 0o777 == 0o600
     assert read_settings(path.read_text("utf-8"), source="", today=TODAY).sites[0].name == "Garden"
 
 

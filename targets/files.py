@@ -1,0 +1,92 @@
+"""Files read as text or refused with a reason, and files written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from targets.errors import UserError
+
+# Rights of a new file, before the user's mask takes some away.
+FOR_THE_OWNER = 0o600
+AS_USUAL = 0o666
+_UTF_16_MARKS = (b"\xff\xfe", b"\xfe\xff")
+
+
+class NotTextError(UserError):
+    """A file holds no text in UTF-8; the message is a clause that says what it holds instead."""
+
+
+def utf8_text(content: bytes) -> str:
+    """Return the text of a file, without the mark that some editors put before it.
+
+    Raises
+    ------
+    NotTextError
+        With the first line that is not UTF-8.
+    """
+    if content.startswith(_UTF_16_MARKS):
+        raise NotTextError("text in UTF-16; save it as UTF-8")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        told = f"line {line} holds a character that is not UTF-8; save the file as UTF-8"
+        raise NotTextError(told) from None
+
+
+def typed_text(content: bytes, *, needed: str) -> str:
+    """Return the text of a file that somebody typed: no zero byte may stand in it.
+
+    Parameters
+    ----------
+    content : bytes
+    needed : str
+        What the file should be, for the message: ``"a TOML file in UTF-8"``.
+
+    Raises
+    ------
+    NotTextError
+        When it is no text, or not in UTF-8.
+    """
+    if b"\0" in content and not content.startswith(_UTF_16_MARKS):
+        raise NotTextError(f"not a text file; {needed} is needed")
+    return utf8_text(content)
+
+
+@contextmanager
+def draft_of(path: Path, text: str, *, rights: int, lasts: bool = True) -> Iterator[Path]:
+    """The file that is to become another: it stands beside its place and is whole.
+
+    The caller moves it to its place. What has not been moved in the end is removed, so that no
+    half-written file is left and what stood there before stays as it was.
+
+    Parameters
+    ----------
+    path : Path
+        The place. Its folder is there.
+    text : str
+        Written in UTF-8; halves of characters become question marks.
+    rights : int
+        `FOR_THE_OWNER` or `AS_USUAL`.
+    lasts : bool
+        Whether to wait until the text would outlast a power cut.
+
+    Raises
+    ------
+    OSError
+        When it cannot be written.
+    """
+    draft = path.with_name(f".fieldstop-{secrets.token_hex(8)}")
+    try:
+        with open(draft, "xb", opener=lambda name, flags: os.open(name, flags, rights)) as file:
+            file.write(text.encode("utf-8", "replace"))
+            file.flush()
+            if lasts:
+                os.fsync(file.fileno())
+        yield draft
+    finally:
+        draft.unlink(missing_ok=True)
