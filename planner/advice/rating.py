@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.advice.year import Year
 from planner.config.preferences import Preferences
-from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX, IDLE_FILTER, Ratings
+from planner.matcher.rating import FILTER_GAIN_DEX, IDLE_FILTER, Ratings
 from planner.matcher.requirements import fill_limits
 from planner.matcher.scoring import framing_part, seen_well
 from planner.matcher.train_table import TrainTable, tabulate_trains
@@ -94,6 +94,6 @@ def _seen(margin_dex: Floats, year: Year, table: TrainTable, given_up_dex: float
     reference = year.reference_dex[:, None]
     part = seen_well(np.maximum(margin_dex, np.minimum(margin_dex + given_up_dex, reference)))
     lifts = margin_dex >= margin_dex[:, table.unfiltered] + FILTER_GAIN_DEX
-    idle = (table.filter_code > 0) & (~lifts | (reference >= EASY_DEX))
+    idle = (table.filter_code > 0) & ~lifts
     without = part[:, table.unfiltered]
     return np.where(idle, IDLE_FILTER * np.minimum(part, without), part)

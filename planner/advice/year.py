@@ -176,7 +176,7 @@ def _best_looks(
     """Take each target at the instant that is worth most, and leave out what nothing shows."""
     targets, moments = seen.targets, seen.moments
     target_table = target_table_of(targets, circumstances.preferences)
-    weight = wanted_under(wanted, target_table.kinds, moments.sky_cd_m2)
+    weight = wanted_under(wanted, target_table.kinds, moments.sky_cd_m2, rating=target_table.rating)
     lens = _usual_lens(len(targets), circumstances)
     worth = look_worth(
         weight,

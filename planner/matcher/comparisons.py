@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from planner.matcher.case import Case
-from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
+from planner.matcher.rating import FILTER_GAIN_DEX
 from planner.matcher.reasons import eye_relief_warning, held_s, in_field, size_words, suits
 from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 from planner.model.kit import train_words
@@ -74,13 +72,8 @@ def _lacks_visibility(case: Case, winner: int, other: int) -> str:
     if case.margin_dex(other) == -math.inf:
         return "the secondary's shadow covers the eye's pupil"
     if case.table.trains[other].filter:
-        bare = case.ratings.margin_dex[case.row, case.table.filter_code == 0]
-        if np.max(bare) >= EASY_DEX:
-            return "its filter is not needed here"
-        if (
-            not case.margin_dex(other) - case.margin_dex(int(case.table.unfiltered[other]))
-            >= FILTER_GAIN_DEX
-        ):
+        bare_dex = case.margin_dex(int(case.table.unfiltered[other]))
+        if not case.margin_dex(other) - bare_dex >= FILTER_GAIN_DEX:
             return "its filter gains too little"
     lost_mag = 2.5 * (case.margin_dex(winner) - case.margin_dex(other))
     if lost_mag < LITTLE_MAG:

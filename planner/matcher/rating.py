@@ -16,7 +16,6 @@ from planner.formulas.double_stars import (
 )
 from planner.formulas.filters import FILTER_EXCEPTIONS, filter_suits
 from planner.formulas.optics import transit_time_s
-from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
 from planner.matcher.leaning import NO_LEANING, leaning_codes, leaning_part
 from planner.matcher.requirements import (
     ExitPupils,
@@ -36,14 +35,11 @@ from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.matcher.visibility import Moment, lens_of, margins_dex
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
-from planner.model.plan import Grade
 from targets.arrays import Flags, Floats
 from targets.model import Kind
 
-# A filter is proposed only where it lifts the margin by this much (a quarter of a magnitude) and
-# the target is not easy without it: our choice.
+# A filter is proposed where it lifts the margin by this much, a quarter of a magnitude: our choice.
 FILTER_GAIN_DEX = 0.1
-EASY_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.EASY) - 1]
 # What is left of a train whose filter is not worth the trouble.
 IDLE_FILTER = 0.7
 # A disc or a pair is shown larger only as far as the air allows: this share of the cap.
@@ -260,12 +256,10 @@ def _fit_part(target_table: TargetTable, table: TrainTable) -> Floats:
 
 def _idle_filters(margin: Floats, table: TrainTable) -> Flags:
     """Tell where a filter is not worth the trouble, shape (N, K)."""
-    bare = margin[:, table.filter_code == 0]
-    easy = np.max(bare, axis=1, keepdims=True, initial=-np.inf) >= EASY_DEX
     lifts = margin >= margin[:, table.unfiltered] + FILTER_GAIN_DEX
     # Where no light arrives at all there is nothing to lift, and no number to compare.
     lifts &= np.isfinite(margin)
-    return np.asarray((table.filter_code > 0) & (~lifts | easy))
+    return np.asarray((table.filter_code > 0) & ~lifts)
 
 
 def _visibility_part(margin: Floats, idle: Flags, table: TrainTable, weights: Weights) -> Floats:

@@ -46,6 +46,11 @@ _PLANET_CLASSES = {
 }
 
 
+# The galaxies of a group fill so much of its extent where it is larger than this [arcmin]: 0.08 for
+# the three of the Leo Triplet, 0.05 for Markarian's Chain, by their axes in the catalogue.
+LARGE_GROUP_ARCMIN, GROUP_FILL = 10.0, 0.06
+
+
 @dataclass(frozen=True, slots=True)
 class TargetTable:
     """What the matcher knows of N targets; every array has shape (N,), NaN where unknown.
@@ -74,6 +79,8 @@ class TargetTable:
         Crab's is its own.
     core_mag : ndarray
         How much brighter the inner parts are than those of a typical target of this mean [mag].
+    rating : ndarray
+        Visual rating, 1 .. 5.
     """
 
     ids: NDArray[np.str_]
@@ -88,6 +95,7 @@ class TargetTable:
     area_arcmin2: Floats
     surface_brightness_mag_arcsec2: Floats
     core_mag: Floats
+    rating: Floats
 
     def __len__(self) -> int:
         """Count the targets."""
@@ -117,6 +125,8 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     major_arcmin = np.where(major_arcmin > 0.0, major_arcmin, np.nan)
     minor = np.where(minor_arcmin > 0.0, minor_arcmin, major_arcmin)
     area = np.asarray(ellipse_area_arcmin2(major_arcmin=major_arcmin, minor_arcmin=minor))
+    is_group = (kinds == str(Kind.GALAXY_GROUP)) & (major_arcmin > LARGE_GROUP_ARCMIN)
+    area = np.where(is_group, GROUP_FILL * area, area)
     spread = np.asarray(mean_surface_brightness_mag_arcsec2(magnitude=magnitude, area_arcmin2=area))
     light_code = _light_codes(kinds, ids)
     rated = rating_surface_brightness_mag_arcsec2(
@@ -127,6 +137,8 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     is_rated = np.isin(kinds, [str(kind) for kind in RATED_KINDS]) & ~np.isin(
         ids, sorted(CONTINUUM_TARGETS)
     )
+    # A star cloud of the Milky Way has no magnitude in any catalogue.
+    is_rated |= (kinds == str(Kind.STAR_CLOUD)) & np.isnan(magnitude)
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
     codes = {preference.name: code for code, preference in enumerate(preferences.classes)}
     distinct, inverse = np.unique(names, return_inverse=True)
@@ -143,6 +155,7 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
         area_arcmin2=area,
         surface_brightness_mag_arcsec2=np.where(is_rated, np.asarray(rated), spread),
         core_mag=core_mag(kinds, rating),
+        rating=rating,
     )
 
 

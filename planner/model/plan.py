@@ -127,10 +127,16 @@ class Spare:
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """A target for which there is no look, with the cause."""
+    """A target for which there is no look, with the cause.
+
+    ``in_season`` tells whether it culminates in the usual hours of a night at this time of the
+    year; ``rises`` whether it ever does at the site.
+    """
 
     target: Target
     reason: str
+    in_season: bool = True
+    rises: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.config.preferences import Preferences
+from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Mount
 from planner.model.night import Night
@@ -16,14 +17,20 @@ from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.survey import moment_at
 from planner.planning.worth import LEAST_WORTH, look_worth, wanted_under
-from targets.arrays import Codes, Floats
+from targets.arrays import Codes, Flags, Floats
 from targets.model import Kind
 
 # What asks for a Sun as low as this asks for a dark-adapted eye too.
 FAINT_BELOW_SUN_DEG = -13.0
+# Under a brighter sky, moonlit or lamplit, no eye gets used to the dark (our choice).
+DARK_ENOUGH_TO_ADAPT_MAG_ARCSEC2 = 20.0
 # What blinds an eye for faint things.
 DAZZLING = (Kind.MOON, Kind.LUNAR_FEATURE)
 KIND_CODES = {kind: code for code, kind in enumerate(Kind)}
+# Whoever owns a filter wants to use it where it pays (common practice: on two or three nebulae of a
+# dark night): worth that a look gains for each dex by which its filter lifts the contrast, and the
+# most dex that count, our choice.
+FILTER_PAYS_PER_DEX, MOST_GAIN_DEX = 0.8, 0.6
 # Keeps a score from being divided by nothing where a target is out of reach.
 LEAST_SEEN = 1e-6
 
@@ -60,6 +67,9 @@ def session_of(
         cooled_min=_cooling_min(night, start),
         # An equatorial mount is taken for a German one, the usual kind (common practice).
         flips=telescope.mount is Mount.EQUATORIAL,
+        finding_min=circumstances.pace.finding_min(driven=telescope.driven),
+        look_share=circumstances.pace.look_share,
+        variety=circumstances.pace.variety,
     )
 
 
@@ -113,15 +123,25 @@ def candidates_of(
     """
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
+    margin_dex = margins_dex(
+        roster.target_table, roster.moments, lens.for_each(columns), preferences
+    )
     quality = look_worth(
-        wanted_under(roster.wanted, roster.target_table.kinds, roster.moments.sky_cd_m2),
-        margin_dex=margins_dex(
-            roster.target_table, roster.moments, lens.for_each(columns), preferences
+        wanted_under(
+            roster.wanted,
+            roster.target_table.kinds,
+            roster.moments.sky_cd_m2,
+            rating=roster.target_table.rating,
         ),
+        margin_dex=margin_dex,
         altitude_deg=roster.tracks.altitude_deg,
         train_share=share[:, None],
+        height=roster.height,
     )
-    dwell = np.array([c.dwell_minutes for c in preferences.classes])
+    gains_dex = _filter_gains_dex(roster, circumstances, columns, margin_dex)
+    quality *= 1.0 + FILTER_PAYS_PER_DEX * gains_dex
+    pace = circumstances.pace
+    dwell = np.array([pace.dwell_min(c.dwell_minutes) for c in preferences.classes])
     return Candidates(
         quality=quality,
         open=roster.windows.open & (quality >= LEAST_WORTH),
@@ -130,7 +150,7 @@ def candidates_of(
         azimuth_deg=roster.tracks.azimuth_deg,
         kind=np.array([KIND_CODES[target.kind] for target in roster.targets], dtype=np.intp),
         dazzling=np.array([target.kind in DAZZLING for target in roster.targets], dtype=bool),
-        faint=_sun_limits(roster, preferences) <= FAINT_BELOW_SUN_DEG,
+        faint=_asks_for_a_dark_eye(roster, preferences),
         eyepiece=table.eyepiece[columns],
         barrel=table.barrel[columns],
         amplifier=table.amplifier[columns],
@@ -138,6 +158,31 @@ def candidates_of(
         mass_g=table.mass_g[columns],
         high_power=table.exit_pupil_mm[columns] < HIGH_POWER_PUPIL_MM,
     )
+
+
+def _filter_gains_dex(
+    roster: Roster, circumstances: Circumstances, columns: Codes, margin_dex: Floats
+) -> Floats:
+    """Return what the filter of each look lifts the margin by [dex], (N, T)."""
+    table, gains = circumstances.table, np.zeros(margin_dex.shape)
+    rows = np.flatnonzero(table.filter_code[columns] > 0)
+    if rows.size:
+        lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
+        without = margins_dex(
+            roster.target_table.of_rows(rows),
+            roster.moments.of_rows(rows),
+            lens.for_each(table.unfiltered[columns[rows]]),
+            circumstances.preferences,
+        )
+        gains[rows] = np.clip(np.nan_to_num(margin_dex[rows] - without), 0.0, MOST_GAIN_DEX)
+    return gains
+
+
+def _asks_for_a_dark_eye(roster: Roster, preferences: Preferences) -> Flags:
+    """Tell what is faint, under a sky that lets the eye get used to the dark."""
+    usual_mag = np.median(surface_brightness_mag_arcsec2(roster.moments.sky_cd_m2), axis=1)
+    is_faint = _sun_limits(roster, preferences) <= FAINT_BELOW_SUN_DEG
+    return np.asarray(is_faint & (usual_mag >= DARK_ENOUGH_TO_ADAPT_MAG_ARCSEC2))
 
 
 def _sun_limits(roster: Roster, preferences: Preferences) -> Floats:

@@ -12,6 +12,7 @@ from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import Moment
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
+from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 
 
@@ -26,6 +27,7 @@ class Circumstances:
     preferences: Preferences
     leanings: tuple[Leaning, ...] = ()
     red_spot: RedSpot | None = None
+    pace: ObservingPace = USUAL_PACE
 
     def rate(self, target_table: TargetTable, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each, as `rate_trains` does."""

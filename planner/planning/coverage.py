@@ -13,6 +13,7 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
 from planner.planning.circumstances import Circumstances
+from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows, preferred_steps
 from planner.planning.worth import air_share, wanted_before
@@ -114,6 +115,7 @@ def follow_wanted(
         site=night.site,
         telescope=circumstances.telescope,
         moon_illuminated=night.moon_illuminated,
+        culmination=culminations_deg(wanted.targets, night.site),
     )
     rows = np.flatnonzero(windows.open.any(axis=1))
     targets = tuple(body_at(wanted.targets[row], ephemeris, grid, at) for row in rows)

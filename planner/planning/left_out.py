@@ -13,6 +13,7 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.scheduling.scheduler import Session, Slot, fits_alone
+from planner.planning.season import culminations_deg
 from planner.planning.windows import Windows, hindrance
 from planner.planning.worth import EXPECTED
 
@@ -47,17 +48,24 @@ def omissions(
     Returns
     -------
     tuple of LeftOut
-        Most wanted first.
+        What is in season first, what never rises last, in each the most wanted first.
     """
     planned = {slot.row for slot in slots}
+    rises = ~(culminations_deg(roster.targets, roster.grid.night.site) < 0.0)
+    order = np.lexsort((-roster.wanted, ~roster.in_season, ~rises))
     rows = [
         int(row)
-        for row in np.argsort(-roster.wanted, kind="stable")
+        for row in order
         if int(row) not in planned and (by_name or roster.wanted[row] >= EXPECTED)
     ]
     roomy = fits_alone(candidates, session) if candidates else np.zeros(len(roster.targets), bool)
     return tuple(
-        LeftOut(roster.targets[row], _why_left_out(roster, candidates, row, roomy=bool(roomy[row])))
+        LeftOut(
+            roster.targets[row],
+            _why_left_out(roster, candidates, row, roomy=bool(roomy[row])),
+            in_season=bool(roster.in_season[row]),
+            rises=bool(rises[row]),
+        )
         for row in rows
     )
 

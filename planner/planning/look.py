@@ -25,6 +25,7 @@ from planner.model.plan import View
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.coverage import Wanted, best_step, watch_targets
+from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import (
     NO_LIGHT,
@@ -199,6 +200,7 @@ def _windows(
         site=night.site,
         telescope=circumstances.telescope,
         moon_illuminated=night.moon_illuminated,
+        culmination=culminations_deg([target], night.site),
     )
 
 

@@ -29,6 +29,7 @@ from planner.planning.scheduling.scheduler import (
     order_looks,
     play,
 )
+from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
 from planner.planning.slack import slack_of
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
@@ -154,7 +155,10 @@ def _with_slack(
 ) -> tuple[Look, ...]:
     """Tell of each look how long it could wait."""
     floors_deg = altitude_floors_deg(
-        roster.target_table.class_code, circumstances.preferences, wishes.min_altitude_deg
+        roster.target_table.class_code,
+        circumstances.preferences,
+        wishes.min_altitude_deg,
+        culmination=culminations_deg(roster.targets, roster.grid.night.site),
     )
     return tuple(
         replace(
@@ -187,7 +191,9 @@ def _order(
         roster, circumstances, rows, np.array(middle, dtype=np.intp)
     )
     candidates = candidates_of(roster, circumstances, columns, share)
-    return play(candidates, session, rows), candidates, columns
+    # Another train may take longer to change to, so that the last looks no longer fit.
+    kept, anew = play(candidates, session, rows), order_looks(candidates, session)
+    return (kept if kept.worth >= anew.worth else anew), candidates, columns
 
 
 def _looks(

@@ -16,10 +16,18 @@ from planner.ephemeris.solar_system.moon import feature_light, light_share, moon
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import Moment
 from planner.planning.circumstances import Circumstances
+from planner.planning.season import (
+    IN_SEASON,
+    LEAST_CULMINATION_DEG,
+    best_shares,
+    culminations_deg,
+    height_share,
+    opportunity,
+)
 from planner.planning.survey import body_at, follow, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import wanted_before
-from targets.arrays import Codes, Floats
+from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 from targets.sphere import angles_of_all_deg, unit_vectors
@@ -41,7 +49,13 @@ class Roster:
     tracks, moments, windows
         Where they stand, the sky behind them, and when nothing is in the way; shape (N, T).
     wanted : ndarray
-        How much each is wanted, shape (N,); less where a larger target shows it too.
+        How much each is wanted, shape (N,); less where a larger target shows it too, and more or
+        less by the season.
+    height : ndarray
+        How high each stands against what it can reach, 0 .. 1, shape (N, T).
+    in_season : ndarray of bool
+        Whether it culminates, or nearly so, in the usual hours of such a night, shape (N,); what
+        moves counts as in season.
     """
 
     targets: tuple[Target, ...]
@@ -51,6 +65,8 @@ class Roster:
     moments: Moment
     windows: Windows
     wanted: Floats
+    height: Floats
+    in_season: Flags
 
 
 def survey_roster(
@@ -92,8 +108,10 @@ def survey_roster(
         telescope=circumstances.telescope,
         moon_illuminated=night.moon_illuminated,
         min_altitude_deg=min_altitude_deg,
+        culmination=culminations_deg(targets, night.site),
     )
     wanted = wanted_before(catalogue, rows)
+    height, season, in_season = _season(targets, tracks, windows, grid)
     return Roster(
         targets=targets,
         target_table=target_table,
@@ -101,8 +119,47 @@ def survey_roster(
         tracks=tracks,
         moments=sky_behind(targets, tracks, grid, circumstances.conditions),
         windows=windows,
-        wanted=wanted * companion_share(targets, wanted) * _light_shares(targets, ephemeris, grid),
+        wanted=(
+            wanted
+            * season
+            * companion_share(targets, wanted)
+            * _light_shares(targets, ephemeris, grid)
+        ),
+        height=height,
+        in_season=in_season,
     )
+
+
+def _season(
+    targets: Sequence[Target], tracks: SkyTracks, windows: Windows, grid: SkyGrid
+) -> tuple[Floats, Floats, Flags]:
+    """How high each stands against what it can reach, (N, T); what the season makes of it, (N,).
+
+    And whether it is in season, (N,).
+    """
+    site = grid.night.site
+    moves = np.array([target.moves for target in targets], dtype=bool)
+    reach = culminations_deg(targets, site)
+    # What moves is not as high in another season, but when it is: tonight's best counts.
+    best_deg = np.where(windows.open, tracks.altitude_deg, 0.0).max(axis=1, initial=0.0)
+    reach = np.where(moves, np.maximum(best_deg, LEAST_CULMINATION_DEG), reach)
+    height = height_share(tracks.altitude_deg, reach[:, None])
+    places = np.array(
+        [(np.nan, np.nan) if one.moves else (one.ra_deg, one.dec_deg) for one in targets],
+        dtype=float,
+    ).reshape(-1, 2)
+    day = float(grid.night.date.timetuple().tm_yday)
+    tonight = best_shares(
+        places[:, 0], places[:, 1], latitude_deg=site.latitude_deg, day_of_year=np.array([day])
+    )[:, 0]
+    gain = opportunity(
+        places[:, 0],
+        places[:, 1],
+        latitude_deg=site.latitude_deg,
+        day_of_year=day,
+        best_share=np.where(windows.open, height, 0.0).max(axis=1, initial=0.0),
+    )
+    return height, gain, np.asarray(moves | (tonight >= IN_SEASON))
 
 
 def _light_shares(
@@ -214,6 +271,7 @@ def steps_of(roster: Roster, steps: slice) -> Roster:
         tracks=_cut(roster.tracks, (..., steps)),
         moments=_cut(roster.moments, (..., steps)),
         windows=_cut(roster.windows, (..., steps)),
+        height=roster.height[:, steps],
     )
 
 
@@ -227,6 +285,8 @@ def rows_of_roster(roster: Roster, rows: NDArray[np.intp]) -> Roster:
         moments=_cut(roster.moments, rows),
         windows=_cut(roster.windows, rows),
         wanted=roster.wanted[rows],
+        height=roster.height[rows],
+        in_season=roster.in_season[rows],
     )
 
 

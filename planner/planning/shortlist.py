@@ -14,6 +14,7 @@ from planner.matcher.target_classes import LIGHTS, TargetTable, target_table_fro
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, margins_dex, plain_lens
 from planner.planning.circumstances import Circumstances
+from planner.planning.season import culmination_deg, height_share
 from planner.planning.worth import EXPECTED, STARS, look_worth, wanted_before
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
@@ -95,6 +96,10 @@ def _promise(
         margin_dex=_best_margin_dex(target_table, moment, circumstances),
         altitude_deg=moment.altitude_deg[:, 0],
         train_share=np.ones(len(fixed)),
+        height=height_share(
+            moment.altitude_deg[:, 0],
+            culmination_deg(catalogue.dec_deg[rows[fixed]], grid.night.site.latitude_deg),
+        ),
     )
     return promise
 

@@ -35,6 +35,11 @@ NO_LIGHT = {
     Sunlight.TURNED_AWAY: "turned away from the Earth by libration",
 }
 
+# What culminates low is looked at within so much of its culmination, from a good horizon; lower
+# than the second nothing is (common practice: under 10 deg it is hard) [deg].
+NEAR_CULMINATION_DEG = 3.0
+LOWEST_FLOOR_DEG = 10.0
+
 
 @dataclass(frozen=True, slots=True)
 class SkyTracks:
@@ -228,6 +233,7 @@ def find_windows(
     telescope: Telescope,
     moon_illuminated: float,
     min_altitude_deg: float | None = None,
+    culmination: Floats | None = None,
 ) -> Windows:
     """Find when each target can be looked at.
 
@@ -245,6 +251,9 @@ def find_windows(
         Sunlight fraction, 0 .. 1.
     min_altitude_deg : float or None
         Floor for every class instead of its own [deg].
+    culmination : ndarray, optional
+        How high each can get at the site [deg], shape (N,), NaN where that is not known: what stays
+        low is looked at when it is highest.
 
     Returns
     -------
@@ -256,7 +265,9 @@ def find_windows(
         tracks=tracks,
         site=site,
         sun_limit_deg=np.array([c.sun_altitude_max_deg for c in classes])[class_code, None],
-        floor_deg=altitude_floors_deg(class_code, preferences, min_altitude_deg)[:, None],
+        floor_deg=altitude_floors_deg(
+            class_code, preferences, min_altitude_deg, culmination=culmination
+        )[:, None],
         moon_clearance_deg=clearance * max(moon_illuminated, LEAST_CLEARANCE_SHARE),
         highest_deg=ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0,
     )
@@ -297,11 +308,24 @@ class Closing:
 
 
 def altitude_floors_deg(
-    class_code: Codes, preferences: Preferences, min_altitude_deg: float | None
+    class_code: Codes,
+    preferences: Preferences,
+    min_altitude_deg: float | None,
+    *,
+    culmination: Floats | None = None,
 ) -> Floats:
-    """Return how high each target has to stand [deg]: its class's floor, or one for all of them."""
+    """Return how high each target has to stand [deg].
+
+    That is the floor asked for; else its class's; else, for what hardly gets above that one, a
+    little below its culmination, but never lower than `LOWEST_FLOOR_DEG`.
+    """
     floors = np.array([c.altitude_min_deg for c in preferences.classes])[class_code]
-    return floors if min_altitude_deg is None else np.full_like(floors, min_altitude_deg)
+    if min_altitude_deg is not None:
+        return np.full_like(floors, min_altitude_deg)
+    if culmination is None:
+        return floors
+    near_top = np.maximum(culmination - NEAR_CULMINATION_DEG, LOWEST_FLOOR_DEG)
+    return np.asarray(np.fmin(floors, near_top))
 
 
 def last_open_step(is_open: Flags, step: int) -> int | None:

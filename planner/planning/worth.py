@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.formulas.photometry import surface_brightness_mag_arcsec2
+from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
 from planner.matcher.scoring import seen_well
 from targets.arrays import Floats
 from targets.catalogue.catalogue import Catalogue
@@ -36,7 +36,12 @@ CURIOSITY = 0.25
 STARS = {
     Kind.DOUBLE_STAR: (0.08, 0.12, 0.2, 0.28, 0.4),
     Kind.STAR: (0.08, 0.12, 0.15, 0.2, 0.3),
+    Kind.ASTERISM: (0.08, 0.12, 0.2, 0.3, 0.45),
 }
+# Of a bright sky only these gain.
+PAIRS_AND_STARS = (Kind.DOUBLE_STAR, Kind.STAR)
+# Several galaxies in one field are worth more than the best of them.
+GROUP, LARGE_GROUP_ARCMIN = 0.25, 10.0
 # In twilight, moonlight and the glow of towns, where the deep sky drowns and pairs do not, they are
 # worth more by this factor (our choice): all of it under the first of these skies, nothing of it
 # under the second [mag/arcsec2].
@@ -52,6 +57,20 @@ BODIES = {
     "Neptune": 0.45,
     "Mercury": 0.45,
 }
+# What moonlight, twilight and towns take beyond what the eye's threshold takes: the worth falls
+# with this power of the sky's brightness over that of a good dark sky. With the Moon more than half
+# lit, and in towns, nobody plans galaxies but the brightest (common practice; the powers are ours).
+GOOD_SKY_MAG_ARCSEC2 = 21.5
+# Of what is rated a showpiece under a fair sky, the brightest of their kind, less is lost: visual
+# rating, and the share of the power.
+BRIGHT_ONES = ((3.0, 5.0), (1.0, 0.5))
+DROWNS = {
+    **dict.fromkeys((Kind.GALAXY, Kind.GALAXY_GROUP, Kind.REFLECTION_NEBULA), 0.7),
+    **dict.fromkeys((Kind.DARK_NEBULA, Kind.STAR_CLOUD, Kind.COMET), 0.5),
+    **dict.fromkeys((Kind.EMISSION_NEBULA, Kind.SUPERNOVA_REMNANT), 0.35),
+    Kind.GLOBULAR_CLUSTER: 0.2,
+    **dict.fromkeys((Kind.OPEN_CLUSTER, Kind.ASTERISM, Kind.PLANETARY_NEBULA), 0.1),
+}
 # Comets and minor planets go by the magnitude that is expected, from one bound to the other; our
 # choice: a comet within reach of the eye is what everybody asks for.
 BY_EXPECTED_MAG = {
@@ -63,8 +82,15 @@ EXPECTED = 0.6
 # How much the train counts: a power of its score. A target too large for every eyepiece, but worth
 # a sweep, keeps two thirds.
 TRAIN_COUNTS = 0.1
+LEAST_TRAIN = 0.2
+# How much it counts how high a target stands against what it can reach: a power of the share. What
+# culminates at 70 is not looked at at 25 unless it is leaving; what culminates at 16 is, at 16
+# (common practice; the power is ours).
+HEIGHT_COUNTS = 1.6
 # Altitude above which air no longer spoils the view [deg].
 HIGH_DEG = 50.0
+# How much the air counts below that: a power of the sine, beside what a target can reach.
+AIR_COUNTS = 0.35
 # The least that a look may be worth; below it, it is better to wait or stop.
 LEAST_WORTH = 0.08
 
@@ -91,6 +117,8 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     worth += PER_RATING * np.where(np.isnan(rating), 0.0, rating)
     worth += BRIGHT * np.nan_to_num(np.interp(catalogue.magnitude, [4.0, 8.0], [1.0, 0.0]))
     worth[list(catalogue.texts.titles)] += WITH_A_NAME
+    is_large = catalogue.major_arcmin > LARGE_GROUP_ARCMIN
+    worth[catalogue.of_kind(Kind.GALAXY_GROUP) & is_large] += GROUP
     worth = np.clip(worth, 0.0, MOST_OF_THE_REST)
     for kind, by_rating in STARS.items():
         rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(rating))
@@ -107,8 +135,10 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     return np.asarray(worth[rows])
 
 
-def wanted_under(wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats) -> Floats:
-    """Return how much targets are wanted under a sky: pairs and stars the more the brighter it is.
+def wanted_under(
+    wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats, *, rating: Floats
+) -> Floats:
+    """Return how much targets are wanted under a sky: pairs the more, diffuse ones the less.
 
     Parameters
     ----------
@@ -118,6 +148,8 @@ def wanted_under(wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats) -> 
         Of the targets, shape (N,).
     sky_cd_m2 : ndarray
         Luminance of the sky behind each, shape (N, T) [cd/m2].
+    rating : ndarray
+        Visual rating of each, 1 .. 5, NaN where there is none, shape (N,).
 
     Returns
     -------
@@ -126,18 +158,27 @@ def wanted_under(wanted: Floats, kinds: NDArray[np.str_], sky_cd_m2: Floats) -> 
     """
     sky_mag_arcsec2 = np.asarray(surface_brightness_mag_arcsec2(sky_cd_m2))
     gain = np.interp(sky_mag_arcsec2, BRIGHT_TO_DARK_MAG_ARCSEC2, [BRIGHT_SKY_GAIN, 1.0])
-    is_star = np.isin(kinds, [str(kind) for kind in STARS])[:, None]
-    return np.where(is_star, gain, 1.0) * wanted[:, None]
+    is_star = np.isin(kinds, [str(kind) for kind in PAIRS_AND_STARS])[:, None]
+    drowns = np.array([DROWNS.get(Kind(kind), 0.0) for kind in kinds])
+    drowns *= np.nan_to_num(np.interp(rating, *BRIGHT_ONES), nan=1.0)
+    good_cd_m2 = luminance_cd_m2(GOOD_SKY_MAG_ARCSEC2)
+    left = np.minimum(good_cd_m2 / sky_cd_m2, 1.0) ** drowns[:, None]
+    return np.asarray(np.where(is_star, gain, left) * wanted[:, None])
 
 
 def air_share(altitude_deg: Floats) -> Floats:
     """Return what the air leaves of a view at an altitude [deg], beyond extinction: 0 .. 1."""
     sine = np.sin(np.radians(np.clip(altitude_deg, 0.0, HIGH_DEG)))
-    return np.asarray(np.sqrt(sine / np.sin(np.radians(HIGH_DEG))))
+    return np.asarray((sine / np.sin(np.radians(HIGH_DEG))) ** AIR_COUNTS)
 
 
 def look_worth(
-    wanted: Floats, *, margin_dex: Floats, altitude_deg: Floats, train_share: Floats
+    wanted: Floats,
+    *,
+    margin_dex: Floats,
+    altitude_deg: Floats,
+    train_share: Floats,
+    height: Floats | float = 1.0,
 ) -> Floats:
     """Return the worth of looks.
 
@@ -149,11 +190,14 @@ def look_worth(
         At that moment [dex, deg].
     train_share : ndarray
         Score of the train without its visibility, 0 .. 1.
+    height : ndarray or float
+        How high it stands against what it can reach, from `planner.planning.season`, 0 .. 1.
 
     Returns
     -------
     ndarray
         0 .. 1; the arguments broadcast.
     """
-    shown = seen_well(margin_dex) * air_share(altitude_deg)
-    return np.asarray(wanted * shown * train_share**TRAIN_COUNTS)
+    shown = seen_well(margin_dex) * air_share(altitude_deg) * height**HEIGHT_COUNTS
+    framed = np.where(train_share > 0.0, np.maximum(train_share, LEAST_TRAIN), 0.0)
+    return np.asarray(wanted * shown * framed**TRAIN_COUNTS)

@@ -18,6 +18,7 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.plan import STEP_MIN, Wishes
 from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates
+from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
 from planner.planning.survey import moment_at
 from planner.planning.windows import altitude_floors_deg
@@ -97,7 +98,7 @@ class SurveyedNight:
         """Return how long a look at a target usually takes."""
         classes = self.circumstances.preferences.classes
         code = self.roster.target_table.class_code[self.row_of[target_id]]
-        return timedelta(minutes=classes[code].dwell_minutes)
+        return timedelta(minutes=self.circumstances.pace.dwell_min(classes[code].dwell_minutes))
 
     def train_key(self, column: int) -> TrainKey:
         """Return the names of a train by its column."""
@@ -162,7 +163,10 @@ def survey_night(
         rows=rows,
         row_of={target.id: row for row, target in enumerate(roster.targets)},
         floors_deg=altitude_floors_deg(
-            roster.target_table.class_code, circumstances.preferences, wishes.min_altitude_deg
+            roster.target_table.class_code,
+            circumstances.preferences,
+            wishes.min_altitude_deg,
+            culmination=culminations_deg(roster.targets, roster.grid.night.site),
         ),
         columns=columns,
         shares=shares,

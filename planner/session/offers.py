@@ -120,10 +120,16 @@ def _look_around(night: SurveyedNight, state: SessionState, now: datetime) -> _P
     ratings = night.circumstances.rate(sky.roster.target_table, moment)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)
     worths = look_worth(
-        wanted_under(sky.roster.wanted, sky.roster.target_table.kinds, moment.sky_cd_m2),
+        wanted_under(
+            sky.roster.wanted,
+            sky.roster.target_table.kinds,
+            moment.sky_cd_m2,
+            rating=sky.roster.target_table.rating,
+        ),
         margin_dex=ratings.margin_dex,
         altitude_deg=moment.altitude_deg,
         train_share=ratings.score / seen,
+        height=sky.roster.height[:, :1],
     )
     # A train that is not the best for a target takes as much from it as from the score.
     best = ratings.score.max(axis=1, keepdims=True)

@@ -46,7 +46,12 @@ def plan_json(plan: Plan) -> Json:
             for start, end in plan.breaks
         ],
         "left_out": [
-            {"target": target_json(left.target), "reason": left.reason} for left in plan.left_out
+            {
+                "target": target_json(left.target),
+                "reason": left.reason,
+                "in_season": left.in_season,
+            }
+            for left in plan.left_out
         ],
         "notes": list(plan.notes),
     }

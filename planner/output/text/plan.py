@@ -169,10 +169,15 @@ def _left_out(left_out: Sequence[LeftOut]) -> list[str]:
         return []
     groups: dict[str, list[LeftOut]] = {}
     for left in left_out:
+        if not left.rises:
+            continue
         groups.setdefault(NUMBER.sub("#", left.reason), []).append(left)
     lines = ["", "Left out"]
     for group in list(groups.values())[:MOST_REASONS]:
         lines += wrap(_group(group), width=WIDTH, first="- ", rest="  ")
+    never = sum(not left.rises for left in left_out)
+    if never:
+        lines.append(f"- never above the horizon of this site: {never} well-known targets")
     return [*lines, f"{len(left_out)} in all; --format json has each with its reason"]
 
 

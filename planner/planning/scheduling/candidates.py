@@ -85,7 +85,9 @@ class Session:
     ``balance_g`` is the change of mass that the mount bears [g]; None when it is not stated.
     ``most_looks`` are those still to come; None for as many as fit. No look at high power begins
     before ``cooled_min`` [min]. A mount that ``flips`` takes time to change from one side of the
-    meridian to the other, and cannot follow a target across it.
+    meridian to the other, and cannot follow a target across it. It takes ``finding_min`` [min] to
+    find a target; looks last ``look_share`` times as long as is usual, and repeats of a kind are
+    disliked ``variety`` times as much.
     """
 
     length_min: float
@@ -95,6 +97,9 @@ class Session:
     most_looks: int | None = None
     cooled_min: float = 0.0
     flips: bool = False
+    finding_min: float | None = None
+    look_share: float = 1.0
+    variety: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

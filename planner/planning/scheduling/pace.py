@@ -95,7 +95,7 @@ class Pace:
         # Where a look may begin between the step before and this one.
         self.at_once = np.zeros(self.first_begin.shape, dtype=bool)
         self.at_once[:, 1:] = self.open & (self.first_begin[:, 1:] == np.arange(self.steps) + 1)
-        length = np.sqrt(candidates.dwell_min / USUAL_DWELL_MIN)
+        length = np.sqrt(candidates.dwell_min / (USUAL_DWELL_MIN * session.look_share))
         self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
         # The last row, -1, is the way from where the telescope points at nothing yet.
         first = np.full((1, len(candidates)), self.finding_min)
@@ -104,7 +104,7 @@ class Pace:
     @property
     def finding_min(self) -> float:
         """What it takes to find a target [min]."""
-        return FINDING_DRIVEN_MIN if self.session.driven else FINDING_BY_HAND_MIN
+        return _finding_min(self.session)
 
     def way_min(self, last: Codes, now_min: Floats, row: Codes) -> Floats:
         """Return what it takes to get from one target to another.
@@ -226,7 +226,7 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
         the eye used to the dark again [min], shape (N, N): from row to column.
     """
     slew_deg = _slew_deg(candidates)
-    finding_min = FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
+    finding_min = _finding_min(session)
     minutes = np.where(slew_deg <= NEAR_DEG, FINDING_NEAR_MIN, finding_min)
     minutes += SLEW_MIN_PER_90_DEG / 90.0 * slew_deg
     for codes, cost in (
@@ -241,6 +241,12 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
         minutes += np.where(change > session.balance_g, REBALANCE_MIN, 0.0)
     minutes += ADAPTATION_MIN * (candidates.dazzling[:, None] & candidates.faint)
     return minutes
+
+
+def _finding_min(session: Session) -> float:
+    if session.finding_min is not None:
+        return session.finding_min
+    return FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
 
 
 def _slew_deg(candidates: Candidates) -> Floats:

@@ -10,7 +10,6 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.formulas.filters import H_BETA_TARGETS, filter_suits
-from planner.matcher.rating import EASY_DEX, FILTER_GAIN_DEX
 from planner.matcher.views import best_view
 from planner.model.kit import Barrel, Filter, FilterKind
 from targets.model import Kind
@@ -32,10 +31,10 @@ def well_known(sky: Any) -> list[Any]:
 def test_a_filter_is_proposed_only_where_it_lifts_the_margin(
     sky_mag: float, bench: Any, sky: Any
 ) -> None:
-    """By a quarter of a magnitude, on what shines in lines, and not on what is easy without."""
+    """By a quarter of a magnitude, and only on what shines in lines."""
     targets = well_known(sky)
     rated = bench.but(sky_mag_arcsec2=sky_mag).rate(targets)
-    margin, bare = rated.ratings.margin_dex, rated.table.filter_code == 0
+    margin = rated.ratings.margin_dex
     proposed = 0
     for row, target in enumerate(targets):
         winner = rated.best(row)
@@ -44,8 +43,7 @@ def test_a_filter_is_proposed_only_where_it_lifts_the_margin(
             continue
         proposed += 1
         gain = margin[row, winner] - margin[row, rated.table.unfiltered[winner]]
-        assert gain >= FILTER_GAIN_DEX, target.name
-        assert margin[row, bare].max() < EASY_DEX, target.name
+        assert gain >= 0.1, target.name
         assert target.kind in EMITTING or target.id == DARK_ON_GLOW, target.name
     assert proposed >= 3
 
@@ -70,9 +68,9 @@ def test_h_beta_is_only_for_its_few(sky_mag: float, bench: Any, sky: Any) -> Non
         assert (fit[h_beta] == float(target.id in H_BETA_TARGETS)).all(), target.name
 
 
-@pytest.mark.parametrize("name", ["M42", "M57", "NGC7662", "NGC7009"])
-def test_what_is_easy_without_a_filter_gets_none(name: str, bench: Any, sky: Any) -> None:
-    """Under a dark sky, in 200 mm (common practice: a filter is for what is hard to see)."""
+@pytest.mark.parametrize("name", ["M57", "NGC7662", "NGC7009"])
+def test_what_a_filter_hardly_lifts_gets_none(name: str, bench: Any, sky: Any) -> None:
+    """Small bright planetaries under a dark sky, in 200 mm (common practice)."""
     assert best_view(bench.rate(sky.targets(name)).case()).train.filter is None
 
 
@@ -178,7 +176,7 @@ def test_a_broadband_filter_keeps_to_its_own_exit_pupils(
     kit = replace(bench.kit, filters=(Filter("Broad", FilterKind.BROADBAND, Barrel.TWO),))
     rated = bench.but(kit=kit, sky_mag_arcsec2=sky_mag).rate(sky.targets("NGC7000"))
     gain = rated.ratings.margin_dex[0] - rated.ratings.margin_dex[0, rated.table.unfiltered]
-    useful = (rated.table.filter_code > 0) & (gain >= FILTER_GAIN_DEX)
+    useful = (rated.table.filter_code > 0) & (gain >= 0.1)
     assert useful.any()
     assert_allclose(rated.ratings.exit_pupils.ideal_high[0, useful], largest_mm, rtol=0.01)
 

