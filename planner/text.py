@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import difflib
 import unicodedata
+from collections.abc import Iterable, Mapping
 
 from targets.characters import steers
+
+LONGEST_SHOWN = 40
+LARGEST_SHOWN = 10**15
+MOST_SHOWN = 10
 
 
 def cell_width(text: str) -> int:
@@ -77,3 +83,32 @@ def unguarded(text: str) -> str:
     """Take the apostrophe away again: the inverse of `guarded`."""
     is_guarded = text.startswith(GUARD) and text[1:].startswith(FORMULA_STARTS)
     return text[1:] if is_guarded else text
+
+
+def show(value: object) -> str:
+    """Show a value as it stands in the file, shortened where it is long."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int) and abs(value) > LARGEST_SHOWN:
+        return "a number of more than 15 digits"
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list):
+        value = f"[{', '.join(map(show, value[:MOST_SHOWN]))}]"
+        return value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 4] + "...]"
+    text = f'"{value}"' if isinstance(value, str) else str(value)
+    text = "".join(ch if ch.isprintable() else "?" for ch in text[: LONGEST_SHOWN + 1])
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word that was probably meant, whatever its case; None when none is near."""
+    by_folded = {name.casefold(): name for name in known}
+    close = difflib.get_close_matches(word.casefold(), by_folded, n=1)
+    return by_folded[close[0]] if close else None
+
+
+def listed(words: Iterable[str]) -> str:
+    """Write words as ``"a", "b" or "c"``."""
+    quoted = [f'"{word}"' for word in words]
+    return " or ".join(filter(None, [", ".join(quoted[:-1]), quoted[-1]]))

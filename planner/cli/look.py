@@ -7,7 +7,6 @@ from datetime import datetime, time
 
 from planner.cli.options import LookOptions
 from planner.cli.result import Result, takes_dots
-from planner.config.checks import listed, nearest, show
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
 from planner.ephemeris.solar_system.report import BodyReport, body_report
@@ -32,6 +31,7 @@ from planner.request.options import (
     open_settings,
 )
 from planner.request.target_selection import target_called
+from planner.text import listed, nearest, show
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 

@@ -9,9 +9,11 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from planner.config.checks import nearest, show
+from planner.config.checks import Table
+from planner.config.fields import Bounds, Field, Flag, numbers, optional
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.errors import InputError
+from planner.text import nearest, show
 
 # Filters that may have ranges of their own in a class.
 FILTER_RANGES = ("narrowband", "oiii", "hbeta")
@@ -100,67 +102,41 @@ def preferences_with(changes: Mapping[str, Any]) -> Preferences:
         if not isinstance(row, Mapping):
             faults.append(f"{place}: found {show(row)}; allowed is a table of keys and values")
         elif name == "weights":
-            known = {item.name for item in fields(Weights)}
-            weights = replace(weights, **_checked(place, row, known, faults))
+            weights = replace(weights, **_changes(place, row, WEIGHTS, faults))
         elif name not in classes:
             faults.append(f"{place}: no such class; {_hint(name, [*classes, 'weights'])}")
         else:
-            known = {item.name for item in fields(Preference)} - {"name", "model"}
-            classes[name] = replace(classes[name], **_checked(place, row, known, faults))
+            classes[name] = replace(classes[name], **_changes(place, row, PREFERENCE, faults))
             faults.extend(_disordered(place, classes[name]))
     if faults:
         raise PreferenceError(faults)
     return Preferences(tuple(classes.values()), weights)
 
 
-def _checked(
-    place: str, row: Mapping[str, Any], known: set[str], faults: list[str]
-) -> dict[str, Any]:
-    good: dict[str, Any] = {}
-    for key, value in row.items():
-        if key not in known:
-            faults.append(f'{place}, "{key}": no such key; {_hint(key, sorted(known))}')
-            continue
-        problem = _problem(key, value)
-        if problem:
-            faults.append(f'{place}, "{key}": found {show(value)}; allowed is {problem}')
-        else:
-            good[key] = tuple(map(float, value)) if isinstance(value, list) else value
-    return good
-
-
-# What a key of one number may hold, where it is not simply 0 or more: (low, high).
-_BOUNDS = {
-    "sun_altitude_max_deg": (-18.0, round(SUNSET_ALTITUDE_DEG, 4)),
-    "moon_clearance_deg": (0.0, 180.0),
-    "fill_max": (0.05, 1.0),
-    "small_in_field": (0.0, 1.0),
-    "dwell_minutes": (1.0, 120.0),
-    "altitude_min_deg": (0.0, 60.0),
-}
-_LENGTHS = {"exit_pupil_ideal_mm": 2, "exit_pupil_ok_mm": 2, "fill_ideal": 2} | dict.fromkeys(
-    FILTER_RANGES, 4
+# What each key may hold; left out, it keeps the value of the default.
+PREFERENCE = (
+    optional("wide_field_pays", Flag()),
+    *(optional(key, numbers(2, Bounds(0, 100))) for key in ("exit_pupil_ideal_mm", "fill_ideal")),
+    optional("exit_pupil_ok_mm", numbers(2, Bounds(0, 100))),
+    *(optional(key, numbers(4, Bounds(0, 100))) for key in FILTER_RANGES),
+    optional("sun_altitude_max_deg", Bounds(-18, round(SUNSET_ALTITUDE_DEG, 4))),
+    optional("moon_clearance_deg", Bounds(0, 180)),
+    optional("fill_max", Bounds(0.05, 1)),
+    optional("small_in_field", Bounds(0, 1)),
+    optional("dwell_minutes", Bounds(1, 120)),
+    optional("altitude_min_deg", Bounds(0, 60)),
 )
+WEIGHTS = tuple(optional(item.name, Bounds(0, 10)) for item in fields(Weights))
 
 
-def _problem(key: str, value: object) -> str | None:
-    """Say what is allowed when a value is wrong, None when it is right."""
-    if key == "wide_field_pays":
-        return None if isinstance(value, bool) else "true or false"
-    if key in _LENGTHS:
-        count = _LENGTHS[key]
-        right = isinstance(value, list) and len(value) == count and all(map(_is_number, value))
-        return None if right else f"a list of {count} numbers from 0 to 100"
-    low, high = _BOUNDS.get(key, (0.0, 10.0))
-    if _is_number(value, low, high):
-        return None
-    return f"a number from {low:g} to {high:g}"
-
-
-def _is_number(value: object, low: float = 0.0, high: float = 100.0) -> bool:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return False
-    return low <= value <= high  # False for NaN too
+def _changes(
+    place: str, row: Mapping[str, Any], known: tuple[Field, ...], faults: list[str]
+) -> dict[str, Any]:
+    """Return what a user's table changes, and add its faults."""
+    table = Table(row, place, faults)
+    found = table.fields(known)
+    table.finish()
+    return {key: found[key] for key in row if found.get(key) is not None}
 
 
 def _disordered(place: str, preference: Preference) -> list[str]:

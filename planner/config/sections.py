@@ -6,10 +6,21 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from itertools import pairwise
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+from zoneinfo import available_timezones
 
-from planner.config.checks import Bounds, Table, listed, nearest, show
+from planner.config.checks import Table
 from planner.config.conditions import EXTINCTION_MAG_RANGE, PUPIL_MM_RANGE, SKY_MAG_RANGE
+from planner.config.fields import (
+    Bounds,
+    Choice,
+    Field,
+    Flag,
+    Name,
+    UnfitError,
+    Zone,
+    ZoomEnds,
+    optional,
+)
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.formulas.pupil import dark_pupil_mm
 from planner.formulas.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
@@ -27,6 +38,7 @@ from planner.model.kit import (
 )
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
+from planner.text import listed, nearest, show
 
 # Common practice: middles of the classes. There is no official map from class to meter, and those
 # in use differ by a class; a reading is better.
@@ -44,22 +56,60 @@ FACTOR_BOUNDS = {
 }
 ANY_FACTOR = Bounds(0.1, 10)
 
+NAME = Field("name", Name())
+BARREL = Field("barrel", Choice(Barrel))
+MASS_G = optional("mass_g", Bounds(1, 5000, "g"))
+OBSERVER = (
+    Field("name", Name(), "Observer"),
+    Field("spectacles", Flag(), default=False),
+    Field("lean_on_journal", Flag(), default=True),
+    optional("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")),
+)
+SITE = (
+    NAME,
+    Field("latitude_deg", Bounds(-90, 90, "degrees, north positive")),
+    Field("longitude_deg", Bounds(-180, 360, "degrees, east positive")),
+    Field("elevation_m", Bounds(-430, 9000, "m"), 0.0),
+    optional("extinction_mag", Bounds(*EXTINCTION_MAG_RANGE, "mag per air mass")),
+    optional("bortle", Bounds(1, 9, whole=True)),
+    optional("sky_mag_arcsec2", Bounds(*SKY_MAG_RANGE, "mag/arcsec2")),
+)
+TELESCOPE = (
+    NAME,
+    Field("aperture_mm", Bounds(20, 3000, "mm")),
+    Field("focal_length_mm", Bounds(50, 60000, "mm")),
+    Field("obstruction_mm", Bounds(0, 3000, "mm"), 0.0),
+    Field("focuser", Choice(Barrel)),
+    Field("transmission", Bounds(0.1, 1), 0.80),
+    Field("mount", Choice(Mount), Mount.ALTAZIMUTH),
+    Field("driven", Flag(), default=False),
+    optional("balance_g", Bounds(1, 20000, "g")),
+    optional("orientation", Choice(Orientation)),
+)
+EYEPIECE = (
+    NAME,
+    Field("focal_length_mm", ZoomEnds(Bounds(1.5, 100, "mm"))),
+    Field("apparent_field_deg", ZoomEnds(Bounds(10, 120, "degrees"))),
+    BARREL,
+    optional("field_stop_mm", Bounds(1, 76, "mm")),
+    optional("eye_relief_mm", Bounds(1, 60, "mm")),
+    MASS_G,
+)
+FILTER = (NAME, Field("kind", Choice(FilterKind)), BARREL)
+
 
 def read_observer(table: Table, today: date) -> Observer:
     """Read the observer; the pupil is measured, follows from the age, or is assumed."""
-    name = table.name(default="Observer")
-    spectacles = table.flag("spectacles", default=False)
+    found = table.fields(OBSERVER)
     table.exclude("dark_pupil_mm", "birth_year")
-    pupil_mm, source = 6.0, "assumed"
-    if table.has("birth_year"):
-        year = table.number("birth_year", Bounds(1900, today.year, whole=True))
-        if "birth_year" not in table.faulty:
+    pupil_mm, source = found["dark_pupil_mm"], "measured"
+    year = table.value("birth_year", Bounds(1900, today.year, whole=True), None)
+    if not table.has("dark_pupil_mm"):
+        pupil_mm, source = 6.0, "assumed"
+        if year is not None:
             age = today.year - int(year)
             pupil_mm, source = round(float(dark_pupil_mm(age)), 1), f"from age {age}"
-    if table.has("dark_pupil_mm"):
-        pupil_mm, source = table.number("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")), "measured"
-    leaning = table.flag("lean_on_journal", default=True)
-    return Observer(name, pupil_mm, source, spectacles, leaning)
+    return Observer(found["name"], pupil_mm, source, found["spectacles"], found["lean_on_journal"])
 
 
 def read_jupiter(table: Table) -> RedSpot | None:
@@ -68,52 +118,43 @@ def read_jupiter(table: Table) -> RedSpot | None:
     there = [table.has(key) for key in keys]
     if not any(there):
         return None
-    longitude_deg = table.number(keys[0], Bounds(0, 360, "degrees, System II"))
+    longitude_deg = table.value(keys[0], Bounds(0, 360, "degrees, System II"))
     on = table.values.get(keys[1])
     if not isinstance(on, date) or isinstance(on, datetime):
         table.wrong(keys[1], "a date without quotation marks, as in 2026-11-25")
         on = date.min
-    drift = table.number_or(keys[2], Bounds(-10, 10, "degrees a month"), 0.0)
-    return RedSpot(longitude_deg, on, drift)
+    return RedSpot(longitude_deg, on, table.value(keys[2], Bounds(-10, 10, "degrees a month"), 0.0))
 
 
 def read_site(table: Table) -> Site:
     """Read one site."""
-    name = table.name()
-    latitude_deg = table.number("latitude_deg", Bounds(-90, 90, "degrees, north positive"))
-    longitude_deg = table.number("longitude_deg", Bounds(-180, 360, "degrees, east positive"))
-    if longitude_deg > 180.0:
+    found = table.fields(SITE)
+    longitude_deg = found["longitude_deg"]
+    if longitude_deg is not None and longitude_deg > 180.0:
         longitude_deg -= 360.0
-    sky_mag_arcsec2, sky_source = _sky(table)
+    sky_mag_arcsec2, sky_source = _sky(table, found)
     return Site(
-        name=name,
-        latitude_deg=latitude_deg,
+        name=found["name"],
+        latitude_deg=found["latitude_deg"],
         longitude_deg=longitude_deg,
-        elevation_m=table.number_or("elevation_m", Bounds(-430, 9000, "m"), 0.0),
-        timezone=_timezone(table, latitude_deg, longitude_deg),
+        elevation_m=found["elevation_m"],
+        timezone=_timezone(table, found["latitude_deg"], longitude_deg),
         sky_mag_arcsec2=sky_mag_arcsec2,
         sky_source=sky_source,
-        extinction_mag=table.number_or_none(
-            "extinction_mag", Bounds(*EXTINCTION_MAG_RANGE, "mag per air mass")
-        ),
+        extinction_mag=found["extinction_mag"],
         seeing=_seeing(table),
         horizon=_horizon(table),
     )
 
 
-def _sky(table: Table) -> tuple[float, str]:
-    """Read the brightness of the zenith, and how it is known."""
+def _sky(table: Table, found: Mapping[str, Any]) -> tuple[float, str]:
+    """The brightness of the zenith, and how it is known."""
     table.exclude("sky_mag_arcsec2", "bortle")
-    sky_mag_arcsec2, source = 20.9, "assumed"
-    if table.has("bortle"):
-        bortle = table.number("bortle", Bounds(1, 9, whole=True))
-        if "bortle" not in table.faulty:
-            sky_mag_arcsec2 = BORTLE_SKY_MAG_ARCSEC2[int(bortle) - 1]
-            source = f"Bortle class {bortle:.0f}"
     if table.has("sky_mag_arcsec2"):
-        allowed = Bounds(*SKY_MAG_RANGE, "mag/arcsec2")
-        sky_mag_arcsec2, source = table.number("sky_mag_arcsec2", allowed), "measured"
-    return sky_mag_arcsec2, source
+        return found["sky_mag_arcsec2"], "measured"
+    if found["bortle"] is None:
+        return 20.9, "assumed"
+    return BORTLE_SKY_MAG_ARCSEC2[found["bortle"] - 1], f"Bortle class {found['bortle']}"
 
 
 def _seeing(table: Table) -> str:
@@ -127,29 +168,21 @@ def _seeing(table: Table) -> str:
         return AVERAGE_SEEING
 
 
-def _timezone(table: Table, latitude_deg: float, longitude_deg: float) -> str:
+def _timezone(table: Table, latitude_deg: float | None, longitude_deg: float | None) -> str:
     """Read the time zone, or find it from the position."""
     if not table.has("timezone"):
-        if {"latitude_deg", "longitude_deg"} & table.faulty:
+        if latitude_deg is None or longitude_deg is None:
             return "UTC"
         from planner.config.time_zones import zone_at  # noqa: PLC0415  loads a map that most files do not need
 
         return zone_at(latitude_deg, longitude_deg)
-    value = table.values["timezone"]
-    if isinstance(value, str) and _is_zone(value):
-        return value
-    guess = nearest(str(value), available_timezones()) if isinstance(value, str) else None
-    hint = f'; did you mean "{guess}"?' if guess else ""
-    table.wrong("timezone", f'a name of the IANA time zone list such as "Europe/London"{hint}')
-    return "UTC"
-
-
-def _is_zone(name: str) -> bool:
+    value, zone = table.values["timezone"], Zone()
     try:
-        ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):  # OSError: a folder such as "Europe"
-        return False
-    return True
+        return str(zone.read(value))
+    except UnfitError:
+        guess = nearest(value, available_timezones()) if isinstance(value, str) else None
+        table.wrong("timezone", zone.words + (f'; did you mean "{guess}"?' if guess else ""))
+        return "UTC"
 
 
 def _horizon(table: Table) -> tuple[tuple[float, float], ...]:
@@ -184,39 +217,28 @@ def _is_horizon_point(point: object) -> bool:
 
 def read_telescope(table: Table) -> Telescope:
     """Read one telescope."""
-    aperture_mm = table.number("aperture_mm", Bounds(20, 3000, "mm"))
-    obstruction_mm = table.number_or("obstruction_mm", Bounds(0, 3000, "mm"), 0.0)
-    if obstruction_mm >= aperture_mm:
+    found = table.fields(TELESCOPE)
+    aperture_mm, obstruction_mm = found["aperture_mm"], found["obstruction_mm"]
+    if aperture_mm and obstruction_mm and obstruction_mm >= aperture_mm:
         table.wrong("obstruction_mm", f"less than the aperture of {aperture_mm:g} mm")
-    focuser = table.choice("focuser", Barrel)
+    # A refractor is used with a star diagonal, a reflector without one (common practice).
+    usual = Orientation.INVERTED if obstruction_mm else Orientation.MIRRORED
     return Telescope(
-        name=table.name(),
-        aperture_mm=aperture_mm,
-        focal_length_mm=table.number("focal_length_mm", Bounds(50, 60000, "mm")),
-        focuser=focuser,
-        adapters=_adapters(table, focuser),
-        obstruction_mm=obstruction_mm,
-        transmission=table.number_or("transmission", Bounds(0.1, 1), 0.80),
-        mount=table.choice("mount", Mount, Mount.ALTAZIMUTH),
-        driven=table.flag("driven", default=False),
-        balance_g=table.number_or_none("balance_g", Bounds(1, 20000, "g")),
-        # A refractor is used with a star diagonal, a reflector without one (common practice).
-        orientation=table.choice(
-            "orientation",
-            Orientation,
-            Orientation.INVERTED if obstruction_mm else Orientation.MIRRORED,
-        ),
+        **found
+        | {
+            "adapters": _adapters(table, found["focuser"]),
+            "orientation": found["orientation"] or usual,
+        }
     )
 
 
-def _adapters(table: Table, focuser: Barrel) -> tuple[Barrel, ...]:
+def _adapters(table: Table, focuser: Barrel | None) -> tuple[Barrel, ...]:
     """Read the smaller barrels that the focuser takes; all of them when not stated."""
-    smaller = tuple(barrel for barrel in Barrel if barrel.inches < focuser.inches)
+    allowed = tuple(one for one in Barrel if focuser is None or one.inches < focuser.inches)
     if not table.has("adapters"):
-        return smaller
-    allowed = list(Barrel) if "focuser" in table.faulty else smaller
+        return allowed
     value = table.values["adapters"]
-    if isinstance(value, list) and all(item in list(allowed) for item in value):
+    if isinstance(value, list) and all(item in allowed for item in value):
         return tuple(barrel for barrel in Barrel if barrel in value)
     words = f"a list of {listed(allowed)}" if allowed else f'an empty list beside "{focuser}"'
     table.wrong("adapters", words)
@@ -225,21 +247,17 @@ def _adapters(table: Table, focuser: Barrel) -> tuple[Barrel, ...]:
 
 def read_eyepiece(table: Table) -> Eyepiece:
     """Read one eyepiece; a zoom comes out with its short end first."""
-    focal_lengths_mm = table.numbers("focal_length_mm", Bounds(1.5, 100, "mm"))
-    apparent_fields_deg = table.numbers("apparent_field_deg", Bounds(10, 120, "degrees"))
+    found = table.fields(EYEPIECE)
+    focal_lengths_mm = found.pop("focal_length_mm") or ()
+    apparent_fields_deg = found.pop("apparent_field_deg") or ()
     if focal_lengths_mm and apparent_fields_deg:
         _check_zoom(table, focal_lengths_mm, apparent_fields_deg)
     if list(focal_lengths_mm) != sorted(focal_lengths_mm):
         focal_lengths_mm, apparent_fields_deg = focal_lengths_mm[::-1], apparent_fields_deg[::-1]
-    barrel = table.choice("barrel", Barrel)
+    if found["field_stop_mm"] is not None and found["barrel"] is not None:
+        _check_field_stop(table, found, is_zoom=len(focal_lengths_mm) > 1)
     return Eyepiece(
-        name=table.name(),
-        focal_lengths_mm=focal_lengths_mm,
-        apparent_fields_deg=apparent_fields_deg,
-        barrel=barrel,
-        field_stop_mm=_field_stop(table, barrel, is_zoom=len(focal_lengths_mm) > 1),
-        eye_relief_mm=table.number_or_none("eye_relief_mm", Bounds(1, 60, "mm")),
-        mass_g=table.number_or_none("mass_g", Bounds(1, 5000, "g")),
+        focal_lengths_mm=focal_lengths_mm, apparent_fields_deg=apparent_fields_deg, **found
     )
 
 
@@ -252,40 +270,27 @@ def _check_zoom(table: Table, focal_lengths_mm: Any, apparent_fields_deg: Any) -
         table.wrong("focal_length_mm", "two different ends for a zoom")
 
 
-def _field_stop(table: Table, barrel: Barrel, *, is_zoom: bool) -> float | None:
-    """Read the field stop, which the barrel must hold."""
-    key = "field_stop_mm"
-    stop_mm = table.number_or_none(key, Bounds(1, 76, "mm"))
-    if stop_mm is None or {key, "barrel"} & table.faulty:
-        return None
+def _check_field_stop(table: Table, found: Mapping[str, Any], *, is_zoom: bool) -> None:
+    """Note a field stop that the barrel cannot hold, or that turns with a zoom."""
+    key, barrel = "field_stop_mm", found["barrel"]
     largest_mm = LARGEST_FIELD_STOP_MM[barrel] * FIELD_STOP_ALLOWANCE
-    if stop_mm > largest_mm:
+    if found[key] > largest_mm:
         table.wrong(key, f"at most {largest_mm:.1f} mm, which a {barrel} barrel leaves clear")
     if is_zoom:
         table.wrong(key, "none for a zoom, whose stop changes as it turns: leave it out")
-    return stop_mm
 
 
 def read_amplifier(table: Table) -> Amplifier:
     """Read one Barlow, reducer or corrector."""
     stated = table.values.get("kind")
     bounds = next((bounds for kind, bounds in FACTOR_BOUNDS.items() if kind == stated), ANY_FACTOR)
-    return Amplifier(
-        name=table.name(),
-        kind=table.choice("kind", AmplifierKind),
-        factor=table.number("factor", bounds),
-        barrel=table.choice("barrel", Barrel),
-        mass_g=table.number_or_none("mass_g", Bounds(1, 5000, "g")),
-    )
+    kind = Field("kind", Choice(AmplifierKind))
+    return Amplifier(**table.fields((NAME, kind, Field("factor", bounds), BARREL, MASS_G)))
 
 
 def read_filter(table: Table) -> Filter:
     """Read one filter."""
-    return Filter(
-        name=table.name(),
-        kind=table.choice("kind", FilterKind),
-        barrel=table.choice("barrel", Barrel),
-    )
+    return Filter(**table.fields(FILTER))
 
 
 def list_tables(raw: Mapping[str, Any], key: str, faults: list[str]) -> list[Table]:

@@ -11,7 +11,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
-from planner.config.checks import Table, listed, nearest, show
+from planner.config.checks import Table
 from planner.config.plausibility import doubts
 from planner.config.preferences import PreferenceError, preferences_with
 from planner.config.sections import (
@@ -29,6 +29,7 @@ from planner.model.errors import InputError
 from planner.model.kit import Kit, Observer, Telescope
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
+from planner.text import listed, nearest, show
 from targets.errors import UserError
 
 LARGEST_FILE_BYTES = 1_000_000

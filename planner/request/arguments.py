@@ -12,8 +12,8 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.config.checks import listed, nearest, show
 from planner.model.errors import InputError
+from planner.text import listed, nearest, show
 
 if TYPE_CHECKING:
     from targets.model import Kind

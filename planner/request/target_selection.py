@@ -8,9 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from planner.config.checks import listed
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.request.user_targets import kept_target
+from planner.text import listed
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target

@@ -5,11 +5,19 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
-from datetime import UTC, date, datetime
-from enum import StrEnum
+from datetime import date
 from typing import Any
 
-from planner.config.checks import show
+from planner.config.fields import (
+    Bounds,
+    Check,
+    Choice,
+    Day,
+    Flag,
+    Instant,
+    Label,
+    UnfitError,
+)
 from planner.session.state import (
     MOST_PAST,
     Closure,
@@ -21,7 +29,8 @@ from planner.session.state import (
     Status,
     TrainKey,
 )
-from targets.characters import MOST_CHARACTERS, fits_a_name, steers
+from planner.text import show
+from targets.characters import MOST_CHARACTERS, steers
 from targets.errors import UserError
 
 SESSION_SCHEMA = "fieldstop.session/1"
@@ -48,6 +57,7 @@ class Place:
         self.lost.append(str(error))
 
 
+LABEL = Label()
 Reader = Callable[[Any, Place], Any]
 
 
@@ -130,61 +140,33 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _wrong(place: Place, value: object, allowed: str) -> SessionFileError:
+def _wrong(place: Place, value: object, allowed: object) -> SessionFileError:
     return SessionFileError(
         f"The session, {place.text}: found {show(value)}; allowed is {allowed}."
     )
 
 
+def _as(check: Check) -> Reader:
+    """Read by a check that all files share, and say where the value stands."""
+
+    def read(value: Any, place: Place) -> Any:
+        try:
+            return check.read(value)
+        except UnfitError as error:
+            raise _wrong(place, value, error) from None
+
+    return read
+
+
 def _text(value: Any, place: Place) -> str:
-    if isinstance(value, str) and fits_a_name(value):
-        return value
-    error = _wrong(place, value, f"a text of at most {MOST_CHARACTERS} printable characters")
+    try:
+        return str(LABEL.read(value))
+    except UnfitError as error:
+        wrong = _wrong(place, value, error)
     if not isinstance(value, str):
-        raise error
-    place.spare(error)
+        raise wrong
+    place.spare(wrong)
     return "".join("?" if steers(ch) else ch for ch in value[:MOST_CHARACTERS])
-
-
-def _flag(value: Any, place: Place) -> bool:
-    if isinstance(value, bool):
-        return value
-    raise _wrong(place, value, "true or false")
-
-
-def _number(low: float, high: float) -> Reader:
-    def read(value: Any, place: Place) -> float:
-        if isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high:
-            return float(value)
-        raise _wrong(place, value, f"a number from {low:g} to {high:g}")
-
-    return read
-
-
-def _choice(kind: type[StrEnum]) -> Reader:
-    def read(value: Any, place: Place) -> StrEnum:
-        if isinstance(value, str) and value in list(kind):
-            return kind(value)
-        raise _wrong(place, value, " or ".join(kind))
-
-    return read
-
-
-def _instant(value: Any, place: Place) -> datetime:
-    try:
-        instant = datetime.fromisoformat(value)
-        if instant.tzinfo is not None:
-            return instant.astimezone(UTC)
-    except (TypeError, ValueError, OverflowError):
-        pass
-    raise _wrong(place, value, "an instant such as 2026-03-14T21:05:00+00:00")
-
-
-def _day(value: Any, place: Place) -> date:
-    try:
-        return date.fromisoformat(value)
-    except (TypeError, ValueError):
-        raise _wrong(place, value, "a date such as 2026-03-14") from None
 
 
 def _or_none(reader: Reader) -> Reader:
@@ -243,11 +225,13 @@ def _check_span(made: Any, place: Place) -> None:
         raise SessionFileError(f"The session, {place.text}: it ends before it starts.")
 
 
+_INSTANT, _DAY, _FLAG = _as(Instant()), _as(Day()), _as(Flag())
+
 _train = _object_of(
     TrainKey,
     {
         "eyepiece": _text,
-        "focal_length_mm": _number(0.1, 1000.0),
+        "focal_length_mm": _as(Bounds(0.1, 1000.0)),
         "amplifier": _or_none(_text),
         "filter": _or_none(_text),
     },
@@ -257,28 +241,28 @@ _look = _object_of(
     {
         "target_id": _text,
         "name": _text,
-        "status": _choice(Status),
-        "start": _instant,
-        "end": _instant,
+        "status": _as(Choice(Status)),
+        "start": _INSTANT,
+        "end": _INSTANT,
         "train": _train,
         "reason": _text,
-        "chosen": _flag,
+        "chosen": _FLAG,
     },
 )
 _closure = _object_of(
     Closure,
     {
-        "azimuth_from_deg": _number(0.0, 360.0),
-        "azimuth_to_deg": _number(0.0, 360.0),
-        "altitude_low_deg": _number(0.0, 90.0),
-        "altitude_high_deg": _number(0.0, 90.0),
-        "kind": _choice(CloudKind),
-        "loss_mag": _number(0.0, 20.0),
-        "since": _instant,
-        "until": _or_none(_instant),
+        "azimuth_from_deg": _as(Bounds(0.0, 360.0)),
+        "azimuth_to_deg": _as(Bounds(0.0, 360.0)),
+        "altitude_low_deg": _as(Bounds(0.0, 90.0)),
+        "altitude_high_deg": _as(Bounds(0.0, 90.0)),
+        "kind": _as(Choice(CloudKind)),
+        "loss_mag": _as(Bounds(0.0, 20.0)),
+        "since": _INSTANT,
+        "until": _or_none(_INSTANT),
     },
 )
-_pause = _object_of(Pause, {"kind": _choice(PauseKind), "start": _instant, "end": _instant})
+_pause = _object_of(Pause, {"kind": _as(Choice(PauseKind)), "start": _INSTANT, "end": _INSTANT})
 
 
 def _looks(value: Any, place: Place) -> tuple[SessionLook, ...]:
@@ -305,10 +289,10 @@ def _conflict(kept: list[SessionLook], look: SessionLook) -> str | None:
 _WITHOUT_PAST: dict[str, Reader] = {
     "kit": _text,
     "site": _text,
-    "evening": _day,
-    "start": _instant,
-    "end": _instant,
-    "clock": _instant,
+    "evening": _DAY,
+    "start": _INSTANT,
+    "end": _INSTANT,
+    "clock": _INSTANT,
     "looks": _looks,
     "closures": _list_of(_closure),
     "pauses": _list_of(_pause),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import Outcome
 from planner.text import fit
 from tui.modals.asking import LEAVING, Asking
@@ -18,7 +19,6 @@ OUTCOMES = {
 }
 # Why looks are given up (common practice); anything else is typed as a note.
 WHY_SKIPPED = ("cloud or haze", "something in the way", "dew", "cold or tired", "no time")
-SEEING = ("I", "II", "III", "IV", "V")
 LONGEST_NOTE = 500
 # Cells that a note has beside its name.
 NOTE_SHOWN = 64
@@ -148,7 +148,7 @@ class LogScreen(Asking[Logged]):
             self._rating, self._stage = digit, "seeing"
             return self._ask_sky or self._finish(None)
         if self._stage == "seeing":
-            self._seeing, self._stage = (SEEING[digit - 1] if digit else None), "transparency"
+            self._seeing, self._stage = (ANTONIADI[digit - 1] if digit else None), "transparency"
             return True
         return self._finish(NightConditions(self._seeing, digit))
 

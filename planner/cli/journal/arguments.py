@@ -13,7 +13,6 @@ import numpy as np
 
 from planner.cli.journal.options import TrainOptions
 from planner.cli.journal.readers import NONE
-from planner.config.checks import listed, nearest, show
 from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
 from planner.journal.records import LoggedTarget, LoggedTrain, logged_target, logged_train
@@ -23,6 +22,7 @@ from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.session_times import instant_of
 from planner.request.target_selection import target_called
+from planner.text import listed, nearest, show
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Kind
 

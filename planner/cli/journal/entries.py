@@ -19,7 +19,6 @@ from planner.cli.journal.arguments import (
 from planner.cli.journal.options import AddOptions, EntryOptions, ListOptions, ShowOptions
 from planner.cli.journal.readers import changes_of
 from planner.cli.result import Result
-from planner.config.checks import listed, show
 from planner.config.settings import Settings
 from planner.journal.records import (
     ID_SHOWN,
@@ -45,7 +44,7 @@ from planner.output.text.journal import (
     session_zone,
 )
 from planner.request.options import Surroundings, journal_file, open_settings
-from planner.text import plain_line
+from planner.text import listed, plain_line, show
 
 USUAL_COUNT = 40
 

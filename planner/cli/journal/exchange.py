@@ -8,7 +8,6 @@ from pathlib import Path
 
 from planner.cli.journal.options import ExportOptions, ImportOptions
 from planner.cli.result import Result
-from planner.config.checks import listed
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import (
     HERE,
@@ -27,7 +26,7 @@ from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH
 from planner.request.options import Surroundings, journal_file
-from planner.text import plain_line, wrap
+from planner.text import listed, plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
 from targets.naming.lookup import UnknownTarget
 

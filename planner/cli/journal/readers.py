@@ -6,9 +6,9 @@ import dataclasses
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
-from planner.config.checks import listed, show
 from planner.model.errors import InputError
 from planner.request.arguments import number, read_kinds, whole
+from planner.text import listed, show
 
 if TYPE_CHECKING:
     from planner.journal.records import Outcome

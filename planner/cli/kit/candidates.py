@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.kit.options import CandidateOptions
-from planner.config.checks import Table, listed, nearest, show
+from planner.config.checks import Table
 from planner.config.plausibility import STOP_TOLERANCE
 from planner.config.sections import (
     list_tables,
@@ -21,6 +21,7 @@ from planner.config.sections import (
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
+from planner.text import listed, nearest, show
 
 Part = Eyepiece | Amplifier | Filter
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from planner.cli.result import Result
 from planner.cli.targets.options import AddOptions
-from planner.config.checks import show
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError
 from planner.output.contracts.plan import json_text
 from planner.output.text.targets import reading_json, reading_text
 from planner.request.options import Surroundings, journal_file
+from planner.text import show
 from targets.catalogue.catalogue import load_catalogue
 from targets.userlists import raw
 from targets.userlists.reading import read_table

@@ -11,7 +11,6 @@ import numpy as np
 from planner.cli.result import Result
 from planner.cli.targets.add import count_words
 from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions, ShowOptions
-from planner.config.checks import show
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.plan import json_text
@@ -24,6 +23,7 @@ from planner.output.text.targets import (
     targets_text,
 )
 from planner.request.options import Surroundings, journal_file
+from planner.text import show
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 from targets.naming.designations import name_key

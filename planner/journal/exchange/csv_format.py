@@ -13,7 +13,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from planner.config.checks import nearest, show
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
@@ -24,7 +23,7 @@ from planner.journal.exchange.fields import (
 from planner.journal.exchange.json_format import entry_line, session_line, session_of
 from planner.journal.exchange.lines import ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
-from planner.text import guarded, unguarded
+from planner.text import guarded, nearest, show, unguarded
 
 ID = Field("id", absent="")
 ENTRY_COLUMNS = (
@@ -39,7 +38,6 @@ SESSION_COLUMNS = (
     *((f"session_{field.name}", field) for field in SESSION_FIELDS),
 )
 FIELD_OF = dict((*ENTRY_COLUMNS, *SESSION_COLUMNS))
-TEXTUAL = {"text", "texts", "zone"}
 NEEDED = ("at", "target_name")
 LARGEST_CELL = 1_000_000
 
@@ -80,7 +78,7 @@ def _cell(field: Field, record: object) -> str:
         return ""
     if isinstance(value, list):
         value = json.dumps(value, ensure_ascii=False) if value else ""
-    return guarded(str(value)) if field.form in TEXTUAL else str(value)
+    return guarded(str(value)) if field.is_text else str(value)
 
 
 def read_csv(text: str) -> list[Line]:
@@ -201,6 +199,6 @@ def _values(
     values = {}
     for name, field in columns:
         text = row.get(name, "")
-        text = unguarded(text) if field.form in TEXTUAL else text
+        text = unguarded(text) if field.is_text else text
         values[name.removeprefix(prefix)] = field.in_cell(text)
     return values

@@ -12,50 +12,45 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from planner.config.checks import listed, show
+from planner.config.fields import (
+    Bounds,
+    Check,
+    Choice,
+    Day,
+    Instant,
+    Items,
+    Text,
+    UnfitError,
+    Zone,
+)
+from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import Outcome
+from planner.text import show
 
-LONGEST_TEXT = 100_000  # characters: fifty pages of notes
 LONGEST_LIST = 100
-SEEING = ("I", "II", "III", "IV", "V")
-OUTCOMES = tuple(Outcome)
-INSTANT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(:[0-9]{2}([.,][0-9]+)?)?")
+TEXT = Text()
+TEXTS = Items(TEXT, LONGEST_LIST, f"a list of at most {LONGEST_LIST} texts")
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field of a record.
+    """One field of a record: its name, what it may hold, and what stands for nothing.
 
-    Parameters
-    ----------
-    name : str
-        As in the record.
-    form : str
-        ``text``, ``number``, ``whole``, ``instant``, ``date``, ``texts``, ``zone`` or ``word``.
-    low, high : float
-        Bounds of a number, both ends included.
-    words : tuple of str
-        What a ``word`` may be.
-    absent : object
-        What stands for nothing: None or ``""``.
+    ``absent`` is None or ``""``; an empty text of a file counts as nothing.
     """
 
     name: str
-    form: str = "text"
-    low: float = -math.inf
-    high: float = math.inf
-    words: tuple[str, ...] = ()
+    check: Check = TEXT
     absent: Any = None
+
+    @property
+    def is_text(self) -> bool:
+        """Whether it holds free text."""
+        return isinstance(self.check, Text | Items)
 
     def value(self, found: Any) -> Any:
         """Return what a record may hold for what a file holds.
-
-        Parameters
-        ----------
-        found : object
-            Text, number or list; None or an empty text for nothing.
 
         Raises
         ------
@@ -63,8 +58,11 @@ class Field:
             With a sentence, when the field cannot hold that.
         """
         if found is None or found == "":
-            return () if self.form == "texts" else self.absent
-        return getattr(self, f"_{self.form}")(found)
+            return () if self.check is TEXTS else self.absent
+        try:
+            return self.check.read(found)
+        except UnfitError as error:
+            raise self._wrong(found, error) from None
 
     def in_cell(self, text: str) -> Any:
         """Return what JSON would hold for the text of a cell of a table.
@@ -75,11 +73,14 @@ class Field:
             With a sentence, when a number is needed and the text is none.
         """
         bare = text.strip()
-        if self.form == "text" or not bare:
+        if self.check is TEXT or not bare:
             return text
-        if self.form in {"number", "whole"}:
-            return self._number_in(bare)
-        if self.form != "texts":
+        if isinstance(self.check, Bounds):
+            try:
+                return int(bare) if self.check.whole else float(bare)
+            except ValueError:
+                raise self._wrong(text, self.check.words) from None
+        if self.check is not TEXTS:
             return bare
         return json.loads(bare) if bare.startswith("[") else re.split(" *; *", bare)
 
@@ -95,78 +96,8 @@ class Field:
             return None
         return list(value) if isinstance(value, tuple) else value
 
-    def _wrong(self, found: Any, allowed: str) -> ValueError:
+    def _wrong(self, found: Any, allowed: object) -> ValueError:
         return ValueError(f'"{self.name}" is {show(found)}; allowed is {allowed}')
-
-    def _number_in(self, text: str) -> float | int:
-        try:
-            return int(text) if self.form == "whole" else float(text)
-        except ValueError:
-            raise self._wrong(text, self._bounds()) from None
-
-    def _bounds(self) -> str:
-        kind = "a whole number" if self.form == "whole" else "a number"
-        return f"{kind} from {self.low:g} to {self.high:g}"
-
-    def _text(self, found: Any) -> str:
-        if not isinstance(found, str):
-            raise self._wrong(found, "text")
-        if len(found) > LONGEST_TEXT:
-            raise ValueError(
-                f'"{self.name}" has {len(found)} characters; allowed are {LONGEST_TEXT}'
-            )
-        return found.encode("utf-8", "replace").decode()  # halves of characters are no text
-
-    def _number(self, found: Any) -> float:
-        if isinstance(found, bool) or not isinstance(found, int | float):
-            raise self._wrong(found, self._bounds())
-        if not self.low <= found <= self.high:
-            raise self._wrong(found, self._bounds())
-        return float(found)
-
-    def _whole(self, found: Any) -> int:
-        value = self._number(found)
-        if value != int(value):
-            raise self._wrong(found, self._bounds())
-        return int(value)
-
-    def _instant(self, found: Any) -> datetime:
-        allowed = "a time with its offset, as in 2026-11-25T21:30:00+00:00"
-        if not isinstance(found, str) or not INSTANT.match(found):
-            raise self._wrong(found, allowed)
-        try:
-            instant = datetime.fromisoformat(found)
-            if instant.tzinfo is None:
-                raise self._wrong(found, allowed)
-            return instant.astimezone(UTC)
-        except (ValueError, OverflowError):
-            raise self._wrong(found, allowed) from None
-
-    def _date(self, found: Any) -> date:
-        try:
-            if isinstance(found, str) and re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", found):
-                return date.fromisoformat(found)
-        except ValueError:
-            pass
-        raise self._wrong(found, "a date of the calendar, as in 2026-11-25")
-
-    def _zone(self, found: Any) -> str:
-        text = self._text(found)
-        try:
-            ZoneInfo(text)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise self._wrong(found, "the name of a time zone, as in Europe/London") from None
-        return text
-
-    def _word(self, found: Any) -> str:
-        if found not in self.words:
-            raise self._wrong(found, listed(self.words))
-        return str(found)
-
-    def _texts(self, found: Any) -> tuple[str, ...]:
-        if not isinstance(found, list) or len(found) > LONGEST_LIST:
-            raise self._wrong(found, f"a list of at most {LONGEST_LIST} texts")
-        return tuple(map(self._text, found))
 
 
 def _words(*names: str) -> tuple[Field, ...]:
@@ -176,54 +107,54 @@ def _words(*names: str) -> tuple[Field, ...]:
 TARGET_FIELDS = (
     *_words("id", "name", "kind"),
     Field("constellation"),
-    Field("ra_deg", "number", 0.0, 360.0),
-    Field("dec_deg", "number", -90.0, 90.0),
-    Field("major_arcmin", "number", 0.0, 21_600.0),
-    Field("minor_arcmin", "number", 0.0, 21_600.0),
-    Field("magnitude", "number", -30.0, 40.0),
+    Field("ra_deg", Bounds(0.0, 360.0)),
+    Field("dec_deg", Bounds(-90.0, 90.0)),
+    Field("major_arcmin", Bounds(0.0, 21_600.0)),
+    Field("minor_arcmin", Bounds(0.0, 21_600.0)),
+    Field("magnitude", Bounds(-30.0, 40.0)),
 )
 TRAIN_FIELDS = (
     *_words("telescope"),
-    Field("aperture_mm", "number", 1.0, 50_000.0),
-    Field("telescope_focal_length_mm", "number", 1.0, 1_000_000.0),
+    Field("aperture_mm", Bounds(1.0, 50_000.0)),
+    Field("telescope_focal_length_mm", Bounds(1.0, 1_000_000.0)),
     *_words("eyepiece"),
-    Field("eyepiece_focal_length_mm", "number", 0.1, 10_000.0),
-    Field("apparent_field_deg", "number", 0.1, 180.0),
+    Field("eyepiece_focal_length_mm", Bounds(0.1, 10_000.0)),
+    Field("apparent_field_deg", Bounds(0.1, 180.0)),
     *_words("amplifier"),
-    Field("amplifier_factor", "number", 0.05, 20.0),
+    Field("amplifier_factor", Bounds(0.05, 20.0)),
     *_words("filter", "filter_kind"),
-    Field("magnification", "number", 0.1, 100_000.0),
-    Field("exit_pupil_mm", "number", 0.001, 100.0),
-    Field("true_field_deg", "number", 0.0001, 180.0),
+    Field("magnification", Bounds(0.1, 100_000.0)),
+    Field("exit_pupil_mm", Bounds(0.001, 100.0)),
+    Field("true_field_deg", Bounds(0.0001, 180.0)),
 )
 CONDITION_FIELDS = (
-    Field("seeing", "word", words=SEEING),
-    Field("transparency", "whole", 1, 5),
+    Field("seeing", Choice(ANTONIADI)),
+    Field("transparency", Bounds(1, 5, whole=True)),
 )
 ENTRY_FIELDS = (
-    Field("at", "instant"),
-    Field("outcome", "word", words=OUTCOMES, absent=Outcome.SEEN),
+    Field("at", Instant()),
+    Field("outcome", Choice(Outcome), absent=Outcome.SEEN),
     *_words("planned_train"),
-    Field("planned_at", "instant"),
+    Field("planned_at", Instant()),
     *_words("why_skipped"),
-    Field("rating", "whole", 1, 5),
+    Field("rating", Bounds(1, 5, whole=True)),
     *CONDITION_FIELDS,
     *_words("note", "sketch"),
 )
 SESSION_FIELDS = (
-    Field("evening", "date"),
+    Field("evening", Day()),
     *_words("site"),
-    Field("timezone", "zone", absent=""),
-    Field("start", "instant"),
-    Field("end", "instant"),
-    Field("latitude_deg", "number", -90.0, 90.0),
-    Field("longitude_deg", "number", -180.0, 180.0),
-    Field("elevation_m", "number", -500.0, 9_000.0),
+    Field("timezone", Zone(), absent=""),
+    Field("start", Instant()),
+    Field("end", Instant()),
+    Field("latitude_deg", Bounds(-90.0, 90.0)),
+    Field("longitude_deg", Bounds(-180.0, 180.0)),
+    Field("elevation_m", Bounds(-500.0, 9_000.0)),
     *CONDITION_FIELDS,
-    Field("sky_mag_arcsec2", "number", 0.0, 25.0),
-    Field("faintest_star_mag", "number", -5.0, 10.0),
+    Field("sky_mag_arcsec2", Bounds(0.0, 25.0)),
+    Field("faintest_star_mag", Bounds(-5.0, 10.0)),
     *_words("weather", "comments", "observer"),
-    Field("companions", "texts"),
+    Field("companions", TEXTS),
 )
 
 

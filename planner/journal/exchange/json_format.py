@@ -9,7 +9,6 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.config.checks import show
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
@@ -38,6 +37,7 @@ from planner.journal.records import (
     seeing_at,
     transparency_at,
 )
+from planner.text import show
 
 SCHEMA = "fieldstop.journal/1"
 OWN = ("seeing", "transparency")

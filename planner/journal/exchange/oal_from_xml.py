@@ -8,11 +8,11 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from planner.config.checks import listed, show
+from planner.config.fields import Bounds
 from planner.config.time_zones import zone_at
+from planner.formulas.seeing import ANTONIADI
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
-    SEEING,
     SESSION_FIELDS,
     TARGET_FIELDS,
     TRAIN_FIELDS,
@@ -53,6 +53,7 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
+from planner.text import listed, show
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +180,7 @@ def _derived(values: Mapping[str, Any]) -> dict[str, float | None]:
 
 def _if_held(field: Field, value: float | None) -> float | None:
     """Return a value that was worked out, unless it is out of bounds."""
-    return value if value is not None and field.low <= value <= field.high else None
+    return value if isinstance(field.check, Bounds) and field.check.hold(value) else None
 
 
 def _named(node: Node) -> str:
@@ -312,14 +313,14 @@ def entry_of(
         "at": at,
         "outcome": outcome,
         "why_skipped": why,
-        "seeing": SEEING[seeing - 1] if seeing else None,
+        "seeing": ANTONIADI[seeing - 1] if seeing else None,
         "note": "\n".join(filter(None, [note, *further])),
         "sketch": node.text_of("image"),
     }
     if values["seeing"] == session.seeing:
         values["seeing"] = None
     values |= read_block((*ENTRY_FIELDS, *TRAIN_FIELDS), block)
-    Field("note", "text").value(values["note"])
+    Field("note").value(values["note"])
     values["outcome"] = Outcome(values["outcome"])
     names = {field.name for field in TRAIN_FIELDS} & values.keys()
     train |= {name: values.pop(name) for name in names}

@@ -7,11 +7,12 @@ import re
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from planner.config.checks import listed, show
+from planner.config.fields import Instant
 from planner.journal.exchange.fields import SESSION_FIELDS, Field, read_fields
 from planner.journal.exchange.oal_terms import DEGREES, SKY_OFFSET_MAG, VISIBILITY_RATINGS
 from planner.journal.exchange.oal_xml import Node
 from planner.journal.records import JournalSession, Outcome
+from planner.text import listed, show
 
 NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?")
 
@@ -99,7 +100,7 @@ def instant(node: Node, tag: str, minutes_east: float) -> datetime | None:
             return (local - timedelta(minutes=minutes_east)).replace(tzinfo=UTC)
         except (ValueError, OverflowError):
             pass  # the sentence comes from the field
-    found: datetime | None = Field(f"<{tag}>", "instant").value(text)
+    found: datetime | None = Field(f"<{tag}>", Instant()).value(text)
     return found
 
 

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from planner.config.checks import nearest, show
 from planner.journal.exchange.json_format import session_line
 from planner.journal.exchange.lines import (
     ExchangeError,
@@ -29,6 +28,7 @@ from planner.journal.exchange.oal_from_xml import (
 from planner.journal.exchange.oal_from_xml_values import has_offset, needed
 from planner.journal.exchange.oal_xml import Node, read_document
 from planner.journal.records import JournalSession, LoggedTarget
+from planner.text import nearest, show
 
 # Container, and what it holds. The schema wants each to be there, be it empty.
 CONTAINERS = {

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
 
-from planner.config.checks import show
 from planner.journal.exchange.lines import ExchangeError
+from planner.text import show
 
 NAMESPACE = "http://groups.google.com/group/openastronomylog"
 INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"

@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
+from planner.config.fields import Bounds, Choice, Day, Instant, Items, Zone
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
@@ -90,20 +91,25 @@ INSTANTS = st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1), timezones=st
 
 def values(field: Field) -> st.SearchStrategy[Any]:
     """Return what a field can hold."""
-    number = st.floats(field.low, field.high, allow_nan=False)
-    made: dict[str, st.SearchStrategy[Any]] = {
-        "text": TEXT if field.absent == "" else st.text(min_size=1, max_size=10),
-        "number": number,
-        "whole": st.integers(1, 5),
-        "instant": INSTANTS,
-        "date": st.dates(date(1900, 1, 1), date(2200, 1, 1)),
-        "texts": st.lists(TEXT, max_size=3).map(tuple),
-        "zone": st.sampled_from(ZONES),
-        "word": st.sampled_from(field.words or ("-",)),
-    }
+    match field.check:
+        case Bounds(whole=True):
+            plain: st.SearchStrategy[Any] = st.integers(1, 5)
+        case Bounds(low=low, high=high):
+            plain = st.floats(low, high, allow_nan=False)
+        case Choice(among=words):
+            plain = st.sampled_from(list(words))
+        case Instant():
+            plain = INSTANTS
+        case Day():
+            plain = st.dates(date(1900, 1, 1), date(2200, 1, 1))
+        case Zone():
+            plain = st.sampled_from(ZONES)
+        case Items():
+            return st.lists(TEXT, max_size=3).map(tuple)
+        case _:
+            plain = TEXT if field.absent == "" else st.text(min_size=1, max_size=10)
     needed = {"at", "start", "evening", "timezone", "outcome"}
-    plain = made[field.form]
-    is_optional = field.absent is None and field.form != "texts" and field.name not in needed
+    is_optional = field.absent is None and field.name not in needed
     return plain | st.none() if is_optional else plain
 
 
