@@ -68,10 +68,36 @@ def test_every_command_is_told_of_with_options_that_exist(command: str, tmp_path
     assert FOR_A_NIGHT & known == (set() if command == "kit" else FOR_A_NIGHT)
 
 
-def test_the_keys_are_those_of_the_table() -> None:
-    """The block of keys is drawn from the table that footer and help screen use."""
-    (shown,) = (text for language, text in BLOCKS if language == "text")
-    assert shown.splitlines() == help_lines()
+def test_the_keys_that_are_named_are_those_of_the_table() -> None:
+    """Each letter does what the help screen says, in the same words or shorter."""
+    (told,) = re.findall(r"Enter takes a target.*?every key", README, flags=re.DOTALL)
+    keys = {line.split()[0] for line in help_lines()}
+    assert set(re.findall(r"`(\S)`", told)) <= keys
+
+
+def test_lines_have_one_width() -> None:
+    """No line of prose is longer than 120 characters, in both pages."""
+    for page in (PAGE, ROOT / "DEVELOPERS.md"):
+        long = [line for line in page.read_text("utf-8").splitlines() if len(line) > 120]
+        assert all(line.startswith("|") for line in long), long
+
+
+def test_the_lines_of_python_run(tmp_path: Path) -> None:
+    """As they stand, with the configuration of the page."""
+    (code,) = (text for language, text in BLOCKS if language == "python")
+    (tmp_path / "kit.toml").write_text(
+        "".join(text for language, text in BLOCKS if language == "toml"), "utf-8"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=tmp_path,
+        env={"PYTHONPATH": str(ROOT), "HOME": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert result.returncode == 0, result.stderr
+    assert "rows x" in result.stdout
 
 
 def test_every_exit_status_is_told() -> None:

@@ -1,0 +1,41 @@
+"""Draws the two pictures of the README from the running program.
+
+``python tests/tui/make_pictures.py``
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import sys
+import tempfile
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+sys.path.insert(0, str(Path(__file__).parent))
+
+from conftest import Evening, settle
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+# The night of the README's plan, and a target of it in hand.
+PICTURES = {"night.svg": [], "target.svg": ["down", "down", "down", "down", "enter"]}
+
+
+async def draw(folder: Path, keys: list[str]) -> str:
+    """Return a screen as SVG, at 80 by 24."""
+    app = Evening(folder).app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot, app)
+        for key in keys:
+            await pilot.press(key)
+            await settle(pilot, app)
+        svg = app.export_screenshot(title="fieldstop")
+    # No font is fetched from anywhere: the reader's own serves.
+    return re.sub(r"@font-face \{.*?\}|<!--.*?-->", "", svg, flags=re.DOTALL)
+
+
+if __name__ == "__main__":
+    for name, keys in PICTURES.items():
+        with tempfile.TemporaryDirectory() as folder:
+            svg = asyncio.run(draw(Path(folder), keys))
+        (EXAMPLES / name).write_text(svg, "utf-8")
