@@ -25,7 +25,7 @@ from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.coverage import Followed, Wanted, follow_wanted, wanted_rows
+from planner.planning.outlook.coverage import Followed, Wanted, follow_wanted, wanted_rows
 from planner.planning.session_times import session_times
 from planner.planning.survey import moment_at
 from planner.planning.worth import air_share, look_worth, wanted_under

@@ -11,8 +11,8 @@ from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.plan import json_text
 from planner.output.text.nights import nights_json, nights_text
-from planner.planning.best_night import NightOutlook, best_night, night_for_the_list
-from planner.planning.nights import USUAL_COUNT, NightsAsked, coming_nights
+from planner.planning.outlook.best_night import NightOutlook, best_night, night_for_the_list
+from planner.planning.outlook.coming_nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.request.circumstances import check_kit, night_of, occasion_of
 from planner.request.options import (
     Surroundings,

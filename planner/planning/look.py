@@ -24,7 +24,7 @@ from planner.model.night import Night
 from planner.model.plan import View
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.coverage import Wanted, best_step, watch_targets
+from planner.planning.outlook.coverage import Wanted, best_step, watch_targets
 from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import (

@@ -20,7 +20,7 @@ from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece
-from planner.planning.nights import showpieces
+from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

@@ -32,7 +32,7 @@ from planner.output.text.advice import (
 )
 from planner.output.text.fields import gain_drawings
 from planner.output.text.starter_set import start_text
-from planner.planning.nights import showpieces
+from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import night_of, occasion_of
 from planner.request.options import Readings, Surroundings, journal_file, open_settings
 from planner.request.target_selection import chosen_rows

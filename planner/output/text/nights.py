@@ -12,14 +12,14 @@ from planner.model.plan import Grade
 from planner.model.site import Site
 from planner.output.contracts.plan import night_json, target_json, time_json
 from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, WIDTH, clock, grade_word
-from planner.planning.best_night import (
+from planner.planning.outlook.best_night import (
     BestNight,
     NightOutlook,
     TargetOutlook,
     best_night,
     night_for_the_list,
 )
-from planner.planning.nights import NightsAsked
+from planner.planning.outlook.coming_nights import NightsAsked
 from planner.planning.session_times import dusk_and_dawn
 from planner.text import fit, wrap
 

@@ -19,7 +19,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.nights import showpieces
+from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import Occasion, occasion_of
 from planner.request.options import Readings, Surroundings
 from targets.catalogue.catalogue import Catalogue, load_catalogue

@@ -27,7 +27,7 @@ from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import look_at
-from planner.planning.nights import NightsAsked, coming_nights
+from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
 from targets.catalogue.catalogue import Catalogue

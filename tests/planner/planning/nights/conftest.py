@@ -14,8 +14,8 @@ from planner.cli.main import main
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
-from planner.planning.best_night import NightOutlook
-from planner.planning.nights import NightsAsked, coming_nights
+from planner.planning.outlook.best_night import NightOutlook
+from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
 from planner.request.circumstances import Occasion, occasion_of
 from planner.request.options import Readings, Surroundings
 from targets.catalogue.catalogue import Catalogue, load_catalogue

@@ -10,7 +10,7 @@ import pytest
 
 from planner.model.plan import Grade
 from planner.output.text.nights import duration, reason_words
-from planner.planning.best_night import (
+from planner.planning.outlook.best_night import (
     NightOutlook,
     TargetMoment,
     TargetOutlook,

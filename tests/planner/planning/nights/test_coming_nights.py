@@ -11,8 +11,8 @@ import pytest
 from planner.ephemeris.almanac import find_night
 from planner.model.errors import InputError
 from planner.output.text.nights import reason_words
-from planner.planning.best_night import best_night
-from planner.planning.nights import USUAL_WISHES, longest_run_steps, showpieces
+from planner.planning.outlook.best_night import best_night
+from planner.planning.outlook.coming_nights import USUAL_WISHES, longest_run_steps, showpieces
 from planner.planning.session_times import session_times
 from planner.planning.worth import wanted_before
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from planner.output.text.nights import nights_json, nights_text
-from planner.planning.nights import NightsAsked
+from planner.planning.outlook.coming_nights import NightsAsked
 from planner.text import cell_width
 
 WIDTH = 80

@@ -19,9 +19,9 @@ from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.model.site import Site
-from planner.planning.best_night import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning.circumstances import Circumstances
-from planner.planning.coverage import Wanted, Watch, best_step, wanted_rows, watch_targets
+from planner.planning.outlook.best_night import NightOutlook, TargetMoment, TargetOutlook
+from planner.planning.outlook.coverage import Wanted, Watch, best_step, wanted_rows, watch_targets
 from planner.planning.plan import STEP_MIN
 from planner.planning.session_times import SessionTimes, session_times
 from planner.planning.windows import hindrance
