@@ -31,6 +31,7 @@ from planner.model.red_spot import RedSpot
 from planner.model.site import Site
 from planner.text import listed, nearest, show
 from targets.errors import UserError
+from targets.files import NotTextError, typed_text
 
 LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
@@ -160,16 +161,11 @@ def _decode(content: bytes, source: str) -> str:
     """Turn the bytes of a file into text, or say what they are instead."""
     if len(content) > LARGEST_FILE_BYTES:
         fault = f"larger than {LARGEST_FILE_BYTES // 1000} kB; this is hardly a configuration"
-    elif content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        fault = "text in UTF-16; save it as UTF-8"
-    elif b"\0" in content:
-        fault = "not a text file; a TOML file in UTF-8 is needed"
     else:
         try:
-            return content.decode("utf-8-sig")
-        except UnicodeDecodeError as error:
-            line = content.count(b"\n", 0, error.start) + 1
-            fault = f"line {line} holds a character that is not UTF-8; save the file as UTF-8"
+            return typed_text(content, needed="a TOML file in UTF-8")
+        except NotTextError as error:
+            fault = str(error)
     raise SettingsError(source, [fault])
 
 

@@ -13,6 +13,7 @@ from planner.request.user_targets import kept_target
 from planner.text import listed
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
+from targets.files import NotTextError, typed_text
 from targets.model import Kind, Target
 from targets.naming.constellations import UnknownConstellation
 from targets.naming.lookup import UnknownTarget
@@ -142,14 +143,11 @@ def _list_text(name: str) -> str:
     else:
         if len(content) > LARGEST_LIST_BYTES:
             fault = f"larger than {LARGEST_LIST_BYTES // 1000} kB; this is hardly a list of targets"
-        elif b"\0" in content:
-            fault = "not a text file; UTF-8 text with a target in each line is needed"
         else:
             try:
-                return content.decode("utf-8-sig")
-            except UnicodeDecodeError as error:
-                line = content.count(b"\n", 0, error.start) + 1
-                fault = f"line {line} holds a character that is not UTF-8; save it as UTF-8"
+                return typed_text(content, needed="UTF-8 text with a target in each line")
+            except NotTextError as error:
+                fault = str(error)
     raise InputError([f"{place}: {fault}."])
 
 

@@ -22,6 +22,7 @@ from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_appar
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
 from planner.text import listed, nearest, show
+from targets.files import NotTextError, typed_text
 
 Part = Eyepiece | Amplifier | Filter
 
@@ -182,16 +183,15 @@ def _toml(path: Path, faults: list[str]) -> dict[str, Any]:
         if len(content) > LARGEST_FILE_BYTES:
             faults.append(f"{where} is larger than {LARGEST_FILE_BYTES // 1000} kB.")
             return {}
-        return tomllib.loads(content.decode("utf-8-sig"))
+        return tomllib.loads(typed_text(content, needed="a TOML file in UTF-8"))
     except OSError as error:
         faults.append(f"{where} cannot be read: {error.strerror}.")
-    except (RecursionError, ValueError) as error:
-        if isinstance(error, UnicodeDecodeError):
-            faults.append(f"{where} is no text in UTF-8; save it as UTF-8.")
-        elif isinstance(error, tomllib.TOMLDecodeError):
-            faults.append(f"{where} is not valid TOML: {error}.")
-        else:
-            faults.append(f"{where} cannot be read: it is no TOML file.")
+    except NotTextError as error:
+        faults.append(f"{where} cannot be read: {error}.")
+    except tomllib.TOMLDecodeError as error:
+        faults.append(f"{where} is not valid TOML: {error}.")
+    except (RecursionError, ValueError):
+        faults.append(f"{where} cannot be read: it is no TOML file.")
     return {}
 
 

@@ -11,6 +11,7 @@ from planner.journal.exchange.lines import LARGEST_FILE_BYTES, ExchangeError, Li
 from planner.journal.exchange.oal_reader import read_oal
 from planner.journal.exchange.oal_writer import journal_oal
 from planner.journal.records import JournalEntry, JournalSession
+from targets.files import NotTextError, utf8_text
 
 FORMATS = ("oal", "csv", "json")
 
@@ -61,7 +62,11 @@ def read_journal(content: bytes, *, form: str | None = None) -> list[Line]:
     form = form or _form_of(content)
     if form == "oal":
         return read_oal(content)
-    return {"csv": read_csv, "json": read_json}[form](_text(content))
+    try:
+        text = utf8_text(content)
+    except NotTextError as error:
+        raise ExchangeError(f"The file cannot be read: {error}.") from None
+    return {"csv": read_csv, "json": read_json}[form](text)
 
 
 def _form_of(content: bytes) -> str:
@@ -70,13 +75,3 @@ def _form_of(content: bytes) -> str:
     if begin.startswith(b"<"):
         return "oal"
     return "json" if begin.startswith((b"{", b"[")) else "csv"
-
-
-def _text(content: bytes) -> str:
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        raise ExchangeError(
-            f"Line {line} of the file holds a character that is not UTF-8; save it as UTF-8."
-        ) from None

@@ -94,6 +94,14 @@ def test_an_entity_is_refused_before_it_is_used() -> None:
         read_document(b"<!DOCTYPE x [ <!ENTITY a SYSTEM 'file:///etc/passwd'> not even XML")
 
 
+@pytest.mark.parametrize("begin", [b"id,at\n", b'{"schema":\n'])
+def test_a_file_in_another_encoding_is_refused_with_its_line(begin: bytes) -> None:
+    """A table and a document alike."""
+    told = r"^The file cannot be read: line 2 holds a character that is not UTF-8; save"
+    with pytest.raises(ExchangeError, match=told):
+        read_journal(begin + b"caf\xe9")
+
+
 def test_a_file_has_a_size_limit(monkeypatch: pytest.MonkeyPatch) -> None:
     """A larger file than any journal is not parsed."""
     monkeypatch.setattr(exchange_formats, "LARGEST_FILE_BYTES", 100)
