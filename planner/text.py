@@ -6,7 +6,7 @@ import difflib
 import unicodedata
 from collections.abc import Iterable, Mapping
 
-from targets.characters import steers
+from targets.characters import harmless
 
 LONGEST_SHOWN = 40
 LARGEST_SHOWN = 10**15
@@ -57,16 +57,12 @@ def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]
 
 def plain_line(text: str) -> str:
     """Write a text on one line: blanks for line ends and tabs, "?" for what steers a terminal."""
-    return "".join(map(_plain, " ".join(text.split())))
+    return harmless(" ".join(text.split()))
 
 
 def plain_lines(text: str) -> list[str]:
     """Write a text on the lines that it has, each as `plain_line` does."""
     return [plain_line(line) for line in text.strip().splitlines()]
-
-
-def _plain(character: str) -> str:
-    return "?" if steers(character) else character
 
 
 # Cells that begin so are run by spreadsheets (OWASP, "CSV Injection").
@@ -97,7 +93,7 @@ def show(value: object) -> str:
         value = f"[{', '.join(map(show, value[:MOST_SHOWN]))}]"
         return value if len(value) <= LONGEST_SHOWN else value[: LONGEST_SHOWN - 4] + "...]"
     text = f'"{value}"' if isinstance(value, str) else str(value)
-    text = "".join(ch if ch.isprintable() else "?" for ch in text[: LONGEST_SHOWN + 1])
+    text = harmless(text[: LONGEST_SHOWN + 1])
     return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
 
 

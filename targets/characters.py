@@ -1,4 +1,4 @@
-"""Which characters may stand in a name: one rule for the configuration, saved nights and output."""
+"""Which characters may stand in a name or on a screen: one rule for what is read and shown."""
 
 from __future__ import annotations
 
@@ -24,3 +24,8 @@ def steers(character: str) -> bool:
 def fits_a_name(text: str) -> bool:
     """Return whether a text has at most 200 characters and none that steers."""
     return len(text) <= MOST_CHARACTERS and not any(map(steers, text))
+
+
+def harmless(text: str, *, instead: str = "?") -> str:
+    """Return a text with something else in place of each character that steers."""
+    return "".join(instead if steers(character) else character for character in text)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from planner.model.errors import InputError
+from targets.characters import harmless
 from targets.files import AS_USUAL, draft_of
 
 STANDARD_OUTPUT = "-"
@@ -82,9 +83,9 @@ def deliver(outcome: Result) -> None:
 
 
 def say(sentence: str) -> None:
-    """Write a sentence to standard error, without the control characters that it may quote."""
-    plain = "".join(char if char.isprintable() or char == "\n" else "?" for char in sentence)
-    sys.stderr.write(f"fieldstop: {plain}\n")
+    """Write a sentence to standard error, with marks for what would steer the terminal."""
+    lines = map(harmless, sentence.split("\n"))
+    sys.stderr.write("fieldstop: " + "\n".join(lines) + "\n")
 
 
 def write_standard_output(text: str) -> None:

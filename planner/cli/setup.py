@@ -13,7 +13,7 @@ from planner.config.setup.draft import draft_toml
 from planner.config.setup.interview import BACK, Interview
 from planner.model.errors import InputError
 from planner.request.options import Surroundings
-from planner.text import wrap
+from planner.text import plain_line, wrap
 from targets.files import FOR_THE_OWNER, draft_of
 
 WIDTH = 80
@@ -89,8 +89,7 @@ def _last_question(path: Path) -> str:
 
 
 def _tell(sentence: str) -> None:
-    plain = "".join(char if char.isprintable() or char == "\n" else "?" for char in sentence)
-    sys.stderr.write("\n".join(wrap(plain, width=WIDTH) or [""]) + "\n")
+    sys.stderr.write("\n".join(wrap(plain_line(sentence), width=WIDTH)) + "\n")
 
 
 def _free_path(path: Path) -> Path:

@@ -30,7 +30,7 @@ from planner.session.state import (
     TrainKey,
 )
 from planner.text import show
-from targets.characters import MOST_CHARACTERS, steers
+from targets.characters import MOST_CHARACTERS, harmless
 from targets.errors import UserError
 
 SESSION_SCHEMA = "fieldstop.session/1"
@@ -166,7 +166,7 @@ def _text(value: Any, place: Place) -> str:
     if not isinstance(value, str):
         raise wrong
     place.spare(wrong)
-    return "".join("?" if steers(ch) else ch for ch in value[:MOST_CHARACTERS])
+    return harmless(value[:MOST_CHARACTERS])
 
 
 def _or_none(reader: Reader) -> Reader:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from types import MappingProxyType
 
+from targets.characters import harmless
 from targets.errors import UserError
 
 # Adopted by the IAU in 1922: Transactions of the IAU, vol. I, p. 158.
@@ -234,7 +235,7 @@ def constellation_code(text: str) -> str:
 
 def quoted(text: str, *, longest: int = 40) -> str:
     """Put what a user typed between quotes, fit to stand in a sentence on one line."""
-    plain = "".join(char if char.isprintable() else "?" for char in text[: longest + 1])
+    plain = harmless(text[: longest + 1])
     return f"'{plain[:longest]}…'" if len(text) > longest else f"'{plain}'"
 
 

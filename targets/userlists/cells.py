@@ -46,7 +46,11 @@ KIND_WORDS = (
 
 
 def words(value: Any) -> str:
-    """Return a field as plain text on one line: no control characters, no blanks at the ends."""
+    """Return a field as plain text on one line, without blanks at the ends.
+
+    Joiners and soft hyphens go too, other than from a name that is shown: here they hide in text
+    copied from elsewhere, and would keep a designation from being found.
+    """
     text = value.decode("utf-8", "replace") if isinstance(value, bytes) else str(value)
     text = "".join(char if char.isprintable() else " " for char in text)
     text = " ".join(text.split())

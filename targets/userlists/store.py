@@ -10,6 +10,7 @@ from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
 
+from targets.characters import harmless
 from targets.elements import Elements
 from targets.files import FOR_THE_OWNER, draft_of
 from targets.model import Kind, Origin, Target
@@ -225,4 +226,4 @@ def _number(value: Any, low: float, high: float) -> float | None:
 def _text(value: Any) -> str:
     if not isinstance(value, str):
         raise TypeError(value)
-    return "".join(char if char.isprintable() else " " for char in value)
+    return harmless(value, instead=" ")

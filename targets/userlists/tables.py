@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
+from targets.characters import harmless
 from targets.userlists.raw import RawTable, check_count
 from targets.userlists.records import ListError
 
@@ -148,7 +149,7 @@ def _cells(column: Any) -> list[Any]:
 
 def _reason(error: Exception) -> str:
     """Return the first line of what a library says."""
-    lines = "".join(c if c.isprintable() else "\n" for c in str(error)).strip().splitlines()
+    lines = harmless(str(error), instead="\n").strip().splitlines()
     first = lines[0].strip().rstrip(".") if lines else type(error).__name__
     return first if len(first) <= LONGEST_REASON else first[: LONGEST_REASON - 3] + "..."
 

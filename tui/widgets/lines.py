@@ -8,6 +8,8 @@ from rich.style import Style
 from rich.text import Text
 from textual.widgets import Static
 
+from targets.characters import harmless
+
 
 class Lines(Static):
     """A block of text lines; the one that is chosen is set off by its ground and by a mark."""
@@ -27,10 +29,5 @@ class Lines(Static):
         text = Text(no_wrap=True, overflow="crop", end="")
         for number, line in enumerate(lines):
             style = ground if chosen is not None and number in chosen else Style()
-            text.append(_plain(line) + ("\n" if number + 1 < len(lines) else ""), style)
+            text.append(harmless(line) + ("\n" if number + 1 < len(lines) else ""), style)
         self.update(text, layout=is_moved)
-
-
-def _plain(line: str) -> str:
-    """Leave out what a terminal would obey instead of show."""
-    return "".join(char if char.isprintable() else "?" for char in line)
