@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import uuid
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime, tzinfo
 from enum import StrEnum
+from zoneinfo import ZoneInfo
 
 from planner.model.kit import Train
 from planner.model.site import Site
@@ -217,6 +218,14 @@ def new_session(site: Site, evening: date, start: datetime, *, observer: str) ->
         elevation_m=site.elevation_m,
         observer=observer,
     )
+
+
+def session_zone(session: JournalSession) -> tzinfo:
+    """Return the zone of a session's site; UTC where its name means nothing here."""
+    try:
+        return ZoneInfo(session.timezone)
+    except (OSError, ValueError, KeyError):
+        return UTC
 
 
 def seeing_at(entry: JournalEntry, session: JournalSession) -> str | None:

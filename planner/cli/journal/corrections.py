@@ -13,11 +13,17 @@ from planner.cli.journal.readers import changes_of
 from planner.cli.result import Result
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date
-from planner.journal.records import JournalEntry, JournalSession, LoggedTrain, new_session
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTrain,
+    new_session,
+    session_zone,
+)
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
-from planner.output.text.journal import entry_text, session_text, session_zone
+from planner.output.text.journal import entry_text, session_text
 from planner.request.options import Surroundings, journal_file, open_settings
 
 

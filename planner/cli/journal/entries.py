@@ -20,6 +20,7 @@ from planner.cli.journal.options import AddOptions, EntryOptions, ListOptions, S
 from planner.cli.journal.readers import changes_of
 from planner.cli.result import Result
 from planner.config.settings import Settings
+from planner.journal.exchange.json_format import journal_json
 from planner.journal.records import (
     ID_SHOWN,
     JournalEntry,
@@ -27,22 +28,14 @@ from planner.journal.records import (
     logged_words,
     new_id,
     new_session,
+    session_zone,
 )
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
+from planner.output.contracts.journal import entry_history_json, removed_json
 from planner.output.contracts.plan import json_text
-from planner.output.text.journal import (
-    ENTRY_SCHEMA,
-    Pairs,
-    entry_json,
-    entry_text,
-    history_json,
-    journal_json,
-    list_text,
-    removed_json,
-    session_zone,
-)
+from planner.output.text.journal import entry_text, list_text
 from planner.request.options import Surroundings, journal_file, open_settings
 from planner.text import listed, plain_line, show
 
@@ -122,21 +115,28 @@ def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
     path = journal_file(asked.data, surroundings)
     site = open_settings(asked.config, surroundings)[0].site()
     if not path.exists():
-        empty = _listing_json([], {}, removed=asked.removed) if asked.format == "json" else ""
+        content = removed_json([], {}) if asked.removed else journal_json([], [])
+        empty = json_text(content) if asked.format == "json" else ""
         return Result(empty, asked.output, (f"There is no journal at {path} yet.",))
     with open_journal(path) as journal:
         wanted = _wanted(journal, asked) | {"since": read_since(asked.since, site)}
         usual = None if asked.format == "json" or asked.since else USUAL_COUNT
         found = _removed if asked.removed else _kept
         entries, removed_at, earlier = found(journal, wanted, asked.count or usual)
-        sessions = {session.id: session for session in journal.sessions()}
+        sessions = journal.sessions() if asked.removed else journal.counted_sessions()
         talk = journal.remarks
-    pairs = [(entry, sessions[entry.session_id]) for entry in entries]
+    of_id = {session.id: session for session in sessions}
+    pairs = [(entry, of_id[entry.session_id]) for entry in entries]
     if not pairs:
         talk += (f"The journal {path} has no {_kind_words(wanted, asked)}entry.",)
-    if asked.format == "json":
-        return Result(_listing_json(pairs, removed_at, removed=asked.removed), asked.output, talk)
-    text = list_text(pairs, earlier=earlier, removed_at=removed_at) if pairs else ""
+    if asked.format != "json":
+        text = list_text(pairs, earlier=earlier, removed_at=removed_at) if pairs else ""
+    elif asked.removed:
+        text = json_text(removed_json(pairs, removed_at))
+    else:
+        is_whole = not (earlier or any(wanted.values()))  # evenings without a look belong to it
+        used = sessions if is_whole else tuple(dict.fromkeys(session for _, session in pairs))
+        text = json_text(journal_json(used, entries))
     return Result(text, asked.output, talk)
 
 
@@ -155,10 +155,6 @@ def _removed(journal: Journal, wanted: dict[str, Any], most: int | None) -> Foun
 def _kind_words(wanted: dict[str, Any], asked: ListOptions) -> str:
     such = "such " if any(wanted.values()) else ""
     return f"{such}removed " if asked.removed else such
-
-
-def _listing_json(pairs: Pairs, removed_at: dict[str, datetime], *, removed: bool) -> str:
-    return json_text(removed_json(pairs, removed_at) if removed else journal_json(pairs))
 
 
 def _wanted(journal: Journal, asked: ListOptions) -> dict[str, Any]:
@@ -216,12 +212,8 @@ def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
         history = journal.history(entry.id)
         talk = journal.remarks
     if asked.format == "json":
-        content = {
-            "schema": ENTRY_SCHEMA,
-            "entry": entry_json(entry, session),
-            "history": history_json(history, session),
-        }
-        return Result(json_text(content), asked.output, talk)
+        content = json_text(entry_history_json(entry, session, history))
+        return Result(content, asked.output, talk)
     return Result(entry_text(entry, session, history), asked.output, talk)
 
 

@@ -9,8 +9,9 @@ from planner.cli.result import Result
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.store.journal import open_journal
 from planner.model.errors import InputError, NothingToPlanError
+from planner.output.contracts.journal import report_json
 from planner.output.contracts.plan import json_text
-from planner.output.text.journal_report import report_json, report_text
+from planner.output.text.journal_report import report_text
 from planner.request.options import Surroundings, journal_file
 from planner.request.target_selection import chosen_rows
 from targets.catalogue.catalogue import Catalogue, load_catalogue

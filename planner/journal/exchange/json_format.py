@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
@@ -35,6 +34,7 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
     seeing_at,
+    session_zone,
     transparency_at,
 )
 from planner.text import show
@@ -84,6 +84,7 @@ def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
     values = exported_fields(ENTRY_FIELDS, entry)
     planned = values.pop("planned_train")
     del values["at"]
+    field_deg = entry.train.true_field_deg
     return {
         "id": entry.id,
         "session": entry.session_id,
@@ -92,6 +93,7 @@ def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
         "site": session.site or None,
         "target": exported_fields(TARGET_FIELDS, entry.target),
         **exported_fields(TRAIN_FIELDS, entry.train),
+        "true_field_arcmin": None if field_deg is None else round(field_deg * 60.0, 6),
         "planned_eyepiece": planned,
         **values,
         "seeing": seeing_at(entry, session),
@@ -106,7 +108,7 @@ def _local(instant: datetime | None, session: JournalSession) -> str | None:
     if instant is None:
         return None
     try:
-        return instant.astimezone(ZoneInfo(session.timezone or "UTC")).isoformat()
+        return instant.astimezone(session_zone(session)).isoformat()
     except OverflowError:  # the first or the last day that Python knows
         return instant.isoformat()
 

@@ -1,41 +1,27 @@
-"""The journal as text of 80 columns, and as JSON."""
+"""The journal as text of 80 columns."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import UTC, datetime, tzinfo
-from typing import Any
-from zoneinfo import ZoneInfo
+from datetime import datetime, tzinfo
 
 from planner.journal.records import (
     ID_SHOWN,
     JournalEntry,
     JournalSession,
-    LoggedTarget,
     logged_words,
     seeing_at,
+    session_zone,
     transparency_at,
 )
 from planner.journal.store.history import Former
 from planner.output.words import WIDTH, arc, double_date, item
 from planner.text import cell_width, fit, plain_line, plain_lines, wrap
 
-JOURNAL_SCHEMA = "fieldstop.journal/1"
-REMOVED_SCHEMA = "fieldstop.removed/1"  # another one, so that no import takes them for looks
-ENTRY_SCHEMA = "fieldstop.entry/1"
 INDENT = " " * 7
 TARGET_WIDTH, TRAIN_WIDTH = 26, 19
 
-Json = dict[str, Any]
 Pairs = Sequence[tuple[JournalEntry, JournalSession]]
-
-
-def session_zone(session: JournalSession) -> tzinfo:
-    """Return the zone of a session's site; UTC where its name means nothing here."""
-    try:
-        return ZoneInfo(session.timezone)
-    except (OSError, ValueError, KeyError):
-        return UTC
 
 
 def list_text(pairs: Pairs, *, earlier: int, removed_at: Mapping[str, datetime]) -> str:
@@ -199,82 +185,6 @@ def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:
             continue
         shown = f'"{plain_line(value)}"' if isinstance(value, str) else value
         yield f"{name.replace('_', ' ')} {'none' if value in {None, ''} else shown}"
-
-
-def journal_json(pairs: Pairs) -> Json:
-    """Return entries as the object of the ``fieldstop.journal/1`` contract."""
-    return {"schema": JOURNAL_SCHEMA, "entries": [entry_json(*pair) for pair in pairs]}
-
-
-def removed_json(pairs: Pairs, removed_at: Mapping[str, datetime]) -> Json:
-    """Return removed entries, each with the time of its removal, by the site's clock."""
-    entries = [
-        entry_json(entry, session)
-        | {"removed_at": _time(removed_at[entry.id], session_zone(session))}
-        for entry, session in pairs
-    ]
-    return {"schema": REMOVED_SCHEMA, "entries": entries}
-
-
-def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
-    """Return one entry; texts as they are, null where nothing is known."""
-    train, zone = entry.train, session_zone(session)
-    return {
-        "id": entry.id,
-        "session": session.id,
-        "evening": session.evening.isoformat(),
-        "at": _time(entry.at, zone),
-        "site": session.site,
-        "target": _target_json(entry.target),
-        "telescope": train.telescope or None,
-        "eyepiece": train.eyepiece or None,
-        "eyepiece_focal_length_mm": train.eyepiece_focal_length_mm,
-        "amplifier": train.amplifier or None,
-        "filter": train.filter or None,
-        "magnification": _rounded(train.magnification, 2),
-        "exit_pupil_mm": _rounded(train.exit_pupil_mm, 3),
-        "true_field_arcmin": _rounded(train.true_field_deg, 6, factor=60.0),
-        "planned_eyepiece": entry.planned_train or None,
-        "planned_at": None if entry.planned_at is None else _time(entry.planned_at, zone),
-        "outcome": entry.outcome.value,
-        "why_skipped": entry.why_skipped or None,
-        "seeing": seeing_at(entry, session),
-        "transparency": transparency_at(entry, session),
-        "rating": entry.rating,
-        "note": entry.note or None,
-        "sketch": entry.sketch or None,
-    }
-
-
-def _target_json(target: LoggedTarget) -> Json:
-    return {
-        "id": target.id or None,
-        "name": target.name,
-        "kind": target.kind,
-        "constellation": target.constellation,
-        "ra_deg": _rounded(target.ra_deg, 5),
-        "dec_deg": _rounded(target.dec_deg, 5),
-        "major_arcmin": _rounded(target.major_arcmin, 4),
-        "minor_arcmin": _rounded(target.minor_arcmin, 4),
-        "magnitude": _rounded(target.magnitude, 2),
-    }
-
-
-def history_json(history: Sequence[Former[JournalEntry]], session: JournalSession) -> list[Json]:
-    """Return what an entry was before each correction."""
-    zone = session_zone(session)
-    return [
-        {"changed_at": _time(former.changed_at, zone), "entry": entry_json(former.record, session)}
-        for former in history
-    ]
-
-
-def _time(instant: datetime, zone: tzinfo) -> str:
-    return instant.astimezone(zone).isoformat(timespec="seconds")
-
-
-def _rounded(value: float | None, digits: int, *, factor: float = 1.0) -> float | None:
-    return None if value is None else round(value * factor, digits)
 
 
 def _sheet(lines: Iterable[str]) -> str:

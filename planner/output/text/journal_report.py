@@ -1,10 +1,9 @@
-"""Writes what the journal teaches as one page of 80 columns, and as JSON."""
+"""Writes what the journal teaches as one page of 80 columns."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict
 from typing import Any
 
 from planner.journal.report_records import (
@@ -17,7 +16,6 @@ from planner.journal.report_records import (
 )
 from planner.text import cell_width, fit, plain_line, wrap
 
-SCHEMA = "fieldstop.journal-report/1"
 WIDTH = 80
 LABEL = 10
 MOST_EYEPIECES, MOST_KINDS, MOST_CHANGES, MOST_REASONS = 10, 9, 5, 3
@@ -28,39 +26,6 @@ NOBODY = "Observer"  # as the example of a configuration has it
 DESIGNATION = re.compile(r"(M|C|B|NGC|IC|Sh2|Barnard|Cr|Mel)[ -]?[0-9]+\b")
 NUMBERED = re.compile(r"([A-Za-z]+)([0-9]{1,9})")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-Json = dict[str, Any]
-
-
-def report_json(report: JournalReport) -> Json:
-    """Return a report as a JSON object: the names of the fields are its keys."""
-    values = {"schema": SCHEMA} | asdict(report)
-    for name in ("first", "last", "faintest_star_on"):
-        values[name] = values[name].isoformat() if values[name] else None
-    values["hours"] = round(report.hours, 2)
-    values["sites"] = _objects(report.sites, "site", "nights")
-    values["eyepieces"] = [
-        asdict(use) | {"kinds": _objects(use.kinds, "kind", "looks")} for use in report.eyepieces
-    ]
-    values["targets"] = [
-        asdict(use) | {"eyepieces": _objects(use.eyepieces, "eyepiece", "times_seen")}
-        for use in report.targets
-    ]
-    plan = values["plan"]
-    plan["skipped"] = _objects(report.plan.skipped, "why", "times")
-    plan["overrulings"] = [
-        asdict(change) | {"kinds": _objects(change.kinds, "kind", "looks")}
-        for change in report.plan.overrulings
-    ]
-    if report.list is not None:
-        for name in ("seen", "sought", "not_yet"):
-            pairs = getattr(report.list, name)
-            values["list"][name] = [{"id": id_, "name": name_} for id_, name_ in pairs]
-    return values
-
-
-def _objects(counts: Counts, name: str, count: str) -> list[Json]:
-    return [{name: one, count: times} for one, times in counts]
 
 
 def report_text(report: JournalReport) -> str:

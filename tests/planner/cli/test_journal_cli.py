@@ -226,6 +226,34 @@ def test_json_keeps_the_contract(add: Any, run: Any) -> None:
     assert (second["eyepiece"], second["magnification"], second["rating"]) == (None, None, None)
 
 
+def test_a_listed_journal_is_an_exported_one(add: Any, run: Any, tmp_path: Path) -> None:
+    """List and export print the same, an evening without a look too; both give all back."""
+    add("M57", "--eyepiece", "12 mm 60", "--filter", "o iii", "--note", EVIL, "--at", "21:00",
+        "--planned", "8 mm 60", "--planned-at", "20:40", "--seeing", "II")  # fmt: skip
+    add("M31", "--eyepiece", "30 mm 70", "--at", "22:00", "--seeing", "IV", "--sketch", "a.png")
+    add("Odd one", "--as", "comet", "--at", "2026-11-20T21:00")
+    evening = ("--date", "2026-11-18", "--from", "20:00", "--weather", "cloud")
+    assert run("journal", "night", *evening).status == 0
+    listed = run("journal", "list", "--format", "json").out
+    assert listed == run("journal", "export", "--format", "json").out
+    path, other = tmp_path / "listed.json", ("--data", str(tmp_path / "other"))
+    path.write_text(listed)
+    result = run("journal", "import", str(path), *other)
+    assert (result.status, "0 refused" in result.out) == (0, True)
+    assert run("journal", "export", "--format", "json", *other).out == listed
+
+
+def test_a_narrowed_list_has_the_sessions_of_its_entries(add: Any, run: Any) -> None:
+    """They are what the export has of these entries; other evenings are not told."""
+    add("M57", "--eyepiece", "12 mm 60", "--at", "2026-11-20T21:00")
+    add("M31", "--eyepiece", "12 mm 60", "--at", "21:00")
+    whole = run("journal", "export", "--format", "json").json
+    for argv in (("--target", "M31"), ("--since", "2026-11-25"), ("--count", "1")):
+        listed = run("journal", "list", "--format", "json", *argv).json
+        assert listed["entries"] == whole["entries"][1:]
+        assert listed["sessions"] == whole["sessions"][1:]
+
+
 def test_the_list_is_narrowed(add: Any, run: Any) -> None:
     """By evening, target, eyepiece and number; unknown names are met with the nearest."""
     add("M57", "--eyepiece", "12 mm 60", "--at", "2026-11-20T21:00")
