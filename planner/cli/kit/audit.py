@@ -6,8 +6,9 @@ from planner.advice.audit import audit_kit
 from planner.cli.kit.options import KitOptions
 from planner.cli.result import Result
 from planner.model.errors import Faults
+from planner.output.contracts.kit import kit_json
 from planner.output.contracts.plan import json_text
-from planner.output.text.kit import kit_json, kit_text
+from planner.output.text.kit import kit_text
 from planner.request.options import Surroundings, open_settings
 from planner.text import listed
 

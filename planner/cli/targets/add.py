@@ -11,7 +11,8 @@ from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError
 from planner.output.contracts.plan import json_text
-from planner.output.text.targets import reading_json, reading_text
+from planner.output.contracts.targets import reading_json
+from planner.output.text.targets import reading_text
 from planner.request.options import Surroundings, journal_file
 from planner.text import show
 from targets.catalogue.catalogue import load_catalogue

@@ -14,12 +14,11 @@ from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.plan import json_text
+from planner.output.contracts.targets import lists_json, targets_json
 from planner.output.text.targets import (
     Listed,
     ListSummary,
-    lists_json,
     lists_text,
-    targets_json,
     targets_text,
 )
 from planner.request.options import Surroundings, journal_file

@@ -1,4 +1,6 @@
-"""The JSON that other programs may rely on.
+"""The JSON that other programs may rely on, with the name of its schema in each answer.
 
-Keys are a contract: more may be added, none changes its meaning.
+Under a schema number a key is never renamed or removed, and never changes its meaning, its unit or
+its type. New keys may be added, so a reader passes over those that it does not know. What is
+unknown is null, never 0. Any other change takes a new schema number.
 """

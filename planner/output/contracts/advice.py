@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
 
 from planner.advice.barrels import Barrels
 from planner.advice.results import EyepieceRole, Part, Trial
@@ -12,10 +11,8 @@ from planner.advice.starter_set import Start
 from planner.advice.year import EVERY_DAYS
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site
-from planner.output.contracts.plan import target_json, time_json
+from planner.output.contracts.plan import Json, target_json, time_json
 from planner.output.text.advice import YearHeading, number_of_targets
-
-Json = dict[str, Any]
 
 
 def trials_json(trials: Sequence[Trial], frame: YearHeading) -> Json:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from planner.ephemeris.solar_system.jupiter import JupiterFace, MoonEvent
 from planner.ephemeris.solar_system.lunar_calendar import LightSpan
 from planner.ephemeris.solar_system.moon import FeatureLight, MoonFace
@@ -12,9 +10,7 @@ from planner.ephemeris.solar_system.report import BodyReport
 from planner.ephemeris.solar_system.satellites import MoonOffset
 from planner.ephemeris.solar_system.saturn import SaturnFace
 from planner.model.site import Site
-from planner.output.contracts.plan import time_json
-
-Json = dict[str, Any]
+from planner.output.contracts.plan import Json, time_json
 
 
 def body_json(body: BodyReport, site: Site) -> Json:

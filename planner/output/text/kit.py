@@ -1,9 +1,8 @@
-"""Writes a kit report as text and as JSON."""
+"""Writes a kit report as text."""
 
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Any
 
 from planner.advice.audit import AuditedTrain, KitReport
 from planner.formulas.optics import longest_useful_focal_length_mm
@@ -11,7 +10,6 @@ from planner.formulas.resolution import dawes_limit_arcsec, rayleigh_limit_arcse
 from planner.model.kit import Train, train_words
 from planner.text import fit, wrap
 
-SCHEMA = "fieldstop.kit/1"
 WIDTH = 80
 NAME_WIDTH = 40
 
@@ -52,30 +50,6 @@ def _steps(usable: list[Train]) -> list[str]:
         f"Steps of power without amplifier: {steps}; 1.4 to 2 is usual. Exit pupils: {pupils} mm."
     )
     return ["", *wrap(words, width=WIDTH)]
-
-
-def kit_json(report: KitReport) -> dict[str, Any]:
-    """Return the report as the object of the ``fieldstop.kit/1`` contract."""
-    return {
-        "schema": SCHEMA,
-        "trains": [_train_json(entry) for entry in report.entries],
-        "faults": list(report.faults),
-    }
-
-
-def _train_json(entry: AuditedTrain) -> dict[str, Any]:
-    train = entry.train
-    return {
-        "telescope": train.telescope.name,
-        "eyepiece": train.eyepiece.name,
-        "eyepiece_focal_length_mm": round(train.focal_length_mm, 2),
-        "amplifier": train.amplifier.name if train.amplifier else None,
-        "magnification": round(train.magnification, 2),
-        "true_field_deg": round(train.true_field_arcmin / 60.0, 4),
-        "exit_pupil_mm": round(train.exit_pupil_mm, 3),
-        "usable": train.usable,
-        "reasons": list(entry.remarks),
-    }
 
 
 def _heading(report: KitReport) -> list[str]:

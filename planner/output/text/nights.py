@@ -1,21 +1,17 @@
-"""Writes the coming nights as text and as JSON."""
+"""Writes the coming nights as text."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any
 
 from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade
-from planner.model.site import Site
-from planner.output.contracts.plan import night_json, target_json, time_json
 from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, WIDTH, clock, grade_word
 from planner.planning.outlook.best_night import (
     BestNight,
     NightOutlook,
-    TargetOutlook,
     best_night,
     night_for_the_list,
 )
@@ -23,7 +19,6 @@ from planner.planning.outlook.coming_nights import NightsAsked
 from planner.planning.session_times import dusk_and_dawn
 from planner.text import fit, wrap
 
-SCHEMA = "fieldstop.nights/1"
 COLUMN_WIDTH = 39
 # Nights in the left half before the right one is begun: a screen of 24 lines then holds a month.
 LEFT_NIGHTS = 15
@@ -82,68 +77,6 @@ def nights_text(
         if asked.target.id in {"Mercury", "Venus"}:
             lines += wrap(SUN_CAUTION, width=WIDTH)
     return "\n".join(line.rstrip() for line in lines) + "\n"
-
-
-def nights_json(
-    outlooks: Sequence[NightOutlook], asked: NightsAsked, *, telescope: Telescope, wishes: str
-) -> dict[str, Any]:
-    """Return the same as the object of the ``fieldstop.nights/1`` contract.
-
-    Without a session ``well_placed`` is null, as the times of the session are.
-    """
-    site = outlooks[0].night.site
-    richest, best = night_for_the_list(outlooks), best_night(outlooks)
-    target = None
-    if asked.target is not None:
-        target = target_json(asked.target) | {
-            "best_night": best.outlook.night.date.isoformat() if best else None,
-            "reason": reason_words(best) if best else None,
-        }
-    return {
-        "schema": SCHEMA,
-        "site": site.name,
-        "timezone": site.timezone,
-        "telescope": telescope.name,
-        "wish_list": {
-            "name": wishes,
-            "count": outlooks[0].wish_count,
-            "best_night": richest.night.date.isoformat() if richest else None,
-        },
-        "target": target,
-        "nights": [_outlook_json(outlook) for outlook in outlooks],
-    }
-
-
-def _outlook_json(outlook: NightOutlook) -> dict[str, Any]:
-    site, session = outlook.night.site, outlook.session
-    return night_json(outlook.night) | {
-        "dark_hours": round(outlook.dark_hours, 2),
-        "dark_moonless_hours": round(outlook.dark_moonless_hours, 2),
-        "window_start": time_json(session.start, site) if session else None,
-        "window_end": time_json(session.end, site) if session else None,
-        "no_session": outlook.no_session,
-        "well_placed": outlook.well_placed if session else None,
-        "best": [{"id": target.id, "name": target.name} for target in outlook.best],
-        "note": outlook.night.note,
-        "target": _target_outlook_json(outlook.target, site) if outlook.target else None,
-    }
-
-
-def _target_outlook_json(target: TargetOutlook, site: Site) -> dict[str, Any]:
-    best = target.best
-    return {
-        "windows": [
-            {"start": time_json(start, site), "end": time_json(end, site)}
-            for start, end in target.windows
-        ],
-        "window_minutes": target.window_minutes,
-        "at": time_json(best.at, site) if best else None,
-        "altitude_deg": round(best.altitude_deg, 2) if best else None,
-        "moon_separation_deg": round(best.moon_separation_deg, 1) if best else None,
-        "moon_is_up": best.moon_altitude_deg > 0.0 if best else None,
-        "grade": best.grade.value if best else None,
-        "hindrance": target.hindrance,
-    }
 
 
 def _table(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> list[str]:

@@ -1,20 +1,15 @@
-"""Lists of targets, and what reading one came to, as text of 80 cells a line and as JSON."""
+"""Lists of targets, and what reading one came to, as text of 80 cells a line."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from planner.output.contracts.plan import target_json
 from planner.output.words import WIDTH
 from planner.text import fit, wrap
 from targets.model import Kind, Target
-from targets.userlists.records import Reading, Remark
+from targets.userlists.records import Reading
 
-LISTS_SCHEMA = "fieldstop.lists/1"
-TARGETS_SCHEMA = "fieldstop.targets/1"
-READING_SCHEMA = "fieldstop.reading/1"
 # So many lines of a report are shown of each sort; JSON has all.
 MOST_SHOWN = 30
 NAME_WIDTH, TITLE_WIDTH = 20, 45
@@ -55,17 +50,6 @@ def lists_text(summaries: Sequence[ListSummary]) -> str:
     return _joined(lines)
 
 
-def lists_json(summaries: Sequence[ListSummary]) -> dict[str, Any]:
-    """Return the same as an object."""
-    return {
-        "schema": LISTS_SCHEMA,
-        "lists": [
-            {"name": s.name, "title": s.title, "targets": s.count, "seen": s.seen, "own": s.own}
-            for s in summaries
-        ],
-    }
-
-
 def targets_text(title: str, listed: Sequence[Listed]) -> str:
     """Write targets, one in each line, with their notes below them."""
     lines = [*wrap(title, width=WIDTH), ""]
@@ -74,18 +58,6 @@ def targets_text(title: str, listed: Sequence[Listed]) -> str:
         if item.note:
             lines += wrap(item.note, width=WIDTH, first="    ", rest="    ")
     return _joined(lines)
-
-
-def targets_json(title: str, listed: Sequence[Listed]) -> dict[str, Any]:
-    """Return the same as an object."""
-    return {
-        "schema": TARGETS_SCHEMA,
-        "title": title,
-        "targets": [
-            {"target": target_json(item.target), "note": item.note or None, "seen": item.seen}
-            for item in listed
-        ],
-    }
 
 
 def reading_text(reading: Reading, source: str, verdict: str) -> str:
@@ -101,24 +73,6 @@ def reading_text(reading: Reading, source: str, verdict: str) -> str:
         if remarks:
             lines += ["", f"{title} ({len(remarks):,})", *_shown([str(r) for r in remarks])]
     return _joined([*lines, "", *wrap(verdict, width=WIDTH)])
-
-
-def reading_json(reading: Reading, source: str, verdict: str) -> dict[str, Any]:
-    """Return the same as an object, nothing left out."""
-    return {
-        "schema": READING_SCHEMA,
-        "file": source,
-        "form": reading.form,
-        "guessed": list(reading.guessed),
-        "read": _remarks(reading.read),
-        "passed_over": _remarks(reading.passed_over),
-        "refused": _remarks(reading.refused),
-        "verdict": verdict,
-    }
-
-
-def _remarks(remarks: Sequence[Remark]) -> list[dict[str, str]]:
-    return [{"place": remark.place, "text": remark.text} for remark in remarks]
 
 
 def _shown(sentences: Sequence[str]) -> list[str]:

@@ -9,7 +9,8 @@ from numpy.testing import assert_allclose
 from planner.advice.audit import audit_kit
 from planner.config.settings import Settings
 from planner.model.kit import Eyepiece
-from planner.output.text.kit import kit_json, kit_text
+from planner.output.contracts.kit import kit_json
+from planner.output.text.kit import kit_text
 from planner.text import cell_width, fit, wrap
 
 

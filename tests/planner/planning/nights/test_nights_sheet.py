@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from planner.output.text.nights import nights_json, nights_text
+from planner.output.contracts.nights import nights_json
+from planner.output.text.nights import nights_text
 from planner.planning.outlook.coming_nights import NightsAsked
 from planner.text import cell_width
 
