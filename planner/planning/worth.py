@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,14 +21,49 @@ CALDWELL = 0.15
 MESSIER = 0.22
 PER_RATING = 0.08  # above or below an average visual rating of 3
 BRIGHT = 0.15  # for a total magnitude of 4; nothing from 8 on
-# What observers show to visitors (common practice); whatever else there is, is worth less.
-SHOWPIECE = 1.0
+# Whatever is no showpiece is worth less.
 MOST_OF_THE_REST = 0.75
-SHOWPIECES = (
-    *("NGC224", "M45", "NGC1976", "NGC6205", "NGC6720", "NGC6853", "NGC6705", "NGC6656"),
-    *("NGC6523", "NGC6618", "NGC2632", "NGC5194", "NGC3031", "NGC3034", "NGC4594", "NGC5272"),
-    *("NGC5904", "NGC7078", "NGC6405", "NGC6475", "NGC2168", "NGC2099", "C14"),
-    *("NGC104", "NGC5139", "NGC3372", "NGC2070", "NGC4755", "NGC253", "NGC5128", "NGC3532"),
+
+
+@dataclass(frozen=True, slots=True)
+class ShowpieceRule:
+    """What makes a showpiece of a kind, and its worth; a limit left out holds for everything."""
+
+    kind: Kind
+    worth: float
+    least_rating: int = 0
+    faintest_mag: float = np.inf
+    least_arcmin: float = 0.0
+    most_arcmin: float = np.inf
+    is_listed: bool = False  # on the Messier or the Caldwell list
+
+
+# The same rules for the whole sky. Limits and worths are our choice; they fit what observers name
+# first and what next (common practice). A globular cluster of 6.2 mag shows its stars in 100 to
+# 150 mm; a galaxy or a planetary must have room for detail; an open cluster must fit a field of low
+# power. A look at an open cluster is short, and many are as good, so that the best of them would
+# crowd out a great nebula if they were worth as much.
+FIRST, NEXT, THIRD = 1.0, 0.92, 0.82
+SHOWPIECE_RULES = (
+    ShowpieceRule(Kind.EMISSION_NEBULA, FIRST, least_rating=5),
+    ShowpieceRule(Kind.GLOBULAR_CLUSTER, FIRST, faintest_mag=5.8),
+    ShowpieceRule(Kind.GALAXY, FIRST, least_rating=5, least_arcmin=8.0),
+    ShowpieceRule(
+        Kind.PLANETARY_NEBULA, FIRST, least_rating=5, least_arcmin=1.0, faintest_mag=9.0
+    ),
+    ShowpieceRule(
+        Kind.OPEN_CLUSTER, NEXT, faintest_mag=4.3, least_arcmin=10.0, most_arcmin=120.0,
+        is_listed=True,
+    ),
+    ShowpieceRule(Kind.GLOBULAR_CLUSTER, THIRD, faintest_mag=6.2),
+    ShowpieceRule(Kind.GALAXY, NEXT, least_rating=4, least_arcmin=8.0, faintest_mag=8.1),
+    ShowpieceRule(Kind.PLANETARY_NEBULA, THIRD, least_rating=5, least_arcmin=1.0),
+)  # fmt: skip
+# Fainter clusters, to 5.8 mag, that are rich in stars (class r of R. J. Trumpler 1930, Lick
+# Observatory Bulletin 14, 154; from memory): M11, M35, M37 and four of the south.
+RICH_CLUSTERS, RICH_CLUSTER = (
+    ("NGC6705", "NGC2168", "NGC2099", "NGC2477", "NGC3114", "NGC3766", "NGC6067"),
+    THIRD,
 )
 # On the Messier list by mistake, and seldom asked for: two stars, four stars.
 CURIOSITIES = ("M40", "NGC6994")
@@ -95,6 +132,29 @@ AIR_COUNTS = 0.35
 LEAST_WORTH = 0.08
 
 
+def showpiece_worth(catalogue: Catalogue) -> Floats:
+    """Return what the showpieces of a catalogue are worth by the rules, else 0; shape (N,)."""
+    listed = np.zeros(len(catalogue), dtype=bool)
+    listed[[*catalogue.messier(), *catalogue.caldwell()]] = True
+    worth = np.zeros(len(catalogue))
+    for rule in SHOWPIECE_RULES:
+        follows = _follows(catalogue, rule) & (listed | (not rule.is_listed))
+        worth[follows] = np.maximum(worth[follows], rule.worth)
+    rich = [catalogue.index_of(name) for name in RICH_CLUSTERS]
+    worth[rich] = np.maximum(worth[rich], RICH_CLUSTER)
+    return worth
+
+
+def _follows(catalogue: Catalogue, rule: ShowpieceRule) -> NDArray[np.bool_]:
+    """Tell which targets are of the rule's kind and within its limits; unknown is outside."""
+    size, rating = catalogue.major_arcmin, np.nan_to_num(catalogue.visual_rating)
+    follows = catalogue.of_kind(rule.kind) & (rating >= rule.least_rating)
+    follows &= (size >= rule.least_arcmin) & (size <= rule.most_arcmin)
+    if np.isfinite(rule.faintest_mag):
+        follows &= catalogue.magnitude <= rule.faintest_mag
+    return np.asarray(follows)
+
+
 def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     """Return how much targets are wanted, from what they are and not from tonight.
 
@@ -123,7 +183,7 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     for kind, by_rating in STARS.items():
         rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(rating))
         worth[rated] = np.take(by_rating, catalogue.visual_rating[rated].astype(int) - 1)
-    worth[[catalogue.index_of(name) for name in SHOWPIECES]] = SHOWPIECE
+    worth = np.maximum(worth, showpiece_worth(catalogue))
     worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():
         worth[catalogue.index_of(name)] = value

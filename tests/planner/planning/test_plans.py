@@ -19,7 +19,7 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
-from planner.planning.worth import BODIES, SHOWPIECES
+from planner.planning.worth import BODIES, showpiece_worth
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
@@ -200,7 +200,8 @@ def test_every_number_is_a_number_and_every_time_utc(plan: Planner, name: str) -
         ("equator April", [{"NGC3372"}, {"NGC4594"}]),
         ("34S March", [{"NGC2070"}, {"NGC3372"}, {"NGC1976"}]),
         ("34S May, refractor", [{"NGC3372"}, {"NGC5139"}, {"NGC4755"}]),
-        ("90S June", [{"NGC104"}, {"NGC3372"}, {"NGC5139"}]),
+        # At the pole nothing sets, and no night is too early for either great globular cluster.
+        ("90S June", [{"NGC104", "NGC5139"}, {"NGC3372"}]),
     ],
 )
 def test_the_showpieces_of_the_season_are_there(
@@ -345,11 +346,12 @@ def test_a_plan_is_the_same_each_time(
 
 
 @pytest.mark.parametrize("count", [1, 3, 8])
-def test_no_more_looks_than_asked_for(plan: Planner, count: int) -> None:
+def test_no_more_looks_than_asked_for(plan: Planner, catalogue: Catalogue, count: int) -> None:
     """And with few, the best: nearly all are showpieces."""
     found = plan("garden", "2026-09-12", count=count)
     assert len(found.looks) == count
-    assert len(ids(found) & {*SHOWPIECES, *BODIES}) >= 0.7 * count
+    showpieces = {catalogue.ids[row] for row in np.flatnonzero(showpiece_worth(catalogue))}
+    assert len(ids(found) & {*showpieces, *BODIES}) >= 0.7 * count
 
 
 def test_a_floor_of_one_s_own(plan: Planner) -> None:

@@ -15,10 +15,10 @@ from planner.planning.worth import (
     CURIOSITIES,
     EXPECTED,
     MOST_OF_THE_REST,
-    SHOWPIECES,
     STARS,
     air_share,
     look_worth,
+    showpiece_worth,
     wanted_before,
     wanted_under,
 )
@@ -106,13 +106,45 @@ def test_showpieces_come_first_and_curiosities_last(catalogue: Catalogue) -> Non
     every = np.arange(len(catalogue))
     wanted = wanted_before(catalogue, every)
     assert ((wanted > 0.0) & (wanted <= 1.0)).all()
-    showpieces = [catalogue.index_of(name) for name in SHOWPIECES]
-    assert len(set(showpieces)) == len(SHOWPIECES)
+    showpieces = np.flatnonzero(showpiece_worth(catalogue))
     rest = np.setdiff1d(every, [*showpieces, *(catalogue.index_of(name) for name in BODIES)])
     assert wanted[showpieces].min() > MOST_OF_THE_REST >= wanted[rest].max()
     messier = wanted[catalogue.messier()]
     curious = wanted[[catalogue.index_of(name) for name in CURIOSITIES]]
     assert curious.max() <= messier.min()
+
+
+# What observers show to visitors (common practice), north of the celestial equator or near it, and
+# in the south.
+SHOWN_IN_THE_NORTH = (
+    "M31 M45 M42 M13 M57 M27 M11 M22 M8 M17 M44 M51 M81 M82 M104 M3 M5 M15 M35 M37 C14"
+)
+SHOWN_IN_THE_SOUTH = (
+    "NGC104 NGC5139 NGC3372 NGC2070 NGC4755 NGC253 NGC5128 NGC3532 IC2602 M83 NGC6752 NGC55 SMC "
+    "LMC NGC6397 NGC3766 NGC2516 NGC6231 M6 M7"
+)
+
+
+@pytest.mark.parametrize("name", (SHOWN_IN_THE_NORTH + " " + SHOWN_IN_THE_SOUTH).split())
+def test_what_is_shown_to_visitors_is_a_showpiece(catalogue: Catalogue, name: str) -> None:
+    """By the rules, in both halves of the sky."""
+    assert showpiece_worth(catalogue)[catalogue.find_index(name)]
+
+
+@pytest.mark.parametrize(
+    "name", ["M40", "M73", "M76", "M91", "M102", "M108", "NGC6934", "NGC40", "Hyades", "Cr69"]
+)
+def test_what_is_not_is_none(catalogue: Catalogue, name: str) -> None:
+    """Small, faint, loose or a curiosity (common practice)."""
+    assert not showpiece_worth(catalogue)[catalogue.find_index(name)]
+
+
+def test_showpieces_are_few_and_the_south_has_its_share(catalogue: Catalogue) -> None:
+    """A third or more on either side of 25 degrees south, where observers divide the sky."""
+    showpieces = showpiece_worth(catalogue) > 0.0
+    south = np.mean(catalogue.dec_deg[showpieces] < -25.0)
+    assert 40 <= np.count_nonzero(showpieces) <= 60
+    assert 1 / 3 <= south <= 2 / 3
 
 
 def test_what_is_wanted_follows_the_lists(catalogue: Catalogue) -> None:
