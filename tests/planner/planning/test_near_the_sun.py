@@ -21,6 +21,7 @@ from hypothesis import strategies as st
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.minor_bodies import observe_minor
 from planner.formulas.refraction import sun_hidden_below_deg
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
@@ -30,14 +31,26 @@ from planner.planning.look import look_at
 from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
+from planner.session.course import begin_session
+from planner.session.night import survey_night
+from planner.session.target_moves import add_target
 from targets.catalogue.catalogue import Catalogue
-from targets.model import Target
+from targets.elements import Elements
+from targets.model import Kind, Target
 
 BODIES = ("Moon", "Mercury", "Venus", "Mars", "Jupiter", "Saturn")
 # Of the low-precision formula.
 SUN_TOLERANCE_DEG = 0.03
+# Meeus 1998, "Astronomical Algorithms", example 33.a; (1) Ceres by rounded published elements, its
+# perihelion of June 2023 from them.
+ENCKE = Elements(2448193.04502, 0.3308858, 0.8502196, 186.23352, 334.75006, 11.94524)
+CERES = Elements(2460120.1, 2.54890, 0.0789126, 73.47045, 80.26013, 10.58634)
+MINOR = {
+    "Encke": Target("2P", "Encke", Kind.COMET, elements=ENCKE),
+    "Ceres": Target("(1)", "Ceres", Kind.ASTEROID, elements=CERES),
+}
 J2000 = datetime(2000, 1, 1, 12, tzinfo=UTC)
-FEW, MANY = 30, 1000
+FEW, MANY = 30, 600  # about half a second each
 
 
 def sun_direction(instant: datetime) -> tuple[float, float, float]:
@@ -64,7 +77,10 @@ def sun_altitude_deg(site: Site, instant: datetime) -> float:
 def sun_away_deg(ephemeris: Ephemeris, site: Site, target: Target, instant: datetime) -> float:
     """Return how far a target is from the Sun, both put to the equinox of J2000."""
     ra_deg, dec_deg = target.ra_deg, target.dec_deg
-    if target.moves:
+    if target.elements is not None:
+        minor = observe_minor(ephemeris, site, [(target.kind, target.elements)], instant)
+        ra_deg, dec_deg = float(minor.ra_deg[0]), float(minor.dec_deg[0])
+    elif target.moves:
         seen = observe_body(ephemeris, site, target.id, [instant])
         ra_deg, dec_deg = float(seen.ra_j2000_deg[0]), float(seen.dec_j2000_deg[0])
     assert ra_deg is not None
@@ -240,3 +256,71 @@ def test_from_a_mountain_in_the_polar_night_venus_waits(offered: Offered) -> Non
     looks = offered.by_plan(night, night.start + timedelta(minutes=1))
     assert "Venus" not in {target.id for target, _ in looks[:1]}
     assert all(danger(offered.ephemeris, site, target, at) is None for target, at in looks)
+
+
+GARDEN = Site("Garden", 51.2, -2.4, timezone="Europe/London")
+HILLS = Site("Hills", -33.9, 150.5, 300.0, "Australia/Sydney")
+HIGH = Site("High", -23.0, -67.8, 5400.0, "America/Santiago")
+CLIFF = Site("Cliff", 40.0, -3.0, horizon=((0.0, -5.0), (180.0, -5.0)))
+
+
+@pytest.mark.parametrize(
+    ("site", "evening", "name", "away_deg"),
+    [
+        # Outside the ten degrees, where only the clearance from a Sun that can show forbids it.
+        (HIGH, date(2026, 8, 16), "Jupiter", (10.0, 20.0)),
+        (CLIFF, date(2026, 8, 17), "Jupiter", (10.0, 20.0)),
+        (GARDEN, date(2026, 8, 20), "Jupiter", (10.0, 20.0)),
+        (HILLS, date(1990, 10, 26), "Encke", (10.0, 20.0)),
+        (GARDEN, date(2023, 10, 14), "Ceres", (10.0, 20.0)),
+        (GARDEN, date(2026, 5, 17), "Moon", (10.0, 20.0)),
+        # Inside them, north of the Sun in the north and south of it in the south.
+        (GARDEN, date(2025, 3, 22), "Venus", (7.0, 10.0)),
+        (GARDEN, date(2027, 9, 11), "Jupiter", (7.0, 10.0)),
+        (HILLS, date(1991, 2, 1), "Encke", (7.0, 10.0)),
+        (GARDEN, date(2023, 9, 23), "Ceres", (7.0, 10.0)),
+    ],
+)
+def test_a_look_is_refused_to_the_last_minute_of_danger(
+    offered: Offered, site: Site, evening: date, name: str, away_deg: tuple[float, float]
+) -> None:
+    """Where the danger begins and where it ends: the edges of every margin, in twilight."""
+    night = find_night(offered.ephemeris, site, evening)
+    target = MINOR.get(name) or offered.catalogue.find(name)
+    night_times = (night.start + timedelta(minutes=minutes) for minutes in range(1, 1439, 3))
+    times = [t for t in night_times if -12.0 < sun_altitude_deg(site, t) < 3.0]
+    unsafe = [danger(offered.ephemeris, site, target, t) is not None for t in times]
+    edges = {i for i in range(1, len(times) - 1) if unsafe[i] and not all(unsafe[i - 1 : i + 2])}
+    reports = [
+        look_at(target, offered.ephemeris, night, offered.circumstances, at=times[i])
+        for i in sorted(edges)
+    ]
+    judged = [report for report in reports if report.altitude_deg > 0.0]
+    assert judged
+    for report in judged:
+        away = sun_away_deg(offered.ephemeris, site, target, report.at)
+        assert away_deg[0] < away < away_deg[1]
+        assert report.hazard
+        assert not report.views
+
+
+def test_a_session_finds_no_place_for_what_stands_near_the_sun(offered: Offered) -> None:
+    """Asked for in a session by day from a mountain, Venus comes when it is safe or not at all."""
+    site = Site("Fell", 68.35, 20.0, 1500.0, timezone="Europe/Stockholm")
+    night = find_night(offered.ephemeris, site, date(2030, 1, 6))
+    what = {
+        "start": night.start + timedelta(minutes=1),
+        "end": night.start + timedelta(hours=4),
+        "circumstances": offered.circumstances,
+        "wishes": Wishes(rows=offered.bodies(), by_name=True, min_altitude_deg=0.0),
+    }
+    plan = plan_night(offered.catalogue, offered.ephemeris, night, **what)
+    surveyed = survey_night(offered.catalogue, offered.ephemeris, night, **what, also=("Venus",))
+    state, _ = begin_session(surveyed, plan, plan.start)
+    state, words = add_target(surveyed, state, plan.start, "Venus")
+    looks = [look for look in state.looks if look.target_id == "Venus" and look.counts]
+    assert looks or any("Venus finds no place" in sentence for sentence in words)
+    venus = offered.catalogue.find("Venus")
+    for look in looks:
+        assert danger(offered.ephemeris, site, venus, look.start) is None
+        assert danger(offered.ephemeris, site, venus, look.end) is None
