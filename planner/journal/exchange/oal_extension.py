@@ -1,7 +1,8 @@
-"""What a schema has no place for, as lines at the end of one of its text elements.
+"""A whole record as lines at the end of a text element of a schema that has no place for it all.
 
 ``[fieldstop 1]`` stands on a line of its own; each line after it is the name of a field and its
-value as JSON. People can read it, and reading the file again loses nothing.
+value as JSON. People can read it, and reading the file again loses nothing. A block need not name
+every field: those that it leaves out are what the schema's own elements say.
 """
 
 from __future__ import annotations
@@ -10,13 +11,13 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from planner.journal.exchange.fields import Field, exported_fields, read_fields
+from planner.journal.exchange.fields import Field, read_fields
 
 MARKER = "[fieldstop 1]"
 
 
 def with_block(text: str, values: Mapping[str, Any]) -> str:
-    """Append a block of values to a text; an empty one marks where the text ends."""
+    """Return a text with a block of values behind it."""
     lines = (f"{name} = {json.dumps(value)}" for name, value in values.items())
     return "\n".join([*([text] if text else []), MARKER, *lines])
 
@@ -68,13 +69,3 @@ def read_block(fields: tuple[Field, ...], values: Mapping[str, Any] | None) -> d
         if name not in known:
             raise ValueError(f'after {MARKER}, "{name[:40]}" is no field')
     return read_fields(tuple(known[name] for name in values), values)
-
-
-def lost(fields: tuple[Field, ...], record: object, again: object | None) -> dict[str, Any]:
-    """Return the fields of a record that are other ones in what is read again; all without that."""
-    exported = exported_fields(fields, record)
-    return {
-        field.name: exported[field.name]
-        for field in fields
-        if again is None or getattr(record, field.name) != getattr(again, field.name)
-    }

@@ -26,22 +26,11 @@ from planner.journal.exchange.oal_from_xml import (
     target_of,
 )
 from planner.journal.exchange.oal_from_xml_values import has_offset, needed
+from planner.journal.exchange.oal_terms import CONTAINERS
 from planner.journal.exchange.oal_xml import Node, read_document
 from planner.journal.records import JournalSession, LoggedTarget
 from planner.text import nearest, show
 
-# Container, and what it holds. The schema wants each to be there, be it empty.
-CONTAINERS = {
-    "observers": "observer",
-    "sites": "site",
-    "sessions": "session",
-    "targets": "target",
-    "scopes": "scope",
-    "eyepieces": "eyepiece",
-    "lenses": "lens",
-    "filters": "filter",
-    "imagers": "imager",
-}
 KNOWN_PARTS = {
     "observer", "site", "session", "target", "begin", "end", "faintestStar", "sky-quality",
     "seeing", "scope", "accessories", "eyepiece", "lens", "filter", "magnification", "imager",

@@ -8,6 +8,18 @@ from planner.journal.records import Outcome
 from planner.model.kit import FilterKind
 from targets.model import Kind
 
+# Container, and what it holds. The schema wants each to be there, be it empty.
+CONTAINERS = {
+    "observers": "observer",
+    "sites": "site",
+    "sessions": "session",
+    "targets": "target",
+    "scopes": "scope",
+    "eyepieces": "eyepiece",
+    "lenses": "lens",
+    "filters": "filter",
+    "imagers": "imager",
+}
 # Type of the target, and for galactic nebulae the text that tells them apart.
 TARGET_TYPES: dict[str, tuple[str, str]] = {
     Kind.OPEN_CLUSTER: ("deepSkyOC", ""),

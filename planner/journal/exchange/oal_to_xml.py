@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from datetime import UTC
-from typing import Any, TypeVar
-from zoneinfo import ZoneInfo
-
-from planner.journal.exchange.fields import TARGET_FIELDS
-from planner.journal.exchange.oal_extension import MARKER, lost, with_block
-from planner.journal.exchange.oal_from_xml import target_of
+from planner.journal.exchange.fields import TARGET_FIELDS, exported_fields
+from planner.journal.exchange.oal_extension import with_block
 from planner.journal.exchange.oal_terms import (
     FILTER_TYPES,
     OTHER_FILTER,
@@ -19,38 +13,19 @@ from planner.journal.exchange.oal_terms import (
     VISIBILITY_OF,
     finding_type,
 )
-from planner.journal.exchange.oal_xml import Node, plain_text
+from planner.journal.exchange.oal_xml import Node
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
     LoggedTarget,
     LoggedTrain,
     Outcome,
+    session_zone,
 )
 from targets.model import Kind
 
 DATA_SOURCE = "fieldstop"
 NO_NAME = "Observer"
-
-Record = TypeVar("Record")
-
-
-def read_again(read: Callable[[], Record]) -> Record | None:
-    """Return what is read out of nodes; None where that would be refused."""
-    try:
-        return read()
-    except ValueError:
-        return None
-
-
-def settle(node: Node, holder: Node, text: str, values: dict[str, Any]) -> None:
-    """Put what is lost into a text element, or take the element away when it says nothing."""
-    if values or any(line.strip() == MARKER for line in plain_text(text).split("\n")):
-        holder.text = plain_text(with_block(text, values))
-    elif text:
-        holder.text = plain_text(text)
-    else:
-        node.children.remove(holder)
 
 
 def add_number(node: Node, tag: str, value: float | None, **attributes: str) -> None:
@@ -81,14 +56,14 @@ def site_node(session: JournalSession, node_id: str) -> Node:
 
 def _standard_offset_min(session: JournalSession) -> int:
     """Return the offset of a session's zone from UT [min], without summer time."""
-    local = session.start.replace(tzinfo=UTC).astimezone(ZoneInfo(session.timezone or "UTC"))
+    local = session.start.astimezone(session_zone(session))
     summer, offset = local.dst(), local.utcoffset()
     seconds = (offset.total_seconds() if offset else 0) - (summer.total_seconds() if summer else 0)
     return round(seconds / 60.0)
 
 
 def target_node(target: LoggedTarget, node_id: str) -> Node:
-    """Make a target; what the schema has no place for stands in its notes."""
+    """Make a target; the whole of it stands in its notes."""
     name, nebula = TARGET_TYPES.get(target.kind, (OTHER_TYPE, ""))
     node = Node("target", attributes={"id": node_id, "xsi:type": f"oal:{name}"})
     node.add("datasource", DATA_SOURCE)
@@ -101,14 +76,13 @@ def target_node(target: LoggedTarget, node_id: str) -> Node:
         add_number(position, "dec", target.dec_deg, unit="deg")
     if target.constellation:
         node.add("constellation", target.constellation)
-    notes = node.add("notes", with_block("", {}))
+    node.add("notes", with_block("", exported_fields(TARGET_FIELDS, target)))
     if name.startswith("deepSky"):
         _add_size(node, target)
         if nebula:
             node.add("nebulaType", nebula)
     elif target.kind == Kind.STAR:
         add_number(node, "apparentMag", target.magnitude)
-    settle(node, notes, "", lost(TARGET_FIELDS, target, read_again(lambda: target_of(node))))
     return node
 
 

@@ -1,7 +1,7 @@
 """Writes the journal as OpenAstronomyLog 2.1.
 
-Each part is written and read again at once; what comes out different, or not at all, goes into a
-block in one of its text elements (see `oal_block`). So nothing is lost, whatever the schema holds.
+What the schema has a place for stands there, for other programs. The whole record stands in a block
+in one of its text elements too (see `oal_extension`), so that nothing is lost.
 """
 
 from __future__ import annotations
@@ -16,23 +16,18 @@ from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
     TRAIN_FIELDS,
+    exported_fields,
 )
-from planner.journal.exchange.oal_extension import lost, with_block
-from planner.journal.exchange.oal_from_xml import Optics, entry_of, person, session_of
-from planner.journal.exchange.oal_reader import CONTAINERS
-from planner.journal.exchange.oal_terms import (
-    seeing_number,
-)
+from planner.journal.exchange.oal_extension import with_block
+from planner.journal.exchange.oal_terms import CONTAINERS, seeing_number
 from planner.journal.exchange.oal_to_xml import (
     add_number,
     eyepiece_node,
     filter_node,
     lens_node,
     observer_node,
-    read_again,
     result_node,
     scope_node,
-    settle,
     site_node,
     target_node,
 )
@@ -44,8 +39,6 @@ from planner.journal.records import (
     LoggedTrain,
 )
 
-DATA_SOURCE = "fieldstop"
-NO_NAME = "Observer"
 LEAST_POWER = 1.0  # of the schema
 
 
@@ -148,22 +141,14 @@ class _Writer:
         node.add("begin", _time(session.start))
         node.add("end", _time(session.end or max(until, session.start)))
         node.add("site", site.attributes["id"])
-        companions = [self.observer(name) for name in session.companions]
-        ids = dict.fromkeys(companion.attributes["id"] for companion in companions)
-        for node_id in ids:
+        companions = [self.observer(name).attributes["id"] for name in session.companions]
+        for node_id in dict.fromkeys(companions):
             if node_id != observer.attributes["id"]:
                 node.add("coObserver", node_id)
         if session.weather:
             node.add("weather", session.weather)
-        comments = node.add("comments", with_block(session.comments, {}))
-        known = {other.attributes["id"]: person(other) for other in companions}
-        shown = tuple(known[child.text] for child in node.all("coObserver"))
-        again = read_again(
-            lambda: session_of(node, site, observer="", companions=shown, first=Node("observation"))
-        )
-        # Observations name the observer, but a session need not have any.
-        values = lost(SESSION_FIELDS, session, again) | {"observer": session.observer}
-        settle(node, comments, session.comments, values)
+        values = exported_fields(SESSION_FIELDS, session)
+        node.add("comments", with_block(session.comments, values))
         self.parts["session"][session.id] = node
         self.written[session.id] = _Written(
             session, node.attributes["id"], observer.attributes["id"], site.attributes["id"]
@@ -175,9 +160,9 @@ class _Writer:
         assert node is not None  # noqa: S101  # any target can be written
         return node
 
-    def optics(self, train: LoggedTrain) -> Optics:
-        """Return the nodes of what the schema can hold of a train."""
-        return Optics(
+    def optics(self, train: LoggedTrain) -> tuple[Node | None, ...]:
+        """Return the nodes of what the schema can hold of a train: telescope, then what follows."""
+        return (
             self.part("scope", train_key(train, "telescope"), lambda at: scope_node(train, at)),
             self.part(
                 "eyepiece", train_key(train, "eyepiece"), lambda at: eyepiece_node(train, at)
@@ -191,7 +176,7 @@ class _Writer:
         written = self.written[entry.session_id]
         session = written.session
         target = self.target(entry.target)
-        optics = self.optics(entry.train)
+        scope, *glass = self.optics(entry.train)
         node = Node("observation", attributes={"id": f"observation_{entry.id}"})
         node.add("observer", written.observer_id)
         node.add("site", written.site_id)
@@ -202,20 +187,15 @@ class _Writer:
         add_number(node, "sky-quality", session.sky_mag_arcsec2, unit="mags-per-squarearcsec")
         if seeing := entry.seeing or session.seeing:
             node.add("seeing", str(seeing_number(seeing)))
-        _refer(node, optics.scope)
-        accessories = node.add("accessories", with_block("", {}))
-        _refer(node, optics.eyepiece, optics.lens, optics.filter)
+        _refer(node, scope)
+        values = exported_fields(ENTRY_FIELDS, entry) | exported_fields(TRAIN_FIELDS, entry.train)
+        node.add("accessories", with_block("", values))
+        _refer(node, *glass)
         if entry.train.magnification is not None and entry.train.magnification >= LEAST_POWER:
             node.add("magnification", repr(entry.train.magnification))
         node.children.append(result_node(entry, target))
         if entry.sketch:
             node.add("image", entry.sketch)
-        again = read_again(
-            lambda: entry_of(node, session=session, target=entry.target, optics=optics, at=entry.at)
-        )
-        values = lost(ENTRY_FIELDS, entry, again)
-        values |= lost(TRAIN_FIELDS, entry.train, again and again.train)
-        settle(node, accessories, "", values)
         self.observations.append(node)
 
 

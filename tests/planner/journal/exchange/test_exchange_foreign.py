@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -134,6 +135,18 @@ def test_the_same_log_again_is_known(lines: list[Line]) -> None:
         read_journal(other.encode("iso-8859-1")), sessions=first.sessions, entries=first.entries
     )
     assert renamed.entries == ()
+
+
+def test_a_target_has_a_name_and_a_session_an_order() -> None:
+    """Without our block the elements of the schema count, and what cannot be is refused."""
+    log = LOG.read_text("iso-8859-1")
+
+    def faults(pattern: str, new: str) -> str:
+        damaged = re.sub(pattern, new, log, flags=re.DOTALL).encode("iso-8859-1")
+        return " ".join(line.fault for line in read_journal(damaged))
+
+    assert "the target has no name" in faults("(<target .*?<name>)[^<]*", r"\1 ")
+    assert "<end> is before <begin>" in faults("(<session .*?<end>)[0-9]{4}", r"\g<1>1999")
 
 
 def test_a_plain_table_by_hand() -> None:

@@ -30,6 +30,7 @@ from planner.journal.records import (
     Outcome,
 )
 
+FORMER_LOG = Path(__file__).parent / "former_log.xml"
 SCHEMA = Path(__file__).parents[3] / "references" / "openastronomylog" / "oal21.xsd"
 
 Journal = tuple[tuple[JournalSession, ...], tuple[JournalEntry, ...]]
@@ -57,6 +58,31 @@ def test_full_and_bare_records_come_back(
     came_sessions, came_entries = back_again((sessions, entries), form)
     assert by_id(came_sessions) == by_id(sessions)
     assert by_id(came_entries) == by_id(entries)
+
+
+def test_a_log_of_former_times_comes_back(
+    sessions: tuple[JournalSession, ...], entries: tuple[JournalEntry, ...]
+) -> None:
+    """In `former_log.xml` a block names only the fields that the schema could not hold."""
+    arrival = sort_out(read_journal(FORMER_LOG.read_bytes()))
+    assert by_id(arrival.sessions) == by_id(sessions)
+    assert by_id(arrival.entries) == by_id(entries)
+
+
+def test_a_log_holds_whole_records(
+    sessions: tuple[JournalSession, ...], entries: tuple[JournalEntry, ...]
+) -> None:
+    """Each target, session and look has a block with all its fields, as people may read it."""
+    root = etree.fromstring(journal_text(sessions, entries, form="oal").encode())
+    for path, kinds in (
+        ("//targets/target/notes", TARGET_FIELDS),
+        ("//sessions/session/comments", SESSION_FIELDS),
+        ("//observation/accessories", (*ENTRY_FIELDS, *TRAIN_FIELDS)),
+    ):
+        blocks = [node.text.rpartition("[fieldstop 1]\n")[2] for node in root.xpath(path)]
+        assert len(blocks) == len(root.xpath(path.rpartition("/")[0]))
+        names = [{line.partition(" = ")[0] for line in block.split("\n")} for block in blocks]
+        assert names == [{field.name for field in kinds}] * len(blocks)
 
 
 @pytest.mark.parametrize("form", FORMATS)
