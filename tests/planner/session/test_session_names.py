@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from planner.config.checks import is_name
+from planner.config.fields import Name, UnfitError
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import sort_out
 from planner.journal.records import JournalSession
@@ -18,6 +18,16 @@ from planner.session.state_json import from_json, to_json
 
 START = datetime(2026, 3, 18, 19, tzinfo=UTC)
 NIGHT = SessionState("kit", "Garden", date(2026, 3, 18), START, START, START)
+
+
+def is_name(text: str) -> bool:
+    """Whether the configuration accepts a name."""
+    try:
+        return bool(Name().read(text))
+    except UnfitError:
+        return False
+
+
 NAMES = st.text(min_size=1, max_size=60).filter(is_name).map(str.strip)
 # A no-break space, a joiner, a soft hyphen, and marks that take no column.
 NO_BREAK, JOINED, HYPHENATED, MARKED = (
