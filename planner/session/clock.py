@@ -71,10 +71,10 @@ def rearrange(night: SurveyedNight, state: SessionState) -> SessionState:
     after, sky = put_in_order(night, state)
     kept = {look.target_id for look in after.looks}
     gone = [look for look in state.waiting if look.target_id not in kept]
-    reasons = why_lost(night, after, sky, tuple(look.target_id for look in gone))
+    losses = why_lost(night, after, sky, tuple(look.target_id for look in gone))
     lost = [
-        replace(look, status=Status.LOST, reason=reason)
-        for look, reason in zip(gone, reasons, strict=True)
+        replace(look, status=Status.LOST, reason=loss.reason, cause=loss.cause)
+        for look, loss in zip(gone, losses, strict=True)
     ]
     return after.with_looks(*lost)
 

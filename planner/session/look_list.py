@@ -19,7 +19,7 @@ from planner.planning.plan import STEP_MIN
 from planner.planning.survey import moment_at
 from planner.session.night import SurveyedNight
 from planner.session.offers import spare_words
-from planner.session.state import SessionLook, SessionState, Status
+from planner.session.state import LossCause, SessionLook, SessionState, Status
 from targets.arrays import Codes
 from targets.model import Target
 
@@ -94,8 +94,8 @@ def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...
 
 
 def _is_shut(look: SessionLook, state: SessionState) -> bool:
-    lost = look.status is Status.LOST and look.reason.startswith("cloud")
-    return lost and bool(state.closures)
+    is_clouded = look.status is Status.LOST and look.cause is LossCause.CLOUD
+    return is_clouded and bool(state.closures)
 
 
 def _fill(target: Target, train: Train | None) -> float | None:

@@ -115,7 +115,12 @@ def _done(state: SessionState, target_id: str | None) -> Acted:
     reached = [old.end for old in state.with_status(Status.DONE)]
     start = min(max([begun, *reached]), state.clock) if reached else begun
     finished = replace(
-        look, status=Status.DONE, start=start, end=max(start, state.clock), reason=""
+        look,
+        status=Status.DONE,
+        start=start,
+        end=max(start, state.clock),
+        reason="",
+        cause=None,
     )
     after = replace(free.with_looks(finished), clock=state.clock, focuser=look.train)
     return after, (f"{look.name} done, out of turn",)
@@ -130,7 +135,7 @@ def skip(
         look = _subject(state, target_id)
         if look is None:
             return _no_such_look(state, target_id)
-        skipped = replace(look, status=Status.SKIPPED, reason="skipped")
+        skipped = replace(look, status=Status.SKIPPED, reason="skipped", cause=None)
         return state.with_looks(skipped), (f"{look.name} skipped",)
 
     return moved(night, state, now, act)

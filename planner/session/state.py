@@ -20,6 +20,16 @@ class Status(StrEnum):
     LOST = "lost"
 
 
+class LossCause(StrEnum):
+    """Why a look has no place in the rest of a session."""
+
+    WINDOW = "window"
+    CLOUD = "cloud"
+    TOO_FAINT = "too faint"
+    NO_ROOM = "no room"
+    UNKNOWN_TARGET = "unknown target"
+
+
 class CloudKind(StrEnum):
     """How much a cloud takes: all of the light, or some of it."""
 
@@ -61,6 +71,8 @@ class SessionLook:
         Why it was skipped, lost or cut short; empty otherwise.
     chosen : bool
         The observer chose the train.
+    cause : LossCause or None
+        Of a look that was lost; None otherwise, and where an older program wrote the session.
     """
 
     target_id: str
@@ -71,6 +83,7 @@ class SessionLook:
     train: TrainKey
     reason: str = ""
     chosen: bool = False
+    cause: LossCause | None = None
 
     @property
     def counts(self) -> bool:

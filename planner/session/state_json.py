@@ -22,6 +22,7 @@ from planner.session.state import (
     MOST_PAST,
     Closure,
     CloudKind,
+    LossCause,
     Pause,
     PauseKind,
     SessionLook,
@@ -236,7 +237,7 @@ _train = _object_of(
         "filter": _or_none(_text),
     },
 )
-_look = _object_of(
+_read_look = _object_of(
     SessionLook,
     {
         "target_id": _text,
@@ -247,8 +248,18 @@ _look = _object_of(
         "train": _train,
         "reason": _text,
         "chosen": _FLAG,
+        "cause": _or_none(_as(Choice(LossCause))),
     },
 )
+
+
+def _look(value: Any, place: Place) -> SessionLook:
+    if isinstance(value, dict):
+        value = {"cause": None, **value}  # older files have none
+    look: SessionLook = _read_look(value, place)
+    return look
+
+
 _closure = _object_of(
     Closure,
     {

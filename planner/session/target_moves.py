@@ -37,7 +37,10 @@ def add_target(night: SurveyedNight, state: SessionState, now: datetime, target_
     if len(after.added) > len(state.added) and (look is None or not look.counts):
         name = night.roster.targets[night.row_of[target_id]].name
         sky = open_sky(night, after, ready_at(after))
-        words = (*words, f"{name} finds no place: {why_lost(night, after, sky, (target_id,))[0]}")
+        words = (
+            *words,
+            f"{name} finds no place: {why_lost(night, after, sky, (target_id,))[0].reason}",
+        )
     return after, words
 
 
@@ -56,7 +59,8 @@ def veto_target(night: SurveyedNight, state: SessionState, now: datetime, target
         added = tuple(known for known in state.added if known != target_id)
         after = replace(state, vetoed=(*state.vetoed, target_id), added=added)
         if look:
-            after = after.with_looks(replace(look, status=Status.SKIPPED, reason="vetoed"))
+            vetoed = replace(look, status=Status.SKIPPED, reason="vetoed", cause=None)
+            after = after.with_looks(vetoed)
         return after, (f"{name} does not come again in this session",)
 
     return moved(night, state, now, act)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from datetime import timedelta
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +16,14 @@ from planner.planning.windows import hindrance, window_closing
 from planner.session.cloud_sectors import inside, sector_words
 from planner.session.night import SurveyedNight, key_words
 from planner.session.open_sky import OpenSky
-from planner.session.state import Closure, CloudKind, SessionLook, SessionState, Status
+from planner.session.state import (
+    Closure,
+    CloudKind,
+    LossCause,
+    SessionLook,
+    SessionState,
+    Status,
+)
 from targets.arrays import Flags
 
 # A shift that is smaller than this is not worth a word.
@@ -108,9 +116,16 @@ def _under_way(before: SessionState, after: SessionState, site: Site) -> list[st
     return [words[0].upper() + words[1:]]
 
 
+class Loss(NamedTuple):
+    """Why a target has no place in the rest of a session: the cause, and a clause for people."""
+
+    cause: LossCause
+    reason: str
+
+
 def why_lost(
     night: SurveyedNight, state: SessionState, sky: OpenSky, target_ids: tuple[str, ...]
-) -> list[str]:
+) -> list[Loss]:
     """Say of each of some targets that have no place in the rest of a session why that is.
 
     Parameters
@@ -124,28 +139,28 @@ def why_lost(
 
     Returns
     -------
-    list of str
-        Clauses: ``sinks below 20 deg at 19:12``; ``cloud, W until 23:10``.
+    list of Loss
+        With clauses such as ``sinks below 20 deg at 19:12`` or ``cloud, W until 23:10``.
     """
     return [
         _why(night, state, sky, night.row_of[name])
         if name in night.row_of
-        else "it is not among the targets of this night"
+        else Loss(LossCause.UNKNOWN_TARGET, "it is not among the targets of this night")
         for name in target_ids
     ]
 
 
-def _why(night: SurveyedNight, state: SessionState, sky: OpenSky, row: int) -> str:
+def _why(night: SurveyedNight, state: SessionState, sky: OpenSky, row: int) -> Loss:
     needed = math.ceil(sky.candidates.dwell_min[row] / STEP_MIN) + 1
     window = sky.roster.windows.open[row]
     if not _has_run(window, needed):
-        return _what_ends_it(night, state, row)
+        return Loss(LossCause.WINDOW, _what_ends_it(night, state, row))
     if not _has_run(window & sky.clear[row], needed):
-        return _cloud(night, state, sky, row)
+        return Loss(LossCause.CLOUD, _cloud(night, state, sky, row))
     behind = " behind thin cloud" if sky.loss_mag[row].any() else ""
     if not _has_run(sky.candidates.open[row], needed):
-        return f"too faint{behind}"
-    return f"no room{behind}: others are worth more"
+        return Loss(LossCause.TOO_FAINT, f"too faint{behind}")
+    return Loss(LossCause.NO_ROOM, f"no room{behind}: others are worth more")
 
 
 def _has_run(flags: Flags, needed: int) -> bool:

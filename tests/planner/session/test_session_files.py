@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -62,6 +63,17 @@ def test_json_gives_back_the_same_state(moved: SessionState) -> None:
     assert from_json(text) == moved
     assert text.isascii()
     assert len(moved.past) == 3
+
+
+def test_a_night_of_an_older_program_is_read(moved: SessionState) -> None:
+    """Its looks have no cause; nothing else is missing."""
+    content = json.loads(to_json(moved))
+    for state in (content, *content["past"]):
+        for look in state["looks"]:
+            assert look.pop("cause") in {None, "cloud", "window", "no room", "too faint"}
+    read = from_json(json.dumps(content))
+    assert [replace(look, cause=None) for look in moved.looks] == list(read.looks)
+    assert len(read.past) == len(moved.past)
 
 
 def test_a_file_gives_back_the_same_state(moved: SessionState, tmp_path: Path) -> None:
@@ -233,6 +245,7 @@ SPARED = {
     "a text with an escape": _in_look("name", "M31\x1b[2J"),
     "a reason that is none": _in_look("reason", 5),
     "a status that is none": _in_look("status", "eaten"),
+    "a cause that is none": _in_look("cause", "eaten"),
     "a field too many": _changed("shell", "rm"),
     "a list that is none": _changed("vetoed", 3),
     "a target twice": lambda c: c["looks"].append(c["looks"][0]),

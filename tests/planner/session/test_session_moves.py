@@ -16,6 +16,7 @@ from planner.planning.worth import LEAST_WORTH
 from planner.session import replanning
 from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.course import tick
+from planner.session.look_list import look_lines
 from planner.session.moves import (
     done,
     end_at,
@@ -28,7 +29,7 @@ from planner.session.moves import (
 from planner.session.offers import nearly_lost
 from planner.session.open_sky import open_sky
 from planner.session.replanning import put_in_order
-from planner.session.state import MOST_PAST, CloudKind, PauseKind, Status, TrainKey, undo
+from planner.session.state import MOST_PAST, CloudKind, LossCause, PauseKind, Status, TrainKey, undo
 from planner.session.target_moves import add_target, veto_target
 from planner.session.words import why_lost
 
@@ -160,7 +161,9 @@ def test_the_session_can_end_earlier_and_later(spring: Any) -> None:
     state = under_way(spring, 2)
     short, words = end_at(spring.night, state, state.clock, state.clock + 60 * MINUTE)
     assert all(look.end <= state.clock + 60 * MINUTE for look in short.waiting)
-    assert short.with_status(Status.LOST)
+    lost = short.with_status(Status.LOST)
+    assert {look.cause for look in lost} <= {LossCause.WINDOW, LossCause.NO_ROOM}
+    assert {look.cause for look in lost if "session ends" in look.reason} == {LossCause.WINDOW}
     assert words[0].startswith("The session ends at ")
     longer, _ = end_at(spring.night, state, state.clock, state.end + 90 * MINUTE)
     assert longer.waiting[-1].end > state.end
@@ -228,7 +231,34 @@ def test_cloud_before_the_telescope_interrupts(spring: Any) -> None:
     lost = after.look_at(state.now.target_id)
     assert lost.status is Status.LOST
     assert lost.reason.startswith("cloud, all sky until further notice")
+    assert lost.cause is LossCause.CLOUD
     assert words[0] == "Solid cloud: all sky until further notice"
+
+
+def test_only_what_cloud_took_is_shown_as_shut(spring: Any) -> None:
+    """The cause decides, whatever the sentence for people says."""
+    state = under_way(spring, 2)
+    closed, _ = cloud_here(spring.night, state, state.clock)
+    lost = [look for look in closed.with_status(Status.LOST) if look.cause is LossCause.CLOUD]
+    assert all(look.reason.startswith("cloud, all sky") for look in lost)
+    other = closed.with_looks(
+        replace(lost[0], cause=LossCause.NO_ROOM), replace(lost[1], reason="W is hidden")
+    )
+    shut = {line.look.target_id: line.is_shut for line in look_lines(spring.night, other)}
+    assert not shut[lost[0].target_id]
+    assert shut[lost[1].target_id]
+
+
+def test_a_lost_look_that_was_had_or_skipped_has_no_cause(spring: Any) -> None:
+    """It is not lost any more."""
+    state = under_way(spring, 2)
+    closed, _ = cloud_here(spring.night, state, state.clock)
+    target_id = closed.with_status(Status.LOST)[0].target_id
+    for move in (done, skip):
+        after, _ = move(spring.night, closed, closed.clock, target_id)
+        assert after.look_at(target_id).cause is None
+    vetoed, _ = veto_target(spring.night, closed, closed.clock, target_id)
+    assert vetoed.look_at(target_id).cause is None
 
 
 def test_cloud_late_in_a_look_leaves_it_done(spring: Any) -> None:
@@ -267,9 +297,10 @@ def test_the_reason_names_what_sets_behind_the_cloud(spring: Any) -> None:
             break
     after, _ = cloud_here(spring.night, state, state.clock, until=state.clock + 150 * MINUTE)
     sky = open_sky(spring.night, after, after.clock)
-    (reason,) = why_lost(spring.night, after, sky, (setting[0],))
-    assert "cloud" in reason
-    assert "; it sinks below " in reason
+    (loss,) = why_lost(spring.night, after, sky, (setting[0],))
+    assert loss.cause is LossCause.CLOUD
+    assert "cloud" in loss.reason
+    assert "; it sinks below " in loss.reason
 
 
 def test_cleared_brings_back_what_was_lost(spring: Any) -> None:
