@@ -43,11 +43,11 @@ class ShowpieceRule:
 # 150 mm; a galaxy or a planetary must have room for detail; an open cluster must fit a field of low
 # power. A look at an open cluster is short, and many are as good, so that the best of them would
 # crowd out a great nebula if they were worth as much.
-FIRST, NEXT, THIRD = 1.0, 0.92, 0.82
+FIRST, NEXT, THIRD = 1.0, 0.88, 0.8
 SHOWPIECE_RULES = (
     ShowpieceRule(Kind.EMISSION_NEBULA, FIRST, least_rating=5),
     ShowpieceRule(Kind.GLOBULAR_CLUSTER, FIRST, faintest_mag=5.8),
-    ShowpieceRule(Kind.GALAXY, FIRST, least_rating=5, least_arcmin=8.0),
+    ShowpieceRule(Kind.GALAXY, FIRST, least_rating=5, least_arcmin=8.0, most_arcmin=200.0),
     ShowpieceRule(
         Kind.PLANETARY_NEBULA, FIRST, least_rating=5, least_arcmin=1.0, faintest_mag=9.0
     ),
@@ -57,6 +57,7 @@ SHOWPIECE_RULES = (
     ),
     ShowpieceRule(Kind.GLOBULAR_CLUSTER, THIRD, faintest_mag=6.2),
     ShowpieceRule(Kind.GALAXY, NEXT, least_rating=4, least_arcmin=8.0, faintest_mag=8.1),
+    ShowpieceRule(Kind.GALAXY, THIRD, least_rating=5, least_arcmin=200.0),  # swept, not framed
     ShowpieceRule(Kind.PLANETARY_NEBULA, THIRD, least_rating=5, least_arcmin=1.0),
 )  # fmt: skip
 # Fainter clusters, to 5.8 mag, that are rich in stars (class r of R. J. Trumpler 1930, Lick

@@ -200,7 +200,7 @@ def test_every_number_is_a_number_and_every_time_utc(plan: Planner, name: str) -
         ("equator April", [{"NGC3372"}, {"NGC4594"}]),
         ("34S March", [{"NGC2070"}, {"NGC3372"}, {"NGC1976"}]),
         ("34S May, refractor", [{"NGC3372"}, {"NGC5139"}, {"NGC4755"}]),
-        # At the pole nothing sets, and no night is too early for either great globular cluster.
+        # Eleven looks where nothing sets: one of the two great globular clusters at least.
         ("90S June", [{"NGC104", "NGC5139"}, {"NGC3372"}]),
     ],
 )

@@ -147,6 +147,13 @@ def test_showpieces_are_few_and_the_south_has_its_share(catalogue: Catalogue) ->
     assert 1 / 3 <= south <= 2 / 3
 
 
+def test_the_clouds_are_swept_after_what_fits_a_field(catalogue: Catalogue) -> None:
+    """The Magellanic Clouds are showpieces, but 47 Tuc and the Carina Nebula come before them."""
+    names = ("LMC", "SMC", "NGC104", "NGC5139", "NGC3372")
+    large, small, *great = showpiece_worth(catalogue)[[catalogue.find_index(n) for n in names]]
+    assert 0.0 < max(large, small) < min(great)
+
+
 def test_what_is_wanted_follows_the_lists(catalogue: Catalogue) -> None:
     """An unnamed galaxy of the main catalogue, a Caldwell one and a Messier one, in that order."""
     names = ("NGC 7332", "NGC 7331", "M101", "M31")
