@@ -18,12 +18,13 @@ from planner.model.errors import NothingToPlanError
 from planner.session.moves import skip
 from planner.session.state import Status
 from tui.app import NightApp
-from tui.night.desk import ALONE, READ_ONLY
 from tui.night.night_file import state_path
 from tui.pages.rows import head_lines
 from tui.start import why_not_here
 
 Shown = Callable[[NightApp], str]
+ELSEWHERE = "Another fieldstop has this night open: here it can only be read."
+WITH_US = "The other fieldstop has let go of this night: here it goes on."
 ODD = "[red]b[/red] \u65e5\u672c\u8a9e \u00e9 {x} $(y) 60 cells, no more, no less."
 
 
@@ -135,7 +136,7 @@ def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
             assert scene.read_only
             assert scene.state == first.scene.state
             after = desk.make(lambda *_: pytest.fail("a move was made"))
-            assert after.words == (READ_ONLY,)
+            assert after.words == (ELSEWHERE,)
             assert head_lines(after, evening.clock.now, 80)[1].startswith("READ ONLY; twilight")
             await press(pilot, first, "s")
             assert desk.tick().state == first.scene.state
@@ -148,7 +149,7 @@ def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
     left = first.scene.state
     scene = desk.tick()
     assert scene is not None
-    assert (scene.read_only, scene.words, scene.state) == (False, (ALONE,), left)
+    assert (scene.read_only, scene.words, scene.state) == (False, (WITH_US,), left)
     desk.make(skip)
     assert evening.saved() == desk.scene.state != left
     assert desk.close() == ()
@@ -253,7 +254,7 @@ def test_a_night_that_is_read_only_asks_nothing_that_it_could_not_keep(
         for key in ("d", "x", "w"):
             await press(pilot, app, key)
             assert len(app.screen_stack) == 2
-            assert READ_ONLY in shown(app)
+            assert ELSEWHERE in shown(app)
             assert "READ ONLY" in shown(app).splitlines()[1]
 
     evening.tell(story)

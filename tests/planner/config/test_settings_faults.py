@@ -7,7 +7,6 @@ from datetime import date
 import pytest
 
 from planner.config.settings import SettingsError, read_settings
-from planner.formulas.seeing import STEPS_ALLOWED
 
 MINIMAL = """
 [observer]
@@ -43,6 +42,7 @@ kind = "oiii"
 barrel = "1.25in"
 """
 
+SEEING_STEPS = "I (steady), II, III, IV or V (very bad), or 1 to 5"
 Faults = Callable[[str], tuple[str, ...]]
 
 
@@ -263,15 +263,15 @@ VALUES = [
     ),
     (
         added("site", 'seeing = "VI"'),
-        f'site 1, "seeing": found "VI"; allowed is {STEPS_ALLOWED}',
+        f'site 1, "seeing": found "VI"; allowed is {SEEING_STEPS}',
     ),
     (
         added("site", "seeing = 2.5"),
-        f'site 1, "seeing": found 2.5; allowed is {STEPS_ALLOWED}',
+        f'site 1, "seeing": found 2.5; allowed is {SEEING_STEPS}',
     ),
     (
         added("site", "seeing = true"),
-        f'site 1, "seeing": found true; allowed is {STEPS_ALLOWED}',
+        f'site 1, "seeing": found true; allowed is {SEEING_STEPS}',
     ),
     (
         changed("Europe/London", "Europe/Lodnon"),

@@ -119,7 +119,7 @@ def test_north_and_south_drift_alike(field_deg: float, declination_deg: float) -
 def test_a_star_near_the_pole_never_leaves_a_wide_field() -> None:
     """At 89 deg the circle is 2 deg wide: it leaves a field of 2.28 deg, never one of 4.1 deg."""
     times_s = optics.transit_time_s(np.array([2.28, 4.1]), np.array([89.0, 89.0]))
-    assert 0.0 < times_s[0] < optics.SIDEREAL_DAY_S
+    assert 0.0 < times_s[0] < 86164.1  # a sidereal day
     assert times_s[1] == np.inf
     assert optics.transit_time_s(1.0, 90.0) == np.inf
 

@@ -15,7 +15,7 @@ from numpy.testing import assert_allclose
 
 from planner.config.settings import example_settings
 from planner.matcher.case import Case
-from planner.matcher.comparisons import AS_GOOD, shortfall
+from planner.matcher.comparisons import shortfall
 from planner.matcher.reasons import reasons_for, warnings_for
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
@@ -79,7 +79,7 @@ def fault_is_true(case: Case, winner: int, other: int, text: str) -> bool:
     in_field = rf"{SIZE} in {SIZE}"
     span = rf"\({SUITS}\)"
     checks: dict[str, Callable[[re.Match[str]], bool]] = {
-        "as good": lambda _: score[other] >= AS_GOOD * score[winner],
+        "as good": lambda _: score[other] >= 0.97 * score[winner],  # within three percent
         "better at this moment": lambda _: score[other] > score[winner],
         f"shows it small, {in_field}": lambda m: (
             fill[other] < fill[winner] and field_said(m, case, other)

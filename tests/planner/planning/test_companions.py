@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.testing import assert_allclose
 
-from planner.planning.roster import COMPANION_SHARE, companion_share, in_the_field
+from planner.planning.roster import companion_share, in_the_field
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 
@@ -52,16 +52,19 @@ def test_stars_beside_a_target_are_a_matter_of_course(catalogue: Catalogue) -> N
 
 
 def test_what_a_larger_target_shows_is_worth_less_alone(catalogue: Catalogue) -> None:
-    """M32 and M110 lie inside the 3 degrees of M31; M33, M31 itself and planets stand alone."""
+    """M32 and M110 lie inside the 3 degrees of M31; M33, M31 itself and planets stand alone.
+
+    Such a look is worth two fifths (our choice).
+    """
     wanted = np.array([1.0, 0.5, 0.5, 1.0, 1.0])
     share = companion_share(_group(catalogue), wanted)
-    assert_allclose(share, [1.0, COMPANION_SHARE, COMPANION_SHARE, 1.0, 1.0])
+    assert_allclose(share, [1.0, 0.4, 0.4, 1.0, 1.0])
 
 
 def test_the_more_wanted_of_two_is_no_companion(catalogue: Catalogue) -> None:
     """A target that is wanted more than the larger one around it keeps its worth."""
     share = companion_share(_group(catalogue), np.array([0.4, 0.5, 0.3, 1.0, 1.0]))
-    assert_allclose(share[1:3], [1.0, COMPANION_SHARE])
+    assert_allclose(share[1:3], [1.0, 0.4])
 
 
 def test_a_cloud_too_large_for_any_field_has_no_companions(catalogue: Catalogue) -> None:

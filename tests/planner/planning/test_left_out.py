@@ -18,12 +18,17 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.roster import companion_share
-from planner.planning.windows import ALTAZIMUTH_LIMIT_DEG, LEAST_CLEARANCE_SHARE
-from planner.planning.worth import EXPECTED, wanted_before
+from planner.planning.worth import wanted_before
 from targets.catalogue.catalogue import Catalogue
 
 # Where PyEphem and we differ by less, a condition at its limit may be told either way.
 TENTH_DEG = 0.1
+# Hard to steer above this (common practice: 75 to 80 degrees).
+ALTAZIMUTH_END_DEG = 80.0
+# Less of a Moon than this glares no more than twilight (our choice).
+THIN_MOON = 0.1
+# From here on it is missed, as a showpiece is (our choice).
+MISSED = 0.6
 # Heights are told in whole degrees, cut.
 ONE_DEG = 1.0
 STEP = timedelta(minutes=5)
@@ -69,7 +74,7 @@ def test_what_one_expects_is_told_of_once(
     """Each target that is wanted much for itself is looked at or left out, and never both."""
     found = plan(site, day)
     wanted = wanted_before(catalogue, np.arange(len(catalogue)))
-    rows = np.flatnonzero(wanted >= EXPECTED)
+    rows = np.flatnonzero(wanted >= MISSED)
     alone = companion_share([catalogue.target(int(row)) for row in rows], wanted[rows]) == 1.0
     expected = {catalogue.ids[row] for row in rows[alone]}
     # Far out of season a target is missed less.
@@ -123,9 +128,9 @@ def test_reasons_of_the_sky_hold_by_pyephem(
         elif left.reason.startswith("behind"):
             assert (altitude <= skyline + TENTH_DEG)[usable].all(), left
         elif left.reason.startswith("too near the zenith"):
-            assert (altitude > ALTAZIMUTH_LIMIT_DEG - TENTH_DEG)[usable].all(), left
+            assert (altitude > ALTAZIMUTH_END_DEG - TENTH_DEG)[usable].all(), left
         else:
-            share = max(found.night.moon_illuminated, LEAST_CLEARANCE_SHARE)
+            share = max(found.night.moon_illuminated, THIN_MOON)
             clear = class_.moon_clearance_deg * share + TENTH_DEG  # type: ignore[attr-defined]
             free = altitude > skyline + TENTH_DEG
             assert ((moon_up > -TENTH_DEG) & (moon_away < clear))[usable & free].all(), left

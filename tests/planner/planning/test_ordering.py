@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.planning.scheduling import pace
-from planner.planning.scheduling.beam_search import GAIN, best_sequence
+from planner.planning.scheduling.beam_search import best_sequence
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
 from planner.planning.scheduling.local_search import polish, worth_of
 from planner.planning.scheduling.pace import Pace, travel_min
@@ -26,7 +26,7 @@ ROUNDING = 1e-9
 # changes the price of time and with it what is kept in view. Less than one poor look in a night.
 THREE_PERCENT = 0.03
 # A passage is known to half a step: so far from its middle [min] a look keeps out of the band.
-CLEAR_OF_BAND = pace.MERIDIAN_BAND_MIN + STEP_MIN / 2.0
+CLEAR_OF_BAND = 10.0 + STEP_MIN / 2.0
 AT_THE_START = Beginning()
 UNCHANGED = {"derandomize": True, "deadline": None}
 
@@ -232,7 +232,7 @@ def assert_sound(
         assert candidates.open[slot.row, first : last + 1].all()
         free, before = slot.end_min, slot.row
     for begin, end in order.breaks:
-        assert_allclose(end - begin, pace.BREAK_MIN)
+        assert_allclose(end - begin, 12.0)  # a break (common practice)
         assert not any(s.start_min < end and begin < s.end_min for s in order.slots)
     assert_allclose(order.worth, clock.play(rows, start), atol=ROUNDING)
 
@@ -302,7 +302,7 @@ def inserted(candidates: Candidates, of: Session) -> float:
             for place in range(len(rows) + 1)
         ]
         worths = [clock.play(trial) for trial in trials]
-        if not worths or max(worths) <= worth + GAIN:
+        if not worths or max(worths) <= worth + 1e-6:
             return worth
         worth = max(worths)
         rows = trials[worths.index(worth)]
@@ -376,7 +376,7 @@ def test_the_eye_adapts_after_the_moon() -> None:
     candidates = plain(2)
     candidates.dazzling[0] = candidates.faint[1] = True
     away = travel_min(candidates, session())
-    assert away[0, 1] - away[1, 0] == pace.ADAPTATION_MIN
+    assert away[0, 1] - away[1, 0] == 15.0
 
 
 def test_what_a_change_costs() -> None:
@@ -431,8 +431,8 @@ def test_a_flip_costs_its_minutes_once() -> None:
     sides = [slot.row % 2 for slot in order.slots]
     assert sides in ([0, 0, 1, 1], [1, 1, 0, 0])
     ways = [b.start_min - a.end_min for a, b in pairwise(order.slots)]
-    assert ways[1] >= pace.FINDING_BY_HAND_MIN + pace.FLIP_MIN
-    assert max(ways[0], ways[2]) < pace.FINDING_BY_HAND_MIN + pace.FLIP_MIN
+    assert ways[1] >= 3.0 + 3.0  # finding by hand, and the flip (common practice)
+    assert max(ways[0], ways[2]) < 6.0
 
 
 def test_no_look_across_the_meridian() -> None:
@@ -464,7 +464,7 @@ def test_a_break_after_an_hour_and_a_half() -> None:
     assert len(order.breaks) == 2
     rested = 0.0
     for begin, end in order.breaks:
-        assert pace.BREAK_AFTER_MIN <= begin - rested <= pace.BREAK_AFTER_MIN + 14.0
+        assert 90.0 <= begin - rested <= 90.0 + 14.0
         rested = end
 
 

@@ -10,12 +10,6 @@ from numpy.testing import assert_allclose
 
 from planner.formulas.photometry import luminance_cd_m2
 from planner.planning.worth import (
-    BODIES,
-    BRIGHT_SKY_GAIN,
-    CURIOSITIES,
-    EXPECTED,
-    MOST_OF_THE_REST,
-    STARS,
     air_share,
     look_worth,
     showpiece_worth,
@@ -25,6 +19,9 @@ from planner.planning.worth import (
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
+# What pairs and single stars are worth by their rating, 1 to 5 (our choice).
+PAIRS = (0.08, 0.12, 0.2, 0.28, 0.4)
+SINGLE_STARS = (0.08, 0.12, 0.15, 0.2, 0.3)
 MARGINS = st.floats(-3.0, 3.0)
 ALTITUDES = st.floats(-90.0, 90.0)
 SHARES = st.floats(0.0, 1.0)
@@ -107,10 +104,13 @@ def test_showpieces_come_first_and_curiosities_last(catalogue: Catalogue) -> Non
     wanted = wanted_before(catalogue, every)
     assert ((wanted > 0.0) & (wanted <= 1.0)).all()
     showpieces = np.flatnonzero(showpiece_worth(catalogue))
-    rest = np.setdiff1d(every, [*showpieces, *(catalogue.index_of(name) for name in BODIES)])
-    assert wanted[showpieces].min() > MOST_OF_THE_REST >= wanted[rest].max()
+    kinds = catalogue.of_kind(Kind.MOON, Kind.PLANET)
+    rest = np.setdiff1d(every, [*showpieces, *np.flatnonzero(kinds)])
+    assert wanted[showpieces].min() > 0.75 >= wanted[rest].max()  # our choice
+    named = [catalogue.find_index(name) for name in ("M31", "M42", "M13", "47 Tuc")]
+    assert set(named) <= set(showpieces.tolist())
     messier = wanted[catalogue.messier()]
-    curious = wanted[[catalogue.index_of(name) for name in CURIOSITIES]]
+    curious = wanted[[catalogue.find_index(name) for name in ("M40", "M73")]]
     assert curious.max() <= messier.min()
 
 
@@ -171,15 +171,15 @@ def test_rows_are_taken_in_the_order_asked(catalogue: Catalogue) -> None:
 
 def test_pairs_and_stars_go_by_their_rating(catalogue: Catalogue) -> None:
     """What is shown to visitors before what is plain, and a second pair of a system last."""
-    for kind, names in (
-        (Kind.DOUBLE_STAR, ("Albireo", "32 Eri", "65 Psc", "iota Cas AB", "zeta Boo")),
-        (Kind.STAR, ("mu Cep", "T Lyr", "V Hya", "eta Aql")),
+    for kind, names, worths in (
+        (Kind.DOUBLE_STAR, ("Albireo", "32 Eri", "65 Psc", "iota Cas AB", "zeta Boo"), PAIRS),
+        (Kind.STAR, ("mu Cep", "T Lyr", "V Hya", "eta Aql"), SINGLE_STARS),
     ):
         rows = np.array([catalogue.find_index(name) for name in names])
         wanted = wanted_before(catalogue, rows)
         assert (np.diff(wanted) < 0.0).all()
         rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(catalogue.visual_rating))
-        assert set(wanted_before(catalogue, rated).tolist()) <= set(STARS[kind])
+        assert set(wanted_before(catalogue, rated).tolist()) <= set(worths)
 
 
 @pytest.mark.parametrize(
@@ -188,7 +188,7 @@ def test_pairs_and_stars_go_by_their_rating(catalogue: Catalogue) -> None:
 def test_pairs_that_visitors_are_shown_rate_highest(catalogue: Catalogue, name: str) -> None:
     """Common practice; and yet no pair is missed like a showpiece when it is left out."""
     wanted = wanted_before(catalogue, np.array([catalogue.find_index(name)]))[0]
-    assert wanted == max(STARS[Kind.DOUBLE_STAR]) < EXPECTED
+    assert wanted == 0.4  # what is missed begins at 0.6
 
 
 def test_a_bright_sky_makes_pairs_worth_more_and_glows_less() -> None:
@@ -201,8 +201,7 @@ def test_a_bright_sky_makes_pairs_worth_more_and_glows_less() -> None:
         np.broadcast_to(skies, (5, 5)),
         rating=np.array([np.nan, np.nan, np.nan, 3.0, 5.0]),
     )
-    half = (1.0 + BRIGHT_SKY_GAIN) / 2.0
-    gains = [1.0, 1.0, half, BRIGHT_SKY_GAIN, BRIGHT_SKY_GAIN]
+    gains = [1.0, 1.0, 1.2, 1.4, 1.4]  # 1.4 at 18 mag/arcsec2, none at 20 (our choice)
     assert_allclose(wanted[0], 0.4 * np.array(gains), rtol=1e-6)
     assert_allclose(wanted[1], 0.2 * np.array(gains), rtol=1e-6)
     assert (wanted[2:, 0] == 0.5).all()

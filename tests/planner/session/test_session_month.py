@@ -24,8 +24,6 @@ import pytest
 
 from planner.planning.candidates import candidates_of
 from planner.planning.plan import STEP_MIN
-from planner.planning.worth import LEAST_WORTH
-from planner.session.clock import ENOUGH_OF_A_LOOK
 from planner.session.cloud_moves import LOSS_MAG, cleared, cloud_here
 from planner.session.cloud_sectors import find_sector
 from planner.session.course import tick
@@ -91,10 +89,10 @@ class Truth:
         self.worth: dict[tuple[int, int], np.ndarray] = {}
 
     def worth_of(self, name: str, train: Any, start: datetime, length: timedelta) -> float:
-        """Return what a look was worth; 0 when less than half of it was clear and bright enough."""
+        """Return what a look was worth; 0 when under half of it was clear, or under 0.08."""
         row, column = self.night.row_of[name], self.night.column_of[train]
         first = int(self.night.minute(start) // STEP_MIN)
-        half = int(self.night.minute(start + ENOUGH_OF_A_LOOK * length) // STEP_MIN)
+        half = int(self.night.minute(start + length / 2) // STEP_MIN)
         if (row, column) not in self.worth:
             columns = self.night.columns.copy()
             columns[row] = column
@@ -102,7 +100,7 @@ class Truth:
             worths = candidates_of(self.roster, self.night.circumstances, columns, share).quality
             self.worth[row, column] = worths[row]
         worth = float(self.worth[row, column][half])
-        return worth if self.open[row, first : half + 1].all() and worth >= LEAST_WORTH else 0.0
+        return worth if self.open[row, first : half + 1].all() and worth >= 0.08 else 0.0
 
 
 @dataclass

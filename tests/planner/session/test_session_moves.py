@@ -29,7 +29,7 @@ from planner.session.moves import (
 from planner.session.offers import nearly_lost
 from planner.session.open_sky import open_sky
 from planner.session.replanning import put_in_order
-from planner.session.state import MOST_PAST, CloudKind, LossCause, PauseKind, Status, TrainKey, undo
+from planner.session.state import CloudKind, LossCause, PauseKind, Status, TrainKey, undo
 from planner.session.target_moves import add_target, veto_target
 from planner.session.words import why_lost
 
@@ -379,9 +379,9 @@ def test_undo_goes_back_move_by_move(spring: Any) -> None:
 def test_the_past_is_bounded(spring: Any) -> None:
     """Fifty moves can be undone, and the file does not grow without end."""
     state = spring.begun
-    for _ in range(MOST_PAST + 5):
+    for _ in range(55):
         state, _ = take_break(spring.night, state, state.clock + MINUTE, 2)
-    assert len(state.past) == MOST_PAST
+    assert len(state.past) == 50
 
 
 def test_a_refused_move_is_nothing_to_undo(spring: Any) -> None:

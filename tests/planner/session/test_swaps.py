@@ -13,8 +13,6 @@ from planner.session.cloud_moves import cloud_here
 from planner.session.course import tick
 from planner.session.moves import done, skip
 from planner.session.offers import (
-    MISSED,
-    SOON_MIN,
     best_in_focuser,
     best_of_all,
     nearly_lost,
@@ -88,12 +86,12 @@ def test_nearly_lost_closes_within_half_an_hour(spring: Any) -> None:
             closing = window_closing(spring.night.roster.windows, row, step, floor_deg=0.0)
             assert closing is not None
             ends.append(closing.last_step)
-            assert offer.worth >= MISSED
+            assert offer.worth >= 0.3  # less is not missed, a showpiece being worth 1
             cause = closing.cause.partition("below")[0]  # the floor follows the culmination
             assert cause in offer.reason
             assert ", back at" not in offer.reason
         assert ends == sorted(ends)
-        assert all((end - step) * 5.0 <= SOON_MIN for end in ends)
+        assert all((end - step) * 5.0 <= 30.0 for end in ends)
         found += len(offers)
     assert found > 0
 
