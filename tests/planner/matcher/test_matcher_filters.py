@@ -186,7 +186,7 @@ def test_a_broadband_filter_keeps_to_its_own_exit_pupils(
 
 
 def test_a_filter_that_lifts_nothing_keeps_seven_tenths(bench: Any, sky: Any) -> None:
-    """Of what the train scores without it: M42 is easy without, and glass only dims it (our choice: 0.7)."""
+    """Of what the train scores without it: M42 is easy without (our choice: 0.7, and no more)."""
     rated = bench.rate(sky.targets("M42"))
     part, table = rated.ratings.parts["visibility"][0], rated.table
     margin_dex = rated.ratings.margin_dex[0]
