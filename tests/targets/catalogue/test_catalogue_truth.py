@@ -18,7 +18,7 @@ from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 from targets.tables import read_tables
 
-REFERENCES = Path(__file__).parents[1] / "references"
+REFERENCES = Path(__file__).parents[2] / "references"
 
 # Handbooks round to the tenth and differ among each other by aperture and isophote.
 HANDBOOK_SPREAD_MAG = 0.3
