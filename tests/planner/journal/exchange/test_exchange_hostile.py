@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 from collections.abc import Callable
 from datetime import UTC, datetime
+from itertools import islice
 from pathlib import Path
 from types import ModuleType
 
@@ -21,6 +22,8 @@ from planner.request.options import Surroundings
 
 # A bomb of nine levels would take hours; a file of some kilobytes takes milliseconds.
 LEAST_CORPUS = 200
+# They are tried in so many parts, which can run side by side.
+PARTS = 8
 
 # What is between the fields of the formats, or ends numbers, times and texts.
 PIECES = [
@@ -83,7 +86,14 @@ def test_the_good_files_are_taken(good: dict[str, str], bring: Callable[..., int
         assert not [line for line in read_journal(text.encode()) if line.fault]
 
 
+def test_there_are_many_damaged_files(good: dict[str, str], damage: ModuleType) -> None:
+    """More than 200 that differ, so that none of the parts below is empty."""
+    assert len({content for _, _, content in damage.damaged_files(good)}) >= LEAST_CORPUS
+
+
+@pytest.mark.parametrize("part", range(PARTS))
 def test_damaged_files_give_sentences_and_change_nothing(
+    part: int,
     good: dict[str, str],
     damage: ModuleType,
     bring: Callable[..., int],
@@ -91,14 +101,12 @@ def test_damaged_files_give_sentences_and_change_nothing(
     sessions: Sessions,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """Of more than 200 damaged files none is taken, none shows a traceback."""
+    """Of the damaged files of each part none is taken, none shows a traceback."""
     path = journal_path(tmp_path / "data")
     with open_journal(path) as journal:
         journal.add_all(sessions[1:], [])
     wrong = []
-    corpus = list(damage.damaged_files(good))
-    assert len({content for _, _, content in corpus}) >= LEAST_CORPUS
-    for name, form, content in corpus:
+    for name, form, content in islice(damage.damaged_files(good), part, None, PARTS):
         status = bring(content, "--format", form)
         out, err = capsys.readouterr()
         said = out + err
