@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike
 
 from targets.arrays import Floats
 
+ROWS_AT_ONCE = 64
 CELESTIAL_POLE = np.array([0.0, 0.0, 1.0])
 
 
@@ -56,8 +57,12 @@ def angle_deg(first: Floats, second: Floats) -> Floats:
 
 def angles_of_all_deg(first: Floats, second: Floats) -> Floats:
     """Return the angle between each of N directions ``(N, 3)`` and each of M: ``(N, M)`` [deg]."""
-    # One row at a time: thousands against thousands would fill the memory otherwise.
-    return np.reshape([angle_deg(row, second) for row in first], (len(first), len(second)))
+    # Some rows at a time: thousands against thousands would fill the memory otherwise.
+    angles = np.empty((len(first), len(second)))
+    for begin in range(0, len(first), ROWS_AT_ONCE):
+        rows = slice(begin, begin + ROWS_AT_ONCE)
+        angles[rows] = angle_deg(first[rows, None], second[None, :])
+    return angles
 
 
 def separation_deg(
