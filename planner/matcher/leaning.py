@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.config.preferences import Preferences
-from planner.matcher.target_classes import TargetTable
+from planner.matcher.target_classes import TargetTable, class_words
 from planner.matcher.train_table import TrainTable
 from planner.model.leaning import Leaning
 from targets.arrays import Codes, Floats
@@ -50,3 +50,9 @@ def leaning_part(codes: Codes, leanings: Sequence[Leaning]) -> Floats:
     """Return what each score is multiplied by, 1 where there is no leaning; shape (N, K)."""
     factors = np.array([*(leaning.factor for leaning in leanings), 1.0])
     return np.asarray(factors[codes])  # the last one is what NO_LEANING points to
+
+
+def leaning_clause(leaning: Leaning) -> str:
+    """Return a clause: ``you preferred the 12 mm 60 on small galaxies, 7 of 9 times``."""
+    glass = " + ".join(filter(None, (leaning.eyepiece, leaning.amplifier)))
+    return f"you {leaning.did} the {glass} on {class_words(leaning.target_class)}, {leaning.count}"

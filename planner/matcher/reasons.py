@@ -7,6 +7,7 @@ import math
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.visibility_limit import GRADES, grade_codes
 from planner.matcher.case import Case
+from planner.matcher.leaning import leaning_clause
 from planner.matcher.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
 from planner.matcher.rating import FILTER_GAIN_DEX, WIDEST_SHARE
 from planner.matcher.scoring import (
@@ -138,7 +139,7 @@ def _filter(case: Case, column: int) -> str:
 
 def _leaning(case: Case, column: int) -> str:
     leaning = case.ratings.leaning(case.row, column)
-    return leaning.words if leaning else ""
+    return leaning_clause(leaning) if leaning else ""
 
 
 def _does_not_fit(case: Case, column: int) -> str:

@@ -12,7 +12,7 @@ from planner.config.preferences import FILTER_RANGES, Preferences
 from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
-from planner.matcher.target_classes import LIGHTS, TargetTable
+from planner.matcher.target_classes import DISC_CLASSES, DOUBLE_CLASSES, LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Telescope
@@ -33,8 +33,6 @@ _EVEN_GLOWS = (
     Kind.COMET,
     Kind.OTHER,
 )
-_DISC_CLASSES = ("planetary_small", "ice_giant")
-_DOUBLE_CLASSES = ("double_close", "double_wide")
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +231,7 @@ def power_limits(
     names = np.array([c.name for c in preferences.classes])[target_table.class_code]
     size_arcsec = target_table.major_arcmin * 60.0
     least = np.zeros(len(target_table))
-    for classes, power in ((_DISC_CLASSES, least_disc_power), (_DOUBLE_CLASSES, power_to_split)):
+    for classes, power in ((DISC_CLASSES, least_disc_power), (DOUBLE_CLASSES, power_to_split)):
         rows = np.isin(names, classes) & (size_arcsec > 0.0)
         least[rows] = power(size_arcsec[rows])
     return least, most

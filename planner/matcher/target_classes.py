@@ -35,7 +35,7 @@ CLOSE_DOUBLE_ARCMIN = 10.0 / 60.0
 LUNAR_SEA_ARCMIN = 3.0
 LUNAR_DETAIL_ARCMIN = 0.5
 
-_PLANET_CLASSES = {
+PLANET_CLASSES = {
     "Jupiter": "jupiter",
     "Saturn": "saturn",
     "Mars": "mars",
@@ -43,6 +43,34 @@ _PLANET_CLASSES = {
     "Mercury": "inner_planet",
     "Uranus": "ice_giant",
     "Neptune": "ice_giant",
+}
+# Classes that need a power of their own: a disc is told from a star, a pair is split.
+DISC_CLASSES = ("planetary_small", "ice_giant")
+DOUBLE_CLASSES = ("double_close", "double_wide")
+# Plurals of the classes whose name is not one with an "s".
+CLASS_WORDS = {
+    "open_cluster_large": "large open clusters",
+    "star_cloud": "star clouds",
+    "emission_nebula_large": "large emission nebulae",
+    "emission_nebula": "emission nebulae",
+    "dark_nebula": "dark nebulae",
+    "reflection_nebula": "reflection nebulae",
+    "galaxy_large_faint": "large faint galaxies",
+    "galaxy": "galaxies",
+    "galaxy_small": "small galaxies",
+    "planetary_small": "small planetary nebulae",
+    "planetary": "planetary nebulae",
+    "planetary_large_faint": "large faint planetary nebulae",
+    "double_close": "close double stars",
+    "double_wide": "wide double stars",
+    "red_star": "single stars",
+    "jupiter": "Jupiter",
+    "saturn": "Saturn",
+    "mars": "Mars",
+    "inner_planet": "Venus and Mercury",
+    "ice_giant": "Uranus and Neptune",
+    "moon": "the Moon",
+    "other": "other targets",
 }
 
 
@@ -189,6 +217,12 @@ def _light_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.i
     return codes
 
 
+def class_words(target_class: str) -> str:
+    """Name a class of target in the plural: ``small galaxies``."""
+    plain = f"{target_class.replace('_', ' ')}s"
+    return CLASS_WORDS.get(target_class, plain)
+
+
 def class_names(
     *,
     ids: NDArray[np.str_],
@@ -242,7 +276,7 @@ def class_names(
         (Kind.LUNAR_FEATURE, major_arcmin >= LUNAR_SEA_ARCMIN, "lunar_sea"),
         (Kind.LUNAR_FEATURE, major_arcmin >= LUNAR_DETAIL_ARCMIN, "lunar_feature"),
         (Kind.LUNAR_FEATURE, True, "lunar_detail"),
-        *((Kind.PLANET, ids == planet, name) for planet, name in _PLANET_CLASSES.items()),
+        *((Kind.PLANET, ids == planet, name) for planet, name in PLANET_CLASSES.items()),
     ]
     by_kind = {kind: kinds == str(kind) for kind in {kind for kind, _, _ in rules}}
     names = np.select(

@@ -11,37 +11,6 @@ MOST = 0.1
 # make less of a difference than many.
 DOUBT = 4
 
-_CLASS_WORDS = {
-    "open_cluster_large": "large open clusters",
-    "star_cloud": "star clouds",
-    "emission_nebula_large": "large emission nebulae",
-    "emission_nebula": "emission nebulae",
-    "dark_nebula": "dark nebulae",
-    "reflection_nebula": "reflection nebulae",
-    "galaxy_large_faint": "large faint galaxies",
-    "galaxy": "galaxies",
-    "galaxy_small": "small galaxies",
-    "planetary_small": "small planetary nebulae",
-    "planetary": "planetary nebulae",
-    "planetary_large_faint": "large faint planetary nebulae",
-    "double_close": "close double stars",
-    "double_wide": "wide double stars",
-    "red_star": "single stars",
-    "jupiter": "Jupiter",
-    "saturn": "Saturn",
-    "mars": "Mars",
-    "inner_planet": "Venus and Mercury",
-    "ice_giant": "Uranus and Neptune",
-    "moon": "the Moon",
-    "other": "other targets",
-}
-
-
-def class_words(target_class: str) -> str:
-    """Name a class of target in the plural: ``small galaxies``."""
-    plain = f"{target_class.replace('_', ' ')}s"
-    return _CLASS_WORDS.get(target_class, plain)
-
 
 @dataclass(frozen=True, slots=True)
 class Leaning:
@@ -70,15 +39,9 @@ class Leaning:
         return 1.0 + MOST * (2.0 * share - 1.0)
 
     @property
-    def words(self) -> str:
-        """A clause: ``you preferred the 12 mm 60 on small galaxies, 7 of 9 times``."""
-        glass = " + ".join(filter(None, (self.eyepiece, self.amplifier)))
-        return f"you {self._did} the {glass} on {class_words(self.target_class)}, {self.count}"
-
-    @property
     def brief(self) -> str:
-        """The same, short: ``you preferred it 7 of 9 times``."""
-        return f"you {self._did} it {self.count}"
+        """A clause: ``you preferred it 7 of 9 times``."""
+        return f"you {self.did} it {self.count}"
 
     @property
     def count(self) -> str:
@@ -91,5 +54,6 @@ class Leaning:
         return 2 * self.favoured >= self.times
 
     @property
-    def _did(self) -> str:
+    def did(self) -> str:
+        """What the observer mostly did: ``preferred`` or ``passed over``."""
         return "preferred" if self._is_for else "passed over"

@@ -10,10 +10,11 @@ import pytest
 from numpy.testing import assert_array_equal
 
 from planner.config.preferences import default_preferences
+from planner.matcher.leaning import leaning_clause
 from planner.matcher.rating import rate_trains
-from planner.matcher.target_classes import target_table_of
+from planner.matcher.target_classes import class_words, target_table_of
 from planner.matcher.views import best_column, ranked_views, view_through
-from planner.model.leaning import Leaning, class_words
+from planner.model.leaning import Leaning
 
 CLUSTER = "M13"
 
@@ -130,9 +131,10 @@ def test_the_factor_is_bounded_and_grows(times: int) -> None:
 def test_words_are_those_of_an_observer() -> None:
     """As in the issue of a newsletter: the glass, the targets, the count."""
     leaning = Leaning("galaxy_small", "12 mm 60", "2x Barlow", favoured=7, times=9)
-    assert leaning.words == "you preferred the 12 mm 60 + 2x Barlow on small galaxies, 7 of 9 times"
+    text = leaning_clause(leaning)
+    assert text == "you preferred the 12 mm 60 + 2x Barlow on small galaxies, 7 of 9 times"
     against = replace(leaning, favoured=2, amplifier="")
-    assert against.words == "you passed over the 12 mm 60 on small galaxies, 7 of 9 times"
+    assert leaning_clause(against) == "you passed over the 12 mm 60 on small galaxies, 7 of 9 times"
     names = [class_words(preference.name) for preference in default_preferences().classes]
     assert len(set(names)) == len(names)
     assert not [name for name in names if "_" in name or name.endswith(("ys", "ss"))]
