@@ -124,6 +124,7 @@ def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
         found = _removed if asked.removed else _kept
         entries, removed_at, earlier = found(journal, wanted, asked.count or usual)
         sessions = journal.sessions() if asked.removed else journal.counted_sessions()
+        journal.name_passed_over()
         talk = journal.remarks
     of_id = {session.id: session for session in sessions}
     pairs = [(entry, of_id[entry.session_id]) for entry in entries]

@@ -49,6 +49,7 @@ def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Fau
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
         sessions, entries = journal.counted_sessions(), journal.entries()
+        journal.name_passed_over()
         talk = list(journal.remarks)
     count = count_unwritable(sessions, entries) if form == "oal" else 0
     if count:

@@ -38,6 +38,7 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
         rows, sessions = journal.columns(*COLUMNS), journal.counted_sessions()
+        journal.name_passed_over()
         talk = journal.remarks
     title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)

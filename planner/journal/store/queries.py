@@ -14,18 +14,38 @@ from planner.journal.store.history import keep_former
 from planner.journal.store.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
+    YEARS,
     Row,
     instant_text,
     session_of,
     sql_names,
     update_words,
 )
+from planner.text import plain_line
 
 # Names of columns are this package's own; what comes from outside is always bound to a "?".
 KEPT = "entry WHERE removed_at IS NULL"
-ENTRIES = f"SELECT {sql_names(ENTRY_COLUMNS)} FROM {KEPT}"  # noqa: S608
-REMOVED = f"SELECT {sql_names(ENTRY_COLUMNS)}, removed_at FROM entry WHERE removed_at NOTNULL"  # noqa: S608
-SESSIONS = f"SELECT {sql_names(SESSION_COLUMNS)} FROM session"  # noqa: S608
+
+
+def _in_years(*columns: str) -> str:
+    """Return the condition that dates as text are in the years of a journal, or not there."""
+    span = f"BETWEEN '{YEARS.start}' AND '{YEARS.stop}'"
+    return " AND ".join(f"coalesce(\"{name}\", '{YEARS.start}') {span}" for name in columns)
+
+
+# Whatever the file holds: dates that no zone can be worked out for would end every list. The plus
+# keeps SQLite from walking through the sessions where an entry is asked for by its id or time.
+_SOUND_SESSION = _in_years("evening", "start", "end")
+_SOUND_ENTRY = f"""{_in_years("at", "planned_at")}
+    AND +session_id IN (SELECT id FROM session WHERE {_SOUND_SESSION})"""  # noqa: S608
+SOUND = f"{KEPT} AND {_SOUND_ENTRY}"
+UNSOUND_ENTRIES = f"SELECT id, at, target_name FROM entry WHERE NOT ({_SOUND_ENTRY})"  # noqa: S608
+UNSOUND_SESSIONS = f"SELECT id, start, site FROM session WHERE NOT ({_SOUND_SESSION})"  # noqa: S608
+ENTRIES = f"SELECT {sql_names(ENTRY_COLUMNS)} FROM {SOUND}"  # noqa: S608
+REMOVED = f"""SELECT {sql_names(ENTRY_COLUMNS)}, removed_at FROM entry
+    WHERE removed_at NOTNULL AND {_SOUND_ENTRY}"""  # noqa: S608
+SESSIONS = f"""SELECT {sql_names(SESSION_COLUMNS)}
+    FROM (SELECT rowid, * FROM session WHERE {_SOUND_SESSION}) AS session"""  # noqa: S608
 # All but those that a look began which was removed since, where nothing else tells of an evening.
 COUNTED_SESSIONS = f"""{SESSIONS} WHERE revision > 0
     OR NOT EXISTS (SELECT 1 FROM entry
@@ -64,6 +84,9 @@ def entry_called(db: sqlite3.Connection, beginning: str) -> Row:
     gone = [] if rows else _called(db, f"{REMOVED} AND", beginning)
     if len(gone) == 1:
         raise JournalError(_removed_words(gone[0][0], gone[0][-1]))
+    unsound = [] if rows or gone else _called(db, f"{UNSOUND_ENTRIES} AND", beginning)
+    if len(unsound) == 1:
+        raise JournalError(f"{_unsound_words('entry', unsound[0])} cannot be used. {_UNSOUND}")
     return _only(rows or gone, "entry in the journal", beginning)
 
 
@@ -97,6 +120,24 @@ def _removed_words(entry_id: str, removed_at: str) -> str:
         f"The entry {digits} was removed on {day} at {clock} UT; "
         f'"journal restore {digits}" brings it back.'
     )
+
+
+_UNSOUND = (
+    f"Its dates or its session's are not in the years {YEARS.start} to {YEARS.stop - 1}, or its "
+    "session is missing."
+)
+
+
+def passed_over(db: sqlite3.Connection) -> tuple[str, ...]:
+    """Name the rows that are in no answer, a sentence each; they stay in the file as they are."""
+    found = [("entry", row) for row in db.execute(UNSOUND_ENTRIES)]
+    found += [("session", row) for row in db.execute(UNSOUND_SESSIONS)]
+    return tuple(f"{_unsound_words(kind, row)} is passed over. {_UNSOUND}" for kind, row in found)
+
+
+def _unsound_words(kind: str, row: Row) -> str:
+    row_id, instant, name = (plain_line(str(value)) for value in row)
+    return f"The {kind} {row_id[:ID_SHOWN]} ({name}, dated {instant[:16]})"
 
 
 def mark_removed(db: sqlite3.Connection, entry_id: str, removed_at: str | None) -> None:

@@ -14,8 +14,10 @@ from planner.journal.store.queries import (
     KEPT,
     REMOVED,
     SESSIONS,
+    SOUND,
     condition,
     entry_called,
+    passed_over,
     session_called,
     session_of_evening,
 )
@@ -29,7 +31,10 @@ from planner.journal.store.rows import (
 
 
 class JournalReader(JournalFile):
-    """What can be asked of a journal; entries that were removed are in no answer but `removed`."""
+    """What can be asked of a journal; entries that were removed are in no answer but `removed`.
+
+    Rows with dates that no journal writes are passed over; see `name_passed_over`.
+    """
 
     def sessions(self) -> tuple[JournalSession, ...]:
         """Return all sessions in order of time."""
@@ -45,6 +50,11 @@ class JournalReader(JournalFile):
         """
         query = f"{COUNTED_SESSIONS} ORDER BY start, id"
         return self._repairing(lambda db: tuple(map(session_of, db.execute(query))))
+
+    def name_passed_over(self) -> None:
+        """Add a remark for each row that the answers leave out for its dates."""
+        named = self._repairing(passed_over)
+        self.remarks += tuple(remark for remark in named if remark not in self.remarks)
 
     def session(self, session_id: str) -> JournalSession:
         """Return the session of an id, or of digits with which only one id begins."""
@@ -109,7 +119,7 @@ class JournalReader(JournalFile):
             eyepiece=eyepiece,
             session_id=session_id,
         )
-        query = f"SELECT count(*) FROM {KEPT}{where}"  # noqa: S608
+        query = f"SELECT count(*) FROM {SOUND}{where}"  # noqa: S608
         return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
 
     def columns(self, *names: str) -> list[tuple[Any, ...]]:
@@ -120,7 +130,7 @@ class JournalReader(JournalFile):
         *names : str
             Of ``planner.journal.store.rows.ENTRY_COLUMNS``. Instants are text in ISO 8601, UTC.
         """
-        query = f"SELECT {sql_names(names)} FROM {KEPT} ORDER BY at, rowid"  # noqa: S608
+        query = f"SELECT {sql_names(names)} FROM {SOUND} ORDER BY at, rowid"  # noqa: S608
         return self._repairing(lambda db: db.execute(query).fetchall())
 
     def opinions(self, telescope: str, *names: str) -> list[tuple[Any, ...]]:

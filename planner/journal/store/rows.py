@@ -95,6 +95,8 @@ def session_row(session: JournalSession) -> tuple[Any, ...]:
     """
     _check_id(session.id)
     _check_scales(session.seeing, session.transparency)
+    if session.evening.year not in YEARS:
+        raise JournalError(f"The evening {session.evening} is not in the years 1800 to 2200.")
     changed = {
         "evening": session.evening.isoformat(),
         "start": instant_text(session.start),
@@ -148,9 +150,10 @@ def instant_text(instant: datetime) -> str:
     """Write an instant so that the order of the texts is the order of time; see `schema`."""
     if instant.utcoffset() is None:
         raise JournalError(f"The time {instant.isoformat()} has no time zone.")
-    if instant.year not in YEARS:
+    in_utc = instant.astimezone(UTC) if instant.year in YEARS else instant
+    if in_utc.year not in YEARS:
         raise JournalError(f"The time {instant.isoformat()} is not in the years 1800 to 2200.")
-    return instant.astimezone(UTC).isoformat(timespec="microseconds")
+    return in_utc.isoformat(timespec="microseconds")
 
 
 def sql_names(columns: Sequence[str]) -> str:
