@@ -84,7 +84,7 @@ def test_an_empty_plan_offers_what_can_be_done(evening: Any, press: Any, shown: 
     """Everything kept out: no look is left, every key still answers."""
 
     async def story(pilot: Any, app: NightApp) -> None:
-        for _ in range(12):
+        for _ in range(4):
             await press(pilot, app, "c", "a")
         assert not app.scene.state.waiting
         for key in ("s", "v", "d", "e", "enter", "l", "n", "w"):

@@ -188,8 +188,8 @@ def test_a_faint_one_is_hardly_to_be_seen(plan: Callable[..., Plan], catalogue: 
     )
 
 
-def test_the_whole_catalogue_as_a_list(plan: Callable[..., Plan], catalogue: Catalogue) -> None:
-    """Nobody asks for that; it must still come back, with a line for each."""
-    rows = np.arange(0, len(catalogue), 4)
+def test_a_list_of_a_thousand(plan: Callable[..., Plan], catalogue: Catalogue) -> None:
+    """Hardly anybody asks for that; it must still come back, with a line for each."""
+    rows = np.arange(0, len(catalogue), 12)
     found = plan("garden", "2026-12-08", rows=rows, by_name=True)
     assert len(found.looks) + len(found.left_out) == len(rows)

@@ -267,17 +267,17 @@ def report(nights: list[Played]) -> str:
     )
 
 
+@pytest.mark.parametrize(
+    "day", [5, *(pytest.param(day, marks=pytest.mark.slow) for day in (12, 15))]
+)
 def test_a_cloudy_night_planned_anew_breaks_nothing(
-    new_evening: Callable[..., Any], garden: Any, faults: Any
+    day: int, new_evening: Callable[..., Any], garden: Any, faults: Any
 ) -> None:
-    """Three nights of a month: every state holds, whatever comes."""
-    nights = [
-        play_night(new_evening(garden, f"2026-10-{day:02d}", 3.0), day, faults)
-        for day in (5, 12, 15)
-    ]
-    sys.stdout.write(report(nights))
-    assert sum(n.moves for n in nights) > 500
-    assert all(n.live for n in nights)
+    """One night, and more when asked for: every state holds, whatever comes."""
+    night = play_night(new_evening(garden, f"2026-10-{day:02d}", 3.0), day, faults)
+    sys.stdout.write(report([night]))
+    assert night.moves > 150
+    assert night.live
 
 
 @pytest.mark.benchmark
