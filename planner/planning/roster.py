@@ -19,6 +19,8 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.season import (
     IN_SEASON,
     LEAST_CULMINATION_DEG,
+    LEAVING,
+    SELDOM,
     best_shares,
     culminations_deg,
     height_share,
@@ -159,6 +161,9 @@ def _season(
         day_of_year=day,
         best_share=np.where(windows.open, height, 0.0).max(axis=1, initial=0.0),
     )
+    # A comet will not be there another year.
+    is_comet = np.array([target.kind is Kind.COMET for target in targets], dtype=bool)
+    gain = np.where(is_comet, SELDOM + LEAVING, gain)
     return height, gain, np.asarray(moves | (tonight >= IN_SEASON))
 
 

@@ -104,9 +104,9 @@ GOOD_SKY_MAG_ARCSEC2 = 21.5
 BRIGHT_ONES = ((3.0, 5.0), (1.0, 0.5))
 DROWNS = {
     **dict.fromkeys((Kind.GALAXY, Kind.GALAXY_GROUP, Kind.REFLECTION_NEBULA), 0.7),
-    **dict.fromkeys((Kind.DARK_NEBULA, Kind.STAR_CLOUD, Kind.COMET), 0.5),
+    **dict.fromkeys((Kind.DARK_NEBULA, Kind.STAR_CLOUD), 0.5),
     **dict.fromkeys((Kind.EMISSION_NEBULA, Kind.SUPERNOVA_REMNANT), 0.35),
-    Kind.GLOBULAR_CLUSTER: 0.2,
+    **dict.fromkeys((Kind.GLOBULAR_CLUSTER, Kind.COMET), 0.2),
     **dict.fromkeys((Kind.OPEN_CLUSTER, Kind.ASTERISM, Kind.PLANETARY_NEBULA), 0.1),
 }
 # Comets and minor planets go by the magnitude that is expected, from one bound to the other; our
