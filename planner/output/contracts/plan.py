@@ -11,7 +11,7 @@ from planner.model.night import Night
 from planner.model.plan import Look, Plan, View
 from planner.model.site import Site
 from planner.output.words import slack_words
-from planner.planning.look import LookReport
+from planner.planning.look import LookReport, SunPlace
 from targets.model import Target
 
 PLAN_SCHEMA = "fieldstop.plan/1"
@@ -91,10 +91,22 @@ def look_json(
         ],
         "hindrance": report.hindrance,
         "hazard": report.hazard,
+        "sun": _sun(report.sun),
         "unlit": report.unlit,
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
         "why": list(why),
         **(details or {}),
+    }
+
+
+def _sun(sun: SunPlace) -> Json | None:
+    """Return where the Sun stands while its limb can show; None at night."""
+    if not sun.can_show:
+        return None
+    return {
+        "altitude_deg": round(sun.altitude_deg, 2),
+        "azimuth_deg": _azimuth(sun.azimuth_deg),
+        "separation_deg": round(sun.separation_deg, 2),
     }
 
 

@@ -118,6 +118,21 @@ def test_a_look_keeps_the_contract(run: Any, target: str) -> None:
         assert isinstance(view["usable"], bool)
 
 
+def test_a_look_by_day_says_where_the_sun_stands(run: Any) -> None:
+    """At 51.2 N on 29 November at 09:30 it is 13 deg up in the south-east; by night it is null.
+
+    Declination -21.5 deg and equation of time +11.5 minutes (both from memory): hour angle -37 deg,
+    altitude 10.6 deg, azimuth 145 deg.
+    """
+    by_day = run("look", "Jupiter", "--at", "2026-11-29T09:30", "--format", "json").json["sun"]
+    assert set(by_day) == {"altitude_deg", "azimuth_deg", "separation_deg"}
+    assert by_day["altitude_deg"] == pytest.approx(10.6, abs=0.5)
+    assert by_day["azimuth_deg"] == pytest.approx(145.0, abs=1.5)
+    assert 20.0 < by_day["separation_deg"] < 180.0
+    by_night = run("look", "Jupiter", "--at", "2026-11-29T02:30", "--format", "json").json
+    assert by_night["sun"] is None
+
+
 def test_times_carry_the_offset_of_the_site(run: Any, site_file: Any) -> None:
     """Kathmandu is 5 h 45 min ahead of Greenwich (IANA time zone database)."""
     path = site_file(27.7, 85.3, "Asia/Kathmandu")
