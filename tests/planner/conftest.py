@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -60,8 +59,7 @@ def example(example_text: str, today: date) -> Settings:
 AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(NamedTuple):
     """What came of a run."""
 
     status: int

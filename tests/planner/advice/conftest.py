@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, date, datetime
-from importlib.resources import files
-from pathlib import Path
+from datetime import date
 from typing import Any
 
 import numpy as np
 import pytest
 
 from planner.advice.year import Year, year_of_looks
-from planner.cli.main import main
 from planner.config.settings import Settings, example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
@@ -21,16 +18,14 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import Occasion, occasion_of
-from planner.request.options import Readings, Surroundings
+from planner.request.options import Readings
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 FIRST = date(2026, 11, 25)
-AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
 # Nine nights stand for the year: in all seasons, at all phases of the Moon.
 FEW_NIGHTS_DAYS = 43
 
 MakeYear = Callable[..., Year]
-Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture(scope="session")
@@ -99,24 +94,6 @@ def year(make_year: MakeYear) -> Year:
 def driven(circumstances: Circumstances) -> Circumstances:
     """Return the same observer with a driven mount, which holds a planet in any field."""
     return replace(circumstances, telescope=replace(circumstances.telescope, driven=True))
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Return a function that runs the program with the example as the user's configuration."""
-    configuration = tmp_path / "fieldstop.toml"
-    example = files("planner.config").joinpath("example.toml").read_text("utf-8")
-    configuration.write_text(example, "utf-8")
-    (tmp_path / "few.txt").write_text("M13\nM31\nJupiter\n", "utf-8")
-
-    def run(*argv: str) -> tuple[int, str, str]:
-        capsys.readouterr()
-        given: Sequence[str] = [str(tmp_path / w) if w == "few.txt" else w for w in argv]
-        status = main(given, surroundings=Surroundings(AFTERNOON, configuration, tmp_path / "d"))
-        out, err = capsys.readouterr()
-        return status, out, err
-
-    return run
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,8 @@ import pytest
 from planner.text import cell_width
 
 Run = Callable[..., tuple[int, str, str]]
-FEW = ("--list", "few.txt")
+# M13, M31 and Jupiter.
+FEW = ("--list", str(Path(__file__).parent / "few.txt"))
 CANDIDATE = ("--focal-length", "17", "--apparent-field", "72", "--barrel", "1.25in")
 
 

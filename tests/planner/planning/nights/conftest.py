@@ -4,26 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime
-from importlib.resources import files
-from pathlib import Path
+from datetime import date
 
 import pytest
 
-from planner.cli.main import main
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
 from planner.planning.outlook.best_night import NightOutlook
 from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
 from planner.request.circumstances import Occasion, occasion_of
-from planner.request.options import Readings, Surroundings
+from planner.request.options import Readings
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
-AFTERNOON = datetime(2026, 11, 25, 15, 0, tzinfo=UTC)
-
 Look = Callable[..., tuple[NightOutlook, ...]]
-Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture(scope="session")
@@ -83,19 +77,3 @@ def look_ahead(
         )
 
     return look
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Return a function that runs the program with the example as the user's configuration."""
-    configuration = tmp_path / "fieldstop.toml"
-    example = files("planner.config").joinpath("example.toml").read_text("utf-8")
-    configuration.write_text(example, "utf-8")
-
-    def run(*argv: str, now: datetime = AFTERNOON) -> tuple[int, str, str]:
-        capsys.readouterr()
-        status = main(argv, surroundings=Surroundings(now, configuration, tmp_path / "data"))
-        out, err = capsys.readouterr()
-        return status, out, err
-
-    return run
