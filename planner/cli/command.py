@@ -109,9 +109,15 @@ def argument(metavar: str, help_: str) -> str:
     return cast(str, _field(_Argument(metavar, help_, is_required=True, takes_words=False), ""))
 
 
-def words(metavar: str, help_: str, *, is_required: bool = True) -> str:
-    """Return a field for words, as one text."""
-    return cast(str, _field(_Argument(metavar, help_, is_required, takes_words=True), ""))
+def words(metavar: str, help_: str) -> str:
+    """Return a field for words that are needed, as one text."""
+    return cast(str, _field(_Argument(metavar, help_, is_required=True, takes_words=True), ""))
+
+
+def words_or_none(metavar: str, help_: str) -> str | None:
+    """Return a field for words, as one text; None when there are none."""
+    declared = _Argument(metavar, help_, is_required=False, takes_words=True)
+    return cast("str | None", _field(declared, None))
 
 
 def group_of(options: type[Value]) -> Value:
@@ -262,7 +268,7 @@ def _read(options: type, values: Mapping[str, Any]) -> Any:
             continue
         value = values[one.name]
         if isinstance(declared, _Argument) and declared.takes_words:
-            value = " ".join(value)
+            value = " ".join(value) if value else None
         found[one.name] = one.default if value is None else value
     return options(**found)
 
@@ -278,7 +284,8 @@ def _runner(work: Work) -> Callable[..., Result | None]:
             return None
         faults = _faults(context)
         asked = _read(work.options, values)
-        if not work.collects:
+        # Without a folder there is nothing that a command could go on with.
+        if not work.collects or getattr(asked, "data", None) is _UNREADABLE:
             faults.check()
         module, _, name = work.place.partition(":")
         function = getattr(importlib.import_module(module), name)

@@ -83,8 +83,8 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     )
 
 
-def _target_asked(name: str, data: Path) -> Target | None:
-    return target_called(load_catalogue(), name, data=data) if name else None
+def _target_asked(name: str | None, data: Path) -> Target | None:
+    return None if name is None else target_called(load_catalogue(), name, data=data)
 
 
 def _why_nothing(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> str | None:

@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.command import Option, flag, given, group_of, repeated, words
+from planner.cli.command import Option, flag, given, group_of, repeated, words, words_or_none
 from planner.cli.result import read_output
 from planner.request.arguments import (
     as_text,
@@ -147,9 +147,7 @@ class LookOptions:
 class NightsOptions:
     """The options of ``nights``."""
 
-    target: str = words(
-        "TARGET", "Whose best night is wanted; such as M42, Saturn.", is_required=False
-    )
+    target: str | None = words_or_none("TARGET", "Whose best night is wanted; such as M42, Saturn.")
     count: int | None = given(
         Option("--count", "N", "How many nights, 1 to 366; else 30.", whole(1, 366))
     )
