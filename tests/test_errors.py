@@ -17,8 +17,9 @@ from targets.errors import UserError
 from targets.userlists.records import ListError
 
 # Not the user's: a caller's mistake, a row that the journal's reader answers for, and the case in
-# which all was right and still nothing can be planned (status 1).
-OTHERS = {"UnknownBodyError", "UnreadableRowError", "NothingToPlanError"}
+# which all was right and still nothing can be planned (status 1); a value is unfit until its field
+# says where it stands.
+OTHERS = {"UnknownBodyError", "UnreadableRowError", "NothingToPlanError", "UnfitError"}
 
 
 def own_errors() -> dict[str, type[Exception]]:

@@ -90,9 +90,13 @@ def test_what_takes_long_is_said_to_be_under_way(evening: Any, shown: Any) -> No
 
     async def story(pilot: Any, app: NightApp) -> None:
         app.ask(lambda: gate.wait(20), lambda _: None)
-        await pilot.pause(0.4)
-        assert "Working ..." in shown(app).splitlines()[-1]
+        for _ in range(100):
+            await pilot.pause(0.1)
+            if "Working ..." in shown(app).splitlines()[-1]:
+                break
+        told = shown(app).splitlines()[-1]
         gate.set()
+        assert "Working ..." in told
         await app.workers.wait_for_complete()
         await pilot.pause()
         assert "? help" in shown(app).splitlines()[-1]

@@ -267,8 +267,11 @@ def test_log_in_two_keys(evening: Any, press: Any, shown: Shown) -> None:
     """Outcome and rating; the sky is asked for once a night; planned and used are both kept."""
 
     async def story(pilot: Any, app: NightApp) -> None:
-        first = app.scene.state.waiting[0].target_id
-        await press(pilot, app, "e", "2", "enter", "d", "s", "4", "2", "4")
+        names = [look.name for look in app.scene.state.looks]
+        await press(pilot, app, *["down"] * names.index("Saturn"), "e", "2", "enter")
+        first = "Saturn"
+        assert app.screen.chosen().look.target_id == first
+        await press(pilot, app, "d", "s", "4", "2", "4")
         assert app.scene.state.look_at(first).status is Status.DONE
         assert "In the journal" in shown(app)
         (entry,) = app.desk.entries(first)

@@ -25,23 +25,18 @@ def rows() -> list[object]:
     return list(expectations())
 
 
-def test_the_nights_hold_what_observers_expect(rows: list) -> None:  # type: ignore[type-arg]
-    """Season, latitude, Moon, town and pace, row by row."""
+def test_the_nights_are_those_of_a_practised_observer(rows: list) -> None:  # type: ignore[type-arg]
+    """Season, latitude, Moon, town and pace row by row; nothing hopeless; the session is used."""
     missed = [row for row in rows if not holds(plan(row), row.rule, row.names)]
     assert len(rows) >= 70
     assert 1.0 - len(missed) / len(rows) >= LEAST_SHARE, missed
-
-
-def test_nothing_hard_is_planned_while_something_easy_is_free(rows: list) -> None:  # type: ignore[type-arg]
-    """No look is very hard or unlikely, and hard ones are rare."""
     looks = [look for row in rows for look in plan(row).looks]
     poor = {Grade.VERY_HARD, Grade.UNLIKELY}
     assert not [look.target.name for look in looks if look.view.grade in poor]
+    # Nothing hard is planned while something easy is free.
     hard = [look.target.name for look in looks if look.view.grade is Grade.HARD]
     assert len(hard) <= 0.02 * len(looks), hard
-
-
-def test_a_night_uses_its_session(rows: list) -> None:  # type: ignore[type-arg]
-    """The last look ends within half an hour of the end."""
-    late = [row for row in rows if (plan(row).end - plan(row).looks[-1].end).total_seconds() > 1800]
-    assert not late
+    # The last look ends within half an hour of the end.
+    assert not [
+        row for row in rows if (plan(row).end - plan(row).looks[-1].end).total_seconds() > 1800
+    ]

@@ -88,7 +88,7 @@ def test_relief_goes_before_rays_and_seas(run: Any) -> None:
     wishes = ("--kind", "lunar feature", *NIGHT, "--count", "3", "--format", "json")
     for look in run("plan", *wishes).json["looks"]:
         height = int(re.findall(r"stands (\d+) deg", look["shows"][0]["text"])[0])
-        assert 3 <= height <= 15
+        assert 3 <= height <= 25  # rays and seas ask for more than 40
 
 
 @pytest.mark.parametrize(("begin", "until"), [("16:10", "17:00"), ("17:00", "23:00")])
