@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from planner.formulas.photometry import naked_eye_limit_mag
 from planner.model.kit import Telescope
@@ -38,11 +38,22 @@ def compass(azimuth_deg: float) -> str:
 
 
 def clock(instant: datetime | None, site: Site) -> str:
-    """Write an instant as the site's time to the minute: ``21:05``; ``-`` for none."""
+    """Write an instant as the site's time to the minute: ``21:05``; ``-`` for none.
+
+    While the clocks show an hour twice, the zone's letters tell which: ``01:05 GMT``.
+    """
     if instant is None:
         return NOT_THERE
-    local = instant.astimezone(site.zone)
-    return f"{local + timedelta(seconds=30):%H:%M}"
+    # Rounded before it is turned into site time: a local time does not count across a change.
+    return clock_of((instant.astimezone(UTC) + timedelta(seconds=30)).astimezone(site.zone))
+
+
+def clock_of(local: datetime) -> str:
+    """Write a local time: ``21:05``, with its zone where that time comes twice: ``01:05 GMT``."""
+    first, second = (local.replace(fold=fold).utcoffset() for fold in (0, 1))
+    # In an hour that the clocks leave out these two differ as well, but the other way round.
+    comes_twice = first is not None and second is not None and first > second
+    return f"{local:%H:%M %Z}" if comes_twice else f"{local:%H:%M}"
 
 
 def clock_and_day(instant: datetime, site: Site) -> str:

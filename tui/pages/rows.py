@@ -83,9 +83,11 @@ def list_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> li
     fills = "" if line.fill is None else f"{min(line.fill, 9.99):.0%}"
     kind: str = line.target.kind
     kind = SHORT_KINDS.get(kind, kind) if widths.kind < LONG_KINDS else kind
+    when = clock(line.look.start, site)
+    # A time that comes twice names its zone; the name gives way, so that columns stay.
+    name = fit(line.look.name, widths.target + len("00:00") - len(when))
     row = (
-        f"{'>' if chosen else ' '}{status_word(line):<4} {clock(line.look.start, site)} "
-        f"{fit(line.look.name, widths.target)} {fit(kind, widths.kind)} "
+        f"{'>' if chosen else ' '}{status_word(line):<4} {when} {name} {fit(kind, widths.kind)} "
         f"{fit(_train(line, widths.train), widths.train)} {power:>4} {fills:>4} "
         f"{line.altitude_deg:>2.0f} {_point(line.azimuth_deg):<3} "
         f"{SHORT_GRADES.get(line.grade, line.grade)}"

@@ -15,7 +15,7 @@ from planner.journal.records import (
     transparency_at,
 )
 from planner.journal.store.history import Former
-from planner.output.words import WIDTH, arc, double_date, item
+from planner.output.words import WIDTH, arc, clock_of, double_date, item
 from planner.text import cell_width, fit, plain_line, plain_lines, wrap
 
 INDENT = " " * 7
@@ -54,10 +54,10 @@ def list_text(pairs: Pairs, *, earlier: int, removed_at: Mapping[str, datetime])
 def session_text(session: JournalSession, entries: Sequence[JournalEntry]) -> str:
     """Write one session with its entries."""
     zone = session_zone(session)
-    end = f"{session.end.astimezone(zone):%H:%M}" if session.end else ""
+    end = clock_of(session.end.astimezone(zone)) if session.end else ""
     lines = [
         *_session_lines(session),
-        *item("Time", f"{session.start.astimezone(zone):%H:%M}-{end}"),
+        *item("Time", f"{clock_of(session.start.astimezone(zone))}-{end}"),
         *(item("With", plain_line(", ".join(session.companions))) if session.companions else []),
         *(["", *_prose(session.comments)] if session.comments else []),
         *([""] if entries else []),
@@ -88,8 +88,9 @@ def _entry_lines(entry: JournalEntry, session: JournalSession) -> list[str]:
     power = f"{train.magnification:.0f}x" if train.magnification else ""
     result = f"{fit(entry.outcome.value, 9)} {entry.rating or ' '}"
     glass = plain_line(logged_words(train)) or "-"
+    when = f"{_clock(entry.at, session)}  {plain_line(entry.target.name)}"
     line = (
-        f"{_clock(entry.at, session)}  {fit(plain_line(entry.target.name), TARGET_WIDTH)} "
+        f"{fit(when, len(INDENT) + TARGET_WIDTH)} "
         f"{fit(glass, TRAIN_WIDTH)} {power:>5} {result} {entry.id[:ID_SHOWN]}"
     )
     words = plain_line(entry.note or entry.why_skipped)
@@ -97,7 +98,7 @@ def _entry_lines(entry: JournalEntry, session: JournalSession) -> list[str]:
 
 
 def _clock(at: datetime, session: JournalSession) -> str:
-    return f"{at.astimezone(session_zone(session)):%H:%M}"
+    return clock_of(at.astimezone(session_zone(session)))
 
 
 def entry_text(
@@ -111,7 +112,7 @@ def entry_text(
     lines = [
         *wrap(plain_line(target.name + kind), width=WIDTH),
         *item("Night", f"{double_date(session.evening)}, {plain_line(session.site)}"),
-        *item("Time", f"{local:%H:%M} {plain_line(session.timezone)}, {entry.at:%H:%M} UT"),
+        *item("Time", f"{clock_of(local)} {plain_line(session.timezone)}, {entry.at:%H:%M} UT"),
         *item("With", _train_words(entry)),
         *(item("Planned", _planned(entry, zone)) if entry.planned_train else []),
         *item("Outcome", result),
@@ -144,7 +145,7 @@ def _train_words(entry: JournalEntry) -> str:
 
 
 def _planned(entry: JournalEntry, zone: tzinfo) -> str:
-    when = f" at {entry.planned_at.astimezone(zone):%H:%M}" if entry.planned_at else ""
+    when = f" at {clock_of(entry.planned_at.astimezone(zone))}" if entry.planned_at else ""
     return plain_line(entry.planned_train) + when
 
 

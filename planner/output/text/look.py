@@ -153,11 +153,11 @@ def when_facts(report: LookReport) -> list[tuple[str, str]]:
         if report.altitude_deg > 0.0
         else "below the horizon"
     )
-    time, _, day = clock_and_day(report.at, site).partition(" ")
+    time, _, which = clock_and_day(report.at, site).partition(" ")
     facts = [
         ("Course", _path(report)),
         ("Window", spans or f"none: {report.hindrance}"),
-        (f"At {time}", f"{day}: {now}" if day else now),
+        (f"At {time}", f"{which}: {now}" if which else now),
     ]
     return [*facts, ("!", f"Not to be looked at: {report.hazard}.")] if report.hazard else facts
 

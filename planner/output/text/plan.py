@@ -74,7 +74,7 @@ def _table(plan: Plan, site: Site) -> list[str]:
         if isinstance(entry, Look):
             lines += ["", *_look(entry, site)]
         else:
-            lines += ["", f"{fit(span(start, end, site), 13)}{entry}"]
+            lines += ["", f"{_time_cells(start, end, site)}{entry}"]
     return lines
 
 
@@ -97,12 +97,17 @@ def _waiting(plan: Plan, instant: datetime) -> str:
     return "-- wait: not dark enough yet --" if dark and instant < dark else "-- free --"
 
 
+def _time_cells(start: datetime, end: datetime, site: Site) -> str:
+    """Write a span for its column; one that names zones takes room from what follows."""
+    return f"{span(start, end, site)} ".ljust(len(INDENT))
+
+
 def _look(look: Look, site: Site) -> list[str]:
     name, kind = look.target.name, look.target.kind
     name = name if name == kind else f"{name} ({kind})"
     train = look.view.train
     about = "" if train.true_field_is_exact else "~"
-    what = f"{fit(span(look.start, look.end, site), 13)}{fit(name, TARGET_WIDTH)}"
+    what = fit(f"{_time_cells(look.start, look.end, site)}{name}", len(INDENT) + TARGET_WIDTH)
     return [
         f"{what} {look.altitude_deg:>4.0f} deg  {compass(look.azimuth_deg)}",
         _train_line(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -206,6 +207,22 @@ def test_clocks_that_go_back_are_told(run: Any) -> None:
     assert length == timedelta(hours=2, minutes=30)
     sheet = run("plan", "--date", "2026-10-24").out
     assert "UTC+1 in the evening, UTC+0 in the morning" in " ".join(sheet.split())
+
+
+def test_an_hour_that_comes_twice_is_told_apart(run: Any) -> None:
+    """On every sheet and page: no look ends before it begins, and no column bursts."""
+    night = ("--date", "2026-10-24")
+    sheet = run("plan", *night, "--from", "00:30", "--until", "02:30").out
+    assert re.search(r"01:\d\d BST-01:\d\d GMT ", sheet)
+    assert re.search(r"00:\d\d-0\d:\d\d  ", sheet)
+    assert not re.search(r"01:\d\d(?! BST| GMT)", sheet)
+    assert max(len(line) for line in sheet.splitlines()) <= 80
+    page = run("plan", *night, "--from", "00:30", "--until", "02:30", "--format", "html").out
+    assert re.search(r"01:\d\d BST-01:\d\d GMT", page)
+    look = run("look", "M31", "--at", "2026-10-25T01:30:00+00:00").out
+    assert "At 01:30 GMT: 60 deg up" in look
+    # In spring an hour is left out; none comes twice.
+    assert "BST" not in run("plan", "--date", "2027-03-27", "--from", "00:30").out
 
 
 def test_odd_figures_in_the_configuration_are_pointed_at(
