@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -15,15 +16,16 @@ settings.register_profile("many", max_examples=1000, deadline=None)
 settings.load_profile("few")
 
 
-def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """Return 0, this process alone, for output that is to be seen (``-s``) and for single files.
 
     Workers swallow what a test prints, and benchmarks would disturb each other; for a file or two
-    they take longer to start than to run. None leaves the number to the plugin.
+    they take longer to start than to run. Else one worker more than there are cores: those that
+    walk through the screens wait more than they work.
     """
     files = [Path(argument.partition("::")[0]) for argument in config.args]
     if config.option.capture != "no" and not all(file.is_file() for file in files):
-        return None
+        return (os.cpu_count() or 1) + 1
     config.option.dist = "no"
     return 0
 

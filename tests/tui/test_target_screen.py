@@ -149,8 +149,10 @@ def test_a_field_that_gains_nothing_by_enlarging_says_so(
     """A cluster that fills half of it; Saturn does gain."""
 
     async def choose(pilot: Any, app: NightApp, name: str) -> None:
-        (number,) = [k for k, look in enumerate(app.scene.state.looks) if name in look.name]
-        await press(pilot, app, *["up"] * 20, *["down"] * number)
+        names = [look.name for look in app.scene.state.looks]
+        (number,) = [k for k, other in enumerate(names) if name in other]
+        steps = number - names.index(app.screen.chosen().look.name)
+        await press(pilot, app, *["down" if steps > 0 else "up"] * abs(steps))
         assert name in app.screen.chosen().look.name
 
     async def story(pilot: Any, app: NightApp) -> None:
