@@ -51,7 +51,7 @@ WALK = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+@pytest.mark.parametrize("size", [(80, 24), pytest.param((140, 45), marks=pytest.mark.slow)])
 def test_no_screen_is_brighter_than_the_face_allows(evening: Any, press: Any, size: Any) -> None:
     """Every screen and question, at every step: black and reds up to the limit, nothing else."""
     evening.size = size

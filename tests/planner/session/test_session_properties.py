@@ -184,7 +184,7 @@ class Night(RuleBasedStateMachine):
         assert words == ()
 
 
-@pytest.mark.parametrize("examples", [8, pytest.param(100, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("examples", [5, pytest.param(100, marks=pytest.mark.slow)])
 def test_random_nights(
     examples: int, evening_of: Callable[[str], Any], faults: Callable[..., list[str]]
 ) -> None:
