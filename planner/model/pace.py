@@ -1,4 +1,4 @@
-"""How an observer goes through a night: minutes to find and to look, and what is liked."""
+"""How an observer goes through a night: minutes to find and to look."""
 
 from __future__ import annotations
 
@@ -24,19 +24,10 @@ class ObservingPace:
         To find a target [min]; None for the usual 5 by hand, 2 with a driven telescope.
     look_min : float
         At the eyepiece, for a target that asks for no more and no less than most [min].
-    most_per_hour : float or None
-        Most looks in an hour; None for as many as fit.
-    easy_share : float
-        How much of the plan should be easy, 0 .. 1: what is hard is worth less by as much.
-    variety : float
-        How much repeats of a kind are disliked: 1 is usual, 0 not at all.
     """
 
     find_min: float | None = None
     look_min: float = 14.0
-    most_per_hour: float | None = None
-    easy_share: float = 0.5
-    variety: float = 1.0
 
     @property
     def look_share(self) -> float:
@@ -56,8 +47,3 @@ class ObservingPace:
 
 
 USUAL_PACE = ObservingPace()
-PACES = {
-    "calm": ObservingPace(find_min=7.0, look_min=20.0),
-    "usual": USUAL_PACE,
-    "quick": ObservingPace(find_min=3.0, look_min=8.0),
-}

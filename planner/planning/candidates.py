@@ -69,7 +69,6 @@ def session_of(
         flips=telescope.mount is Mount.EQUATORIAL,
         finding_min=circumstances.pace.finding_min(driven=telescope.driven),
         look_share=circumstances.pace.look_share,
-        variety=circumstances.pace.variety,
     )
 
 

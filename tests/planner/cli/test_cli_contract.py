@@ -119,7 +119,7 @@ def test_a_look_keeps_the_contract(run: Any, target: str) -> None:
 
 
 def test_a_look_by_day_says_where_the_sun_stands(run: Any) -> None:
-    """At 51.2 N on 29 November at 09:30 it is 13 deg up in the south-east; by night it is null.
+    """At 51.2 N on 29 November at 09:30 it is 10 deg up in the south-east; by night it is null.
 
     Declination -21.5 deg and equation of time +11.5 minutes (both from memory): hour angle -37 deg,
     altitude 10.6 deg, azimuth 145 deg.
