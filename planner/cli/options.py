@@ -13,16 +13,17 @@ from planner.request.arguments import (
     as_text,
     number,
     one_word,
-    read_clock,
     read_date,
     read_folder,
     read_kinds,
     read_moment,
+    read_when,
     whole,
 )
 from planner.request.options import Readings
 
 if TYPE_CHECKING:
+    from planner.planning.session_times import When
     from targets.model import Kind
 
 CONFIG = Option("--config", "FILE", "Configuration file (TOML).", as_text)
@@ -36,8 +37,10 @@ WISH_LIST = Option(
     "--list", "NAME|FILE", "The wish list, as of plan; else the showpieces.", as_text
 )
 
-BEGIN = Option("--from", "HH:MM", "Start, site time; else dusk, or now.", read_clock)
-UNTIL = Option("--until", "HH:MM", "End, site time; else 4 hours on, or dawn.", read_clock)
+BEGIN = Option(
+    "--from", "HH:MM|EVENT", "Start, or dark, moonset ...; else dusk, or now.", read_when
+)
+UNTIL = Option("--until", "HH:MM|EVENT", "End, or dawn, moonrise ...; else 4 hours on.", read_when)
 
 SKY = Option("--sky", "MAG", "Zenith tonight, no Moon, mag/arcsec2.", number())
 # What is on the scale of the seeing, the conditions themselves know.
@@ -85,8 +88,8 @@ class PlanOptions:
     site: str | None = given(SITE)
     telescope: str | None = given(TELESCOPE)
     evening: date | None = given(DATE)
-    begin: time | None = given(BEGIN)
-    until: time | None = given(UNTIL)
+    begin: When | None = given(BEGIN)
+    until: When | None = given(UNTIL)
     count: int | None = given(
         Option("--count", "N", "Most looks; else as many as fit.", whole(1, 100))
     )
@@ -152,8 +155,8 @@ class NightsOptions:
         Option("--count", "N", "How many nights, 1 to 366; else 30.", whole(1, 366))
     )
     list_name: str | None = given(WISH_LIST)
-    begin: time | None = given(BEGIN)
-    until: time | None = given(UNTIL)
+    begin: When | None = given(BEGIN)
+    until: When | None = given(UNTIL)
     config: str | None = given(CONFIG)
     site: str | None = given(SITE)
     telescope: str | None = given(TELESCOPE)

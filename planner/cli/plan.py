@@ -54,6 +54,7 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
             now=surroundings.now if asked.evening is None else None,
         )
         words = session.words
+        talk += session.remarks
         plan = _plan(asked, occasion, night, session, use, surroundings)
     except NothingToPlanError as error:
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
+from enum import StrEnum
 
 from planner.ephemeris.almanac import evening_date
-from planner.model.errors import Faults, InputError, NothingToPlanError
+from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
 
@@ -17,15 +18,35 @@ LEAST_LENGTH = timedelta(minutes=15)
 USUAL_HOUR = time(18)
 ROUND_TO_S = 300
 NOON = time(12)
+# A time so little outside the night, from noon to noon, is a wish for the night's edge (our
+# choice).
+JUST_OUTSIDE = timedelta(hours=2)
+
+
+class Event(StrEnum):
+    """What a session can begin or end with instead of a time."""
+
+    DUSK = "dusk"
+    DARK = "dark"
+    MOONRISE = "moonrise"
+    MOONSET = "moonset"
+    DAWN = "dawn"
+
+
+When = time | Event
 
 
 @dataclass(frozen=True, slots=True)
 class SessionTimes:
-    """When the session begins and ends (UTC), and a clause that says how that was found."""
+    """When the session begins and ends (UTC), and a clause that says how that was found.
+
+    ``remarks`` are sentences on times that were asked for and could not be kept.
+    """
 
     start: datetime
     end: datetime
     words: str
+    remarks: tuple[str, ...] = ()
 
 
 def dusk_and_dawn(night: Night) -> tuple[datetime, datetime] | None:
@@ -63,8 +84,10 @@ def local_instant(night: Night, clock: time, *, at_end: bool = False) -> datetim
     return next((instant for instant in shown if instant >= night.start), shown[-1])
 
 
-def clock_remark(night: Night, clock: time) -> str | None:
+def clock_remark(night: Night, clock: When) -> str | None:
     """Say which instant is meant when a time of day comes twice that night, or not at all."""
+    if isinstance(clock, Event):
+        return None
     zone, instant = night.site.zone, local_instant(night, clock)
     shown = instant.astimezone(zone)
     if shown.time() != clock:
@@ -87,8 +110,8 @@ def instant_of(moment: datetime, site: Site) -> datetime:
 def session_times(
     night: Night,
     *,
-    begin: time | None = None,
-    until: time | None = None,
+    begin: When | None = None,
+    until: When | None = None,
     now: datetime | None = None,
 ) -> SessionTimes:
     """Find when the session begins and ends.
@@ -96,36 +119,89 @@ def session_times(
     Parameters
     ----------
     night : Night
-    begin, until : datetime.time or None
-        Site time as the observer gives it; without it the session begins at dusk, and ends after
-        four hours or at dawn.
+    begin, until : datetime.time, Event or None
+        Site time as the observer gives it, or what it waits for; without it the session begins at
+        dusk, and ends after four hours or at dawn. A time up to two hours outside the night is
+        brought to its edge.
     now : datetime or None
         Given when the night is tonight: the session does not begin earlier.
 
     Raises
     ------
     InputError
-        When the times asked for are in the wrong order, or less than 15 minutes apart.
+        When the times asked for are in the wrong order, or less than 15 minutes apart, or when
+        what is waited for does not happen that night.
     NothingToPlanError
-        When the Sun does not go down, or what is left of the night is too short.
+        When the Sun does not go down, what is left of the night is too short, or nothing is left
+        of it at the time asked for.
     """
     span = dusk_and_dawn(night)
     if span is None:
         raise NothingToPlanError(night.note or "The Sun does not set.")
+    begin, until, remarks = _within_the_night(night, begin, until)
     start, origin = _start(night, span, begin, now)
     if until is not None:
-        end = local_instant(night, until, at_end=True)
+        end = _instant(night, span, until, "--until", after=start)
     else:
         end = min(start + USUAL_LENGTH, span[1])
     _check(night, start, end, begin, until)
-    return SessionTimes(start, end, _words(origin, start, end, until))
+    return SessionTimes(start, end, _words(origin, start, end, until), remarks)
+
+
+def _within_the_night(
+    night: Night, begin: When | None, until: When | None
+) -> tuple[When | None, When | None, tuple[str, ...]]:
+    """Bring times just outside the night to its edge, with a sentence for each."""
+    edge = "the night, which runs from noon to noon; the session"
+    first = local_instant(night, begin) if isinstance(begin, time) else None
+    last = local_instant(night, until) if isinstance(until, time) and until != NOON else None
+    early = first is not None and night.end - first < JUST_OUTSIDE
+    if early and (until is None or (first and last and last < first)):
+        return None, until, (f"--from {begin:%H:%M} is before {edge} begins at dusk.",)
+    if last is not None and last - night.start <= JUST_OUTSIDE and (first is None or first > last):
+        return begin, NOON, (f"--until {until:%H:%M} is after {edge} ends at noon.",)
+    return begin, until, ()
+
+
+def _instant(
+    night: Night,
+    span: tuple[datetime, datetime],
+    when: When,
+    option: str,
+    *,
+    after: datetime | None = None,
+) -> datetime:
+    """Return the instant (UTC) of a time or an event; ``after`` is the start, for an end."""
+    if isinstance(when, time):
+        return local_instant(night, when, at_end=after is not None)
+    found = {
+        Event.DUSK: span[0],
+        Event.DARK: night.dark_start,
+        Event.MOONRISE: night.moonrise,
+        Event.MOONSET: night.moonset,
+        Event.DAWN: span[1],
+    }[when]
+    if found is None or (after is not None and found <= after):
+        past = f" after {after.astimezone(night.site.zone):%H:%M}" if found and after else ""
+        raise InputError([f"{option} {when}: {_ABSENT[when]} in that night{past}."])
+    return found
+
+
+_ABSENT = {
+    Event.DUSK: "there is no dusk",
+    Event.DARK: "the Sun does not sink to 18 deg below the horizon",
+    Event.MOONRISE: "the Moon does not rise",
+    Event.MOONSET: "the Moon does not set",
+    Event.DAWN: "there is no dawn",
+}
 
 
 def _start(
-    night: Night, span: tuple[datetime, datetime], begin: time | None, now: datetime | None
+    night: Night, span: tuple[datetime, datetime], begin: When | None, now: datetime | None
 ) -> tuple[datetime, str]:
     if begin is not None:
-        return local_instant(night, begin), f"{begin:%H:%M}"
+        instant = _instant(night, span, begin, "--from")
+        return _rounded_up(instant, to_s=60), _shown(night, begin, instant)
     dusk, dawn = span
     if dusk == night.start:
         evening = local_instant(night, USUAL_HOUR)
@@ -141,39 +217,44 @@ def _rounded_up(instant: datetime, *, to_s: int = ROUND_TO_S) -> datetime:
     return datetime.fromtimestamp(math.ceil(instant.timestamp() / to_s) * to_s, UTC)
 
 
+def _shown(night: Night, when: When, instant: datetime) -> str:
+    if isinstance(when, time):
+        return f"{when:%H:%M}"
+    return f"{when} at {instant.astimezone(night.site.zone):%H:%M}"
+
+
 def _check(
-    night: Night, start: datetime, end: datetime, begin: time | None, until: time | None
+    night: Night, start: datetime, end: datetime, begin: When | None, until: When | None
 ) -> None:
-    if begin is None and until is None and end - start < LEAST_LENGTH:
-        raise NothingToPlanError(_too_short(night, start, end))
-    faults = Faults()
-    zone = night.site.zone
-    shown = f"{start.astimezone(zone):%H:%M} to {end.astimezone(zone):%H:%M}"
-    if start >= end and until is None and begin is not None:
-        faults.found.append(
-            f"--from {begin:%H:%M} is not before dawn at {end.astimezone(zone):%H:%M}; "
+    if end - start >= LEAST_LENGTH:
+        return
+    first, last = (f"{instant.astimezone(night.site.zone):%H:%M}" for instant in (start, end))
+    if begin is None and until is None:
+        reason = f" {night.note}" if night.note else ""
+        raise NothingToPlanError(
+            f"The night is too short for a session, {first} to {last}.{reason}"
+        )
+    if until is None:
+        raise NothingToPlanError(
+            f"--from {first} leaves no quarter of an hour before dawn at {last}; "
             "give an earlier time, or --until as well."
         )
-    elif start >= end:
-        faults.found.append(
-            f"The session would run backwards, {shown}: --from must come before --until. "
-            "Times after midnight belong to the same night, which runs from noon to noon."
+    if begin is None:
+        raise NothingToPlanError(
+            f"--until {last} leaves no quarter of an hour from {first}, when the session begins; "
+            "give a later time, or --from as well."
         )
-    elif end - start < LEAST_LENGTH:
-        faults.found.append(f"The session is too short, {shown}; allowed is 15 minutes or more.")
-    faults.check()
+    backwards = (
+        f"The session would run backwards, {first} to {last}: --from must come before --until. "
+        "Times after midnight belong to the same night, which runs from noon to noon."
+    )
+    short = f"The session is too short, {first} to {last}; allowed is 15 minutes or more."
+    raise InputError([backwards if start >= end else short])
 
 
-def _too_short(night: Night, start: datetime, end: datetime) -> str:
-    zone = night.site.zone
-    dusk, dawn = f"{start.astimezone(zone):%H:%M}", f"{end.astimezone(zone):%H:%M}"
-    reason = f" {night.note}" if night.note else ""
-    return f"The night is too short for a session, {dusk} to {dawn}.{reason}"
-
-
-def _words(origin: str, start: datetime, end: datetime, until: time | None) -> str:
+def _words(origin: str, start: datetime, end: datetime, until: When | None) -> str:
     if until is not None:
-        return f"from {origin} until {until:%H:%M}"
+        return f"from {origin} until {until if isinstance(until, Event) else f'{until:%H:%M}'}"
     if end - start < USUAL_LENGTH:
         return f"from {origin} to dawn; --from and --until change it"
     return f"4 hours from {origin}; --from and --until change it"

@@ -16,6 +16,7 @@ from planner.model.errors import InputError
 from planner.text import listed, nearest, show
 
 if TYPE_CHECKING:
+    from planner.planning.session_times import When
     from targets.model import Kind
 
 
@@ -53,6 +54,19 @@ def read_clock(option: str, text: str) -> time:
     if digits and int(digits[1]) < 24 and int(digits[2]) < 60:
         return time(int(digits[1]), int(digits[2]))
     raise InputError([f"{option} {show(text)} is no time of day; write it as in 21:30."])
+
+
+def read_when(option: str, text: str) -> When:
+    """Read ``HH:MM``, or what a session begins or ends with: ``dawn``, ``moonrise``, ..."""
+    from planner.planning.session_times import Event  # noqa: PLC0415  # slow to load
+
+    if text in set(Event):
+        return Event(text)
+    if text[:1].isdigit():
+        return read_clock(option, text)
+    raise InputError(
+        [f"{option} {show(text)} is no time; write it as in 21:30, or {listed(Event)}."]
+    )
 
 
 def read_moment(option: str, text: str) -> time | datetime:

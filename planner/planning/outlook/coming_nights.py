@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.best_night import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning.outlook.coverage import Wanted, Watch, best_step, wanted_rows, watch_targets
 from planner.planning.plan import STEP_MIN
-from planner.planning.session_times import SessionTimes, session_times
+from planner.planning.session_times import SessionTimes, When, session_times
 from planner.planning.windows import hindrance
 from planner.planning.worth import look_worth, wanted_before
 from targets.arrays import Codes, Flags
@@ -54,7 +54,7 @@ class NightsAsked:
         The wish list as rows of the catalogue; None for the showpieces.
     target : Target or None
         The one for which the best night is wanted.
-    begin, until : datetime.time or None
+    begin, until : datetime.time, Event or None
         Of every session, site time; None for dusk, and for four hours later.
     now : datetime or None
         Given when the first night is tonight: no session begins earlier.
@@ -64,8 +64,8 @@ class NightsAsked:
     count: int = USUAL_COUNT
     rows: Codes | None = None
     target: Target | None = None
-    begin: time | None = None
-    until: time | None = None
+    begin: When | None = None
+    until: When | None = None
     now: datetime | None = None
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 
@@ -13,6 +14,8 @@ from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.session_times import (
+    Event,
+    When,
     clock_remark,
     dusk_and_dawn,
     instant_of,
@@ -143,3 +146,45 @@ def test_a_short_night_that_nobody_asked_for_is_no_fault(ephemeris: Ephemeris) -
     short = find_night(ephemeris, site, date(2026, 6, 15))
     with pytest.raises(NothingToPlanError, match=r"Civil twilight all night|Sun does not"):
         session_times(short)
+
+
+@pytest.mark.parametrize(
+    ("begin", "until", "edges", "remarks"),
+    [
+        (time(11, 30), None, ("dusk", None), 1),
+        (time(5), time(12, 40), (None, "end"), 1),
+        (Event.DARK, time(13), ("dark_start", "end"), 1),
+        (None, Event.DAWN, ("dusk", "dawn"), 0),
+        (Event.MOONRISE, Event.DAWN, ("moonrise", "dawn"), 0),
+    ],
+)
+def test_a_session_is_asked_for_in_words(
+    night: Night,
+    begin: When | None,
+    until: When | None,
+    edges: tuple[str | None, str | None],
+    remarks: int,
+) -> None:
+    """By what the night does; a time just outside the night is its edge, with a remark."""
+    times = session_times(night, begin=begin, until=until)
+    assert len(times.remarks) == remarks
+    for edge, instant in zip(edges, (times.start, times.end), strict=True):
+        if edge is not None:
+            assert abs(instant - getattr(night, edge)) < timedelta(minutes=1)
+
+
+def test_what_does_not_happen_that_night_is_said(night: Night) -> None:
+    """With what was asked for."""
+    with pytest.raises(InputError, match="--until moonset: the Moon does not set in that night"):
+        session_times(replace(night, moonset=None), until=Event.MOONSET)
+    with pytest.raises(InputError, match="does not rise in that night after 20:00"):
+        session_times(night, begin=time(20), until=Event.MOONRISE)
+
+
+@pytest.mark.parametrize(("begin", "until"), [(time(8), None), (None, time(16, 30))])
+def test_a_time_that_leaves_nothing_is_an_empty_plan(
+    night: Night, begin: time | None, until: time | None
+) -> None:
+    """And not a fault."""
+    with pytest.raises(NothingToPlanError, match="leaves no quarter of an hour"):
+        session_times(night, begin=begin, until=until)
