@@ -19,9 +19,10 @@ from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
-from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.course import begin_session, tick
-from planner.session.moves import done, running_late, skip
+from planner.session.moves.clouds import cleared, cloud_here
+from planner.session.moves.looks import done, skip
+from planner.session.moves.times import running_late
 from planner.session.night import SurveyedNight, key_words, survey_night
 from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
 from planner.session.state import CloudKind, SessionState, Status, undo

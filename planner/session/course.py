@@ -7,7 +7,7 @@ from datetime import datetime
 
 from planner.model.plan import Plan
 from planner.session.clock import clock_fault, misfit, note_leap, put_back, settle, without_leap
-from planner.session.moves import Moved
+from planner.session.moves.moving import Moved
 from planner.session.night import SurveyedNight, key_of
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 from planner.session.words import change_words

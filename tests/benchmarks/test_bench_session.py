@@ -22,10 +22,11 @@ from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import Wishes, plan_night
-from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.cloud_sectors import DIRECTIONS
 from planner.session.course import begin_session, tick
-from planner.session.moves import done, end_at, running_late, skip, take_break
+from planner.session.moves.clouds import cleared, cloud_here
+from planner.session.moves.looks import done, skip
+from planner.session.moves.times import end_at, running_late, take_break
 from planner.session.night import SurveyedNight, survey_night
 from planner.session.offers import best_in_focuser, best_of_all, nearly_lost
 from planner.session.state import CloudKind, SessionState

@@ -15,7 +15,7 @@ import pytest
 from at_a_terminal import Terminal
 
 from planner.request.options import Surroundings
-from planner.session.moves import skip
+from planner.session.moves.looks import skip
 from planner.session.state import undo
 from tui.app import NightApp
 from tui.night.scene import Request

@@ -15,7 +15,7 @@ import pytest
 
 from planner.journal.store.journal import journal_path, open_journal
 from planner.model.errors import NothingToPlanError
-from planner.session.moves import skip
+from planner.session.moves.looks import skip
 from planner.session.state import Status
 from tui.app import NightApp
 from tui.night.night_file import state_path

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from planner.session.cloud_moves import cloud_here
-from planner.session.moves import use_train
+from planner.session.moves.clouds import cloud_here
+from planner.session.moves.looks import use_train
 from planner.session.night import SurveyedNight
 from planner.session.state import CloudKind, SessionState, TrainKey
 

@@ -16,7 +16,7 @@ from planner.planning.look import LookReport
 from planner.session.course import begin_session, resume, tick
 from planner.session.files import save_state
 from planner.session.look_list import look_lines
-from planner.session.moves import done, skip
+from planner.session.moves.looks import done, skip
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState, Status, undo
 from targets.catalogue.catalogue import Catalogue

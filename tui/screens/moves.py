@@ -12,12 +12,13 @@ from planner.journal.records import Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.output.words import SUN_CAUTION, clock
-from planner.session.cloud_moves import cleared
 from planner.session.look_list import LookLine
-from planner.session.moves import longer_here, running_late, skip, take_break
+from planner.session.moves.clouds import cleared
+from planner.session.moves.looks import skip
+from planner.session.moves.targets import add_target, veto_target
+from planner.session.moves.times import longer_here, running_late, take_break
 from planner.session.night import key_of, key_words
 from planner.session.offers import Offer
-from planner.session.target_moves import add_target, veto_target
 from planner.text import wrap
 from targets.naming.partial_names import matching_rows
 from tui.key_routing import passed_on, swallow

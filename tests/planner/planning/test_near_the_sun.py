@@ -32,8 +32,8 @@ from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import session_times
 from planner.session.course import begin_session
+from planner.session.moves.targets import add_target
 from planner.session.night import survey_night
-from planner.session.target_moves import add_target
 from targets.catalogue.catalogue import Catalogue
 from targets.elements import Elements
 from targets.model import Kind, Target

@@ -11,8 +11,8 @@ import pytest
 from planner.planning.candidates import candidates_of
 from planner.planning.plan import STEP_MIN
 from planner.planning.scheduling.candidates import Candidates
-from planner.session.cloud_moves import cloud_here
-from planner.session.moves import use_train
+from planner.session.moves.clouds import cloud_here
+from planner.session.moves.looks import use_train
 from planner.session.open_sky import OpenSky, open_sky
 from planner.session.state import CloudKind, SessionState
 

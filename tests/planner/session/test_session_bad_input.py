@@ -9,11 +9,12 @@ from typing import Any
 
 import pytest
 
-from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.course import begin_session, resume, tick
-from planner.session.moves import done, end_at, longer_here, running_late, skip, take_break
+from planner.session.moves.clouds import cleared, cloud_here
+from planner.session.moves.looks import done, skip
+from planner.session.moves.targets import add_target, veto_target
+from planner.session.moves.times import end_at, longer_here, running_late, take_break
 from planner.session.state import CloudKind, Status
-from planner.session.target_moves import add_target, veto_target
 
 MINUTE = timedelta(minutes=1)
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from planner.session.course import begin_session, resume, tick
-from planner.session.moves import done, skip
+from planner.session.moves.looks import done, skip
 from planner.session.state import Status, undo
 from planner.session.state_json import from_json, to_json
 

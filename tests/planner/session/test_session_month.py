@@ -24,10 +24,11 @@ import pytest
 
 from planner.planning.candidates import candidates_of
 from planner.planning.plan import STEP_MIN
-from planner.session.cloud_moves import LOSS_MAG, cleared, cloud_here
 from planner.session.cloud_sectors import find_sector
 from planner.session.course import tick
-from planner.session.moves import done, running_late, skip, take_break
+from planner.session.moves.clouds import LOSS_MAG, cleared, cloud_here
+from planner.session.moves.looks import done, skip
+from planner.session.moves.times import running_late, take_break
 from planner.session.open_sky import under_clouds
 from planner.session.state import Closure, CloudKind, SessionState, Status
 

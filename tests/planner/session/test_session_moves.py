@@ -14,23 +14,16 @@ import pytest
 from planner.planning.candidates import candidates_of
 from planner.planning.worth import LEAST_WORTH
 from planner.session import replanning
-from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.course import tick
 from planner.session.look_list import look_lines
-from planner.session.moves import (
-    done,
-    end_at,
-    longer_here,
-    running_late,
-    skip,
-    take_break,
-    use_train,
-)
+from planner.session.moves.clouds import cleared, cloud_here
+from planner.session.moves.looks import done, skip, use_train
+from planner.session.moves.targets import add_target, veto_target
+from planner.session.moves.times import end_at, longer_here, running_late, take_break
 from planner.session.offers import nearly_lost
 from planner.session.open_sky import open_sky
 from planner.session.replanning import put_in_order
 from planner.session.state import CloudKind, LossCause, PauseKind, Status, TrainKey, undo
-from planner.session.target_moves import add_target, veto_target
 from planner.session.words import why_lost
 
 MINUTE = timedelta(minutes=1)

@@ -18,21 +18,14 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from planner.session.cloud_moves import cleared, cloud_here
 from planner.session.cloud_sectors import BANDS, DIRECTIONS
 from planner.session.course import tick
-from planner.session.moves import (
-    done,
-    end_at,
-    longer_here,
-    running_late,
-    skip,
-    take_break,
-    use_train,
-)
+from planner.session.moves.clouds import cleared, cloud_here
+from planner.session.moves.looks import done, skip, use_train
+from planner.session.moves.targets import add_target, veto_target
+from planner.session.moves.times import end_at, longer_here, running_late, take_break
 from planner.session.state import CloudKind, SessionState, Status, undo
 from planner.session.state_json import from_json, to_json
-from planner.session.target_moves import add_target, veto_target
 
 DIRECTION = st.sampled_from(sorted(DIRECTIONS))
 BAND = st.sampled_from(sorted(BANDS))

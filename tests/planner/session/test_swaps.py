@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 
 from planner.planning.windows import window_closing
-from planner.session.cloud_moves import cloud_here
 from planner.session.course import tick
-from planner.session.moves import done, skip
+from planner.session.moves.clouds import cloud_here
+from planner.session.moves.looks import done, skip
+from planner.session.moves.targets import veto_target
 from planner.session.offers import (
     best_in_focuser,
     best_of_all,
     nearly_lost,
     spare_words,
 )
-from planner.session.target_moves import veto_target
 
 MINUTE = timedelta(minutes=1)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from planner.session.moves import Acted, Moved, moved
+from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import open_sky
 from planner.session.replanning import ready_at

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from planner.output.words import clock
 from planner.session.cloud_sectors import ALL_SKY, find_sector
-from planner.session.moves import Acted, Moved, moved
+from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
 from planner.session.state import Closure, CloudKind, SessionState
 from planner.session.words import cloud_words
