@@ -34,6 +34,7 @@ from planner.model.kit import (
     Mount,
     Observer,
     Orientation,
+    Pointing,
     Telescope,
 )
 from planner.model.red_spot import RedSpot
@@ -85,6 +86,7 @@ TELESCOPE = (
     Field("driven", Flag(), default=False),
     optional("balance_g", Bounds(1, 20000, "g")),
     optional("orientation", Choice(Orientation)),
+    Field("pointing", Choice(Pointing), Pointing.HAND),
 )
 EYEPIECE = (
     NAME,

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
 from planner.config.checks import Table
+from planner.config.finders import read_finder
 from planner.config.plausibility import doubts
 from planner.config.preferences import PreferenceError, preferences_with
 from planner.config.sections import (
@@ -26,7 +27,7 @@ from planner.config.sections import (
     read_telescope,
 )
 from planner.model.errors import InputError
-from planner.model.kit import Kit, Observer, Telescope
+from planner.model.kit import USUAL_FINDER, Kit, Observer, Telescope
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
 from planner.text import listed, nearest, show
@@ -35,7 +36,10 @@ from targets.files import NotTextError, typed_text
 
 LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
-TABLES = ("observer", "site", "telescope", "eyepiece", "amplifier", "filter", "match", "jupiter")
+TABLES = (
+    "observer", "site", "telescope", "finder", "eyepiece", "amplifier", "filter", "match",
+    "jupiter",
+)  # fmt: skip
 
 
 class Named(Protocol):
@@ -204,6 +208,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
             eyepieces=_many(raw, "eyepiece", faults, read_eyepiece),
             amplifiers=_many(raw, "amplifier", faults, read_amplifier),
             filters=_many(raw, "filter", faults, read_filter),
+            finders=_many(raw, "finder", faults, read_finder) or (USUAL_FINDER,),
         ),
         match=match,
         red_spot=red_spot,

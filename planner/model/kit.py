@@ -54,6 +54,22 @@ class Orientation(StrEnum):
     MIRRORED = "mirrored"
 
 
+class Pointing(StrEnum):
+    """How a telescope is brought to a target: by hand and eye, by its circles, by its motors."""
+
+    HAND = "hand"
+    CIRCLES = "circles"
+    GOTO = "goto"
+
+
+class FinderKind(StrEnum):
+    """Kinds of finder: with the eye in line or at a right angle, or without any power."""
+
+    STRAIGHT = "straight"
+    RIGHT_ANGLE = "right_angle"
+    UNIT_POWER = "unit_power"
+
+
 @dataclass(frozen=True, slots=True)
 class Observer:
     """Who looks.
@@ -97,6 +113,7 @@ class Telescope:
     driven: bool = False
     balance_g: float | None = None
     orientation: Orientation = Orientation.INVERTED
+    pointing: Pointing = Pointing.HAND
 
     @property
     def focal_ratio(self) -> float:
@@ -148,13 +165,37 @@ class Filter:
 
 
 @dataclass(frozen=True, slots=True)
+class Finder:
+    """What one aims with.
+
+    ``aperture_mm`` is None for a finder without power, which shows what the naked eye sees.
+    ``field_deg`` is the diameter of its field, of one without power that of its largest ring.
+    """
+
+    name: str
+    kind: FinderKind = FinderKind.STRAIGHT
+    aperture_mm: float | None = 30.0
+    magnification: float = 6.0
+    field_deg: float = 7.0
+    orientation: Orientation = Orientation.INVERTED
+
+
+# The finder that comes with most telescopes of small and middle size (common practice).
+USUAL_FINDER = Finder("6x30 finder")
+
+
+@dataclass(frozen=True, slots=True)
 class Kit:
-    """All that is owned, in the order of the configuration; the first telescope is the default."""
+    """All that is owned, in the order of the configuration; the first telescope is the default.
+
+    The finders sit on whichever telescope is in use.
+    """
 
     telescopes: tuple[Telescope, ...]
     eyepieces: tuple[Eyepiece, ...]
     amplifiers: tuple[Amplifier, ...] = ()
     filters: tuple[Filter, ...] = ()
+    finders: tuple[Finder, ...] = (USUAL_FINDER,)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import Moment
-from planner.model.kit import Observer, Telescope
+from planner.model.kit import USUAL_FINDER, Finder, Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
@@ -28,6 +28,7 @@ class Circumstances:
     leanings: tuple[Leaning, ...] = ()
     red_spot: RedSpot | None = None
     pace: ObservingPace = USUAL_PACE
+    finders: tuple[Finder, ...] = (USUAL_FINDER,)
 
     def rate(self, target_table: TargetTable, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each, as `rate_trains` does."""

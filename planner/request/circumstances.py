@@ -55,6 +55,7 @@ def occasion_of(
         conditions=conditions,
         preferences=preferences_with(settings.match),
         red_spot=settings.red_spot,
+        finders=settings.kit.finders,
     )
     return Occasion(place, circumstances, misfits)
 
