@@ -94,7 +94,7 @@ def pair_rating(
 def _most_at(separation_arcsec: float, difference_mag: float) -> int:
     """Return the best rating that a gap allows to what is not comfortable."""
     if separation_arcsec < HARDEST_ARCSEC:
-        return 2
+        return 1
     hard_arcsec = max(HARD_ARCSEC, HARD_SHARE * _wanted_arcsec(difference_mag))
     return 3 if separation_arcsec < hard_arcsec else 4
 
