@@ -64,6 +64,7 @@ OBSERVER = (
     Field("name", Name(), "Observer"),
     Field("spectacles", Flag(), default=False),
     Field("lean_on_journal", Flag(), default=True),
+    Field("overdue_minutes", Bounds(1, 240, "minutes"), 15.0),
     optional("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")),
 )
 SITE = (
@@ -111,7 +112,14 @@ def read_observer(table: Table, today: date) -> Observer:
         if year is not None:
             age = today.year - int(year)
             pupil_mm, source = round(float(dark_pupil_mm(age)), 1), f"from age {age}"
-    return Observer(found["name"], pupil_mm, source, found["spectacles"], found["lean_on_journal"])
+    return Observer(
+        found["name"],
+        pupil_mm,
+        source,
+        spectacles=found["spectacles"],
+        lean_on_journal=found["lean_on_journal"],
+        overdue_min=found["overdue_minutes"],
+    )
 
 
 def read_jupiter(table: Table) -> RedSpot | None:

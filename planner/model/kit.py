@@ -86,6 +86,8 @@ class Observer:
         Whether glasses stay on while looking.
     lean_on_journal : bool
         Whether the matcher takes account of what the journal says is preferred.
+    overdue_min : float
+        A look that is over by so much [min] is taken as done at the telescope.
     """
 
     name: str = "Observer"
@@ -93,6 +95,7 @@ class Observer:
     pupil_source: str = "assumed"
     spectacles: bool = False
     lean_on_journal: bool = True
+    overdue_min: float = 15.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from planner.session.words import why_lost
 # A look that cloud ends counts as done when it had this share of its usual length (our choice).
 ENOUGH_OF_A_LOOK = 0.5
 CUT_SHORT = "cut short by cloud"
+TAKEN_AS_DONE = "over for long"
 
 
 def misfit(night: SurveyedNight, state: SessionState) -> str | None:
@@ -60,6 +61,8 @@ def settle(
     closures = tuple(c for c in state.closures if c.until is None or c.until > time)
     news = news or len(closures) < len(state.closures)
     state = _hold(night, replace(state, clock=time, closures=closures))
+    overdue, state = state.now, _without_overdue(night, state)
+    news = news or state.now is not overdue
     state = _begin_next(replace(state, pauses=_trimmed(state)))
     if news or not still_holds(night, state):
         state = _begin_next(rearrange(night, state))
@@ -114,20 +117,30 @@ def _hold(night: SurveyedNight, state: SessionState) -> SessionState:
     until = run_end(night, state, look.target_id)
     if until is None:
         hidden = is_hidden(night, state, look.target_id)
-        return _interrupted(night, state, look) if hidden else state
+        return interrupted(night, state, CUT_SHORT) if hidden else state
     until = min(until, max(state.end, look.start))
     if look.end > until:  # cloud lies ahead, or the session ends earlier
         if until <= state.clock:
-            return _interrupted(night, state, look)
-        return state.with_looks(replace(look, end=until))
+            return interrupted(night, state, CUT_SHORT)
+        return state.with_looks(replace(look, end=until, due=min(look.due or until, until)))
     return state.with_looks(replace(look, end=min(max(look.end, state.clock), until)))
 
 
-def _interrupted(night: SurveyedNight, state: SessionState, look: SessionLook) -> SessionState:
-    """Count a look that cloud ends as done when half of it was had; else it waits again."""
-    if state.clock - look.start < ENOUGH_OF_A_LOOK * night.dwell(look.target_id):
+def _without_overdue(night: SurveyedNight, state: SessionState) -> SessionState:
+    """Take a look that is over for long as done when it was to end."""
+    look, limit = state.now, timedelta(minutes=night.circumstances.observer.overdue_min)
+    if look is None or look.due is None or state.clock - look.due < limit:
+        return state
+    taken = replace(look, status=Status.DONE, end=look.due, reason=TAKEN_AS_DONE)
+    return state.with_looks(taken)
+
+
+def interrupted(night: SurveyedNight, state: SessionState, reason: str) -> SessionState:
+    """Count the look under way as done when half of it was had; else it waits again."""
+    look = state.now
+    if look is None or state.clock - look.start < ENOUGH_OF_A_LOOK * night.dwell(look.target_id):
         return put_back(state)
-    return state.with_looks(replace(look, status=Status.DONE, end=state.clock, reason=CUT_SHORT))
+    return state.with_looks(replace(look, status=Status.DONE, end=state.clock, reason=reason))
 
 
 def _trimmed(state: SessionState) -> tuple[Pause, ...]:
@@ -155,7 +168,8 @@ def _begin_next(state: SessionState) -> SessionState:
     resting = any(pause.start <= state.clock < pause.end for pause in state.pauses)
     if resting or not look.start <= state.clock < look.end:
         return state
-    return replace(state.with_looks(replace(look, status=Status.NOW)), focuser=look.train)
+    begun = replace(look, status=Status.NOW, due=look.end)
+    return replace(state.with_looks(begun), focuser=look.train)
 
 
 def put_back(state: SessionState) -> SessionState:
@@ -163,7 +177,10 @@ def put_back(state: SessionState) -> SessionState:
     look = state.now
     if look is None:
         return state
-    return state.with_looks(replace(look, status=Status.WAITING, end=max(look.start, state.clock)))
+    end = max(look.start, state.clock)
+    return state.with_looks(
+        replace(look, status=Status.WAITING, end=end, sought_from=None, due=None)
+    )
 
 
 def pauses_with(state: SessionState, pause: Pause) -> tuple[Pause, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from planner.model.plan import Plan
 from planner.session.clock import clock_fault, misfit, note_leap, put_back, settle, without_leap
@@ -31,6 +31,7 @@ def begin_session(night: SurveyedNight, plan: Plan, now: datetime) -> Moved:
     tuple of str
         Sentences.
     """
+    finding = timedelta(minutes=night.finding_min)
     looks = tuple(
         SessionLook(
             target_id=look.target.id,
@@ -39,6 +40,7 @@ def begin_session(night: SurveyedNight, plan: Plan, now: datetime) -> Moved:
             start=look.start,
             end=look.end,
             train=key_of(look.view.train),
+            sought_from=look.start - finding,
         )
         for look in plan.looks
     )

@@ -100,6 +100,12 @@ class SurveyedNight:
         code = self.roster.target_table.class_code[self.row_of[target_id]]
         return timedelta(minutes=self.circumstances.pace.dwell_min(classes[code].dwell_minutes))
 
+    @property
+    def finding_min(self) -> float:
+        """What it usually takes to find a target [min]."""
+        driven = self.circumstances.telescope.driven
+        return self.circumstances.pace.finding_min(driven=driven)
+
     def train_key(self, column: int) -> TrainKey:
         """Return the names of a train by its column."""
         return key_of(self.circumstances.table.trains[column])

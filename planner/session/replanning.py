@@ -27,6 +27,8 @@ BREADTH = 2.0 / 3.0
 # A new order is taken only when it is worth this much more than the present one, a showpiece being
 # worth 1: a plan that changes with every key is of no use (our choice).
 WORTH_A_CHANGE = 0.1
+# Who is free by so much later than planned begins to look for the next target in time.
+ON_TIME = timedelta(minutes=1)
 # For the same reason a look that is in the plan is worth this much more than it is.
 KEPT_WORTH = 0.1
 
@@ -55,8 +57,27 @@ def is_fixed(pause: Pause, clock: datetime) -> bool:
     return pause.kind is PauseKind.DELAY or pause.start <= clock
 
 
+def being_found(night: SurveyedNight, state: SessionState) -> SessionLook | None:
+    """Return the look that the observer is on the way to; None when there is none.
+
+    It is the next one, from when on it was to be looked for until it begins, if nothing else was
+    under way then, and if it can still be looked at as planned.
+    """
+    look = next(iter(state.waiting), None)
+    if look is None or state.now is not None or look.sought_from is None:
+        return None
+    busy = [done.end for done in state.with_status(Status.DONE)]
+    busy += [pause.end for pause in state.pauses if pause.kind is PauseKind.BREAK]
+    late = any(look.sought_from + ON_TIME < end <= look.start for end in busy)
+    resting = any(end > state.clock for end in busy if end <= look.start)
+    is_time = look.sought_from <= state.clock <= look.start and look.end <= state.end
+    if late or resting or not is_time:
+        return None
+    return look if _fits(night, open_sky(night, state, look.start), look) else None
+
+
 def put_in_order(night: SurveyedNight, state: SessionState) -> tuple[SessionState, OpenSky]:
-    """Order what is left of a session.
+    """Order what is left of a session, behind what is being found.
 
     Parameters
     ----------
@@ -71,6 +92,16 @@ def put_in_order(night: SurveyedNight, state: SessionState) -> tuple[SessionStat
     OpenSky
         What they were chosen from.
     """
+    found = being_found(night, state)
+    if found is None:
+        return _put_in_order(night, state)
+    begun = state.with_looks(replace(found, status=Status.NOW))
+    after, sky = _put_in_order(night, replace(begun, focuser=found.train))
+    return replace(after.with_looks(found), focuser=state.focuser), sky
+
+
+def _put_in_order(night: SurveyedNight, state: SessionState) -> tuple[SessionState, OpenSky]:
+    """Order all of what is left of a session."""
     ready = ready_at(state)
     kept = rows_of(night, tuple(look.target_id for look in state.waiting))
     sky = _preferring(kept, open_sky(night, state, ready))
@@ -202,6 +233,7 @@ def _with_order(night: SurveyedNight, state: SessionState, rest: Remainder) -> S
             end=rest.instant(slot.end_min),
             train=night.train_key(int(rest.sky.columns[slot.row])),
             chosen=_is_chosen(night, state, slot.row),
+            sought_from=rest.instant(slot.start_min - slot.way_min),
         )
         for slot in rest.order.slots
     ]

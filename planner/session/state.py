@@ -8,6 +8,8 @@ from enum import StrEnum
 
 # Moves that can be undone.
 MOST_PAST = 50
+# Letters that the name of a move has at most.
+LONGEST_MOVE = 120
 
 
 class Status(StrEnum):
@@ -73,6 +75,10 @@ class SessionLook:
         The observer chose the train.
     cause : LossCause or None
         Of a look that was lost; None otherwise, and where an older program wrote the session.
+    sought_from : datetime or None
+        UTC; from when on it is looked for. None where that is not known.
+    due : datetime or None
+        UTC; when a look that was begun was to end. None before.
     """
 
     target_id: str
@@ -84,6 +90,8 @@ class SessionLook:
     reason: str = ""
     chosen: bool = False
     cause: LossCause | None = None
+    sought_from: datetime | None = None
+    due: datetime | None = None
 
     @property
     def counts(self) -> bool:
@@ -160,6 +168,12 @@ class SessionState:
         To be undone, the latest last; these have no past of their own.
     before_leap : SessionState or None
         What stood before the clock leapt ahead, which may have been wrong; until the next move.
+    move : str
+        What the last move was, in words; empty before the first.
+    entry_id : str
+        Of the journal's entry that the last move wrote; empty where it wrote none.
+    ahead : tuple of SessionState
+        What was undone and can be made again, the next one last; these have no past of their own.
     """
 
     kit: str
@@ -176,6 +190,9 @@ class SessionState:
     focuser: TrainKey | None = None
     past: tuple[SessionState, ...] = ()
     before_leap: SessionState | None = None
+    move: str = ""
+    entry_id: str = ""
+    ahead: tuple[SessionState, ...] = ()
 
     @property
     def now(self) -> SessionLook | None:
@@ -203,10 +220,15 @@ class SessionState:
         return replace(self, looks=tuple(looks))
 
 
-def remember(before: SessionState, after: SessionState) -> SessionState:
-    """Let a state be undone to the one before it."""
-    past = (*before.past, replace(before, past=(), before_leap=None))[-MOST_PAST:]
-    return replace(after, past=past)
+def alone(state: SessionState) -> SessionState:
+    """Return a state without those before and after it."""
+    return replace(state, past=(), before_leap=None, ahead=())
+
+
+def remember(before: SessionState, after: SessionState, move: str) -> SessionState:
+    """Let a state be undone to the one before it; ``move`` names what was done, in words."""
+    past = (*before.past, alone(before))[-MOST_PAST:]
+    return replace(after, past=past, ahead=(), move=move[:LONGEST_MOVE], entry_id="")
 
 
 def undo(state: SessionState) -> tuple[SessionState, tuple[str, ...]]:
@@ -215,11 +237,33 @@ def undo(state: SessionState) -> tuple[SessionState, tuple[str, ...]]:
     Returns
     -------
     SessionState
-        As it was before that move.
+        As it was before that move, which can be made again.
     tuple of str
         What changed, in words.
     """
     if not state.past:
         return state, ("There is nothing to undo.",)
     *past, before = state.past
-    return replace(before, past=tuple(past)), ("Undone: the last move is taken back.",)
+    ahead = (*state.ahead, alone(state))[-MOST_PAST:]
+    return replace(before, past=tuple(past), ahead=ahead), (f"Undone: {_named(state)}.",)
+
+
+def redo(state: SessionState) -> tuple[SessionState, tuple[str, ...]]:
+    """Make the move again that was undone last.
+
+    Returns
+    -------
+    SessionState
+        As it was after that move.
+    tuple of str
+        What changed, in words.
+    """
+    if not state.ahead:
+        return state, ("There is nothing to do again.",)
+    *ahead, after = state.ahead
+    past = (*state.past, alone(state))[-MOST_PAST:]
+    return replace(after, past=past, ahead=tuple(ahead)), (f"Done again: {_named(after)}.",)
+
+
+def _named(state: SessionState) -> str:
+    return state.move.rstrip(".") or "the last move"

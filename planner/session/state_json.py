@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import date
 from typing import Any
@@ -69,8 +69,9 @@ class SessionFileError(UserError, ValueError):
 def to_json(state: SessionState) -> str:
     """Write a state, its past included, as one line of JSON in plain ASCII."""
     content = {"schema": SESSION_SCHEMA, **_plain(state)}
-    for inner in (*content["past"], content["before_leap"] or {}):
+    for inner in (*content["past"], *content["ahead"], content["before_leap"] or {}):
         inner.pop("before_leap", None)
+        inner.pop("ahead", None)
     return json.dumps(content, allow_nan=False, separators=(",", ":")) + "\n"
 
 
@@ -127,7 +128,6 @@ def _content(text: str) -> dict[str, Any]:
         raise SessionFileError(
             f'The session is of the schema {show(schema)}; this program reads "{SESSION_SCHEMA}".'
         )
-    content.setdefault("before_leap", None)  # older files have none
     return content
 
 
@@ -193,13 +193,15 @@ def _entries(reader: Reader, items: list[Any], place: Place) -> Iterator[Any]:
             yield made
 
 
-def _object_of(kind: type, readers: Mapping[str, Reader]) -> Reader:
+def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str] = ()) -> Reader:
+    """Read an object; files of older programs lack the keys that are ``newer``."""
     defaults = {item.name: item.default for item in fields(kind)}
 
     def read(value: Any, place: Place) -> Any:
         error = _wrong(place, value, f"an object with {', '.join(readers)}")
         if not isinstance(value, dict):
             raise error
+        value = {**{key: _plain(defaults[key]) for key in newer}, **value}
         if set(value) != set(readers):
             place.spare(error)
         made = kind(**{key: one(key, value, place) for key in readers})
@@ -237,7 +239,7 @@ _train = _object_of(
         "filter": _or_none(_text),
     },
 )
-_read_look = _object_of(
+_look = _object_of(
     SessionLook,
     {
         "target_id": _text,
@@ -249,17 +251,11 @@ _read_look = _object_of(
         "reason": _text,
         "chosen": _FLAG,
         "cause": _or_none(_as(Choice(LossCause))),
+        "sought_from": _or_none(_INSTANT),
+        "due": _or_none(_INSTANT),
     },
+    newer=("cause", "sought_from", "due"),
 )
-
-
-def _look(value: Any, place: Place) -> SessionLook:
-    if isinstance(value, dict):
-        value = {"cause": None, **value}  # older files have none
-    look: SessionLook = _read_look(value, place)
-    return look
-
-
 _closure = _object_of(
     Closure,
     {
@@ -310,13 +306,20 @@ _WITHOUT_PAST: dict[str, Reader] = {
     "vetoed": _list_of(_text),
     "added": _list_of(_text),
     "focuser": _or_none(_train),
+    "move": _text,
+    "entry_id": _text,
 }
-_past_state = _object_of(SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)})
+_NEWER = ("move", "entry_id")
+_past_state = _object_of(
+    SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)}, newer=_NEWER
+)
 _state = _object_of(
     SessionState,
     {
         **_WITHOUT_PAST,
         "past": _list_of(_past_state, MOST_PAST),
         "before_leap": _or_none(_past_state),
+        "ahead": _list_of(_past_state, MOST_PAST),
     },
+    newer=(*_NEWER, "before_leap", "ahead"),
 )

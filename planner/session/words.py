@@ -70,6 +70,7 @@ def change_words(before: SessionState, after: SessionState, site: Site) -> tuple
         *_come(put_off, "put off, to be begun anew", site),
         *_moved(moved, was, site),
         *_under_way(before, after, site),
+        *_over(before, after, site),
     )
 
 
@@ -114,6 +115,13 @@ def _under_way(before: SessionState, after: SessionState, site: Site) -> list[st
         return []
     words = f"now {look.name} in the {key_words(look.train)}, until {clock(look.end, site)}"
     return [words[0].upper() + words[1:]]
+
+
+def _over(before: SessionState, after: SessionState, site: Site) -> list[str]:
+    """Say that the time set for the session is over; the night is not."""
+    if not before.clock < after.end <= after.clock:
+        return []
+    return [f"The session ended at {clock(after.end, site)}; it can go on until another time"]
 
 
 class Loss(NamedTuple):

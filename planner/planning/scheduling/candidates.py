@@ -123,11 +123,15 @@ class Beginning:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """One look: row of the candidates, start and end [min] after the session's start."""
+    """One look: row of the candidates, start and end [min] after the session's start.
+
+    ``way_min`` is what it takes to get there [min].
+    """
 
     row: int
     start_min: float
     end_min: float
+    way_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,14 +101,16 @@ def _played(pace: Pace, rows: Codes, *, names: Codes) -> Order:
     last, seen, start = np.array(pace.last), pace.seen_before, pace.beginning
     now, rested = np.array(start.minute), np.array(start.rested_min)
     for row in rows:
-        look = pace.follow(now, rested, pace.way_min(last, now, row), row)
+        way_min = pace.way_min(last, now, row)
+        look = pace.follow(now, rested, way_min, row)
         if row in start.done or not look.fits:
             continue
         kind = pace.candidates.kind[row]
         worth += float(look.worth - look.way_worth - REPEAT_WORTH * seen[kind])
         seen[kind] += 1.0
         last, now, rested = row, look.end_min, look.rested_min
-        slots.append(Slot(int(names[row]), float(look.begin_min), float(look.end_min)))
+        times = float(look.begin_min), float(look.end_min), float(way_min)
+        slots.append(Slot(int(names[row]), *times))
         if look.pause_end_min > 0.0:
             pause_end = float(look.pause_end_min)
             breaks.append((pause_end - BREAK_MIN, pause_end))

@@ -31,7 +31,8 @@ def done(
     settled = settle(night, known, now) if misfit(night, state) is None else state
     look = subject(settled, target_id)
     on_time = look is not None and look is settled.now and abs(settled.clock - look.end) <= ON_TIME
-    return moved(night, state, now, lambda s: _done(s, target_id), news=not on_time)
+    name = f"{look.name} done" if look else ""
+    return moved(night, state, now, lambda s: _done(s, target_id), news=not on_time, name=name)
 
 
 def _done(state: SessionState, target_id: str | None) -> Acted:

@@ -38,6 +38,7 @@ def moved(
     act: Callable[[SessionState], Acted],
     *,
     news: bool = True,
+    name: str = "",
 ) -> Moved:
     """Make a move: bring the session to the time, act, and put what is left in order.
 
@@ -49,6 +50,8 @@ def moved(
         Gives the state after the move, or None and the reason why it cannot be made.
     news : bool
         Whether what is left may have to be ordered anew.
+    name : str
+        What the move is, for undo; what it gives as its first sentence when not given.
     """
     fault = misfit(night, state)
     if fault:
@@ -59,8 +62,9 @@ def moved(
     after, told = act(settled)
     if after is None:
         return settled, (*said, *change_words(state, settled, night.night.site), *told)
-    after = remember(known, replace(settle(night, after, now, news=news), before_leap=None))
-    return after, (*said, *told, *change_words(state, after, night.night.site))
+    settled = replace(settle(night, after, now, news=news), before_leap=None)
+    words = (*told, *change_words(state, settled, night.night.site))
+    return remember(known, settled, name or next(iter(words), "")), (*said, *words)
 
 
 def subject(state: SessionState, target_id: str | None) -> SessionLook | None:

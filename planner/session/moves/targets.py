@@ -1,47 +1,177 @@
-"""Moves that change what a session is made of: asking for a target, and keeping one out."""
+"""Moves by target: asking for one, beginning it at this moment, keeping it out."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
+import numpy as np
+
+from planner.output.words import clock
+from planner.planning.plan import STEP_MIN
+from planner.planning.windows import first_of_run
+from planner.session.clock import interrupted, is_hidden, run_end
 from planner.session.moves.moving import Acted, Moved, moved
-from planner.session.night import SurveyedNight
+from planner.session.night import SurveyedNight, key_words
 from planner.session.open_sky import open_sky
 from planner.session.replanning import ready_at
-from planner.session.state import SessionState, Status
+from planner.session.state import LossCause, SessionLook, SessionState, Status
 from planner.session.words import why_lost
+
+# What is asked for may end the session so much later; a longer night is the observer's to say.
+LONGEST_ADDITION = timedelta(hours=1)
 
 
 def add_target(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:
-    """Ask for a target, whatever it is worth; it is planned when there is any room for it."""
+    """Ask for a target, whatever it is worth; it is planned when there is any room for it.
+
+    The session ends up to an hour later where only that gives it a place. What cannot be seen
+    tonight takes nothing from what can.
+    """
+    after, words = _added(night, state, now, target_id)
+    if len(after.added) == len(state.added) or _is_planned(after, target_id):
+        return after, words
+    name, site = night.roster.targets[night.row_of[target_id]].name, night.night.site
+    sky = open_sky(night, after, ready_at(after))
+    loss = why_lost(night, after, sky, (target_id,))[0]
+    end = _later_end(night, after, target_id)
+    if end is not None and loss.cause in {LossCause.WINDOW, LossCause.NO_ROOM}:
+        longer, told = _added(night, state, now, target_id, end=end)
+        if _is_planned(longer, target_id):
+            return longer, (f"The session goes on until {clock(end, site)} for {name}", *told)
+    return after, (f"{name} finds no place: {loss.reason}", *words)
+
+
+def _is_planned(state: SessionState, target_id: str) -> bool:
+    look = state.look_at(target_id)
+    return look is not None and look.counts
+
+
+def _added(
+    night: SurveyedNight,
+    state: SessionState,
+    now: datetime,
+    target_id: str,
+    end: datetime | None = None,
+) -> Moved:
+    def act(state: SessionState) -> Acted:
+        look, row = state.look_at(target_id), night.row_of.get(target_id)
+        if row is None:
+            return None, (f"{target_id[:40]} is not among the targets of this night.",)
+        name, site = night.roster.targets[row].name, night.night.site
+        if look and look.status in {Status.NOW, Status.DONE}:
+            return None, (f"{look.name} is {look.status} already.",)
+        if target_id in state.added:
+            return None, (f"{name} has been asked for already.",)
+        if _is_too_faint(night, state, target_id):
+            return None, (f"{name} is too faint tonight: it would only take the place of others.",)
+        given_up = look is not None and look.status is Status.SKIPPED
+        after = replace(
+            state,
+            end=max(state.end, end or state.end),
+            looks=tuple(old for old in state.looks if not (given_up and old is look)),
+            vetoed=tuple(name for name in state.vetoed if name != target_id),
+            added=(*state.added, target_id),
+        )
+        if look and look.status is Status.WAITING:
+            return after, (f"{name} is planned at {clock(look.start, site)}: it stays",)
+        return after, ()
+
+    row = night.row_of.get(target_id)
+    name = f"{night.roster.targets[row].name} added" if row is not None else ""
+    return moved(night, state, now, act, name=name)
+
+
+def _is_too_faint(night: SurveyedNight, state: SessionState, target_id: str) -> bool:
+    """Whether what is left of the night has no moment at which a target can be seen."""
+    plain = replace(state, end=night.end, closures=(), added=(), vetoed=(), looks=())
+    sky = open_sky(night, plain, ready_at(state))
+    row = night.row_of[target_id]
+    is_up = bool(sky.roster.windows.open[row].any())
+    return is_up and not bool((sky.candidates.open[row] & (sky.candidates.quality[row] > 0)).any())
+
+
+def _later_end(night: SurveyedNight, state: SessionState, target_id: str) -> datetime | None:
+    """Return the end that gives a target a place when nothing else has one; None when none does."""
+    ready = ready_at(state)
+    sky = open_sky(night, replace(state, end=night.end), ready)
+    row = night.row_of[target_id]
+    way = math.ceil(night.finding_min / STEP_MIN) + 1
+    needed = math.ceil(float(sky.candidates.dwell_min[row]) / STEP_MIN) + 1
+    first = first_of_run(sky.candidates.open[row], way, needed=needed)
+    if first is None:
+        return None
+    end = sky.origin + timedelta(minutes=(first + needed + 1) * STEP_MIN)
+    fits = state.end < end <= min(max(state.end, ready) + LONGEST_ADDITION, night.end)
+    return end if fits else None
+
+
+def start_now(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:
+    """Begin a look at this moment, and put the rest behind it.
+
+    The look under way counts as done when half of it was had, and waits again otherwise. The
+    session ends later where the look needs that.
+    """
 
     def act(state: SessionState) -> Acted:
         look, row = state.look_at(target_id), night.row_of.get(target_id)
         if row is None:
             return None, (f"{target_id[:40]} is not among the targets of this night.",)
+        name, site = night.roster.targets[row].name, night.night.site
         if look and look.status in {Status.NOW, Status.DONE}:
             return None, (f"{look.name} is {look.status} already.",)
-        if target_id in state.added:
-            return None, (f"{night.roster.targets[row].name} has been asked for already.",)
-        given_up = look is not None and look.status is Status.SKIPPED
-        return replace(
-            state,
-            looks=tuple(old for old in state.looks if not (given_up and old is look)),
-            vetoed=tuple(name for name in state.vetoed if name != target_id),
-            added=(*state.added, target_id),
-        ), ()
-
-    after, words = moved(night, state, now, act)
-    look = after.look_at(target_id)
-    if len(after.added) > len(state.added) and (look is None or not look.counts):
-        name = night.roster.targets[night.row_of[target_id]].name
-        sky = open_sky(night, after, ready_at(after))
-        words = (
-            *words,
-            f"{name} finds no place: {why_lost(night, after, sky, (target_id,))[0].reason}",
+        hindrance = _hindrance(night, state, target_id)
+        if hindrance:
+            return None, (f"{name} {hindrance}",)
+        left = interrupted(night, state, f"left for {name}")
+        until = run_end(night, state, target_id)
+        end = state.clock + night.dwell(target_id)
+        end = min(max(min(end, until or end), state.clock + timedelta(minutes=1)), night.end)
+        train = look.train if look else night.train_key(int(night.columns[row]))
+        begun = SessionLook(
+            target_id=target_id,
+            name=name,
+            status=Status.NOW,
+            start=state.clock,
+            end=end,
+            train=train,
+            chosen=look.chosen if look else False,
+            due=end,
         )
-    return after, words
+        after = replace(
+            left.with_looks(begun),
+            end=max(state.end, end),
+            focuser=train,
+            vetoed=tuple(known for known in state.vetoed if known != target_id),
+        )
+        words = f"At {name} now, in the {key_words(train)}, until {clock(end, site)}"
+        if until is None:
+            words += f"; outside of its window, {_altitude_deg(night, state, row):.0f} deg up"
+        return after, (words,)
+
+    return moved(night, state, now, act)
+
+
+def _hindrance(night: SurveyedNight, state: SessionState, target_id: str) -> str:
+    """Say why nobody can be at a target now; empty when somebody can."""
+    row, step = night.row_of[target_id], math.floor(night.minute(state.clock) / STEP_MIN)
+    if not 0 <= step < len(night.roster.grid.unix_s) - 1:
+        return "cannot be begun: this night is over, or has not begun."
+    if not night.roster.windows.clear_of_sun[row, step : step + 2].all():
+        return "stands too near to the Sun."
+    if _altitude_deg(night, state, row) <= 0.0:
+        return "is below the horizon."
+    return (
+        "is behind the cloud that is noted; o opens the sky."
+        if is_hidden(night, state, target_id)
+        else ""
+    )
+
+
+def _altitude_deg(night: SurveyedNight, state: SessionState, row: int) -> float:
+    track = night.roster.tracks.altitude_deg[row]
+    return float(np.interp(night.minute(state.clock) / STEP_MIN, np.arange(len(track)), track))
 
 
 def veto_target(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from planner.output.words import clock
 from planner.session.clock import (
@@ -13,12 +14,8 @@ from planner.session.clock import (
 )
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
-from planner.session.replanning import ready_at
-from planner.session.state import (
-    Pause,
-    PauseKind,
-    SessionState,
-)
+from planner.session.replanning import being_found, ready_at
+from planner.session.state import Pause, PauseKind, SessionState, Status
 
 # What a pause or a longer look may be [min].
 LONGEST_MIN = 240.0
@@ -31,20 +28,24 @@ def _wrong_minutes(minutes: float) -> tuple[None, tuple[str, ...]] | None:
 
 
 def longer_here(night: SurveyedNight, state: SessionState, now: datetime, minutes: float) -> Moved:
-    """Stay longer with the look under way, as long as its window is open [min]."""
+    """Stay longer with the look under way, as long as its window is open [min].
+
+    The session ends later where that is needed.
+    """
 
     def act(state: SessionState) -> Acted:
         wrong, look = _wrong_minutes(minutes), state.now
         if wrong or look is None:
             return wrong or (None, ("No look is under way to stay with.",))
         until = run_end(night, state, look.target_id) or look.end
-        end = min(look.end + timedelta(minutes=minutes), until, state.end)
+        end = min(look.end + timedelta(minutes=minutes), until, night.end)
         site = night.night.site
         if end <= look.end:
             return None, (f"{look.name} cannot be looked at beyond {clock(look.end, site)}.",)
         gained = (end - look.end) / timedelta(minutes=1)
         words = f"{look.name} {gained:.0f} min longer, until {clock(end, site)}"
-        return state.with_looks(replace(look, end=end)), (words,)
+        after = state.with_looks(replace(look, end=end, due=end))
+        return replace(after, end=max(state.end, end)), (words,)
 
     return moved(night, state, now, act)
 
@@ -56,9 +57,14 @@ def running_late(night: SurveyedNight, state: SessionState, now: datetime, minut
         wrong = _wrong_minutes(minutes)
         if wrong:
             return wrong
-        start = ready_at(state)
-        pause = Pause(PauseKind.DELAY, start, start + timedelta(minutes=minutes))
+        delay, found = timedelta(minutes=minutes), being_found(night, state)
+        start = ready_at(state) if found is None else state.clock
+        pause = Pause(PauseKind.DELAY, start, start + delay)
         words = f"All that waits begins after {clock(pause.end, night.night.site)}"
+        if found is not None:  # the way there goes on: it takes so much longer, and no more
+            later = replace(found, start=found.start + delay, end=found.end + delay)
+            state = state.with_looks(later)
+            words += f", {found.name} at {clock(later.start, night.night.site)}"
         return replace(state, pauses=pauses_with(state, pause)), (words,)
 
     return moved(night, state, now, act)
@@ -87,13 +93,88 @@ def end_at(night: SurveyedNight, state: SessionState, now: datetime, end: dateti
     """End the session earlier or later than planned."""
 
     def act(state: SessionState) -> Acted:
+        fault = _wrong_end(night, state, end)
+        if fault:
+            return None, (fault,)
         site = night.night.site
-        if end <= state.clock:
-            at = f"{clock(end, site)}: it is {clock(state.clock, site)} already"
-            return None, (f"The session cannot end at {at}.",)
-        if end > night.end:
-            at = f"{clock(end, site)}; this night is known until {clock(night.end, site)}"
-            return None, (f"The session cannot last until {at}.",)
         return replace(state, end=end), (f"The session ends at {clock(end, site)}",)
 
     return moved(night, state, now, act)
+
+
+def go_on(night: SurveyedNight, state: SessionState, now: datetime, end: datetime) -> Moved:
+    """Go on until another time, with the rest planned anew: what was lost may come again.
+
+    A session of which nothing was done begins now; the time that passed since a session ended
+    counts as rest.
+    """
+
+    def act(state: SessionState) -> Acted:
+        fault = _wrong_end(night, state, end)
+        if fault:
+            return None, (fault,)
+        kept = tuple(look for look in state.looks if look.status is not Status.LOST)
+        after = replace(state, looks=kept, end=end)
+        if is_untouched(state) and state.clock > state.start:
+            pauses = tuple(pause for pause in state.pauses if pause.end > state.clock)
+            start = state.now.start if state.now else state.clock
+            after = replace(after, start=start, pauses=pauses)
+        elif state.clock > state.end:
+            rest = Pause(PauseKind.BREAK, max(state.end, last_end(state)), state.clock)
+            after = replace(after, pauses=pauses_with(state, rest))
+        return after, (f"The session goes on until {clock(end, night.night.site)}",)
+
+    return moved(night, state, now, act)
+
+
+def is_untouched(state: SessionState) -> bool:
+    """Whether nothing of a session was done and no move was made."""
+    return not state.past and not state.with_status(Status.DONE, Status.SKIPPED)
+
+
+def last_end(state: SessionState) -> datetime:
+    """Return when the last look ended that was done; the session's start when none was."""
+    return max([state.start, *(look.end for look in state.with_status(Status.DONE))])
+
+
+class Ending(NamedTuple):
+    """A time until which a session can go on (UTC), and how that is told."""
+
+    at: datetime
+    words: str
+
+
+def endings(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Ending, ...]:
+    """Return the times until which a session could go on, the usual ones first.
+
+    They count from its present end, and from now when that is over.
+    """
+    base, site, sky = max(state.end, now), night.night.site, night.night
+    more = "more" if state.end > now else "from now"
+    found = [
+        Ending(base + timedelta(minutes=minutes), f"{words} {more}")
+        for minutes, words in ((30, "half an hour"), (60, "an hour"), (120, "2 hours"),
+                               (240, "4 hours"))
+    ]  # fmt: skip
+    found += [
+        Ending(at, words)
+        for at, words in ((sky.moonrise, "the Moon rises"), (sky.dark_end, "it gets light"),
+                          (min(sky.civil_dawn or night.end, night.end), "dawn"))
+        if at is not None
+    ]  # fmt: skip
+    fitting = [ending for ending in found if now < ending.at <= night.end]
+    return tuple(
+        Ending(ending.at, f"until {clock(ending.at, site)}: {ending.words}") for ending in fitting
+    )
+
+
+def _wrong_end(night: SurveyedNight, state: SessionState, end: datetime) -> str | None:
+    """Say why a session cannot end at a time."""
+    site = night.night.site
+    if end <= state.clock:
+        at = f"{clock(end, site)}: it is {clock(state.clock, site)} already"
+        return f"The session cannot end at {at}."
+    if end > night.end:
+        at = f"{clock(end, site)}; this night is known until {clock(night.end, site)}"
+        return f"The session cannot last until {at}."
+    return None

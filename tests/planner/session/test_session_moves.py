@@ -23,7 +23,7 @@ from planner.session.moves.times import end_at, longer_here, running_late, take_
 from planner.session.offers import nearly_lost
 from planner.session.open_sky import open_sky
 from planner.session.replanning import put_in_order
-from planner.session.state import CloudKind, LossCause, PauseKind, Status, TrainKey, undo
+from planner.session.state import CloudKind, LossCause, PauseKind, Status, TrainKey, redo, undo
 from planner.session.words import why_lost
 
 MINUTE = timedelta(minutes=1)
@@ -74,7 +74,7 @@ def test_the_focuser_holds_what_the_look_needs(spring: Any) -> None:
 def test_a_look_that_overruns_pushes_the_others(spring: Any) -> None:
     """No key was pressed: the look goes on, what follows is put off."""
     state = under_way(spring, 1)
-    late = state.now.end + 20 * MINUTE
+    late = state.now.end + 10 * MINUTE
     after, _ = tick(spring.night, state, late)
     assert after.now.end == late
     assert after.waiting[0].start > late
@@ -183,13 +183,13 @@ def test_a_target_can_be_asked_for_and_refused(spring: Any) -> None:
 def test_what_finds_no_place_says_why(spring: Any) -> None:
     """A target that is asked for but does not rise any more is told as such."""
     night = spring.night
-    hopeless = next(
-        name for name, row in night.row_of.items() if not night.roster.windows.open[row, -30:].any()
-    )
     late = spring.plan.end - 30 * MINUTE
+    step = int(night.minute(late) // 5)
+    is_open = night.roster.windows.open[:, step:].any(axis=1)
+    hopeless = next(name for name, row in night.row_of.items() if not is_open[row])
     _, words = add_target(night, spring.begun, late, hopeless)
     name = night.roster.targets[night.row_of[hopeless]].name
-    assert words[-1].startswith(f"{name} finds no place: ")
+    assert words[0].startswith(f"{name} finds no place: ")
 
 
 def test_another_eyepiece_stays_with_the_look(spring: Any) -> None:
@@ -365,7 +365,9 @@ def test_undo_goes_back_move_by_move(spring: Any) -> None:
         states.append(move(spring.night, states[-1], states[-1].clock + MINUTE)[0])
     states.append(take_break(spring.night, states[-1], states[-1].clock, 10)[0])
     for before, after in pairwise(states):
-        assert undo(after)[0] == before
+        back = undo(after)[0]
+        assert replace(back, ahead=()) == replace(before, ahead=())
+        assert redo(back)[0] == after
     assert undo(spring.begun) == (spring.begun, ("There is nothing to undo.",))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -18,13 +19,14 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
+from planner.session.clock import run_end
 from planner.session.cloud_sectors import BANDS, DIRECTIONS
 from planner.session.course import tick
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip, use_train
-from planner.session.moves.targets import add_target, veto_target
-from planner.session.moves.times import end_at, longer_here, running_late, take_break
-from planner.session.state import CloudKind, SessionState, Status, undo
+from planner.session.moves.targets import add_target, start_now, veto_target
+from planner.session.moves.times import end_at, go_on, longer_here, running_late, take_break
+from planner.session.state import CloudKind, SessionState, Status, redo, undo
 from planner.session.state_json import from_json, to_json
 
 DIRECTION = st.sampled_from(sorted(DIRECTIONS))
@@ -56,7 +58,9 @@ class Night(RuleBasedStateMachine):
         assert [look for look in after.looks if look in old] == list(old), "done looks never move"
         assert after.clock >= before.clock
         if len(after.past) > len(before.past):
-            assert undo(after)[0] == before, "undo restores exactly"
+            back = undo(after)[0]
+            assert replace(back, ahead=()) == replace(before, ahead=()), "undo restores exactly"
+            assert redo(back)[0] == after, "and what was undone is made again exactly"
         self.state = after
 
     @rule(minutes=PASSING)
@@ -133,6 +137,19 @@ class Night(RuleBasedStateMachine):
         self.make(add_target, data.draw(st.sampled_from(sorted(self.night.row_of))))
 
     @rule(data=st.data())
+    def begin_at_once(self, data: st.DataObject) -> None:
+        """Be at a target whose window is open, as of now."""
+        names = sorted(self.night.row_of)
+        target_id = data.draw(st.sampled_from(names))
+        if run_end(self.night, self.state, target_id) is not None:
+            self.make(start_now, target_id)
+
+    @rule(minutes=st.integers(-30, 300))
+    def go_on_longer(self, minutes: int) -> None:
+        """Go on until another time."""
+        self.make(go_on, self.now + timedelta(minutes=minutes))
+
+    @rule(data=st.data())
     def refuse(self, data: st.DataObject) -> None:
         """Veto what is in the plan."""
         names = [look.target_id for look in self.state.looks] or ["NGC7000"]
@@ -160,6 +177,12 @@ class Night(RuleBasedStateMachine):
     def regret(self) -> None:
         """Undo."""
         self.state, _ = undo(self.state)
+
+    @precondition(lambda self: self.state.ahead)
+    @rule()
+    def change_ones_mind(self) -> None:
+        """Redo."""
+        self.state, _ = redo(self.state)
 
     @rule()
     def be_killed(self) -> None:

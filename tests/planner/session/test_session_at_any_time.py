@@ -1,0 +1,203 @@
+"""A night has no wall: it goes on, begins anew, and takes what the observer does as it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from planner.session.clock import run_end
+from planner.session.course import tick
+from planner.session.moves.clouds import cleared, cloud_here
+from planner.session.moves.looks import done, skip
+from planner.session.moves.targets import add_target, start_now
+from planner.session.moves.times import endings, go_on, longer_here, running_late
+from planner.session.replanning import being_found
+from planner.session.state import Status, redo, undo
+from planner.session.state_json import from_json, to_json
+
+MINUTE = timedelta(minutes=1)
+
+
+def finding(evening: Any) -> Any:
+    """Return the session while the second look is being found."""
+    state = evening.begun
+    state, _ = done(evening.night, state, state.looks[0].end)
+    at = state.clock + MINUTE
+    state = tick(evening.night, state, at)[0]
+    assert state.now is None
+    assert being_found(evening.night, state) == state.waiting[0]
+    return state
+
+
+def test_a_session_that_is_over_goes_on(spring: Any, faults: Any) -> None:
+    """What was lost because it ended comes again, after a rest, and nothing else is lost."""
+    state = spring.at(1)
+    late = state.end + 30 * MINUTE
+    over, words = tick(spring.night, state, late)
+    assert not over.waiting
+    assert any(word.startswith("The session ended at ") for word in words)
+    after, words = go_on(spring.night, over, late, late + 120 * MINUTE)
+    assert len(after.waiting) >= 4
+    assert after.end == late + 120 * MINUTE
+    assert not after.with_status(Status.LOST)
+    assert faults(spring.night, after) == []
+    assert words[0].startswith("The session goes on until ")
+    assert from_json(to_json(after)) == after
+
+
+def test_a_session_of_which_nothing_was_done_begins_now(spring: Any) -> None:
+    """Opened again hours later: the rest of the night is planned as if it began now."""
+    late = spring.plan.end + 60 * MINUTE
+    over, _ = tick(spring.night, spring.begun, late)
+    after, _ = go_on(spring.night, over, late, late + 60 * MINUTE)
+    assert after.start == late
+    assert after.waiting
+    assert min(look.start for look in after.looks) >= late
+
+
+def test_every_ending_that_is_offered_can_be_taken(spring: Any) -> None:
+    """Half an hour, an hour, until dawn; each after the present time and inside the night."""
+    state = spring.at(30)
+    offered = endings(spring.night, state, state.clock)
+    told = " ".join(ending.words for ending in offered)
+    for words in ("half an hour more", "an hour more", "dawn"):
+        assert words in told
+    for ending in offered:
+        after, _ = go_on(spring.night, state, state.clock, ending.at)
+        assert after.end == ending.at
+    dawn = spring.night.night.civil_dawn
+    assert max(ending.at for ending in offered) > dawn - 5 * MINUTE
+
+
+@pytest.mark.parametrize("after_end", [-5, 5, 60])
+def test_a_look_can_begin_at_any_time(spring: Any, faults: Any, after_end: int) -> None:
+    """Before the session ends and after it: the look is under way, and the session holds it."""
+    night, late = spring.night, spring.plan.end + after_end * MINUTE
+    state, _ = tick(night, spring.at(1), late)
+    step = int(night.minute(late) // 5)
+    is_open = night.roster.windows.open[:, step : step + 6].all(axis=1)
+    name = next(name for name, row in night.row_of.items() if is_open[row])
+    if state.look_at(name) and state.look_at(name).status in {Status.DONE, Status.NOW}:
+        state = replace(state, looks=())
+    after, words = start_now(night, state, late, name)
+    assert after.now.target_id == name
+    assert after.now.start == late
+    assert after.end >= after.now.end
+    assert any(word.startswith("At ") for word in words)
+    assert faults(night, after) == []
+
+
+def test_the_rest_comes_behind_what_is_begun_now(spring: Any, faults: Any) -> None:
+    """What was barely begun waits again; what was had for half of its time counts as done."""
+    state = spring.begun
+    for look in spring.plan.looks[:4]:
+        state, _ = done(spring.night, tick(spring.night, state, look.start)[0], look.end)
+    first = state.waiting[0]
+    early = tick(spring.night, state, first.start + MINUTE)[0]
+    others = [look for look in early.waiting if run_end(spring.night, early, look.target_id)]
+    third = others[0]
+    after, _ = start_now(spring.night, early, early.clock, third.target_id)
+    assert after.now.target_id == third.target_id
+    assert after.look_at(first.target_id).status is Status.WAITING
+    assert after.waiting[0].start >= after.now.end
+    assert faults(spring.night, after) == []
+    late = tick(spring.night, state, first.end - MINUTE)[0]
+    after, _ = start_now(spring.night, late, late.clock, third.target_id)
+    assert after.look_at(first.target_id).status is Status.DONE
+    assert undo(after)[0].now.target_id == first.target_id
+
+
+def test_nobody_is_at_what_is_hidden(spring: Any) -> None:
+    """Behind the cloud that is noted, below the horizon, done, or under way already: refused."""
+    state = spring.at(20)
+    shut, _ = cloud_here(spring.night, state, state.clock)
+    target_id = state.looks[-1].target_id
+    refused, words = start_now(spring.night, shut, shut.clock, target_id)
+    assert refused == shut
+    assert "cloud" in words[0]
+    low = spring.night.roster.tracks.altitude_deg[:, 4] < -1.0
+    below = next(name for name, row in spring.night.row_of.items() if low[row])
+    assert "below the horizon" in start_now(spring.night, state, state.clock, below)[1][0]
+
+
+def test_what_is_being_found_is_not_pushed_back_by_news(spring: Any) -> None:
+    """Cloud elsewhere, one that goes, one that ends by itself, a target that is asked for."""
+    state = finding(spring)
+    look, night = state.waiting[0], spring.night
+    row = night.row_of[look.target_id]
+    azimuth = night.roster.tracks.azimuth_deg[row, int(night.minute(look.start) // 5)]
+    away = "west half" if azimuth < 180.0 else "east half"
+    until = state.clock + MINUTE
+    hazy, _ = cloud_here(night, state, state.clock, direction=away, until=until)
+    assert hazy.waiting[0] == look
+    over, _ = tick(night, hazy, until)
+    assert not over.closures
+    assert over.waiting[0] == look
+    opened, _ = cleared(night, hazy, hazy.clock)
+    assert opened.waiting[0] == look
+    asked, _ = add_target(night, state, state.clock, state.waiting[-1].target_id)
+    assert asked.waiting[0] == look
+
+
+def test_a_delay_takes_as_long_as_it_was_said_to(spring: Any) -> None:
+    """Five minutes late is five minutes, also on the way to a target."""
+    state = finding(spring)
+    look = state.waiting[0]
+    after, words = running_late(spring.night, state, state.clock, 5)
+    assert after.waiting[0].target_id == look.target_id
+    assert after.waiting[0].start == look.start + 5 * MINUTE
+    assert look.name in words[0]
+
+
+def test_the_look_being_found_gives_way_to_what_hides_it(spring: Any) -> None:
+    """Cloud before it, or a skip: then another one is looked for."""
+    state = finding(spring)
+    look = state.waiting[0]
+    shut, _ = cloud_here(spring.night, state, state.clock)
+    assert shut.waiting == ()
+    skipped, _ = skip(spring.night, state, state.clock)
+    assert skipped.waiting[0].target_id != look.target_id
+
+
+def test_a_look_that_is_over_for_long_is_taken_as_done(spring: Any) -> None:
+    """After a quarter of an hour, at the time when it was due; the rest is planned from now on."""
+    state = tick(spring.night, spring.begun, spring.begun.looks[0].start)[0]
+    look = state.now
+    assert look.due == look.end
+    over, _ = tick(spring.night, state, look.due + 14 * MINUTE)
+    assert over.now.due == look.due
+    after, words = tick(spring.night, over, look.due + 15 * MINUTE)
+    taken = after.look_at(look.target_id)
+    assert (taken.status, taken.end) == (Status.DONE, look.due)
+    assert any("counted as done" in word for word in words)
+    assert after.waiting[0].start >= after.clock
+
+
+def test_longer_moves_the_end_of_the_session(spring: Any) -> None:
+    """Nobody is sent away from a target because a plan ends."""
+    state = spring.begun
+    for look in spring.plan.looks[:-1]:
+        state, _ = done(spring.night, tick(spring.night, state, look.start)[0], look.end)
+    last = spring.plan.looks[-1]
+    state, _ = tick(spring.night, state, last.start)
+    state = replace(state, end=state.now.end)
+    after, _ = longer_here(spring.night, state, state.clock, 5)
+    assert after.now.end == state.now.end + 5 * MINUTE
+    assert after.end == after.now.end
+
+
+def test_undo_and_redo_name_the_move(spring: Any) -> None:
+    """Each says what it was, and the one takes the other back."""
+    state = spring.begun
+    name = state.waiting[0].name
+    after, _ = skip(spring.night, state, state.clock)
+    back, words = undo(after)
+    assert words == (f"Undone: {name} skipped.",)
+    again, words = redo(back)
+    assert again == after
+    assert words == (f"Done again: {name} skipped.",)
+    moved, _ = skip(spring.night, back, back.clock)
+    assert redo(moved) == (moved, ("There is nothing to do again.",))
