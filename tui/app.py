@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
 from typing import Any, ClassVar
 
+from textual import events
 from textual.app import App
 from textual.filter import LineFilter
 
@@ -57,6 +58,9 @@ class NightApp(App[Exception]):
         self.heard: list[tuple[str, str]] = []
         self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._step, self._minute, self._working = USUAL_STEP, -1, 0
+        # Keys that came before what they are meant for was there, and what they wait for.
+        self._held: list[events.Key] = []
+        self._holding = 1  # for the first list
         for theme in themes():
             self.register_theme(theme)
         self.theme = NIGHT
@@ -81,24 +85,50 @@ class NightApp(App[Exception]):
         self.set_interval(TICK_S, self._tick)
 
     def perform(self, work: Callable[[], Scene | None]) -> None:
-        """Do something that gives a scene, and show it."""
-        self.ask(work, self._show)
+        """Do something that gives a scene, and show it; keys wait for it."""
+        self.ask(work, self._show, holds=True)
 
-    def ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
-        """Do something in the desk's thread, then go on with what it gives."""
+    def ask(
+        self, work: Callable[[], Any], then: Callable[[Any], None], *, holds: bool = False
+    ) -> None:
+        """Do something in the desk's thread, then go on with what it gives.
+
+        Keys that come meanwhile wait if it ``holds`` them: they are meant for what it will show.
+        """
         self._working += 1
+        self._holding += holds
         self.set_timer(PATIENCE_S, self._tell_working)
-        self.run_worker(self._ask(work, then), exit_on_error=True)
+        self.run_worker(self._ask(work, then, holds=holds), exit_on_error=True)
 
-    async def _ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
+    async def _ask(
+        self, work: Callable[[], Any], then: Callable[[Any], None], *, holds: bool
+    ) -> None:
         try:
             answer = await asyncio.get_running_loop().run_in_executor(self._executor, work)
             then(answer)
         except Exception as error:  # noqa: BLE001  # a night must not end for a fault of the program
+            self._held.clear()  # they were meant for what will not come
             self._refused(error)
         finally:
             self._working -= 1
             self._tell_working()
+            if holds:
+                self.call_after_refresh(self._let_go)
+
+    def holds(self, event: events.Key) -> bool:
+        """Keep a key for later while what it is meant for is not there yet; True if it is kept."""
+        if self._holding:
+            self._held.append(event)
+        return bool(self._holding)
+
+    def _let_go(self) -> None:
+        """Hand the keys that were kept to the screen on top, in their order."""
+        self._holding -= 1
+        if self._holding:
+            return
+        held, self._held = self._held, []
+        for event in held:
+            self.screen._forward_event(events.Key(event.key, event.character))  # noqa: SLF001  # as the app does
 
     def _tell_working(self) -> None:
         """Say that something takes a while, or that it is over."""
@@ -111,6 +141,7 @@ class NightApp(App[Exception]):
         if scene is None or (self.scene is not None and scene.number <= self.scene.number):
             return
         if self.scene is None:
+            self.call_after_refresh(self._let_go)
             gc.freeze()  # else looking through the catalogue again costs a key tens of ms
         self.scene = scene
         at = clock(self.desk.now(), scene.night.night.site)
@@ -118,6 +149,8 @@ class NightApp(App[Exception]):
         for screen in self.screen_stack:
             if isinstance(screen, MovesScreen):
                 screen.show_scene(scene)
+        if scene.asks_until and isinstance(self.screen, MovesScreen):
+            self.screen.ask_until(f"It is {at} already. From now until when?")
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""
@@ -136,7 +169,7 @@ class NightApp(App[Exception]):
 
     def _tick(self) -> None:
         if self.scene is not None and not self._working:
-            self.perform(self.desk.tick)
+            self.ask(self.desk.tick, self._show)
 
     def open_target(self, target_id: str) -> None:
         """Take a target in hand."""

@@ -55,9 +55,19 @@ KEYS = (
     Key("cloud", "c", "c", "cloud", "cloud: close or dim a part of the sky", in_footer=True),
     Key("clear", "o", "o", "open", "open the sky again, all of it"),
     Key("best_now", "n", "n", "now", "what is best now, and what is nearly lost", in_footer=True),
+    Key(
+        "at_this",
+        "i",
+        "i",
+        "at it",
+        "I am at this one: its look begins now, the rest comes behind",
+        in_footer=True,
+    ),
+    Key("same", "g", "g", "same", "go to what is best now in the eyepiece that is in"),
     Key("swap", "e", "e", "eyepiece", "another eyepiece for this look", in_footer=True),
     Key("longer", "l", "l", "longer", "stay longer with the look under way"),
     Key("late", "r", "r", "late", "running late: all that waits begins later"),
+    Key("until", "t", "t", "until", "until when the night goes on: longer, or from now on anew"),
     Key("pause", "b", "b", "break", "take a break"),
     Key("add", "a", "a", "add", "add any target, found by name"),
     Key("veto", "v", "v", "keep out", "keep this target out for tonight"),
@@ -70,6 +80,7 @@ KEYS = (
         "take the last move back, and what it wrote into the journal",
         in_footer=True,
     ),
+    Key("redo", "y", "y", "redo", "make the move again that was undone"),
     Key("messages", "m", "m", "messages", "all that was said since the start, the latest first"),
     Key("kit", "k", "k", "kit", "the kit: its numbers, and what each eyepiece is for in a year"),
     Key("enlarge", "z", "z", "large", "large print, and back; enlarges the field of a target"),
@@ -86,6 +97,8 @@ KEYS = (
         in_footer=True,
     ),
 )
+# Whoever does not know the others finds them by the first of these.
+ALWAYS = ("help", "quit")
 ACTIONS = {key.key: key.action for key in KEYS}
 MOVES_OF_THE_CURSOR = (
     ("Up, Down", "choose a look"),
@@ -97,7 +110,7 @@ MOVES_OF_THE_CURSOR = (
 def footer_text(width: int) -> str:
     """Return the keys of the footer in the table's order, the most needed if not all fit."""
     taken: list[Key] = []
-    for key in sorted(KEYS, key=lambda key: not key.in_footer):
+    for key in sorted(KEYS, key=lambda key: (not key.in_footer, key.action not in ALWAYS)):
         wider = sorted([*taken, key], key=KEYS.index)
         if len(_footer(wider)) > width:
             break

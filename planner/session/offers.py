@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -28,6 +28,8 @@ from targets.arrays import Codes, Floats
 from targets.model import Target
 
 MOST_OFFERED = 5
+# What is best now is judged by the sky of so long a time, whenever the session ends.
+REACH = timedelta(hours=2)
 # What closes within this time is about to be lost [min].
 SOON_MIN = 30.0
 # Only what is worth this much is missed when it is gone, a showpiece being worth 1.
@@ -115,7 +117,7 @@ def _comes_back(sky: OpenSky, row: int, step: int) -> bool:
 
 def _look_around(night: SurveyedNight, state: SessionState, now: datetime) -> _Present:
     now = max(now, state.clock)
-    sky = open_sky(night, state, now)
+    sky = open_sky(night, replace(state, end=max(state.end, min(now + REACH, night.end))), now)
     moment = moment_at(sky.roster.moments, np.zeros(len(sky.columns), dtype=np.intp))
     ratings = night.circumstances.rate(sky.roster.target_table, moment)
     seen = np.maximum(ratings.parts["visibility"], LEAST_SEEN)

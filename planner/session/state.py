@@ -8,6 +8,8 @@ from enum import StrEnum
 
 # Moves that can be undone.
 MOST_PAST = 50
+# Entries of the journal that are known by their ids; no night has as many.
+MOST_NOTED = 500
 # Letters that the name of a move has at most.
 LONGEST_MOVE = 120
 
@@ -170,8 +172,8 @@ class SessionState:
         What stood before the clock leapt ahead, which may have been wrong; until the next move.
     move : str
         What the last move was, in words; empty before the first.
-    entry_id : str
-        Of the journal's entry that the last move wrote; empty where it wrote none.
+    entries : tuple of str
+        The journal's entries that this night wrote, by their ids, the latest last.
     ahead : tuple of SessionState
         What was undone and can be made again, the next one last; these have no past of their own.
     """
@@ -191,7 +193,7 @@ class SessionState:
     past: tuple[SessionState, ...] = ()
     before_leap: SessionState | None = None
     move: str = ""
-    entry_id: str = ""
+    entries: tuple[str, ...] = ()
     ahead: tuple[SessionState, ...] = ()
 
     @property
@@ -220,6 +222,11 @@ class SessionState:
         return replace(self, looks=tuple(looks))
 
 
+def with_entry(state: SessionState, entry_id: str) -> SessionState:
+    """Note an entry that the last move wrote into the journal."""
+    return replace(state, entries=(*state.entries, entry_id)[-MOST_NOTED:])
+
+
 def alone(state: SessionState) -> SessionState:
     """Return a state without those before and after it."""
     return replace(state, past=(), before_leap=None, ahead=())
@@ -228,7 +235,7 @@ def alone(state: SessionState) -> SessionState:
 def remember(before: SessionState, after: SessionState, move: str) -> SessionState:
     """Let a state be undone to the one before it; ``move`` names what was done, in words."""
     past = (*before.past, alone(before))[-MOST_PAST:]
-    return replace(after, past=past, ahead=(), move=move[:LONGEST_MOVE], entry_id="")
+    return replace(after, past=past, ahead=(), move=move[:LONGEST_MOVE])
 
 
 def undo(state: SessionState) -> tuple[SessionState, tuple[str, ...]]:

@@ -307,9 +307,9 @@ _WITHOUT_PAST: dict[str, Reader] = {
     "added": _list_of(_text),
     "focuser": _or_none(_train),
     "move": _text,
-    "entry_id": _text,
+    "entries": _list_of(_text),
 }
-_NEWER = ("move", "entry_id")
+_NEWER = ("move", "entries")
 _past_state = _object_of(
     SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)}, newer=_NEWER
 )

@@ -163,3 +163,9 @@ def shown() -> Callable[[NightApp], str]:
         return "\n".join(strip.text for strip in strips)
 
     return shown
+
+
+@pytest.fixture
+def settled() -> Callable[[Pilot[Any], NightApp], Awaitable[None]]:
+    """Return a function that waits until nothing is under way."""
+    return settle

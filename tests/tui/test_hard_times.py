@@ -140,9 +140,9 @@ def test_a_second_program_only_reads(evening: Any, press: Any) -> None:
             assert head_lines(after, evening.clock.now, 80)[1].startswith("READ ONLY; twilight")
             await press(pilot, first, "s")
             assert desk.tick().state == first.scene.state
-            await press(pilot, first, "a", *"ic10", "enter")
+            await press(pilot, first, "a", *"ic2149", "enter")
             assert desk.tick().state == first.scene.state
-            assert "IC10" in desk.scene.night.row_of
+            assert "IC2149" in desk.scene.night.row_of
 
     asyncio.run(both())
     desk = second.desk

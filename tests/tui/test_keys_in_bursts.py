@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from typing import Any
 
 import pytest
+from textual import events
 
 from planner.session.state import Status
 from tui.app import NightApp
@@ -71,22 +73,59 @@ def test_the_last_key_of_a_question_may_be_repeated(
     evening.tell(story)
 
 
-@pytest.mark.parametrize("key", ["e", "n", "k"])
-def test_a_list_that_comes_late_does_not_open_over_a_question(
-    evening: Any, burst: Any, shown: Shown, key: str
-) -> None:
-    """Whoever goes on to something else gets what he or she asked for last."""
+def test_a_key_waits_for_the_list_that_it_is_meant_for(evening: Any, burst: Any) -> None:
+    """The second key of a pair chooses from the list of the first, however late that comes."""
 
     async def story(pilot: Any, app: NightApp) -> None:
         first = app.scene.state.waiting[0]
-        await burst(pilot, app, key, "d")
-        assert "Journal: " in shown(app)
-        await burst(pilot, app, "s", "4", "enter", "enter")
-        assert len(app.desk.entries(first.target_id)) == 1
-        assert not app.scene.state.look_at(first.target_id).chosen
-        assert len(app.screen_stack) == 2
+        await burst(pilot, app, "e", "2", "enter", "d", "s", "4", "enter", "enter")
+        look = app.scene.state.look_at(first.target_id)
+        assert look.chosen
+        await burst(pilot, app)
+        (done,) = app.scene.state.with_status(Status.DONE)
+        assert len(app.desk.entries(done.target_id)) == 1
+        await burst(pilot, app, "n", "escape", "s", "s")
+        assert len(app.scene.state.with_status(Status.SKIPPED)) == 2
 
     evening.tell(story)
+
+
+def test_the_kit_may_be_left_before_it_is_there(evening: Any, burst: Any, shown: Shown) -> None:
+    """It takes seconds: Esc goes back at once, and what comes late disturbs nothing."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await burst(pilot, app, "k", "escape", "s")
+        assert len(app.screen_stack) == 2
+        assert "skipped" in shown(app)
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize(
+    "keys", [["d", "s", "4", "2", "4"], ["s"], ["n", "enter"], ["l", "v"], ["u", "y", "i"]]
+)
+def test_keys_before_the_first_list_wait_for_it(
+    evening: Any, settled: Any, keys: list[str]
+) -> None:
+    """None ends the program, none is lost, none is obeyed on a list that nobody saw."""
+    app = evening.app()
+
+    async def run() -> None:
+        async with app.run_test(size=(80, 24)) as pilot:
+            for key in keys:
+                app.post_message(events.Key(key, key if len(key) == 1 else None))
+            await settled(pilot, app)
+            await settled(pilot, app)
+            if keys[0] == "d":
+                done = app.scene.state.with_status(Status.DONE)
+                assert len(done) == 1
+                (entry,) = app.desk.entries(done[0].target_id)
+                assert (entry.outcome, entry.rating) == ("seen", 4)
+            if keys == ["s"]:
+                assert len(app.scene.state.with_status(Status.SKIPPED)) == 1
+
+    asyncio.run(run())
+    assert app.return_value is None
 
 
 def test_keys_of_all_kinds_at_full_speed(evening: Any, burst: Any, shown: Shown) -> None:

@@ -114,9 +114,7 @@ def test_cloud_by_the_map(evening: Any, press: Any, shown: Shown) -> None:
     evening.tell(story)
 
 
-@pytest.mark.parametrize(
-    ("key", "words"), [("r", "begins after"), ("b", "Break until"), ("l", "No look is under way")]
-)
+@pytest.mark.parametrize(("key", "words"), [("r", "begins after"), ("b", "Break until")])
 def test_minutes(evening: Any, press: Any, shown: Shown, key: str, words: str) -> None:
     """Late, break, longer: a number, or Enter for the usual; nonsense is refused in a sentence."""
 
@@ -319,7 +317,7 @@ def test_undo_takes_the_entry_back_too(evening: Any, press: Any, shown: Shown) -
         assert [len(app.desk.entries(x)) for x in (first, second, third)] == [1, 0, 1]
         state = app.scene.state
         await press(pilot, app, "u")
-        assert app.scene.state == state
+        assert app.scene.state.looks == state.looks
         assert app.desk.entries(third) == ()
         assert "Out of the journal again" in shown(app)
         await press(pilot, app, "u")
@@ -330,6 +328,9 @@ def test_undo_takes_the_entry_back_too(evening: Any, press: Any, shown: Shown) -
         assert app.desk.entries(first) == ()
         await press(pilot, app, "u")
         assert "nothing to undo" in shown(app)
+        await press(pilot, app, "y", "y", "y")
+        assert app.scene.state.looks == state.looks
+        assert [len(app.desk.entries(x)) for x in (first, second, third)] == [1, 0, 1]
 
     evening.tell(story)
 

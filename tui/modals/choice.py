@@ -123,6 +123,11 @@ class PagesScreen(Asking[None]):
         super().__init__()
         self.title_text, self._lines, self._first = title, tuple(lines), 0
 
+    def show_lines(self, lines: Sequence[str]) -> None:
+        """Show other lines, from the first on."""
+        self._lines, self._first = tuple(lines), 0
+        self.redraw()
+
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show as many as the screen holds."""
         room = max(self.app.size.height - 4, 4)
@@ -133,10 +138,12 @@ class PagesScreen(Asking[None]):
     def press(self, key: str, character: str | None) -> bool:
         """Turn the page."""
         del character
-        if key not in {"up", "down"}:
+        room = max(self.app.size.height - 6, 4)
+        steps = {"up": -5, "down": 5, "pageup": -room, "pagedown": room, "space": room,
+                 "home": -len(self._lines), "end": len(self._lines)}  # fmt: skip
+        if key not in steps:
             return False
-        step = 5 if key == "down" else -5
-        self._first = min(max(self._first + step, 0), max(len(self._lines) - 5, 0))
+        self._first = min(max(self._first + steps[key], 0), max(len(self._lines) - 5, 0))
         self.redraw()
         return True
 

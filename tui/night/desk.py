@@ -7,21 +7,27 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from planner.journal.records import JournalEntry, Outcome
 from planner.model.errors import NothingToPlanError
 from planner.planning.look import LookReport
+from planner.session.clock import TAKEN_AS_DONE
 from planner.session.course import begin_session, resume, tick
 from planner.session.files import save_state
 from planner.session.look_list import look_lines
 from planner.session.moves.looks import done, skip
+from planner.session.moves.moving import moved
+from planner.session.moves.targets import start_now
+from planner.session.moves.times import Ending, endings, go_on, is_untouched
 from planner.session.night import SurveyedNight
-from planner.session.state import SessionState, Status, undo
+from planner.session.offers import REACH, Offer, best_in_focuser
+from planner.session.state import SessionState, Status, redo, undo, with_entry
 from targets.catalogue.catalogue import Catalogue
-from tui.night.logbook import Answer, Logbook, NightConditions, Slip
+from tui.night.logbook import Answer, Logbook, NightConditions
 from tui.night.night_file import saved_state, state_path
+from tui.night.offers import offers_now
 from tui.night.opening import Opened, follow_too, look_around, open_night
 from tui.night.scene import Request, Scene
 
@@ -29,6 +35,9 @@ Move = Callable[[SurveyedNight, SessionState, datetime], tuple[SessionState, tup
 
 # Looks that can still be ended.
 OPEN_ENDED = {Status.NOW, Status.WAITING, Status.LOST}
+NOTHING_IN_FOCUSER = "Nothing in the open sky suits what is in the focuser now."
+# A session that nobody began by so much after its start is to be planned from now on.
+LATE = timedelta(minutes=15)
 READ_ONLY = "Another fieldstop has this night open: here it can only be read."
 ALONE = "The other fieldstop has let go of this night: here it goes on."
 
@@ -46,6 +55,8 @@ class Desk:
     def __init__(self, request: Request, clock: Callable[[], datetime]) -> None:
         self._request, self._clock = request, clock
         self._number, self._not_saved = 0, ""
+        # Until when the targets worth a look are followed.
+        self._known_until: datetime | None = None
         self._scene: Scene | None = None
         self._night: tuple[Opened, Logbook] | None = None
 
@@ -90,14 +101,22 @@ class Desk:
         name = opened.occasion.circumstances.observer.name
         field, plan, saved = opened.night, opened.plan, opened.saved
         self._night = opened, Logbook(self._request.surroundings.data, field.night, name)
+        self._known_until = plan.end
         if saved is None:
             state, words = begin_session(field, plan, now)
         else:
-            state, words = resume(field, saved, now)
-            words = ("Taken up where it stood.", *words)
+            known, told = self._with_entries(field, saved) if opened.is_mine else (saved, ())
+            state, words = resume(field, known, now)
+            words = ("Taken up where it stood.", *told, *words)
         mine = () if opened.is_mine else (READ_ONLY,)
         self._scene = Scene(
-            0, field, plan, state, look_lines(field, state), read_only=not opened.is_mine
+            0,
+            field,
+            plan,
+            state,
+            look_lines(field, state),
+            read_only=not opened.is_mine,
+            asks_until=opened.is_mine and is_behind(saved or state, field, now),
         )
         return self._show(state, (*mine, *opened.said, *words, *opened.remarks))
 
@@ -109,19 +128,55 @@ class Desk:
         state, words = move(scene.night, scene.state, self.now())
         return self._show(state, words)
 
+    def go_on(self, end: datetime) -> Scene:
+        """Go on until another time, with all that is worth a look by then."""
+        self._reach(end)
+        return self.make(lambda night, state, now: go_on(night, state, now, end))
+
+    def endings(self) -> tuple[Ending, ...]:
+        """Return the times until which the night could go on."""
+        return endings(self.scene.night, self.scene.state, self.now())
+
+    def offers(self) -> list[tuple[str, Offer]]:
+        """Return what is best now, whether a session is planned for now or not."""
+        self._reach(self.now() + REACH)
+        return offers_now(self.scene, self.now())
+
+    def next_in_focuser(self) -> Scene:
+        """Go to what is best now in the eyepiece that is in, if anything is."""
+        self._reach(self.now() + REACH)
+        scene = self.scene
+        found = best_in_focuser(scene.night, scene.state, self.now())
+        if not found:
+            return self._show(scene.state, (NOTHING_IN_FOCUSER,), save=False)
+        target_id, train = found[0].target.id, scene.state.focuser
+        return self.make(
+            lambda night, state, now: start_now(
+                night, state, now, target_id, train=train, is_found=False
+            )
+        )
+
+    def _reach(self, until: datetime) -> None:
+        """Follow what is worth a look until a time, too."""
+        scene = self.scene
+        until = min(until, scene.night.end)
+        if self._known_until is None or until > self._known_until:
+            self._known_until = until
+            self._scene = replace(scene, night=self._knowing(scene.state, anew=True))
+
     def add(self, target_id: str, move: Move) -> Scene:
         """Make a move with a target that the night may not know yet: it is then followed too."""
         scene = self.scene
         self._scene = replace(scene, night=self._knowing(scene.state, target_id))
         return self.make(move)
 
-    def _knowing(self, state: SessionState, *more: str) -> SurveyedNight:
+    def _knowing(self, state: SessionState, *more: str, anew: bool = False) -> SurveyedNight:
         """Return the night with all targets of a session in it, and with others."""
         field = self.scene.night
         names = (*(look.target_id for look in state.looks), *state.added, *more)
-        if all(name in field.row_of for name in names):
+        if not anew and all(name in field.row_of for name in names):
             return field
-        return follow_too(self._opened, field, names)
+        return follow_too(self._opened, field, names, self._known_until or state.end)
 
     def tick(self) -> Scene | None:
         """Let time pass, and try again what could not be kept; None when nothing changes."""
@@ -144,38 +199,53 @@ class Desk:
 
         What cannot be written is kept and tried again by itself.
         """
+        scene, now = self.scene, self.now()
+        if scene.read_only:
+            return self._show(scene.state, (READ_ONLY,), save=False)
+        state, words = _ended(scene.night, scene.state, target_id, answer, now, ends=ends)
+        entry, written = self._logbook.write(
+            scene.night, scene.plan, state, target_id, answer, conditions, now
+        )
+        return self._show(with_entry(state, entry.id), (*written, *words))
+
+    def undo(self) -> Scene:
+        """Take the last move back, and with it what it wrote into the journal."""
         scene = self.scene
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
-        now = self.now()
-        entry, written = self._logbook.write(
-            scene.night, scene.plan, scene.state, target_id, answer, conditions, now
-        )
-        look = scene.state.look_at(target_id)
-        state = scene.state
-        ends = ends and look is not None and look.status in OPEN_ENDED
-        if ends:
-            leave = skip if answer.outcome is Outcome.SKIPPED else done
-            state, words = leave(scene.night, state, now, target_id)
-            written += words
-        self._logbook.remember(Slip(entry, state.past, ends))
-        return self._show(state, written, save=ends)
-
-    def undo(self) -> Scene:
-        """Take the last move back, and with it the entry that was written since or along with it.
-
-        An entry that was written after the last move, without ending its look, goes alone.
-        """
-        scene = self.scene
-        past = scene.state.past
-        slip = None if scene.read_only else self._logbook.slip_after(past)
-        if slip is None:
-            return self.make(lambda _night, state, _now: undo(state))
-        said = self._logbook.take_back(slip, self.now())
-        if not slip.ends:
-            return self._show(scene.state, said, save=False)
         state, words = undo(scene.state)
+        gone = [one for one in scene.state.entries if one not in state.entries]
+        said = self._logbook.take_back(gone, self.now())
         return self._show(state, (*words, *said))
+
+    def redo(self) -> Scene:
+        """Make the move again that was undone last, and write again what it wrote."""
+        scene = self.scene
+        if scene.read_only:
+            return self._show(scene.state, (READ_ONLY,), save=False)
+        state, words = redo(scene.state)
+        again = [one for one in state.entries if one not in scene.state.entries]
+        said = self._logbook.bring_back(again, self.now())
+        return self._show(state, (*words, *said))
+
+    def has_entry(self, target_id: str) -> bool:
+        """Whether this night wrote an entry of a target that is in the journal."""
+        written = {entry.id for entry in self._logbook.entries(target_id)}
+        return not written.isdisjoint(self.scene.state.entries)
+
+    def _with_entries(
+        self, field: SurveyedNight, state: SessionState
+    ) -> tuple[SessionState, tuple[str, ...]]:
+        """End the looks of which the journal has entries that the night does not know."""
+        said: list[str] = []
+        for entry in self._logbook.written_elsewhere(state.entries):
+            look = state.look_at(entry.target.id or "")
+            if look is not None and look.status in OPEN_ENDED and state.kit == field.kit:
+                leave = skip if entry.outcome is Outcome.SKIPPED else done
+                state, _ = leave(field, state, entry.at, look.target_id)
+                said.append(f"{look.name} is in the journal, and so it is done.")
+            state = with_entry(state, entry.id)
+        return state, tuple(said)
 
     def wants_conditions(self) -> bool:
         """Whether seeing and transparency of this night are not in the journal yet."""
@@ -248,6 +318,7 @@ class Desk:
             lines=look_lines(scene.night, state),
             words=words,
             warning=self._warning(),
+            asks_until=scene.asks_until and self._number == 1,
         )
         return self._scene
 
@@ -258,3 +329,31 @@ class Desk:
         waiting = len(self._logbook.pending)
         looks = "1 look is" if waiting == 1 else f"{waiting} looks are"
         return f"{looks} not in the journal yet; tried again by itself." if waiting else ""
+
+
+def _ended(
+    night: SurveyedNight,
+    state: SessionState,
+    target_id: str,
+    answer: Answer,
+    now: datetime,
+    *,
+    ends: bool,
+) -> tuple[SessionState, tuple[str, ...]]:
+    """End a look by what came of it; one that is over, or is to go on, is only spoken of."""
+    look = state.look_at(target_id)
+    if look is None:
+        return state, ()
+    can_end = look.status in OPEN_ENDED or look.reason == TAKEN_AS_DONE
+    if not ends or not can_end:
+        name = f"{look.name} written"
+        return moved(night, state, now, lambda s: (s, ()), news=False, name=name)
+    leave = skip if answer.outcome is Outcome.SKIPPED else done
+    return leave(night, state, now, target_id)
+
+
+def is_behind(state: SessionState, night: SurveyedNight, now: datetime) -> bool:
+    """Whether a session is over, or should have begun long ago, while the night goes on."""
+    has_ended = state.end <= now
+    is_late = is_untouched(state) and now - state.start >= LATE
+    return now < night.end and (has_ended or is_late)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -48,18 +49,6 @@ class NightConditions:
     transparency: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
-    """An entry that was written just now, and the moves that had been made by then.
-
-    ``ends`` tells whether it was written with the last of them.
-    """
-
-    entry: JournalEntry
-    past: tuple[SessionState, ...]
-    ends: bool
-
-
 class Logbook:
     """The journal of one night.
 
@@ -78,7 +67,7 @@ class Logbook:
         self._session: JournalSession | None = None
         # Whether the journal has the session; whether it was asked for, and has, its conditions.
         self._kept = self._asked = self._is_told = False
-        self._slips: list[Slip] = []
+        self._withdrawn: dict[str, JournalEntry] = {}
 
     def wants_conditions(self) -> bool:
         """Whether seeing and transparency of this night are not known and were not asked for."""
@@ -149,27 +138,63 @@ class Logbook:
         lost = (f"not in the journal: {_entry_words(entry)}" for entry in self.pending)
         return (*failed, *lost)
 
-    def remember(self, slip: Slip) -> None:
-        """Let an entry be taken back with the move that it belongs to."""
-        self._slips.append(slip)
+    def take_back(self, ids: Iterable[str], now: datetime) -> tuple[str, ...]:
+        """Take entries out again; say so, or why they stay."""
+        said: list[str] = []
+        for entry_id in ids:
+            waiting = next((one for one in self.pending if one.id == entry_id), None)
+            if waiting is not None:
+                self.pending = tuple(one for one in self.pending if one is not waiting)
+                self._withdrawn[entry_id] = waiting
+                said.append(f"{waiting.target.name} will not be written into the journal.")
+            else:
+                said.append(self._without(entry_id, now))
+        return tuple(said)
 
-    def slip_after(self, past: tuple[SessionState, ...]) -> Slip | None:
-        """Return what was written last if no move has been made since."""
-        return self._slips[-1] if self._slips and self._slips[-1].past == past else None
+    def bring_back(self, ids: Iterable[str], now: datetime) -> tuple[str, ...]:
+        """Bring entries back that were taken out; say so, or why they stay out."""
+        said: list[str] = []
+        for entry_id in ids:
+            waiting = self._withdrawn.pop(entry_id, None)
+            if waiting is not None:
+                self.pending = (*self.pending, waiting)
+                said += self.write_pending(now)
+            else:
+                said.append(self._with(entry_id))
+        return tuple(said)
 
-    def take_back(self, slip: Slip, now: datetime) -> tuple[str, ...]:
-        """Take an entry out again; say so, or why it stays."""
-        self._slips.remove(slip)
-        entry = slip.entry
-        if entry in self.pending:
-            self.pending = tuple(one for one in self.pending if one is not entry)
-            return (f"{entry.target.name} will not be written into the journal.",)
+    def _without(self, entry_id: str, now: datetime) -> str:
         try:
             with open_journal(self._path) as journal:
-                journal.remove_entry(entry.id, removed_at=now)
+                entry = journal.remove_entry(entry_id, removed_at=now)
         except JournalError as error:
-            return (f"{error} The entry of {entry.target.name} stays in the journal.",)
-        return (f"Out of the journal again: {entry.target.name}",)
+            return f"{error} The entry stays in the journal."
+        return f"Out of the journal again: {entry.target.name}"
+
+    def _with(self, entry_id: str) -> str:
+        try:
+            with open_journal(self._path) as journal:
+                entry = journal.restore_entry(entry_id)
+        except JournalError as error:
+            return f"{error} The entry stays out of the journal."
+        return f"In the journal again: {_entry_words(entry)}"
+
+    def written_elsewhere(self, known: Iterable[str]) -> tuple[JournalEntry, ...]:
+        """Return this night's entries that the night does not know, the earliest first.
+
+        The program was ended between writing one and keeping the night, or the entry was made by
+        a command.
+        """
+        session = self._find()
+        if session is None or not self._kept:
+            return ()
+        try:
+            with open_journal(self._path) as journal:
+                found = journal.entries(session_id=session.id)
+                return tuple(sorted((e for e in found if e.id not in set(known)),
+                                    key=lambda entry: entry.at))  # fmt: skip
+        except JournalError:
+            return ()
 
     def _end(self, now: datetime) -> None:
         """Note when the night's session ended; without entries there is none."""

@@ -12,7 +12,7 @@ from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.planning.look import LookReport, look_at
 from planner.planning.plan import Wishes, plan_night
-from planner.planning.session_times import SessionTimes
+from planner.planning.session_times import SessionTimes, is_over
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
 from planner.request.journal_use import occasion_with
 from planner.request.options import JournalUse, Readings, open_settings
@@ -76,7 +76,8 @@ def open_night(request: Request, now: datetime) -> Opened:
     lock = NightLock(path)
     is_mine = lock.take()
     saved, said = saved_state(path, puts_aside=is_mine)
-    times = times_of(night, saved, None if request.evening else now)
+    is_tonight = night.start <= now < night.end and not is_over(night, now)
+    times = times_of(night, saved, now if is_tonight or not request.evening else None)
     occasion, lessons = occasion_with(occasion, JournalUse(), around)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
@@ -110,14 +111,16 @@ def _survey(
     return plan, field
 
 
-def follow_too(opened: Opened, field: SurveyedNight, also: tuple[str, ...]) -> SurveyedNight:
-    """Follow further targets through a night that is open, by their identities."""
+def follow_too(
+    opened: Opened, field: SurveyedNight, also: tuple[str, ...], end: datetime
+) -> SurveyedNight:
+    """Follow what is worth a look until a time, and further targets by their identities."""
     return survey_night(
         opened.catalogue,
         load_ephemeris(),
         field.night,
         start=field.start,
-        end=opened.plan.end,
+        end=end,
         circumstances=opened.occasion.circumstances,
         wishes=field.wishes,
         also=also,

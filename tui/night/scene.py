@@ -41,6 +41,8 @@ class Scene:
     warning : str
         What stays wrong until it is mended, such as a disk that is full; empty when nothing is.
     read_only : bool
+    asks_until : bool
+        Whether the session is over, or nobody began it: until when does it go on from now?
     """
 
     number: int
@@ -51,3 +53,4 @@ class Scene:
     words: tuple[str, ...] = ()
     warning: str = ""
     read_only: bool = False
+    asks_until: bool = False

@@ -15,7 +15,7 @@ from planner.output.words import SUN_CAUTION, clock
 from planner.session.look_list import LookLine
 from planner.session.moves.clouds import cleared
 from planner.session.moves.looks import skip
-from planner.session.moves.targets import add_target, veto_target
+from planner.session.moves.targets import add_target, start_now, veto_target
 from planner.session.moves.times import longer_here, running_late, take_break
 from planner.session.night import key_of, key_words
 from planner.session.offers import Offer
@@ -28,7 +28,7 @@ from tui.modals.cloud import CloudScreen
 from tui.modals.log import Logged, LogScreen
 from tui.night.answers import CloudChoice, close_part, eighth, put_in
 from tui.night.desk import Desk, Move
-from tui.night.offers import GROUPS, offer_words, offers_now, view_words
+from tui.night.offers import GROUPS, offer_words, view_words
 from tui.night.scene import Scene
 from tui.widgets.lines import Lines
 
@@ -48,7 +48,9 @@ class NightHost(Protocol):
     def perform(self, work: Callable[[], Scene | None]) -> None:
         """Do something that gives a scene, and show it."""
 
-    def ask(self, work: Callable[[], Any], then: Callable[[Any], None]) -> None:
+    def ask(
+        self, work: Callable[[], Any], then: Callable[[Any], None], *, holds: bool = False
+    ) -> None:
         """Do something in the desk's thread, then go on with what it gives."""
 
     def open_target(self, target_id: str) -> None:
@@ -129,12 +131,54 @@ class MovesScreen(Screen[None]):
         """Take the last move back."""
         self.night_app.perform(self.night_app.desk.undo)
 
+    def action_redo(self) -> None:
+        """Make the move again that was undone."""
+        self.night_app.perform(self.night_app.desk.redo)
+
+    def action_at_this(self) -> None:
+        """Begin the chosen look now."""
+        target_id = self._chosen_id()
+        if target_id is not None:
+            self._start(target_id)
+
+    def _start(self, target_id: str) -> None:
+        desk = self.night_app.desk
+        self.night_app.perform(
+            lambda: desk.add(target_id, lambda n, s, now: start_now(n, s, now, target_id))
+        )
+
+    def action_same(self) -> None:
+        """Go to the best in the same eyepiece."""
+        if self.scene is not None:
+            self.night_app.perform(self.night_app.desk.next_in_focuser)
+
+    def action_until(self) -> None:
+        """Ask until when the night goes on."""
+        self.ask_until("Until when?")
+
+    def ask_until(self, title: str) -> None:
+        """Offer the times until which the night can go on."""
+        if self.scene is None:
+            return
+        desk = self.night_app.desk
+        endings = desk.endings()
+
+        def answered(number: int | None) -> None:
+            if number is not None:
+                self.night_app.perform(lambda: desk.go_on(endings[number].at))
+
+        options = [ending.words for ending in endings]
+        self.app.push_screen(ChoiceScreen(title, options), answered)
+
     def action_clear(self) -> None:
         """Open the sky."""
         self._make(cleared)
 
     def action_longer(self) -> None:
         """Stay longer."""
+        if self.scene is not None and self.scene.state.now is None:
+            self._make(lambda n, s, now: longer_here(n, s, now, LONGER_MIN))  # says why not
+            return
         self._minutes("How much longer here?", LONGER_MIN, longer_here)
 
     def action_late(self) -> None:
@@ -175,11 +219,10 @@ class MovesScreen(Screen[None]):
         app.ask(
             lambda: app.desk.report(look.target_id, middle),
             lambda report: self._offer_trains(look.target_id, look.name, report.views),
+            holds=True,
         )
 
     def _offer_trains(self, target_id: str, name: str, views: tuple[View, ...]) -> None:
-        if self.app.screen is not self:  # something else is under way by now
-            return
         usable = [view for view in views if view.train.usable]
 
         def answered(number: int | None) -> None:
@@ -191,19 +234,14 @@ class MovesScreen(Screen[None]):
         self.app.push_screen(ChoiceScreen(f"Eyepiece for {name}", options), answered)
 
     def action_best_now(self) -> None:
-        """Say what is best now, and take it if it is chosen."""
-        scene, app = self.scene, self.night_app
-        if scene is None:
-            return
-        app.ask(lambda: offers_now(scene, app.desk.now()), self._offer_targets)
+        """Say what is best now, and begin it if it is chosen."""
+        if self.scene is not None:
+            self.night_app.ask(self.night_app.desk.offers, self._offer_targets, holds=True)
 
     def _offer_targets(self, offers: list[tuple[str, Offer]]) -> None:
-        if self.app.screen is not self:
-            return
-
         def answered(number: int | None) -> None:
             if number is not None:
-                self._add(offers[number][1].target.id)
+                self._start(offers[number][1].target.id)
 
         options = [offer_words(group, offer) for group, offer in offers]
         title = "Best now, in the open sky"
@@ -273,11 +311,9 @@ class MovesScreen(Screen[None]):
     def action_kit(self) -> None:
         """Show the kit; the year behind it takes some seconds."""
         if self.scene is not None:
-            self.night_app.ask(self.night_app.desk.kit_lines, self._show_kit)
-
-    def _show_kit(self, lines: list[str]) -> None:
-        if self.app.screen is self:
-            self.app.push_screen(PagesScreen("The kit", lines))
+            page = PagesScreen("The kit", ["One moment ..."])
+            self.app.push_screen(page)
+            self.night_app.ask(self.night_app.desk.kit_lines, page.show_lines)
 
     def action_messages(self) -> None:
         """Show what was said, the latest first."""

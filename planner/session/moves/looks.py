@@ -14,6 +14,7 @@ from planner.session.clock import (
 from planner.session.moves.moving import Acted, Moved, moved, no_such_look, subject
 from planner.session.night import SurveyedNight, key_words
 from planner.session.state import (
+    SessionLook,
     SessionState,
     Status,
     TrainKey,
@@ -42,6 +43,9 @@ def _done(state: SessionState, target_id: str | None) -> Acted:
     if look.status is Status.NOW:
         finished = replace(look, status=Status.DONE, end=max(look.start, state.clock))
         return state.with_looks(finished), ()
+    if look.status is Status.DONE:
+        return _confirmed(state, look)
+    is_next = look is next(iter(state.waiting), None) and state.now is None
     begun = state.now.start if state.now else state.clock - (look.end - look.start)
     free = replace(put_back(state), clock=min(begun, state.clock))
     reached = [old.end for old in state.with_status(Status.DONE)]
@@ -55,7 +59,17 @@ def _done(state: SessionState, target_id: str | None) -> Acted:
         cause=None,
     )
     after = replace(free.with_looks(finished), clock=state.clock, focuser=look.train)
-    return after, (f"{look.name} done, out of turn",)
+    return after, (f"{look.name} done",) if is_next else (f"{look.name} done, out of turn",)
+
+
+def _confirmed(state: SessionState, look: SessionLook) -> Acted:
+    """Let a look that was taken as done end when it did: now, or when the next was looked for."""
+    later = [
+        other for other in state.with_status(Status.DONE, Status.NOW) if other.start > look.end
+    ]
+    ends = [other.sought_from or other.start for other in later]
+    end = max(look.start, min([state.clock, *ends]))
+    return state.with_looks(replace(look, end=end, reason="")), (f"{look.name} done",)
 
 
 def skip(
@@ -67,7 +81,8 @@ def skip(
         look = subject(state, target_id)
         if look is None:
             return no_such_look(state, target_id)
-        skipped = replace(look, status=Status.SKIPPED, reason="skipped", cause=None)
+        end = max(look.start, state.clock) if look.status is Status.NOW else look.end
+        skipped = replace(look, status=Status.SKIPPED, end=end, reason="skipped", cause=None)
         return state.with_looks(skipped), (f"{look.name} skipped",)
 
     return moved(night, state, now, act)

@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.session.clock import (
+    TAKEN_AS_DONE,
     clock_fault,
     misfit,
     settle,
@@ -68,10 +69,15 @@ def moved(
 
 
 def subject(state: SessionState, target_id: str | None) -> SessionLook | None:
-    """Return the look that is meant: by its target, else the one under way, else the next."""
+    """Return the look that is meant: by its target, else the one under way, else the next.
+
+    One that was taken as done without a word can still be spoken of.
+    """
     if target_id is None:
         return state.now or next(iter(state.waiting), None)
     look = state.look_at(target_id)
+    if look and look.status is Status.DONE and look.reason == TAKEN_AS_DONE:
+        return look
     return look if look and look.status in {Status.NOW, Status.WAITING, Status.LOST} else None
 
 

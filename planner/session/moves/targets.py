@@ -16,7 +16,7 @@ from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight, key_words
 from planner.session.open_sky import open_sky
 from planner.session.replanning import ready_at
-from planner.session.state import LossCause, SessionLook, SessionState, Status
+from planner.session.state import LossCause, SessionLook, SessionState, Status, TrainKey
 from planner.session.words import why_lost
 
 # What is asked for may end the session so much later; a longer night is the observer's to say.
@@ -30,9 +30,11 @@ def add_target(night: SurveyedNight, state: SessionState, now: datetime, target_
     tonight takes nothing from what can.
     """
     after, words = _added(night, state, now, target_id)
-    if len(after.added) == len(state.added) or _is_planned(after, target_id):
+    if len(after.added) == len(state.added):
         return after, words
     name, site = night.roster.targets[night.row_of[target_id]].name, night.night.site
+    if _is_planned(after, target_id):
+        return after, tuple(sorted(words, key=lambda told: not told.startswith(name)))
     sky = open_sky(night, after, ready_at(after))
     loss = why_lost(night, after, sky, (target_id,))[0]
     end = _later_end(night, after, target_id)
@@ -107,50 +109,88 @@ def _later_end(night: SurveyedNight, state: SessionState, target_id: str) -> dat
     return end if fits else None
 
 
-def start_now(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:
-    """Begin a look at this moment, and put the rest behind it.
+def start_now(
+    night: SurveyedNight,
+    state: SessionState,
+    now: datetime,
+    target_id: str,
+    *,
+    train: TrainKey | None = None,
+    is_found: bool = True,
+) -> Moved:
+    """Begin a look at this moment, or the way to it, and put the rest behind it.
 
     The look under way counts as done when half of it was had, and waits again otherwise. The
     session ends later where the look needs that.
+
+    Parameters
+    ----------
+    night, state, now, target_id
+        As for every move.
+    train : TrainKey, optional
+        What it is looked at in; that of its look, or the best, when not given.
+    is_found : bool
+        Whether the telescope points at it; else it is looked for from now on.
     """
 
     def act(state: SessionState) -> Acted:
         look, row = state.look_at(target_id), night.row_of.get(target_id)
         if row is None:
             return None, (f"{target_id[:40]} is not among the targets of this night.",)
-        name, site = night.roster.targets[row].name, night.night.site
+        name = night.roster.targets[row].name
         if look and look.status in {Status.NOW, Status.DONE}:
             return None, (f"{look.name} is {look.status} already.",)
         hindrance = _hindrance(night, state, target_id)
         if hindrance:
             return None, (f"{name} {hindrance}",)
-        left = interrupted(night, state, f"left for {name}")
-        until = run_end(night, state, target_id)
-        end = state.clock + night.dwell(target_id)
-        end = min(max(min(end, until or end), state.clock + timedelta(minutes=1)), night.end)
-        train = look.train if look else night.train_key(int(night.columns[row]))
-        begun = SessionLook(
-            target_id=target_id,
-            name=name,
-            status=Status.NOW,
-            start=state.clock,
-            end=end,
-            train=train,
-            chosen=look.chosen if look else False,
-            due=end,
-        )
-        after = replace(
-            left.with_looks(begun),
-            end=max(state.end, end),
-            focuser=train,
-            vetoed=tuple(known for known in state.vetoed if known != target_id),
-        )
-        words = f"At {name} now, in the {key_words(train)}, until {clock(end, site)}"
-        if until is None:
-            words += f"; outside of its window, {_altitude_deg(night, state, row):.0f} deg up"
-        return after, (words,)
+        begun = _begun(night, state, target_id, train=train, is_found=is_found)
+        after = interrupted(night, state, f"left for {name}").with_looks(begun)
+        vetoed = tuple(known for known in state.vetoed if known != target_id)
+        after = replace(after, end=max(state.end, begun.end), vetoed=vetoed)
+        after = replace(after, focuser=begun.train) if is_found else after
+        return after, (_beginning_words(night, state, begun),)
 
     return moved(night, state, now, act)
+
+
+def _begun(
+    night: SurveyedNight,
+    state: SessionState,
+    target_id: str,
+    *,
+    train: TrainKey | None,
+    is_found: bool,
+) -> SessionLook:
+    """Return the look that begins now, or after the way to it."""
+    row, look = night.row_of[target_id], state.look_at(target_id)
+    way = timedelta(0) if is_found else timedelta(minutes=night.finding_min)
+    start = min(state.clock + way, night.end)
+    usual = start + night.dwell(target_id)
+    end = min(usual, run_end(night, state, target_id) or usual, night.end)
+    end = max(end, start + timedelta(minutes=1))
+    known = look.train if look else night.train_key(int(night.columns[row]))
+    return SessionLook(
+        target_id=target_id,
+        name=night.roster.targets[row].name,
+        status=Status.NOW if is_found else Status.WAITING,
+        start=start,
+        end=end,
+        train=train or known,
+        chosen=train is not None or (look is not None and look.chosen),
+        sought_from=state.clock,
+        due=end if is_found else None,
+    )
+
+
+def _beginning_words(night: SurveyedNight, state: SessionState, begun: SessionLook) -> str:
+    site, row = night.night.site, night.row_of[begun.target_id]
+    in_what = f"in the {key_words(begun.train)}, until {clock(begun.end, site)}"
+    if begun.status is not Status.NOW:
+        return f"On the way to {begun.name} now: at {clock(begun.start, site)} {in_what}"
+    words = f"At {begun.name} now, {in_what}"
+    if run_end(night, state, begun.target_id) is not None:
+        return words
+    return f"{words}; outside of its window, {_altitude_deg(night, state, row):.0f} deg up"
 
 
 def _hindrance(night: SurveyedNight, state: SessionState, target_id: str) -> str:

@@ -54,8 +54,8 @@ class Night(RuleBasedStateMachine):
         before = self.state
         after, words = move(self.night, before, self.now, *args, **options)
         assert all(word == word.strip() and word for word in words)
-        old = before.with_status(Status.DONE)
-        assert [look for look in after.looks if look in old] == list(old), "done looks never move"
+        old = [x for x in before.with_status(Status.DONE) if x.reason != "over for long"]
+        assert [look for look in after.looks if look in old] == old, "done looks never move"
         assert after.clock >= before.clock
         if len(after.past) > len(before.past):
             back = undo(after)[0]
