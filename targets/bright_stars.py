@@ -5,7 +5,6 @@ Nothing is read before somebody asks. Components that no finder parts are one st
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -17,6 +16,8 @@ from targets.naming.constellations import NAMES
 from targets.sphere import CELESTIAL_POLE, unit_vectors
 
 EPOCH_YR = 2000.0
+# Columns of the table before the numbers.
+TEXTS = 6
 # Colour index from which a star looks orange, and from which red (common practice).
 ORANGE_B_V, RED_B_V = 1.1, 1.6
 # Fainter stars than this go by their letter or number: few people know their names (our choice).
@@ -88,10 +89,12 @@ class BrightStars:
             return label
         constellation = NAMES[self.constellations[row]].replace("ö", "o")
         colour = _colour(float(self.b_v[row]))
-        return f"a {_ordinal(float(self.magnitude[row]))} magnitude star in {constellation}{colour}"
+        magnitude = ordinal(float(self.magnitude[row]))
+        return f"a {magnitude} magnitude star in {constellation}{colour}"
 
 
-def _ordinal(magnitude: float) -> str:
+def ordinal(magnitude: float) -> str:
+    """Write a magnitude as observers say it: ``6th``."""
     whole = round(magnitude)
     return f"{whole}{ {1: 'st', 2: 'nd', 3: 'rd'}.get(whole, 'th') }"
 
@@ -113,19 +116,21 @@ def load_bright_stars() -> BrightStars:
     ``targets/data/LICENSE.md``.
     """
     text = (files("targets") / "data" / "bright_stars.csv").read_text("utf-8")
-    head, *rows = csv.reader(text.splitlines())
-    column = dict(zip(head, zip(*rows, strict=True), strict=True))
-    numbers = {
-        name: np.array([value or "nan" for value in column[name]], dtype=float)
-        for name in (
-            "ra_deg", "dec_deg", "pm_ra_mas_yr", "pm_dec_mas_yr", "v_mag", "b_v", "alone_deg",
-        )
-    }  # fmt: skip
-    bayer_or_number = zip(column["bayer"], column["flamsteed"], strict=True)
+    lines = text.splitlines()[1:]
+    # Texts come first, and no name holds a comma.
+    rows = [line.split(",", TEXTS) for line in lines]
+    _, bayer, number, constellation, usual_name, _, numbers = zip(*rows, strict=True)
+    values = np.fromstring(",".join(numbers), sep=",").reshape(len(rows), -1)
+    ra, dec, pm_ra, pm_dec, magnitude, b_v, alone = values.T.copy()
     return BrightStars(
-        magnitude=numbers.pop("v_mag"),
-        **numbers,
-        labels=tuple(bayer or number for bayer, number in bayer_or_number),
-        usual_names=column["usual_name"],
-        constellations=column["constellation"],
+        ra_deg=ra,
+        dec_deg=dec,
+        pm_ra_mas_yr=pm_ra,
+        pm_dec_mas_yr=pm_dec,
+        magnitude=magnitude,
+        b_v=b_v,
+        alone_deg=alone,
+        labels=tuple(letter or digits for letter, digits in zip(bayer, number, strict=True)),
+        usual_names=usual_name,
+        constellations=constellation,
     )

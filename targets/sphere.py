@@ -28,6 +28,13 @@ def unit_vectors(ra_deg: ArrayLike, dec_deg: ArrayLike) -> Floats:
     return np.stack([np.cos(dec) * np.cos(ra), np.cos(dec) * np.sin(ra), np.sin(dec)], axis=-1)
 
 
+def place_deg(directions: Floats) -> tuple[Floats, Floats]:
+    """Return right ascension, 0 .. 360, and declination [deg] of unit vectors ``(..., 3)``."""
+    x, y, z = np.moveaxis(directions, -1, 0)
+    ra_deg, dec_deg = np.degrees(np.arctan2(y, x)) % 360.0, np.degrees(np.arcsin(z))
+    return np.asarray(ra_deg), np.asarray(dec_deg)
+
+
 def angle_deg(first: Floats, second: Floats) -> Floats:
     """Return the angle between two directions [deg].
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from planner.model.finding import Finding
 from planner.model.kit import Train
 from planner.model.night import Night
 from targets.model import Target
@@ -100,7 +101,8 @@ class Look:
     """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
     ``slack`` says how long it could wait; None where that was not asked. ``in_field`` names what
-    else the eyepiece shows there; ``notes`` what is on a body just then.
+    else the eyepiece shows there; ``notes`` what is on a body just then; ``finding`` how one comes
+    to it, None where that was not asked.
     """
 
     target: Target
@@ -112,6 +114,7 @@ class Look:
     slack: Slack | None = None
     in_field: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
+    finding: Finding | None = None
 
 
 @dataclass(frozen=True, slots=True)

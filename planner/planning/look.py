@@ -19,11 +19,13 @@ from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_
 from planner.matcher.case import Case
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import ranked_views
+from planner.model.finding import Finding
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
+from planner.planning.finding.of_targets import find_targets
 from planner.planning.outlook.coverage import Wanted, best_step, watch_targets
 from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
@@ -89,6 +91,8 @@ class LookReport:
     views : tuple of View
         Best first; trains that do not fit together last. None when the target is below the
         horizon, there is a hazard, or it is unlit.
+    finding : Finding or None
+        How one comes to it at that moment; None where there are no views.
     """
 
     target: Target
@@ -107,6 +111,7 @@ class LookReport:
     sun: SunPlace
     views: tuple[View, ...]
     unlit: str | None = None
+    finding: Finding | None = None
 
 
 def look_at(
@@ -152,6 +157,7 @@ def look_at(
     hazard = _hazard(target, now, night.site)
     unlit = _unlit(now)
     is_up = now.altitude_deg[0, 0] > 0.0 and unlit is None
+    can_be_seen = is_up and not hazard
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
     return LookReport(
         target=target,
@@ -170,8 +176,9 @@ def look_at(
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
         sun=_sun_place(grid, now),
-        views=_views(target, grid, now, circumstances, misfits) if is_up and not hazard else (),
+        views=_views(target, grid, now, circumstances, misfits) if can_be_seen else (),
         unlit=unlit,
+        finding=find_targets([target], grid, circumstances)[0] if can_be_seen else None,
     )
 
 

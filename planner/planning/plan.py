@@ -19,6 +19,7 @@ from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
 from planner.planning.candidates import best_trains, candidates_of, session_of
 from planner.planning.circumstances import Circumstances
+from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
 from planner.planning.roster import Roster, in_the_field, survey_roster
 from planner.planning.scheduling.scheduler import (
@@ -125,6 +126,7 @@ def plan_night(
         looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
         looks = _with_slack(looks, roster, candidates, session, order.slots, circumstances, wishes)
         looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
+        looks = with_ways(looks, ephemeris, night, circumstances)
         planned = {slot.row for slot in order.slots}
         spares = find_spares(
             roster, candidates, circumstances, columns, planned, start, step_min=STEP_MIN

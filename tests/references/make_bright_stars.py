@@ -22,8 +22,8 @@ from targets.field_stars import load_field_stars
 from targets.sphere import unit_vectors
 
 COLUMNS = (
-    "hr", "bayer", "flamsteed", "constellation", "usual_name", "ra_deg", "dec_deg",
-    "pm_ra_mas_yr", "pm_dec_mas_yr", "v_mag", "b_v", "alone_deg", "place_source",
+    "hr", "bayer", "flamsteed", "constellation", "usual_name", "place_source", "ra_deg", "dec_deg",
+    "pm_ra_mas_yr", "pm_dec_mas_yr", "v_mag", "b_v", "alone_deg",
 )  # fmt: skip
 HIPPARCOS_EPOCH_YR = 1991.25
 # One star of both catalogues: so near in place, and in light after ten seconds a magnitude.
@@ -136,14 +136,14 @@ def main(stars: Path, hip2: Path, out: Path) -> None:
                     star["flamsteed"],
                     star["constellation"] or find_constellation(ra, dec),
                     NAMES.get(star["hr"], star["usual_name"]),
+                    star["source"],
                     f"{ra:.5f}",
                     f"{dec:.5f}",
                     f"{star['pm_ra']:.1f}",
                     f"{star['pm_dec']:.1f}",
                     f"{star['v_mag']:.2f}",
-                    "" if np.isnan(star["b_v"]) else f"{star['b_v']:.2f}",
+                    f"{star['b_v']:.2f}",
                     f"{alone_deg(star, places, gaia.magnitude):.2f}",
-                    star["source"],
                 ]
             )
 

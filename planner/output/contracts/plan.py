@@ -10,6 +10,7 @@ from typing import Any
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, View
 from planner.model.site import Site
+from planner.output.contracts.finding import finding_json
 from planner.output.words import slack_words
 from planner.planning.look import LookReport, SunPlace
 from targets.model import Target
@@ -94,6 +95,7 @@ def look_json(
         "sun": _sun(report.sun),
         "unlit": report.unlit,
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
+        "finding": finding_json(report.finding),
         "why": list(why),
         **(details or {}),
     }
@@ -136,6 +138,7 @@ def _look(look: Look, site: Site) -> Json:
         "slack_minutes": round(look.slack.slack_min) if look.slack else None,
         "why_now": slack_words(look.slack, site) if look.slack else None,
         "in_field": list(look.in_field),
+        "finding": finding_json(look.finding),
         "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],
     }
 

@@ -1,0 +1,134 @@
+"""What one finds with: the naked eye, a finder, and the eyepiece with the widest field."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.formulas.photometry import naked_eye_limit_mag, surface_brightness_mag_arcsec2
+from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
+from planner.matcher.visibility import Lens
+from planner.model.kit import Finder, Orientation, train_words
+from planner.planning.circumstances import Circumstances
+from targets.arrays import Floats
+
+# Glass of a simple finder passes this much (our assumption: as a telescope's usual 0.8).
+FINDER_TRANSMISSION = 0.8
+# Half the sky above the horizon, in one look.
+EYE_FIELD_DEG = 180.0
+# A move of two fields brings what stood beyond the edge to the middle and over it (our choice).
+FIELDS_OF_EYEPIECE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """One of them.
+
+    Parameters
+    ----------
+    name : str
+        As in the configuration, or ``naked eye``.
+    magnification, light_gain : float
+        Power, and brightness of a surface over that with the naked eye.
+    field_deg : float
+        Diameter of the field [deg].
+    longest_deg : float
+        The longest move that it guides [deg].
+    orientation : Orientation
+        How it turns what it shows.
+    """
+
+    name: str
+    magnification: float
+    light_gain: float
+    field_deg: float
+    longest_deg: float
+    orientation: Orientation = Orientation.UPRIGHT
+
+    def limit_mag(self, sky_cd_m2: Floats) -> Floats:
+        """Return the faintest star under skies [cd/m2], before the air's loss [mag]."""
+        if self.magnification == 1.0:  # the formula by which the sheets say what the eye sees
+            return np.asarray(naked_eye_limit_mag(surface_brightness_mag_arcsec2(sky_cd_m2)))
+        limit_mag = stellar_limit_mag(
+            sky_cd_m2=sky_cd_m2, magnification=self.magnification, light_gain=self.light_gain
+        )
+        return np.asarray(limit_mag)
+
+
+@dataclass(frozen=True, slots=True)
+class Instruments:
+    """The eye, the finder for moves, and the low eyepiece."""
+
+    eye: Instrument
+    finder: Instrument
+    eyepiece: Instrument
+
+    @property
+    def guides(self) -> tuple[Instrument, Instrument]:
+        """Those through which one moves from star to star."""
+        return self.finder, self.eyepiece
+
+    def lens(self, aperture_mm: float) -> Lens:
+        """Return all three as the matcher's trains, in this order, without a filter."""
+        every = (self.eye, self.finder, self.eyepiece)
+        return Lens(
+            np.array([[one.magnification for one in every]]),
+            np.array([[one.light_gain for one in every]]),
+            np.zeros((1, len(every)), dtype=np.intp),
+            aperture_mm,
+        )
+
+
+def instruments_of(circumstances: Circumstances) -> Instruments | None:
+    """Return what there is to find with; None where no eyepiece fits the telescope."""
+    table, pupil_mm = circumstances.table, circumstances.conditions.pupil_mm
+    if not len(table):
+        return None
+    plain = np.flatnonzero(table.filter_code == 0)
+    column = int(plain[np.argmax(table.true_field_arcmin[plain])])
+    telescope, train = circumstances.telescope, table.trains[column]
+    field_deg = train.true_field_arcmin / 60.0
+    gain = light_gain(
+        exit_pupil_mm=train.exit_pupil_mm,
+        pupil_mm=pupil_mm,
+        transmission=float(table.transmission[column]),
+        obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
+    )
+    return Instruments(
+        eye=Instrument("naked eye", 1.0, 1.0, EYE_FIELD_DEG, 0.0),
+        finder=_finder(_best_finder(circumstances.finders), pupil_mm),
+        eyepiece=Instrument(
+            name=train_words(train),
+            magnification=train.magnification,
+            light_gain=float(gain),
+            field_deg=field_deg,
+            longest_deg=FIELDS_OF_EYEPIECE * field_deg,
+            orientation=telescope.orientation,
+        ),
+    )
+
+
+def _best_finder(finders: tuple[Finder, ...]) -> Finder:
+    """Return the finder that shows the faintest stars: the widest aperture."""
+    return max(finders, key=lambda finder: finder.aperture_mm or 0.0)
+
+
+def _finder(finder: Finder, pupil_mm: float) -> Instrument:
+    gain = 1.0
+    if finder.aperture_mm is not None:
+        gain = float(
+            light_gain(
+                exit_pupil_mm=finder.aperture_mm / finder.magnification,
+                pupil_mm=pupil_mm,
+                transmission=FINDER_TRANSMISSION,
+            )
+        )
+    return Instrument(
+        name=finder.name,
+        magnification=finder.magnification,
+        light_gain=gain,
+        field_deg=finder.field_deg,
+        longest_deg=finder.field_deg,
+        orientation=finder.orientation,
+    )

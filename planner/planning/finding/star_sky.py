@@ -1,0 +1,96 @@
+"""Stars under the sky of one moment: how high they stand, and through what each is plain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.config.conditions import Conditions
+from planner.ephemeris.sky_grid import SkyGrid
+from planner.formulas.extinction import extinction_loss_mag
+from planner.formulas.refraction import apparent_altitude_deg
+from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.matcher.visibility import Moment
+from planner.planning.finding.instruments import Instruments
+from targets.arrays import Flags, Floats
+from targets.sphere import angle_deg, position_angle_deg
+
+# A star is plain when it is this much brighter than the faintest that is seen (our choice).
+PLAIN_MAG = 1.0
+# Nobody looks for a star lower than this (our choice).
+LOWEST_DEG = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class MomentSky:
+    """The sky of one step of a grid.
+
+    Parameters
+    ----------
+    grid, step
+        Whose sky it is.
+    conditions : Conditions
+        Tonight's.
+    """
+
+    grid: SkyGrid
+    step: int
+    conditions: Conditions
+
+    @property
+    def axes(self) -> Floats:
+        """Unit vectors to north, east and up in ICRS axes, ``(3, 3)``."""
+        return np.asarray(self.grid.axes[self.step])
+
+    def altitude_deg(self, directions: Floats) -> Floats:
+        """Return the apparent altitudes of directions ``(M, 3)`` [deg]."""
+        true_deg = np.degrees(np.arcsin(np.clip(directions @ self.axes[2], -1.0, 1.0)))
+        elevation_m = self.grid.night.site.elevation_m
+        return np.asarray(apparent_altitude_deg(true_deg, elevation_m=elevation_m))
+
+    def azimuth_deg(self, directions: Floats) -> Floats:
+        """Return the azimuths of directions ``(M, 3)``, from north through east [deg]."""
+        north, east = directions @ self.axes[0], directions @ self.axes[1]
+        return np.asarray(np.degrees(np.arctan2(east, north)) % 360.0)
+
+    def behind(self, directions: Floats) -> Moment:
+        """Return the sky behind M directions and the air before them, arrays of shape (M, 1)."""
+        grid, step, conditions = self.grid, self.step, self.conditions
+        altitude_deg = self.altitude_deg(directions)
+        sky_cd_m2 = np.asarray(
+            sky_luminance_cd_m2(
+                zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
+                extinction_mag=conditions.extinction_mag,
+                altitude_deg=altitude_deg,
+                sun_altitude_deg=float(grid.sun_altitude_deg[step]),
+                sun_separation_deg=angle_deg(directions, grid.sun_direction[step]),
+                moon_altitude_deg=float(grid.moon_altitude_deg[step]),
+                moon_separation_deg=angle_deg(directions, grid.moon_direction[step]),
+                moon_phase_angle_deg=float(grid.moon_phase_deg[step]),
+            )
+        )
+        loss = np.asarray(
+            extinction_loss_mag(altitude_deg=altitude_deg, extinction_mag=conditions.extinction_mag)
+        )
+        return Moment(
+            altitude_deg[:, None], sky_cd_m2[:, None], loss[:, None], conditions.seeing_step
+        )
+
+    def limits_mag(self, directions: Floats, instruments: Instruments) -> Floats:
+        """Return the V of the faintest star that each instrument shows, ``(3, M)`` [mag]."""
+        behind = self.behind(directions)
+        every = (instruments.eye, instruments.finder, instruments.eyepiece)
+        return np.stack(
+            [(one.limit_mag(behind.sky_cd_m2) - behind.loss_mag)[:, 0] for one in every]
+        )
+
+    def zenith_angle_deg(self, direction: Floats) -> float:
+        """Return the position angle of the way to the zenith at a direction ``(3,)`` [deg]."""
+        return float(position_angle_deg(self.axes[2], direction))
+
+    def is_up(self, directions: Floats) -> Flags:
+        """Tell which directions ``(M, 3)`` are above the skyline and not too low."""
+        altitude_deg = self.altitude_deg(directions)
+        skyline_deg = self.grid.night.site.horizon_altitude_deg(self.azimuth_deg(directions))
+        return np.asarray(altitude_deg > np.maximum(skyline_deg, LOWEST_DEG))
