@@ -8,6 +8,7 @@ from importlib.resources import files
 import pytest
 
 from targets.catalogue.catalogue import Catalogue
+from targets.naming.lookup import UnknownTarget
 from targets.tables import Tables, read_tables
 
 EXPLAINED = set(
@@ -20,7 +21,10 @@ EXPLAINED = set(
         ),
     )
 )
-SOURCE_COLUMNS = ("size_source", "mag_source", "position_source", "separation_source", "source")
+SOURCE_COLUMNS = (
+    *("size_source", "mag_source", "position_source", "separation_source", "colour_source"),
+    "source",
+)
 
 
 def tags(field: str) -> set[str]:
@@ -58,6 +62,34 @@ def test_a_name_has_a_source_and_a_kind() -> None:
     for row in read_tables().names:
         assert row["source"], row
         assert row["kind"] in {"usual name", "nickname"} or row["wrong_names"], row
+        assert row["source"] != "from memory", row  # a name needs somebody who prints it
+
+
+BRANDS_AND_FICTION = (
+    "Pacman Nebula; Stargate; Jaws; Eye of Sauron; Superman Galaxy; ET Cluster; Mothra Cluster; "
+    "Lost-in-Space Galaxy; m and m Double Cluster; Captain Hook; Tweedledee Cluster; "
+    "Tweedledum Cluster; Jolly Roger Cluster"
+)
+
+
+@pytest.mark.parametrize("name", BRANDS_AND_FICTION.split("; "))
+def test_names_of_brands_and_fiction_are_not_used(catalogue: Catalogue, name: str) -> None:
+    """Neither shown nor found."""
+    with pytest.raises(UnknownTarget):
+        catalogue.find(name)
+
+
+@pytest.mark.parametrize("tag", sorted(tag for tag in EXPLAINED if "memory" not in tag))
+def test_a_source_has_a_title_or_an_address(tag: str) -> None:
+    """More than a kind of publication: somebody can look it up, or nobody needs to."""
+    (line,) = (
+        line
+        for line in (files("targets") / "data" / "LICENSE.md").read_text("utf-8").splitlines()
+        if line.startswith("| `") and f"`{tag}`" in line.split("|")[1]
+    )
+    text = line.split("|")[2]
+    by_whom = r"(?:\d{4}|\w+\.(?:com|org|info|net|ch|ca)|DR3|orbits\.csv|HIP2|database|authors)"
+    assert re.search(by_whom, text), line
 
 
 @pytest.mark.parametrize(
@@ -69,7 +101,7 @@ def test_a_name_has_a_source_and_a_kind() -> None:
         ("Cetus A", "M77"),
         ("Squid Galaxy", "M77"),
         ("Croc's Eye Galaxy", "M94"),
-        ("Mothra Cluster", "NGC 6940"),
+        ("Foxhead Cluster", "NGC 6819"),
     ],
 )
 def test_a_nickname_finds_and_is_not_shown(
