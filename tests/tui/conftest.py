@@ -106,9 +106,11 @@ class Evening:
 
 async def settle(pilot: Pilot[Any], app: NightApp) -> None:
     """Wait until nothing is under way."""
-    for _ in range(3):
+    rounds = 0
+    while rounds < 3 or (app._holding and rounds < 100):  # noqa: SLF001
         await pilot.pause()
         await app.workers.wait_for_complete()
+        rounds += 1
     await pilot.pause()
 
 

@@ -73,7 +73,9 @@ def test_the_last_key_of_a_question_may_be_repeated(
     evening.tell(story)
 
 
-def test_a_key_waits_for_the_list_that_it_is_meant_for(evening: Any, burst: Any) -> None:
+def test_a_key_waits_for_the_list_that_it_is_meant_for(
+    evening: Any, burst: Any, settled: Any
+) -> None:
     """The second key of a pair chooses from the list of the first, however late that comes."""
 
     async def story(pilot: Any, app: NightApp) -> None:
@@ -81,7 +83,8 @@ def test_a_key_waits_for_the_list_that_it_is_meant_for(evening: Any, burst: Any)
         await burst(pilot, app, "e", "2", "enter", "d", "s", "4", "enter", "enter")
         look = app.scene.state.look_at(first.target_id)
         assert look.chosen
-        await burst(pilot, app)
+        await settled(pilot, app)
+        await settled(pilot, app)
         (done,) = app.scene.state.with_status(Status.DONE)
         assert len(app.desk.entries(done.target_id)) == 1
         await burst(pilot, app, "n", "escape", "s", "s")

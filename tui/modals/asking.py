@@ -33,8 +33,9 @@ class Asking(ModalScreen[Answer | None]):
     """
     title_text = ""
     # The key that ended the question: cold fingers repeat it.
-    _ended_by: str | None = None
+    _repeated: str | None = None
     _key = ""
+    _is_over = False
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
@@ -62,9 +63,10 @@ class Asking(ModalScreen[Answer | None]):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key."""
-        if event.key == self._ended_by:
+        if event.key == self._repeated:
             swallow(event)
             return
+        self._repeated = None  # what comes after another key is meant
         if passed_on(self, event):
             return
         self._key = event.key
@@ -76,6 +78,6 @@ class Asking(ModalScreen[Answer | None]):
 
     def answer(self, answer: Answer | None) -> None:
         """End the question, once."""
-        if self._ended_by is None:
-            self._ended_by = self._key
+        if not self._is_over:
+            self._is_over, self._repeated = True, self._key
             self.dismiss(answer)
