@@ -163,7 +163,7 @@ class NightApp(App[Exception]):
 
     def _look_at_clock(self) -> None:
         minute = self.desk.now().minute
-        if minute != self._minute and isinstance(self.screen, NightScreen):
+        if minute != self._minute and isinstance(self.screen, MovesScreen):
             self._minute = minute
             self.screen.redraw()
 

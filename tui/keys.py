@@ -64,7 +64,7 @@ KEYS = (
         in_footer=True,
     ),
     Key("same", "g", "g", "same", "go to what is best now in the eyepiece that is in"),
-    Key("swap", "e", "e", "eyepiece", "another eyepiece for this look", in_footer=True),
+    Key("swap", "e", "e", "eyepiece", "another eyepiece for this look"),
     Key("longer", "l", "l", "longer", "stay longer with the look under way"),
     Key("late", "r", "r", "late", "running late: all that waits begins later"),
     Key("until", "t", "t", "until", "until when the night goes on: longer, or from now on anew"),

@@ -60,9 +60,53 @@ class LookLine:
     spare: str
 
 
+@dataclass(frozen=True, slots=True)
+class Present:
+    """A look under way at this minute.
+
+    Parameters
+    ----------
+    altitude_deg, azimuth_deg : float
+        Where its target stands [deg].
+    left_min : float
+        Until it is due [min]; below zero when it is over.
+    """
+
+    altitude_deg: float
+    azimuth_deg: float
+    left_min: float
+
+    @property
+    def words(self) -> str:
+        """What is left, or by how much it is over, as ``d`` has not been pressed."""
+        minutes = round(self.left_min)
+        return f"{minutes} min left" if minutes > 0 else f"over by {-minutes} min: d?"
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it should have ended."""
+        return round(self.left_min) <= 0
+
+
+def present_of(night: SurveyedNight, look: SessionLook, now: datetime) -> Present | None:
+    """Tell of a look under way where its target stands now; None of any other look."""
+    row = night.row_of.get(look.target_id)
+    if look.status is not Status.NOW or row is None:
+        return None
+    tracks, step = night.roster.tracks, night.minute(now) / STEP_MIN
+    steps = np.arange(tracks.altitude_deg.shape[1])
+    azimuth_deg = np.degrees(np.unwrap(np.radians(tracks.azimuth_deg[row])))
+    return Present(
+        altitude_deg=float(np.interp(step, steps, tracks.altitude_deg[row])),
+        azimuth_deg=float(np.interp(step, steps, azimuth_deg)) % 360.0,
+        left_min=((look.due or look.end) - now) / timedelta(minutes=1),
+    )
+
+
 def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...]:
-    """Describe all looks of a session that the night knows, in time order."""
+    """Describe all looks of a session that the night knows, in time order, the lost ones last."""
     looks = [look for look in state.looks if look.target_id in night.row_of]
+    looks.sort(key=lambda look: look.status is Status.LOST)  # they must not crowd the others
     if not looks:
         return ()
     rows = np.array([night.row_of[look.target_id] for look in looks], dtype=np.intp)

@@ -141,7 +141,11 @@ def test_rows_have_the_width_of_the_screen(evening: Any, columns: int) -> None:
     async def story(_pilot: Any, app: NightApp) -> None:
         scene = app.scene
         assert scene is not None
-        rows = [row for line in scene.lines for row in list_rows(line, scene, columns, chosen=True)]
+        rows = [
+            row
+            for line in scene.lines
+            for row in list_rows(line, scene, columns, scene.state.clock, chosen=True)
+        ]
         rows += head_lines(scene, evening.clock.now, columns)
         assert {cell_width(row) for row in rows} == {columns}
         assert cell_width(list_head(columns)) <= columns

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from planner.session.look_list import LookLine
-from planner.session.state import Pause
+from planner.session.state import Pause, Status
 from tui.night.scene import Scene
 from tui.pages.rows import (
     detail_lines,
@@ -49,7 +49,7 @@ def night_page(
     """
     head = head_lines(scene, now, columns)
     head += [] if is_large else [list_head(columns)]
-    detail = [line[:columns] for line in detail_lines(chosen, scene)]
+    detail = [line[:columns] for line in detail_lines(chosen, scene, now)]
     said = said_lines(scene, columns)
     room = rows - len(head) - 1 - len(detail) - len(said)
     items = _items(scene)
@@ -57,7 +57,7 @@ def night_page(
     lines: list[str] = []
     marked = range(0)
     for item in items[shown.start : shown.stop]:
-        drawn = _drawn(item, scene, columns, is_chosen=item is chosen, is_large=is_large)
+        drawn = _drawn(item, scene, columns, now=now, is_chosen=item is chosen, is_large=is_large)
         if item is chosen:
             marked = range(len(head) + len(lines), len(head) + len(lines) + min(len(drawn), 2))
         lines += drawn
@@ -69,15 +69,15 @@ def night_page(
 
 
 def _items(scene: Scene) -> list[LookLine | Pause]:
-    """Put looks and pauses in order of their beginning."""
+    """Put looks and pauses in order of their beginning, what is lost last."""
     items: list[LookLine | Pause] = [*scene.lines, *scene.state.pauses]
     return sorted(items, key=_start)
 
 
-def _start(item: LookLine | Pause) -> tuple[datetime, bool]:
+def _start(item: LookLine | Pause) -> tuple[bool, datetime, bool]:
     if isinstance(item, Pause):
-        return item.start, False
-    return item.look.start, True
+        return False, item.start, False
+    return item.look.status is Status.LOST, item.look.start, True
 
 
 def _shown(items: list[LookLine | Pause], chosen: LookLine | None, fit: int) -> range:
@@ -88,10 +88,16 @@ def _shown(items: list[LookLine | Pause], chosen: LookLine | None, fit: int) -> 
 
 
 def _drawn(
-    item: LookLine | Pause, scene: Scene, columns: int, *, is_chosen: bool, is_large: bool
+    item: LookLine | Pause,
+    scene: Scene,
+    columns: int,
+    *,
+    now: datetime,
+    is_chosen: bool,
+    is_large: bool,
 ) -> list[str]:
     if isinstance(item, Pause):
         row = pause_row(item, scene, columns)
         return [row, *[""] * (LARGE_ROWS - 1)] if is_large else [row]
     draw = large_rows if is_large else list_rows
-    return draw(item, scene, columns, chosen=is_chosen)
+    return draw(item, scene, columns, now, chosen=is_chosen)

@@ -8,13 +8,16 @@ from datetime import UTC, datetime
 from planner.model.kit import FilterKind, train_words
 from planner.model.plan import Grade
 from planner.output.words import clock, compass, double_date
-from planner.session.look_list import LookLine, darkness_words, moon_words
+from planner.session.clock import TAKEN_AS_DONE
+from planner.session.look_list import LookLine, Present, darkness_words, moon_words, present_of
 from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
 from planner.session.words import cloud_words
 from planner.text import cell_width, fit, wrap
 from tui.night.scene import Scene
 
+# What is still to be said of a look.
+REASONS = {TAKEN_AS_DONE: "over for long, taken as done: d says what came of it"}
 NARROWEST, LOWEST = 72, 18
 # Lines of what has changed.
 MOST_SAID = 4
@@ -63,7 +66,7 @@ def status_word(line: LookLine) -> str:
     return {
         Status.WAITING: "wait",
         Status.NOW: "NOW",
-        Status.DONE: "done",
+        Status.DONE: "d?" if line.look.reason == TAKEN_AS_DONE else "done",
         Status.SKIPPED: "skip",
         Status.LOST: "lost",
     }[line.look.status]
@@ -76,11 +79,18 @@ def list_head(columns: int) -> str:
     return f"{head}{fit('eyepiece', widths.train)}power fill up at  seen"[:columns]
 
 
-def list_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
+def list_rows(
+    line: LookLine, scene: Scene, columns: int, now: datetime, *, chosen: bool
+) -> list[str]:
     """Return a look in usual print: on one line."""
     widths, site = widths_for(columns), scene.night.night.site
     power = f"{line.train.magnification:.0f}x" if line.train else "?"
     fills = "" if line.fill is None else f"{min(line.fill, 9.99):.0%}"
+    present = present_of(scene.night, line.look, now)
+    altitude_deg, azimuth_deg = _place(line, present)
+    grade = SHORT_GRADES.get(line.grade, line.grade)
+    shows = f"{fills:>4} {altitude_deg:>2.0f} {_point(azimuth_deg):<3} {grade}"
+    shows = present.words if present and present.is_over else shows
     kind: str = line.target.kind
     kind = SHORT_KINDS.get(kind, kind) if widths.kind < LONG_KINDS else kind
     when = clock(line.look.start, site)
@@ -88,21 +98,30 @@ def list_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> li
     name = fit(line.look.name, widths.target + len("00:00") - len(when))
     row = (
         f"{'>' if chosen else ' '}{status_word(line):<4} {when} {name} {fit(kind, widths.kind)} "
-        f"{fit(_train(line, widths.train), widths.train)} {power:>4} {fills:>4} "
-        f"{line.altitude_deg:>2.0f} {_point(line.azimuth_deg):<3} "
-        f"{SHORT_GRADES.get(line.grade, line.grade)}"
+        f"{fit(_train(line, widths.train), widths.train)} {power:>4} {shows}"
     )
     return [fit(row, columns)]
 
 
-def large_rows(line: LookLine, scene: Scene, columns: int, *, chosen: bool) -> list[str]:
+def _place(line: LookLine, present: Present | None) -> tuple[float, float]:
+    """Return altitude and azimuth [deg]: of this minute while it is looked at."""
+    where = present or line
+    return where.altitude_deg, where.azimuth_deg
+
+
+def large_rows(
+    line: LookLine, scene: Scene, columns: int, now: datetime, *, chosen: bool
+) -> list[str]:
     """Return a look in large print: two lines of spaced letters, and a blank one."""
+    present = present_of(scene.night, line.look, now)
+    altitude_deg, azimuth_deg = _place(line, present)
+    left = f" {present.words}" if present else ""
     site = scene.night.night.site
     mark, when = ">" if chosen else " ", clock(line.look.start, site)
     first = f"{mark} {status_word(line)} {when} {line.look.name}"
     power = f"{line.train.magnification:.0f}x" if line.train else ""
     second = (
-        f"    {_train(line, columns)} {power} {line.altitude_deg:.0f} up {_point(line.azimuth_deg)}"
+        f"    {_train(line, columns)} {power} {altitude_deg:.0f} up {_point(azimuth_deg)}{left}"
     )
     return [spaced(first, columns), spaced(second, columns), " " * columns]
 
@@ -123,16 +142,19 @@ def _pieces(line: str, columns: int) -> list[str]:
     return pieces
 
 
-def detail_lines(line: LookLine | None, scene: Scene) -> list[str]:
+def detail_lines(line: LookLine | None, scene: Scene, now: datetime) -> list[str]:
     """Say what more there is of the chosen look, on two lines."""
     if line is None:
         return ["Nothing is planned. a adds a target, n tells what is best now.", ""]
-    end = clock(line.look.end, scene.night.night.site)
-    where = f"{compass(line.azimuth_deg)}, {line.altitude_deg:.0f} deg up"
+    present = present_of(scene.night, line.look, now)
+    end = clock(line.look.due if present else line.look.end, scene.night.night.site)
+    altitude_deg, azimuth_deg = _place(line, present)
+    where = f"{compass(azimuth_deg)}, {altitude_deg:.0f} deg up"
+    where += f", {present.words}" if present else ""
     train = train_words(line.train) if line.train else key_words(line.look.train)
     chosen = " (your choice)" if line.look.chosen else ""
     what = f"{line.look.name} until {end}, {where}"
-    reason = line.look.reason or line.spare
+    reason = REASONS.get(line.look.reason, line.look.reason) or line.spare
     return [what, "; ".join(part for part in (f"{train}{chosen}", reason) if part)]
 
 
@@ -146,8 +168,33 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
     first = f"{fit(left, max(columns - len(right) - 2, 8))}  {right}"
     sky = f"{darkness_words(night, now)}; {moon_words(scene.night, now)}"
     only = "READ ONLY; " if scene.read_only else ""
-    second = f"{only}{sky}; in the focuser: {focuser}"
+    second = f"{_first_news(scene, now)}{only}{sky}; in the focuser: {focuser}"
     return [fit(first, columns), fit(second, columns)]
+
+
+def _first_news(scene: Scene, now: datetime) -> str:
+    """Say first what wants a key: a look that is over, a session that has ended."""
+    state = scene.state
+    present = present_of(scene.night, state.now, now) if state.now else None
+    if present is not None and present.is_over:
+        return f"{present.words}; "
+    is_over = state.now is None and state.end <= now < scene.night.end
+    return f"ended {clock(state.end, scene.night.night.site)}: t goes on; " if is_over else ""
+
+
+def clock_line(line: LookLine, scene: Scene, now: datetime, columns: int) -> str:
+    """Return the time, what is left of a look, and what comes next; for the page of a target."""
+    site, state, look = scene.night.night.site, scene.state, line.look
+    present = present_of(scene.night, look, now)
+    begins = f"begins {clock(look.start, site)}" if look.status is Status.WAITING else look.status
+    told = [f"{now.astimezone(site.zone):%H:%M}", present.words if present else begins]
+    following = next((x for x in state.waiting if x.target_id != look.target_id), None)
+    if state.now is not None and state.now.target_id != look.target_id:
+        over = present_of(scene.night, state.now, now)
+        told.append(f"now: {state.now.name}" + (f", {over.words}" if over else ""))
+    if following is not None:
+        told.append(f"next: {following.name} {clock(following.start, site)}")
+    return fit("   ".join(told), columns)
 
 
 def pause_row(pause: Pause, scene: Scene, columns: int) -> str:

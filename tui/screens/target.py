@@ -15,15 +15,16 @@ from planner.output.text.fields import drift_words
 from planner.output.text.look import daylight_words, is_near_the_sun, target_facts, when_facts
 from planner.output.words import SUN_CAUTION, arc, clock, grade_word
 from planner.session.look_list import LookLine
+from planner.session.state import Status
 from planner.text import wrap
 from tui.night.scene import Scene
-from tui.pages.rows import said_lines
+from tui.pages.rows import clock_line, said_lines
 from tui.pages.target import TargetPage, target_page
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 
 CURVE_ROWS = 7
-FOOT = "Esc back  Up Down next  PgDn more  z enlarge  e eyepiece  d done  ? help"
+FOOT = "Esc back  Up Down next  PgDn more  i at it  d done  e swap  z enlarge  ? help"
 
 
 class TargetScreen(MovesScreen):
@@ -48,6 +49,7 @@ class TargetScreen(MovesScreen):
         self._first = 0
         # What was said before is not told again here.
         self._opened_at: int | None = None
+        self._was_open = False
 
     def compose(self) -> ComposeResult:
         """Lay out page and keys."""
@@ -57,6 +59,7 @@ class TargetScreen(MovesScreen):
     def on_mount(self) -> None:
         """Ask for what there is to tell."""
         self._opened_at = self.scene.number if self.scene else None
+        self._was_open = self._is_open()
         self.query_one("#foot", Lines).show([FOOT])
         self._ask()
 
@@ -81,10 +84,23 @@ class TargetScreen(MovesScreen):
         return next((x for x in lines if x.look.target_id == self._target_id), None)
 
     def show_scene(self, scene: Scene) -> None:
-        """Show a newer scene."""
-        del scene
+        """Show a newer scene; what is done gives way to what is next."""
+        line = self.chosen()
+        over = line is not None and line.look.status in {Status.DONE, Status.SKIPPED}
+        if self._was_open and over:
+            following = scene.state.now or next(iter(scene.state.waiting), None)
+            if following is None:
+                self.app.pop_screen()
+                return
+            self._target_id, self._page, self._first = following.target_id, None, 0
+        self._was_open = self._is_open()
         self.redraw()
         self._ask()
+
+    def _is_open(self) -> bool:
+        """Whether the look can still come or go on."""
+        line = self.chosen()
+        return line is not None and line.look.status in {Status.NOW, Status.WAITING}
 
     def press(self, key: str) -> bool:
         """Turn the page of words, go to the target before or after, or back to the night."""
@@ -104,6 +120,7 @@ class TargetScreen(MovesScreen):
         if self._target_id in ids:
             self._target_id = ids[(ids.index(self._target_id) + step) % len(ids)]
             self._page, self._first = None, 0
+            self._was_open = self._is_open()
             self._ask()
             self.redraw()
 
@@ -130,17 +147,23 @@ class TargetScreen(MovesScreen):
             return
         line, page = self.chosen(), self._page
         block = self.query_one("#page", Lines)
+        columns, rows = self.app.size
         if line is None:
             block.show(["This target is not in the plan any more.", "Esc back"])
             return
         if page is None:
-            block.show([line.look.name, "", "One moment ..."])
+            head = self._clock_line(line, columns)
+            block.show([head, "", line.look.name, "", "One moment ..."])
             return
-        columns, rows = self.app.size
         told = self._told(columns)
-        room = rows - 2 - len(told)
+        room = rows - 3 - len(told)
         lines = self._lines(line, page, columns, room)
-        block.show([*lines, *[""] * (room + 1 - len(lines)), *told])
+        head = self._clock_line(line, columns)
+        block.show([head, *lines, *[""] * (room + 1 - len(lines)), *told])
+
+    def _clock_line(self, line: LookLine, columns: int) -> str:
+        scene = self.scene
+        return clock_line(line, scene, self.night_app.desk.now(), columns) if scene else ""
 
     def _told(self, columns: int) -> list[str]:
         """Say what a key has done since the target was opened, and what is not on disk."""

@@ -1,0 +1,229 @@
+"""The night at any time: opened late, gone on with, begun out of turn, overdue, undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from planner.session.state import Status
+from tui.app import NightApp
+from tui.modals.choice import ChoiceScreen
+
+Shown = Callable[[NightApp], str]
+NINE = datetime(2026, 12, 8, 21, 0, tzinfo=UTC)
+
+
+async def leave(_pilot: Any, _app: NightApp) -> None:
+    """Open the night and go away again."""
+
+
+def test_a_session_that_is_over_is_taken_up_from_now(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """Planned at 14:00, opened at 21:00: it asks until when, plans, and keeps the new end."""
+    evening.clock.now = datetime(2026, 12, 8, 14, 0, tzinfo=UTC)
+    evening.tell(leave)
+    evening.clock.now = NINE
+    ends: list[datetime] = []
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert isinstance(app.screen, ChoiceScreen)
+        assert "From now until when?" in shown(app)
+        assert "4 hours from now" in shown(app)
+        await press(pilot, app, "3", "enter")
+        waiting = app.scene.state.waiting
+        assert len(waiting) >= 5
+        assert waiting[0].start >= NINE
+        assert app.scene.state.end == NINE + timedelta(hours=2)
+        assert " lost " not in shown(app)
+        ends.append(app.scene.state.end)
+
+    evening.tell(story)
+
+    async def again(_pilot: Any, app: NightApp) -> None:
+        assert not isinstance(app.screen, ChoiceScreen)
+        assert app.scene.state.end == ends[0]
+
+    evening.tell(again)
+
+
+def test_a_night_goes_on_after_its_session(evening: Any, press: Any, shown: Shown) -> None:
+    """The program runs on past the end: the head says so; n, a and t work as before."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        evening.clock.now = app.scene.state.end + timedelta(minutes=20)
+        app._tick()  # noqa: SLF001
+        await press(pilot, app)
+        assert "t goes on" in shown(app)
+        await press(pilot, app, "n", "1", "enter")
+        now = app.scene.state.now
+        assert now is not None
+        assert now.start == evening.clock.now
+        assert ">NOW " in shown(app)
+        await press(pilot, app, "a", *"m35", "enter")
+        assert app.scene.state.look_at("NGC2168").status is Status.WAITING
+        await press(pilot, app, "t", "2", "enter")
+        assert len(app.scene.state.waiting) >= 3
+
+    evening.tell(story)
+
+
+def test_one_key_begins_the_chosen_look(evening: Any, press: Any, shown: Shown) -> None:
+    """On any row: it is NOW, at this minute, and the rest comes behind it."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "down", "down", "i")
+        state = app.scene.state
+        assert state.now is not None
+        assert state.now.start == evening.clock.now
+        assert all(look.start >= state.now.end for look in state.waiting)
+        assert app.screen.chosen().look.target_id == state.now.target_id
+        await press(pilot, app, "u")
+        assert "Undone: At " in shown(app)
+
+    evening.tell(story)
+
+
+def test_the_next_in_the_same_eyepiece(evening: Any, press: Any) -> None:
+    """One key: what is best with what is in is looked for from now on."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "g")
+        assert "Nothing in the open sky suits" in app.scene.words[0]
+        await press(pilot, app, "i", "g")
+        state = app.scene.state
+        following = state.waiting[0]
+        assert following.sought_from == evening.clock.now
+        assert following.train == state.focuser
+        assert state.now is None
+
+    evening.tell(story)
+
+
+@pytest.mark.parametrize("is_large", [False, True])
+def test_a_look_under_way_is_told_as_it_is_now(
+    evening: Any, press: Any, shown: Shown, is_large: bool
+) -> None:
+    """Altitude of this minute and time left; then by how much it is over, in row and head."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "i", *(["z"] if is_large else []))
+        look = app.scene.state.now
+        minutes = round((look.due - evening.clock.now) / timedelta(minutes=1))
+        assert f"{minutes} min left" in shown(app)
+        row = app.scene.night.row_of[look.target_id]
+        track = app.scene.night.roster.tracks.altitude_deg[row]
+        for late in (0, 12):
+            evening.clock.now = look.due + timedelta(minutes=late)
+            app._look_at_clock()  # noqa: SLF001
+            await press(pilot, app)
+            at = app.scene.night.minute(evening.clock.now) / 5.0
+            now_deg = track[int(at)] + (at % 1) * (track[int(at) + 1] - track[int(at)])
+            assert f"{now_deg:.0f} deg up, over by {late} min: d?" in shown(app)
+            told = [line for line in shown(app).splitlines() if f"over by {late} min: d?" in line]
+            assert len(told) >= (2 if is_large else 3)
+
+    evening.tell(story)
+
+
+def test_a_forgotten_look_is_taken_as_done_and_may_be_confirmed(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """The rest goes on without it; d on its row says what came of it, at the right time, once."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "i")
+        look = app.scene.state.now
+        for minutes in (14, 16):
+            evening.clock.now = look.due + timedelta(minutes=minutes)
+            app._tick()  # noqa: SLF001
+            await press(pilot, app)
+        assert app.scene.state.look_at(look.target_id).status is Status.DONE
+        assert " d? " in shown(app)
+        await press(pilot, app, "home", "d", "s", "5", "enter", "enter")
+        (entry,) = app.desk.entries(look.target_id)
+        confirmed = app.scene.state.look_at(look.target_id)
+        assert confirmed.reason == ""
+        assert entry.at == confirmed.end == evening.clock.now
+        assert " d? " not in shown(app)
+
+    evening.tell(story)
+
+
+def test_undo_after_a_restart_takes_the_entry_back(evening: Any, press: Any, shown: Shown) -> None:
+    """And names the look; y brings both back."""
+    names: list[str] = []
+
+    async def first(pilot: Any, app: NightApp) -> None:
+        names.append(app.scene.state.waiting[0].target_id)
+        await press(pilot, app, "d", "s", "4", "enter", "enter")
+        assert len(app.desk.entries(names[0])) == 1
+
+    evening.tell(first)
+
+    async def second(pilot: Any, app: NightApp) -> None:
+        name = app.scene.state.look_at(names[0]).name
+        await press(pilot, app, "u")
+        assert f"Undone: {name} done." in shown(app)
+        assert app.desk.entries(names[0]) == ()
+        assert app.scene.state.look_at(names[0]).status is Status.WAITING
+
+    evening.tell(second)
+
+    async def third(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "y")
+        assert len(app.desk.entries(names[0])) == 1
+        assert app.scene.state.look_at(names[0]).status is Status.DONE
+
+    evening.tell(third)
+
+
+def test_an_entry_without_its_move_ends_the_look(evening: Any, press: Any) -> None:
+    """Killed between the journal and the night's file: one move, one entry, no open look."""
+    names: list[str] = []
+
+    async def killed(pilot: Any, app: NightApp) -> None:
+        names.append(app.scene.state.waiting[0].target_id)
+        app.checks_disk = False
+        app.desk._save = lambda _state: True  # noqa: SLF001
+        await press(pilot, app, "d", "s", "4", "enter", "enter")
+        assert len(app.desk.entries(names[0])) == 1
+
+    evening.tell(killed)
+    assert evening.saved().look_at(names[0]).status is Status.WAITING
+
+    async def again(pilot: Any, app: NightApp) -> None:
+        assert app.scene.state.look_at(names[0]).status is Status.DONE
+        assert any("is in the journal, and so it is done" in words for words in app.scene.words)
+        assert len(app.desk.entries(names[0])) == 1
+        await press(pilot, app, "u")
+        assert app.desk.entries(names[0]) == ()
+
+    evening.tell(again)
+
+
+def test_the_page_of_a_target_has_a_clock_and_what_is_next(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """Time, what is left, what comes; done leads to the next one."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "i", "enter")
+        following = app.scene.state.waiting[0]
+        first = shown(app).splitlines()[0]
+        assert first.startswith("18:00   ")
+        assert "min left" in first
+        assert f"next: {following.name}"[:20] in first
+        await press(pilot, app, "d", "s", "4", "enter", "enter")
+        assert app.screen.chosen().look.target_id == app.scene.state.waiting[0].target_id
+        assert len(app.screen_stack) == 3
+
+    evening.tell(story)
