@@ -91,6 +91,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
             why=why,
             drawings=drawings,
             details=_body_lines(body, occasion),
+            how=asked.how,
         )
     talk += remarks
     if not report.views:

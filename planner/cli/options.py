@@ -130,6 +130,7 @@ class LookOptions:
         Option("--at", "TIME", "HH:MM or ISO 8601; else the best moment.", read_moment)
     )
     why: str | None = given(Option("--why", "EYEPIECE", "Say why not this eyepiece.", as_text))
+    how: bool = flag("--how", "Say move by move how to find it.")
     fields: int = given(
         Option("--fields", "0..3", "How many eyepieces to draw; else 1.", whole(0, 3)), 1
     )

@@ -78,6 +78,9 @@ class Finding:
         What it takes [min].
     text : str
         Where it begins, or that no more is needed, in words.
+    of_date_deg : tuple of float or None
+        Where coordinates lead, the target's right ascension and declination of date, as circles
+        count [deg].
     """
 
     by: FoundBy
@@ -87,3 +90,4 @@ class Finding:
     azimuth_deg: float
     minutes: float
     text: str
+    of_date_deg: tuple[float, float] | None = None

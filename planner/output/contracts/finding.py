@@ -13,7 +13,8 @@ def finding_json(finding: Finding | None) -> Json | None:
     """Return a way; None for none.
 
     ``start`` and the ends of ``steps`` are J2000 at the epoch of the night. A target that is plain
-    by itself is its own start, without steps. Where coordinates lead there is no start.
+    by itself is its own start, without steps. Where coordinates lead there is no start, and
+    ``of_date`` holds those of the target.
     """
     if finding is None:
         return None
@@ -25,7 +26,15 @@ def finding_json(finding: Finding | None) -> Json | None:
         "azimuth_deg": round(finding.azimuth_deg, 2) % 360.0,
         "minutes": round(finding.minutes, 1),
         "text": finding.text,
+        "of_date": _of_date(finding),
     }
+
+
+def _of_date(finding: Finding) -> Json | None:
+    if finding.of_date_deg is None:
+        return None
+    ra_deg, dec_deg = finding.of_date_deg
+    return {"ra_deg": round(ra_deg, 3) % 360.0, "dec_deg": round(dec_deg, 3)}
 
 
 def _point(point: Waypoint) -> Json:

@@ -20,6 +20,7 @@ from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
+from planner.output.text.finding import finding_line
 from planner.output.text.look import daylight_words, target_facts, when_facts
 from planner.output.words import (
     SUN_CAUTION,
@@ -113,6 +114,7 @@ def look_html(
             *([("!", by_day)] if (by_day := daylight_words(report)) else []),
             *when_facts(report),
             *details,
+            *([("Find it", finding_line(report.finding))] if report.finding else []),
             *heading_facts(report.night, circumstances),
         ],
         fields=[
@@ -194,6 +196,7 @@ def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
         "train": train_words(look.view.train),
         "optics": _optics(look.view),
         "why": "; ".join(clause for clause in clauses if clause),
+        "find": "" if look.finding is None else finding_line(look.finding),
     }
 
 

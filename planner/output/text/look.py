@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import train_words
 from planner.model.plan import View
+from planner.output.text.finding import finding_line, finding_lines
 from planner.output.text.plan import warning_lines
 from planner.output.words import (
     SUN_CAUTION,
@@ -43,6 +44,7 @@ def look_text(
     why: Sequence[str] = (),
     drawings: Sequence[str] = (),
     details: Sequence[str] = (),
+    how: bool = False,
 ) -> str:
     """Write a report.
 
@@ -57,6 +59,8 @@ def look_text(
         Lines with drawings, to be put below the numbers.
     details : sequence of str
         Lines about a body, to be put below where it stands.
+    how : bool
+        Whether to tell move by move how to find it.
 
     Returns
     -------
@@ -73,6 +77,7 @@ def look_text(
         "",
         *_when(report),
         *details,
+        *_way(report, how=how),
         *_table([view for view in report.views if view.train.usable]),
         *_misfits([view for view in report.views if not view.train.usable]),
     ]
@@ -97,6 +102,14 @@ def daylight_words(report: LookReport) -> str | None:
 def is_near_the_sun(report: LookReport) -> bool:
     """Whether who looks there by day or in twilight may come upon the Sun."""
     return report.sun.can_show or report.sun.separation_deg < NEAR_THE_SUN_DEG
+
+
+def _way(report: LookReport, *, how: bool) -> list[str]:
+    if report.finding is None:
+        return []
+    if how:
+        return finding_lines(report.finding)
+    return item("Find it", f"{finding_line(report.finding)} (--how tells more)")
 
 
 def _facts(target: Target) -> list[str]:

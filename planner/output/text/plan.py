@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from planner.model.kit import train_words
 from planner.model.plan import LeftOut, Look, Plan, View
 from planner.model.site import Site
+from planner.output.text.finding import finding_line
 from planner.output.words import (
     SUN_CAUTION,
     WIDTH,
@@ -119,11 +120,20 @@ def _look(look: Look, site: Site) -> list[str]:
             wait=f"{look.slack.slack_min:.0f} min" if look.slack else "",
         ),
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
+        *_way(look),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
         *_on_it(look, site),
         *warning_lines(look.view, INDENT),
         *_notes(look.target),
     ]
+
+
+def _way(look: Look) -> list[str]:
+    """Write how one comes to the target."""
+    if look.finding is None:
+        return []
+    text = f"find: {finding_line(look.finding)}"
+    return wrap(text, width=WIDTH, first=INDENT, rest=f"{INDENT}  ")
 
 
 def _notes(target: Target) -> list[str]:

@@ -48,12 +48,15 @@ class Instrument:
 
     def limit_mag(self, sky_cd_m2: Floats) -> Floats:
         """Return the faintest star under skies [cd/m2], before the air's loss [mag]."""
-        if self.magnification == 1.0:  # the formula by which the sheets say what the eye sees
-            return np.asarray(naked_eye_limit_mag(surface_brightness_mag_arcsec2(sky_cd_m2)))
         limit_mag = stellar_limit_mag(
             sky_cd_m2=sky_cd_m2, magnification=self.magnification, light_gain=self.light_gain
         )
-        return np.asarray(limit_mag)
+        if self.magnification > 1.0:
+            return np.asarray(limit_mag)
+        by_eye_mag = naked_eye_limit_mag(surface_brightness_mag_arcsec2(sky_cd_m2))
+        # In twilight the one formula has too many stars and the other too few: with the middle the
+        # first magnitude shows with the Sun at -7 deg, the second and third at -9, as in practice.
+        return np.asarray((limit_mag + by_eye_mag) / 2.0)
 
 
 @dataclass(frozen=True, slots=True)

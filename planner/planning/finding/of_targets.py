@@ -87,7 +87,7 @@ def _way(
         by_hand = find_way(goal, sky, origins)
         if by_hand is not None:
             return by_hand
-        text = "No star that is plain in this sky leads there by hand."
+        text = "No star that is plain in this sky leads there."
         return by_coordinates(goal, sky, FoundBy.COORDINATES, text)
     if pointing is Pointing.GOTO:
         return by_coordinates(goal, sky, FoundBy.GOTO, "By the motors.")

@@ -16,6 +16,8 @@ from planner.planning.finding.instruments import Instruments
 from targets.arrays import Flags, Floats
 from targets.sphere import angle_deg, position_angle_deg
 
+# 2000-01-01 12:00 UTC.
+J2000_UNIX_S = 946_728_000.0
 # A star is plain when it is this much brighter than the faintest that is seen (our choice).
 PLAIN_MAG = 1.0
 # Nobody looks for a star lower than this (our choice).
@@ -88,6 +90,25 @@ class MomentSky:
     def zenith_angle_deg(self, direction: Floats) -> float:
         """Return the position angle of the way to the zenith at a direction ``(3,)`` [deg]."""
         return float(position_angle_deg(self.axes[2], direction))
+
+    def of_date_deg(self, direction: Floats) -> tuple[float, float]:
+        """Return right ascension and declination of date of a direction ``(3,)`` [deg].
+
+        Good to some arcseconds: the sidereal time is the mean one.
+
+        References
+        ----------
+        Meeus 1998, "Astronomical Algorithms", eq. 12.4.
+        """
+        site, (north, east, up) = self.grid.night.site, self.axes
+        latitude = np.radians(site.latitude_deg)
+        pole = np.cos(latitude) * north + np.sin(latitude) * up
+        equator = np.cos(latitude) * up - np.sin(latitude) * north  # where it crosses the meridian
+        hour_deg = np.degrees(np.arctan2(-direction @ east, direction @ equator))
+        days = (float(self.grid.unix_s[self.step]) - J2000_UNIX_S) / 86400.0
+        sidereal_deg = 280.46061837 + 360.98564736629 * days + site.longitude_deg
+        dec_deg = np.degrees(np.arcsin(np.clip(direction @ pole, -1.0, 1.0)))
+        return float((sidereal_deg - hour_deg) % 360.0), float(dec_deg)
 
     def is_up(self, directions: Floats) -> Flags:
         """Tell which directions ``(M, 3)`` are above the skyline and not too low."""

@@ -27,7 +27,12 @@ from planner.planning.finding.nodes import (
 )
 from planner.planning.finding.pointers import Pointers, best_pointers
 from planner.planning.finding.shortest_path import cheapest_way
-from planner.planning.finding.words import direction_words, end_words, length_words
+from planner.planning.finding.words import (
+    degrees_words,
+    direction_words,
+    end_words,
+    length_words,
+)
 from targets.arrays import Codes, Floats
 from targets.sphere import angle_deg, position_angle_deg
 
@@ -60,8 +65,7 @@ def find_way(goal: Goal, sky: Sky, origins: Sequence[Origin] = ()) -> Finding | 
     """
     apart_deg = sky.apart_deg(goal.direction)
     if goal.plain[0] and _stands_out(goal, sky, apart_deg, START_ALONE_DEG):
-        text = f"{goal.point.name} is plain to the naked eye."
-        return _needs_no_way(goal, sky, FoundBy.EYE, text)
+        return _needs_no_way(goal, sky, FoundBy.EYE, "Plain to the naked eye.")
     line = _pointers(goal, sky, apart_deg)
     for reach_deg in REACHES_DEG:
         nodes = nodes_around(goal, sky, origins, apart_deg, reach_deg)
@@ -80,7 +84,8 @@ def find_way(goal: Goal, sky: Sky, origins: Sequence[Origin] = ()) -> Finding | 
 def by_coordinates(goal: Goal, sky: Sky, by: FoundBy, text: str) -> Finding:
     """Return the way by coordinates: where the goal stands at the moment."""
     minutes = GOTO_MIN if by is FoundBy.GOTO else CIRCLES_MIN
-    return Finding(by, None, (), *sky.stands(goal.direction), minutes, text)
+    of_date_deg = sky.moment.of_date_deg(goal.direction)
+    return Finding(by, None, (), *sky.stands(goal.direction), minutes, text, of_date_deg)
 
 
 def _stands_out(goal: Goal, sky: Sky, apart_deg: Floats, alone_deg: float) -> bool:
@@ -106,8 +111,8 @@ def _beside_a_start(goal: Goal, sky: Sky, nodes: Nodes) -> Finding | None:
     star = nodes.place(int(np.argmin(minutes)))
     move = _step(star, goal, sky, finder)
     text = (
-        f"{goal.point.name} is plain in the {finder.name}: "
-        f"{length_words(move.separation_deg, finder)} {move.direction} from {star.point.name}."
+        f"Plain in the {finder.name}, {degrees_words(move.separation_deg)} {move.direction} from "
+        f"{star.point.name}."
     )
     return _needs_no_way(goal, sky, FoundBy.FINDER, text)
 
@@ -167,14 +172,9 @@ def _by_hops(goal: Goal, nodes: Nodes, hops: _Hops) -> Finding:
 
 
 def _from(start: Place, steps: tuple[Step, ...], sky: Sky, minutes: float) -> Finding:
-    return Finding(
-        by=FoundBy.HOPS,
-        start=start.point,
-        steps=steps,
-        **dict(zip(("altitude_deg", "azimuth_deg"), sky.stands(start.direction), strict=True)),
-        minutes=minutes + SURE_MIN,
-        text=f"Start at {start.point.name}.",
-    )
+    text = f"From {start.point.name}."
+    place = sky.stands(start.direction)
+    return Finding(FoundBy.HOPS, start.point, steps, *place, minutes + SURE_MIN, text)
 
 
 def _step(start: Place, end: Place, sky: Sky, guide: Instrument, *, lead: str = "") -> Step:
