@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from planner.journal.store import has_journal
 from planner.model.errors import NothingToPlanError
 from planner.request.circumstances import Occasion
 from planner.request.options import JournalUse, Surroundings, journal_file
@@ -25,7 +26,7 @@ def occasion_with(
     """
     path = journal_file(experience.data, surroundings)
     wanted = experience.leaning and occasion.circumstances.observer.lean_on_journal
-    if not wanted or not path.exists():
+    if not wanted or not has_journal(path):
         return occasion, ()
     from planner.request.journal_leaning import leaned  # noqa: PLC0415  # only where there is a journal
 
@@ -60,7 +61,7 @@ def unseen_rows(
         When the journal cannot be read.
     """
     path = journal_file(experience.data, surroundings)
-    if not path.exists():
+    if not has_journal(path):
         return rows, f"There is no journal at {path}, so nothing counts as seen."
     from planner.journal.store.journal import open_journal  # noqa: PLC0415  # only where there is one
 

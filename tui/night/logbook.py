@@ -17,6 +17,7 @@ from planner.journal.records import (
     logged_train,
     new_id,
 )
+from planner.journal.store import has_journal
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import journal_path, open_journal
 from planner.model.kit import train_words
@@ -78,7 +79,7 @@ class Logbook:
 
     def entries(self, target_id: str) -> tuple[JournalEntry, ...]:
         """Return what there is of a target; nothing when the journal cannot be read."""
-        if not self._path.exists():
+        if not has_journal(self._path):
             return ()
         try:
             with open_journal(self._path) as journal:
@@ -206,7 +207,7 @@ class Logbook:
 
     def _find(self) -> JournalSession | None:
         """Find this night's session in the journal, once."""
-        if self._session is None and self._path.exists():
+        if self._session is None and has_journal(self._path):
             try:
                 with open_journal(self._path) as journal:
                     mine = [s for s in journal.sessions() if self._is_mine(s)]

@@ -30,6 +30,7 @@ from planner.journal.records import (
     new_session,
     session_zone,
 )
+from planner.journal.store import has_journal
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
 from planner.model.site import Site
@@ -114,7 +115,7 @@ def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
     """
     path = journal_file(asked.data, surroundings)
     site = open_settings(asked.config, surroundings)[0].site()
-    if not path.exists():
+    if not has_journal(path):
         content = removed_json([], {}) if asked.removed else journal_json([], [])
         empty = json_text(content) if asked.format == "json" else ""
         return Result(empty, asked.output, (f"There is no journal at {path} yet.",))
@@ -193,7 +194,7 @@ def _known_target(journal: Journal, text: str) -> dict[str, str]:
 
 def check_there(path: Path) -> None:
     """Make sure that there is a journal: to ask for an entry must not begin one."""
-    if not path.exists():
+    if not has_journal(path):
         raise InputError([f"There is no journal at {path} yet."])
 
 

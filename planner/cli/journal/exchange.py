@@ -22,6 +22,7 @@ from planner.journal.exchange.lines import (
 )
 from planner.journal.exchange.oal_writer import count_unwritable
 from planner.journal.records import LoggedTarget, logged_target
+from planner.journal.store import has_journal
 from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH
@@ -45,7 +46,7 @@ def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Fau
         faults.found.append(f"--format is missing; allowed is {listed(FORMATS)}.")
     faults.check()
     path, form = journal_file(asked.data, surroundings), str(asked.form)
-    if not path.exists():
+    if not has_journal(path):
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
         sessions, entries = journal.counted_sessions(), journal.entries()
@@ -84,7 +85,7 @@ def import_command(asked: ImportOptions, surroundings: Surroundings, faults: Fau
 def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Result:
     talk: tuple[str, ...] = ()
     arrival = sort_out(lines)
-    if path.exists():
+    if has_journal(path):
         with open_journal(path) as journal:
             arrival = sort_out(
                 lines,

@@ -7,6 +7,7 @@ from pathlib import Path
 from planner.cli.journal.options import ReportOptions
 from planner.cli.result import Result
 from planner.journal.report import COLUMNS, journal_report
+from planner.journal.store import has_journal
 from planner.journal.store.journal import open_journal
 from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.journal import report_json
@@ -34,7 +35,7 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
     """
     path, name = journal_file(asked.data, surroundings), asked.list_name
     listed = _listed(name, path.parent)
-    if not path.exists():
+    if not has_journal(path):
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
         rows, sessions = journal.columns(*COLUMNS), journal.counted_sessions()

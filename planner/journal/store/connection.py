@@ -1,46 +1,44 @@
-"""Opens the journal's file, and brings one of an older version up to date."""
+"""Opens the journal's file with SQLite, and brings one of an older version up to date."""
 
 from __future__ import annotations
 
 import sqlite3
 import time
-from contextlib import closing
 from pathlib import Path
 
+from planner.journal.store.backup import copy_database, free_name
 from planner.journal.store.errors import JournalError, UnreadableRowError
+from planner.journal.store.lock import BUSY_S, make_private
+from planner.journal.store.schema import (
+    APPLICATION_ID,
+    VERSION,
+    definitions,
+    make_tables,
+    present_definitions,
+)
+from planner.journal.store.write_ahead import whole_image
 
-BUSY_S = 30.0  # how long to wait for another program to finish writing
 PAUSE_S = 0.02
 MOST_VERSIONS = 1000  # a larger number is no version but damage
 OLDEST_SQLITE = (3, 37)  # the first with strict tables; to an older one they look like damage
+CHECKED_BYTES = 8_000_000  # up to here a look at every page takes less than 0.1 s
 
 
 def connect(path: Path) -> sqlite3.Connection:
     """Open the file, making it or bringing it up to date where that is needed.
 
-    A file that may not be written is opened for reading alone.
-
     Raises
     ------
     JournalError
         If it belongs to another program or to a newer version of this one.
-    sqlite3.Error
+    UnreadableRowError, sqlite3.Error
         If it is damaged, or cannot be used.
     """
     if sqlite3.sqlite_version_info < OLDEST_SQLITE:
         raise JournalError(
             f"The journal needs SQLite 3.37 or newer; this Python has {sqlite3.sqlite_version}."
         )
-    try:
-        return _opened(path)
-    except sqlite3.OperationalError as error:
-        refused = {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}
-        if error.sqlite_errorcode & 0xFF not in refused or not path.is_file():
-            raise
-    return _opened_for_reading(path)
-
-
-def _opened(path: Path) -> sqlite3.Connection:
+    make_private(path)
     connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
     try:
         _check_owner(connection, path)
@@ -50,10 +48,67 @@ def _opened(path: Path) -> sqlite3.Connection:
         connection.execute("PRAGMA foreign_keys = ON")
         if _number(connection, "user_version") < VERSION:
             _update(connection, path)
+        check_whole(connection, path)
     except BaseException:
         connection.close()
         raise
     return connection
+
+
+def connect_to_copy(path: Path) -> sqlite3.Connection:
+    """Open a copy of the file and its log in memory: where nothing may be written beside it.
+
+    Raises
+    ------
+    JournalError, UnreadableRowError, OSError, sqlite3.Error
+        As with `connect`; also if it is of an older version.
+    """
+    content = whole_image(path)
+    check_writer_version(path)
+    connection = sqlite3.connect(":memory:", isolation_level=None)
+    try:
+        connection.deserialize(content)
+        _check_owner(connection, path)
+        _check_present(connection, path)
+        check_whole(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def check_writer_version(path: Path) -> None:
+    """Raise UnreadableRowError if it is the header that keeps SQLite from writing."""
+    with path.open("rb") as file:
+        versions = file.read(20)[18:]
+    if not set(versions) <= {1, 2}:
+        raise UnreadableRowError("no such version writes")
+
+
+def _check_present(connection: sqlite3.Connection, path: Path) -> None:
+    if _number(connection, "user_version") < VERSION:
+        raise JournalError(
+            f"The journal {path} is of an older version, and cannot be brought up to date: "
+            "its folder may not be written."
+        )
+
+
+def check_whole(connection: sqlite3.Connection, path: Path) -> None:
+    """Raise UnreadableRowError if tables or pages are not what a journal has.
+
+    Of a large file only the tables are looked at here; see `backup`.
+    """
+    if not present_definitions() <= definitions(connection):
+        raise UnreadableRowError("a table of the journal is not as it was made")
+    if path.stat().st_size <= CHECKED_BYTES:
+        check_pages(connection)
+
+
+def check_pages(connection: sqlite3.Connection) -> None:
+    """Raise UnreadableRowError if SQLite finds a fault on any page."""
+    ((found,),) = connection.execute("PRAGMA integrity_check(1)")
+    if found != "ok":
+        raise UnreadableRowError(str(found))
 
 
 def _log_ahead(connection: sqlite3.Connection) -> None:
@@ -69,21 +124,9 @@ def _log_ahead(connection: sqlite3.Connection) -> None:
             return
 
 
-def _opened_for_reading(path: Path) -> sqlite3.Connection:
-    uri = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
-    connection = sqlite3.connect(uri, uri=True, isolation_level=None)
-    try:
-        _check_owner(connection, path)
-        _check_present(connection, path)
-    except BaseException:
-        connection.close()
-        raise
-    return connection
-
-
 def _check_owner(connection: sqlite3.Connection, path: Path) -> None:
     version = _number(connection, "user_version")
-    is_new = version == 0 and not _tables(connection)
+    is_new = version == 0 and not definitions(connection)
     if not is_new and _number(connection, "application_id") != APPLICATION_ID:
         if _has_looks(connection):
             raise UnreadableRowError("the mark that tells a journal is broken")
@@ -91,7 +134,7 @@ def _check_owner(connection: sqlite3.Connection, path: Path) -> None:
             f"{path} is the database of another program; nothing in it was changed. "
             "Name another folder with --data, or move that file away."
         )
-    if version > MOST_VERSIONS:
+    if not is_new and _is_no_version(connection, version):
         raise UnreadableRowError("there is no such version")
     if version > VERSION:
         raise JournalError(
@@ -100,18 +143,21 @@ def _check_owner(connection: sqlite3.Connection, path: Path) -> None:
         )
 
 
+def _is_no_version(connection: sqlite3.Connection, version: int) -> bool:
+    """Whether a number is damage: out of range, or one bit away while the tables are the present.
+
+    The number after the present one is taken at its word.
+    """
+    if not 1 <= version <= MOST_VERSIONS:
+        return True
+    is_one_bit_off = (version ^ VERSION).bit_count() == 1 and version != VERSION + 1
+    return is_one_bit_off and definitions(connection) == present_definitions()
+
+
 def _has_looks(connection: sqlite3.Connection) -> bool:
     """Whether there is a table of entries as only a journal has it."""
     query = "SELECT count(*) FROM pragma_table_info('entry') WHERE name = 'train_eyepiece'"
     return bool(connection.execute(query).fetchone()[0])
-
-
-def _check_present(connection: sqlite3.Connection, path: Path) -> None:
-    if _number(connection, "user_version") < VERSION:
-        raise JournalError(
-            f"The journal {path} is of an older version, and cannot be brought up to date: "
-            "its folder may not be written."
-        )
 
 
 def _update(connection: sqlite3.Connection, path: Path) -> None:
@@ -119,129 +165,20 @@ def _update(connection: sqlite3.Connection, path: Path) -> None:
     connection.execute("BEGIN IMMEDIATE")
     version = _number(connection, "user_version")  # another program may have been faster
     if version:
-        _back_up(path, path.with_name(f"{path.stem}.version-{version}.sqlite"))
-    for step in STEPS[version:]:
-        for statement in statements(step):
-            connection.execute(statement)
-    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-    connection.execute(f"PRAGMA user_version = {VERSION}")
+        _keep_version(path, version)
+    make_tables(connection, since=version)
     connection.execute("COMMIT")
 
 
-def _back_up(path: Path, copy: Path) -> None:
-    """Copy a file as it stands; a copy that a migration cut short has left is made anew."""
-    unfinished = copy.with_name(f"{copy.name}.part")
-    unfinished.unlink(missing_ok=True)
-    with (
-        closing(sqlite3.connect(path, timeout=BUSY_S)) as source,
-        closing(sqlite3.connect(unfinished)) as target,
-    ):
-        source.backup(target)
-    if not copy.exists():
-        unfinished.replace(copy)
-    unfinished.unlink(missing_ok=True)
-
-
-def _tables(connection: sqlite3.Connection) -> int:
-    return int(connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
+def _keep_version(path: Path, version: int) -> None:
+    """Copy the file as it stands, under a name of its own; the same copy is not kept twice."""
+    name = f"{path.stem}.version-{version}"
+    with copy_database(path) as draft:
+        content = draft.read_bytes()
+        kept = [*path.parent.glob(f"{name}.sqlite"), *path.parent.glob(f"{name}-*.sqlite")]
+        if not any(copy.read_bytes() == content for copy in kept):
+            draft.rename(free_name(path.with_name(f"{name}.sqlite")))
 
 
 def _number(connection: sqlite3.Connection, pragma: str) -> int:
     return int(connection.execute(f"PRAGMA {pragma}").fetchone()[0])
-
-
-APPLICATION_ID = 0x66737470  # "fstp": tells a journal from the databases of other programs
-
-_VERSION_1 = """
-CREATE TABLE session (
-    id TEXT PRIMARY KEY NOT NULL,
-    evening TEXT NOT NULL,
-    site TEXT NOT NULL,
-    timezone TEXT NOT NULL,
-    start TEXT NOT NULL,
-    "end" TEXT,
-    latitude_deg REAL,
-    longitude_deg REAL,
-    elevation_m REAL,
-    seeing TEXT CHECK (seeing IN ('I', 'II', 'III', 'IV', 'V')),
-    transparency INTEGER CHECK (transparency BETWEEN 1 AND 5),
-    sky_mag_arcsec2 REAL,
-    faintest_star_mag REAL,
-    weather TEXT NOT NULL DEFAULT '',
-    comments TEXT NOT NULL DEFAULT '',
-    observer TEXT NOT NULL DEFAULT '',
-    companions TEXT NOT NULL DEFAULT '[]',
-    revision INTEGER NOT NULL DEFAULT 0
-) STRICT;
-CREATE TABLE entry (
-    id TEXT PRIMARY KEY NOT NULL,
-    session_id TEXT NOT NULL REFERENCES session (id),
-    at TEXT NOT NULL,
-    target_id TEXT NOT NULL,
-    target_name TEXT NOT NULL,
-    target_kind TEXT NOT NULL,
-    target_constellation TEXT,
-    target_ra_deg REAL,
-    target_dec_deg REAL,
-    target_major_arcmin REAL,
-    target_minor_arcmin REAL,
-    target_magnitude REAL,
-    train_telescope TEXT NOT NULL DEFAULT '',
-    train_aperture_mm REAL,
-    train_telescope_focal_length_mm REAL,
-    train_eyepiece TEXT NOT NULL DEFAULT '',
-    train_eyepiece_focal_length_mm REAL,
-    train_apparent_field_deg REAL,
-    train_amplifier TEXT NOT NULL DEFAULT '',
-    train_amplifier_factor REAL,
-    train_filter TEXT NOT NULL DEFAULT '',
-    train_filter_kind TEXT NOT NULL DEFAULT '',
-    train_magnification REAL,
-    train_exit_pupil_mm REAL,
-    train_true_field_deg REAL,
-    outcome TEXT NOT NULL CHECK (outcome IN ('seen', 'suspected', 'not-seen', 'skipped')),
-    planned_train TEXT NOT NULL DEFAULT '',
-    planned_at TEXT,
-    why_skipped TEXT NOT NULL DEFAULT '',
-    rating INTEGER CHECK (rating BETWEEN 1 AND 5),
-    seeing TEXT CHECK (seeing IN ('I', 'II', 'III', 'IV', 'V')),
-    transparency INTEGER CHECK (transparency BETWEEN 1 AND 5),
-    note TEXT NOT NULL DEFAULT '',
-    revision INTEGER NOT NULL DEFAULT 0
-) STRICT;
-CREATE INDEX entry_by_time ON entry (at);
-CREATE INDEX entry_by_session ON entry (session_id);
-CREATE INDEX entry_by_target ON entry (target_id, outcome);
-"""
-
-# What a record was before each correction.
-_VERSION_2 = """
-CREATE TABLE former (
-    record_id TEXT NOT NULL,
-    revision INTEGER NOT NULL,
-    changed_at TEXT NOT NULL,
-    record TEXT NOT NULL,
-    PRIMARY KEY (record_id, revision)
-) STRICT;
-"""
-
-# Sketches.
-_VERSION_3 = """
-ALTER TABLE entry ADD COLUMN sketch TEXT NOT NULL DEFAULT '';
-CREATE INDEX entry_by_eyepiece ON entry (train_eyepiece);
-"""
-
-# Entries that were taken out, and when. The index answers for what is left without the table.
-_VERSION_4 = """
-ALTER TABLE entry ADD COLUMN removed_at TEXT;
-DROP INDEX entry_by_target;
-CREATE INDEX entry_by_target ON entry (target_id, outcome, removed_at);
-"""
-
-STEPS = (_VERSION_1, _VERSION_2, _VERSION_3, _VERSION_4)
-VERSION = len(STEPS)
-
-
-def statements(step: str) -> tuple[str, ...]:
-    """Return the statements of a step one by one: several at once would end the transaction."""
-    return tuple(part.strip() for part in step.split(";") if part.strip())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 
 from planner.model.errors import InputError
@@ -14,6 +15,8 @@ _NO_ACCESS = {
     sqlite3.SQLITE_AUTH,
 }
 _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
+# What SQLite says with a code that means many things.
+_WORDS_OF_DAMAGE = ("decode to UTF-8", "unsupported file format")
 _PRIMARY = 0xFF  # an extended result code holds the primary one in its lowest byte
 
 
@@ -28,6 +31,10 @@ class UnreadableRowError(ValueError):
     """The file holds what no journal writes."""
 
 
+class SuspectError(UnreadableRowError):
+    """The file or its log looks damaged; it may be that another program was just writing."""
+
+
 FAULTS_OF_THE_FILE = (sqlite3.Error, UnreadableRowError, UnicodeDecodeError)
 
 
@@ -38,7 +45,12 @@ def is_damage(error: Exception) -> bool:
         return True
     if not isinstance(error, sqlite3.DatabaseError):
         return False
-    return _code(error) in _DAMAGE or "decode to UTF-8" in str(error)
+    return _code(error) in _DAMAGE or any(words in str(error) for words in _WORDS_OF_DAMAGE)
+
+
+def is_closed(error: BaseException) -> bool:
+    """Tell whether an error means that nothing can be written; reading may go on then."""
+    return _code(error) in {*_NO_ACCESS, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR}
 
 
 def journal_fault(error: Exception, path: object) -> JournalError:
@@ -46,20 +58,22 @@ def journal_fault(error: Exception, path: object) -> JournalError:
     if isinstance(error, sqlite3.IntegrityError):
         return _clash(error)
     code = _code(error)
+    number = error.errno if isinstance(error, OSError) else 0
     if code in _BUSY:
         return JournalError(f"The journal {path} is in use by another program; try again.")
-    if code == sqlite3.SQLITE_FULL:
+    if code == sqlite3.SQLITE_FULL or number == errno.ENOSPC:
         return JournalError(
             f"The disk is full: the journal {path} took nothing new. What it had is unharmed; "
             "make room and try again."
         )
-    if code in _NO_ACCESS:
+    if code in _NO_ACCESS or number in {errno.EACCES, errno.EPERM, errno.EROFS}:
         return JournalError(
             f"The journal {path} cannot be opened for writing; check the rights of the file and "
             "its folder, or name another folder with --data."
         )
+    reason = error.strerror if isinstance(error, OSError) else error
     return JournalError(
-        f"The journal {path} took nothing new ({error}). What it had is unharmed; check the disk."
+        f"The journal {path} took nothing new ({reason}). What it had is unharmed; check the disk."
     )
 
 
@@ -69,5 +83,5 @@ def _clash(error: sqlite3.IntegrityError) -> JournalError:
     return JournalError("One of these is in the journal already, under the same id.")
 
 
-def _code(error: Exception) -> int:
+def _code(error: BaseException) -> int:
     return getattr(error, "sqlite_errorcode", 0) & _PRIMARY

@@ -1,4 +1,9 @@
-"""Puts a damaged journal aside and makes a new one of all that can still be read."""
+"""Makes a new journal of what a damaged one, its log and its newest copy hold.
+
+Everything is read by SQLite: from images in memory of the file without its log, with it, and with
+what stands in the log behind a damaged place; where the first page is broken, that of a sound
+journal is laid over it. Rows that were changed later win. The damaged file is kept as it is.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +11,18 @@ import os
 import re
 import shutil
 import sqlite3
-import struct
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from planner.journal.records import JournalSession
-from planner.journal.store.connection import BUSY_S, connect
+from planner.journal.store.backup import backup_paths
+from planner.journal.store.connection import connect
 from planner.journal.store.errors import UnreadableRowError
+from planner.journal.store.lock import alone, make_private
 from planner.journal.store.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
@@ -25,37 +31,61 @@ from planner.journal.store.rows import (
     session_of,
     session_row,
 )
+from planner.journal.store.schema import make_tables
+from planner.journal.store.write_ahead import (
+    frames_of,
+    image,
+    log_path,
+    page_bytes,
+    read_log,
+    without_log,
+)
 
-# What SQLite keeps beside a file.
-LOG, INDEX = "-wal", "-shm"
 LOST_SESSION = "The record of this session itself was damaged."
+LOST_ID = "0" * 32  # of the session of entries that do not tell theirs any more
+ID = re.compile(r"[0-9a-f]{32}")
+LEAST_ROW_BYTES = 64  # no row of a journal is shorter
+HEADER_BYTES = 100
+UNREADABLE = (
+    sqlite3.Error,
+    UnicodeDecodeError,
+)  # SQLite's own complaint may quote bytes that are no text
+
+Values = dict[str, Any]
+
+TABLES = {
+    "session": (*SESSION_COLUMNS, "revision"),
+    "entry": (*ENTRY_COLUMNS, "revision", "removed_at"),
+    "former": ("record_id", "revision", "changed_at", "record"),
+}
+LATER: Values = {"sketch": "", "removed_at": None}  # what an entry of an older version lacks
 
 
-def rescue(path: Path, *, file_number: int) -> str:
+def rescue(path: Path, is_needed: Callable[[], bool]) -> str | None:
     """Make a new journal of what can be read in a damaged one, which is kept.
 
     Parameters
     ----------
     path : Path
-        Of the damaged file; afterwards, of the new one.
-    file_number : int
-        Of the damaged file; where another has taken its place meanwhile, nothing is done.
+        Of the damaged file, which may be missing; afterwards, of the new one.
+    is_needed : callable
+        Asked when nobody writes any more: another program may have put the file right.
 
     Returns
     -------
-    str
-        A sentence that says what was done.
+    str or None
+        A sentence that says what was done; None when there was nothing to do.
 
     Raises
     ------
     OSError, sqlite3.Error
         If it cannot be done; the damaged file is still in its place then.
     """
-    with _alone(path):
-        if path.stat().st_ino != file_number:
-            return f"The journal {path} was damaged; another program has put it right."
+    with alone(path):
+        if not is_needed():
+            return None
         aside = _copied_aside(path)
-        found = salvage(aside, _with_ending(aside, LOG))
+        found = salvage(path)
         fresh = _with_ending(path, ".rescuing")
         fresh.unlink(missing_ok=True)
         with closing(connect(fresh)) as db:
@@ -63,16 +93,19 @@ def rescue(path: Path, *, file_number: int) -> str:
             db.execute("PRAGMA journal_mode = DELETE")  # a file without a log beside it
         fresh.replace(_with_ending(path, ".rescued"))
         _take_over(path)
+    if not aside:
+        return f"The journal {path} was missing. {kept} were read from the copy beside it."
+    names = " and ".join(f'"{name}"' for name in aside)
     return (
         f"The journal {path} was damaged. {kept} could be read, and stand in a new file; the "
-        f'damaged one is kept as "{aside.name}" beside it.'
+        f"damaged one is kept as {names} beside it."
     )
 
 
 def finish_rescue(path: Path) -> None:
     """Let a rescued journal take its place, where a rescue was cut short just before that."""
     if _with_ending(path, ".rescued").exists():
-        with _alone(path):
+        with alone(path):
             _take_over(path)
 
 
@@ -81,46 +114,207 @@ def _take_over(path: Path) -> None:
     if not rescued.exists():
         return
     # The log of the damaged file must not be taken for one of the new file.
-    for ending in (LOG, INDEX):
-        _with_ending(path, ending).unlink(missing_ok=True)
+    for beside in (log_path(path), _with_ending(path, "-shm")):
+        beside.unlink(missing_ok=True)
     rescued.replace(path)
 
 
-@contextmanager
-def _alone(path: Path) -> Iterator[None]:
-    """Keep other programs from doing the same at once; the lock goes when the program does."""
-    lock = _with_ending(path, ".lock")
-    with closing(sqlite3.connect(lock, timeout=BUSY_S, isolation_level=None)) as db:
-        db.execute("BEGIN EXCLUSIVE")
-        yield
-        db.execute("ROLLBACK")
+def _with_ending(path: Path, ending: str) -> Path:
+    return path.with_name(path.name + ending)
 
 
-def _copied_aside(path: Path) -> Path:
-    """Copy the file and its log under a name that nothing has, on the disk for good."""
+def _copied_aside(path: Path) -> tuple[str, ...]:
+    """Copy the file and its log under names that nothing has, on the disk for good; name them."""
     number = 1
-    while (aside := path.with_name(f"{path.stem}.damaged-{number}.sqlite")).exists():
+    while (aside := path.with_name(f"{path.stem}.damaged-{number}.sqlite")).exists() or (
+        log_path(aside).exists()
+    ):
         number += 1
-    for ending in (LOG, ""):
-        with suppress(FileNotFoundError):
-            copy = _with_ending(aside, ending)
-            shutil.copyfile(_with_ending(path, ending), copy)
-            with copy.open("rb+") as file:
-                os.fsync(file.fileno())
-    return aside
+    pairs = ((path, aside), (log_path(path), log_path(aside)))
+    return tuple(copy.name for source, copy in pairs if _is_copied(source, copy))
+
+
+def _is_copied(source: Path, copy: Path) -> bool:
+    if not source.exists():
+        return False
+    make_private(copy)
+    shutil.copyfile(source, copy)
+    with copy.open("rb+") as file:
+        os.fsync(file.fileno())
+    return True
+
+
+@dataclass(slots=True)
+class Salvaged:
+    """What could be read, each row by its id as values by column."""
+
+    session: dict[str, Values] = field(default_factory=dict)
+    entry: dict[str, Values] = field(default_factory=dict)
+    former: dict[str, Values] = field(default_factory=dict)
+    # The id of the record in each place of a table: a damaged id must not make two of one record.
+    places: dict[tuple[str, int, str], str] = field(default_factory=dict)
+
+    def take(self, table: str, number: int, row: Values) -> None:
+        """Keep a row, by its place in the table, if it is newer than what there is under its id.
+
+        Raises
+        ------
+        KeyError, TypeError, UnreadableRowError
+            If no journal writes such a row.
+        """
+        if table == "former":
+            self.former.setdefault(f"{row['record_id']} {row['revision']}", row)
+            return
+        rows: dict[str, Values] = getattr(self, table)
+        known = rows.get(row["id"])
+        if ID.fullmatch(row["id"]) and (known is None or row["revision"] > known["revision"]):
+            values = _entry_values(row) if table == "entry" else _session_values(row)
+            place = (table, number, row["at" if table == "entry" else "start"])
+            if self.places.setdefault(place, row["id"]) == row["id"]:
+                rows[row["id"]] = values
+
+
+def _session_values(row: Values) -> Values:
+    session_of([row[name] for name in SESSION_COLUMNS])
+    return row
+
+
+def _entry_values(row: Values) -> Values:
+    """Return the values of an entry by column; what it cannot be without is not mended."""
+    entry_of([row[name] for name in ENTRY_COLUMNS])
+    if not ID.fullmatch(row["session_id"]):
+        row["session_id"] = LOST_ID
+    if not _is_instant(row["removed_at"]):
+        row["removed_at"] = None  # rather shown once more than hidden by damage
+    return row
+
+
+def _is_instant(value: Any) -> bool:
+    try:
+        datetime.fromisoformat(value)
+    except (TypeError, ValueError):
+        return False
+    return True
+
+
+def salvage(path: Path) -> Salvaged:
+    """Return all rows that a damaged journal, its log and its copies hold.
+
+    Parameters
+    ----------
+    path : Path
+        Of the journal, which may be missing.
+    """
+    found = Salvaged()
+    copies = [copy.read_bytes() for copy in backup_paths(path) if copy.exists()]
+    sound = next(filter(_is_sound, copies), None)
+    if sound is not None:
+        _read(sound, found)  # first: of equal rows the one in a sound file is kept
+    heads = [*([sound] if sound is not None else []), _empty_journal()]
+    for view in (*_views(path), *(() if sound is not None else copies)):
+        if not _read(view, found):
+            for head in heads:
+                for size in (HEADER_BYTES, page_bytes(head)):
+                    _read(head[:size] + view[size:], found)
+    return found
+
+
+def _views(path: Path) -> Iterable[bytes]:
+    """Return the file as SQLite sees it, with all of its log that is sound, with all, without."""
+    content = path.read_bytes() if path.exists() else b""
+    frames = frames_of(read_log(path))
+    stop = next((n for n, frame in enumerate(frames) if not frame.is_sound), len(frames))
+    sound = [frame for frame in frames if frame.is_sound]
+    return dict.fromkeys(image(content, some) for some in (frames[:stop], sound, frames, ()))
+
+
+def _is_sound(content: bytes) -> bool:
+    with suppress(*UNREADABLE), closing(_opened_copy(content)) as db:
+        return bool(db.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",))
+    return False
+
+
+def _empty_journal() -> bytes:
+    with closing(sqlite3.connect(":memory:")) as db:
+        make_tables(db, since=0)
+        db.commit()
+        return db.serialize()
+
+
+def _opened_copy(content: bytes) -> sqlite3.Connection:
+    db = sqlite3.connect(":memory:")
+    db.deserialize(without_log(content))
+    db.text_factory = lambda raw: raw.decode("utf-8", "replace")
+    return db
+
+
+def _read(content: bytes, found: Salvaged) -> bool:
+    """Take all rows of a file that can be read; tell whether that was all of them."""
+    if not content:
+        return True
+    is_whole = True
+    with closing(_opened_copy(content)) as db:
+        for table in TABLES:
+            for row in _rows(db, table, len(content) // LEAST_ROW_BYTES):
+                try:
+                    if row is not None:
+                        found.take(table, row["number"], _of_table(table, row))
+                        continue
+                except (KeyError, TypeError, UnreadableRowError):
+                    pass
+                is_whole = False
+    return is_whole
+
+
+def _of_table(table: str, row: Values) -> Values:
+    known = LATER | row
+    return {name: known[name] for name in TABLES[table]}
+
+
+def _rows(db: sqlite3.Connection, table: str, most: int) -> Iterator[Values | None]:
+    """Return the rows of a table one after the other, and None for each place that is damaged."""
+    query = f"SELECT rowid AS number, * FROM {table} NOT INDEXED WHERE rowid"  # noqa: S608
+    number = 0
+    while True:
+        try:
+            for row in _named(db.execute(f"{query} > ? ORDER BY rowid", (number,))):
+                number = max(number, row["number"])
+                yield row
+        except UNREADABLE:
+            yield None
+        else:
+            return
+        # One by one behind the damaged place, until there is one that can be read.
+        following = (_row_at(db, query, n) for n in range(number + 1, most))
+        near = next((row for row in following if row is not None), None)
+        if near is None:
+            return
+        number = near["number"]
+        yield near
+
+
+def _row_at(db: sqlite3.Connection, query: str, number: int) -> Values | None:
+    with suppress(*UNREADABLE):
+        return next(_named(db.execute(f"{query} = ?", (number,))), None)
+    return None
+
+
+def _named(cursor: sqlite3.Cursor) -> Iterator[Values]:
+    names = [column[0] for column in cursor.description]
+    return (dict(zip(names, row, strict=True)) for row in cursor)
 
 
 def _fill(db: sqlite3.Connection, found: Salvaged) -> str:
-    """Put what was found into a new file; give a clause that counts it."""
+    """Put what was found into a new file; return a clause that counts it."""
     db.execute("BEGIN IMMEDIATE")
-    sessions = _insert(db, "session", found.sessions.values())
-    for row in found.entries.values():
-        if row["session_id"] not in found.sessions:
-            found.sessions[row["session_id"]] = row
+    sessions = _insert(db, "session", found.session.values())
+    there = {row[0] for row in db.execute("SELECT id FROM session")}
+    for row in found.entry.values():
+        if row["session_id"] not in there:
+            there.add(row["session_id"])
             stand_in = session_row(_stand_in(row))
-            with suppress(sqlite3.IntegrityError):
-                db.execute(insert_words("session", SESSION_COLUMNS), stand_in)
-    entries = _insert(db, "entry", found.entries.values())
+            db.execute(insert_words("session", SESSION_COLUMNS), stand_in)
+    entries = _insert(db, "entry", found.entry.values())
     _insert(db, "former", found.former.values())
     db.execute("COMMIT")
     return (
@@ -129,6 +323,7 @@ def _fill(db: sqlite3.Connection, found: Salvaged) -> str:
 
 
 def _insert(db: sqlite3.Connection, table: str, rows: Iterable[Values]) -> int:
+    """Insert the rows that the tables take; count them."""
     count = 0
     for row in rows:
         with suppress(sqlite3.IntegrityError):
@@ -151,202 +346,3 @@ def _stand_in(entry: Values) -> JournalSession:
 
 def _counted(count: int, one: str, many: str) -> str:
     return f"{count} {one if count == 1 else many}"
-
-
-def _with_ending(path: Path, ending: str) -> Path:
-    return path.with_name(path.name + ending)
-
-
-USUAL_PAGE_BYTES = 4096
-LEAF = 0x0D  # first byte of a page that holds rows of a table
-LONGEST_ROW_BYTES = 4_000_000
-LOST_ID = "0" * 32  # of the session of entries that do not tell theirs any more
-ID = re.compile(r"[0-9a-f]{32}")
-
-Values = dict[str, Any]
-
-# Columns in the order in which the file has them; see `planner.journal.store.connection`.
-STORED_SESSION = (*SESSION_COLUMNS, "revision")
-LATER_ENTRY: Values = {"sketch": "", "removed_at": None}  # rows from before are shorter
-STORED_ENTRY = (
-    *(name for name in ENTRY_COLUMNS if name not in LATER_ENTRY), "revision", *LATER_ENTRY,
-)  # fmt: skip
-STORED_FORMER = ("record_id", "revision", "changed_at", "record")
-
-
-@dataclass(slots=True)
-class Salvaged:
-    """What could be read, each row by its id as values by column."""
-
-    sessions: dict[str, Values] = field(default_factory=dict)
-    entries: dict[str, Values] = field(default_factory=dict)
-    former: dict[str, Values] = field(default_factory=dict)
-
-    def take(self, values: list[Any]) -> None:
-        """Keep a row if it is one of the journal's."""
-        if not (values and isinstance(values[0], str) and ID.fullmatch(values[0])):
-            return
-        if 0 <= len(STORED_ENTRY) - len(values) <= len(LATER_ENTRY):
-            _keep_newest(self.entries, values[0], _entry_values(values))
-        elif len(values) == len(STORED_SESSION):
-            row = dict(zip(STORED_SESSION, values, strict=True))
-            session_of([row[name] for name in SESSION_COLUMNS])
-            _keep_newest(self.sessions, values[0], row)
-        elif len(values) == len(STORED_FORMER):
-            row = dict(zip(STORED_FORMER, values, strict=True))
-            self.former[f"{values[0]} {values[1]}"] = row
-
-
-def _entry_values(values: list[Any]) -> Values:
-    """Return the values of an entry by column; what it cannot be without is not mended."""
-    row = LATER_ENTRY | dict(zip(STORED_ENTRY, values, strict=False))
-    entry_of([row[name] for name in ENTRY_COLUMNS])
-    if not ID.fullmatch(row["session_id"]):
-        row["session_id"] = LOST_ID
-    if not _is_instant(row["removed_at"]):
-        row["removed_at"] = None  # rather shown once more than hidden by damage
-    return row
-
-
-def _is_instant(value: Any) -> bool:
-    try:
-        datetime.fromisoformat(value)
-    except (TypeError, ValueError):
-        return False
-    return True
-
-
-def _keep_newest(rows: dict[str, Values], record_id: str, row: Values) -> None:
-    if record_id not in rows or row["revision"] > rows[record_id]["revision"]:
-        rows[record_id] = row
-
-
-def salvage(path: Path, log: Path) -> Salvaged:
-    """Read all rows that a damaged file and its write-ahead log hold.
-
-    Parameters
-    ----------
-    path, log : Path
-        The file and its log, which may be missing.
-    """
-    content = path.read_bytes()
-    size = _page_bytes(content)
-    pages = {
-        number: content[start : start + size]
-        for number, start in enumerate(range(0, len(content), size), start=1)
-    }
-    found = Salvaged()
-    for image in (pages, pages | _logged_pages(log, size)):
-        for row in _rows(image, size):
-            try:
-                found.take(row)
-            except (UnreadableRowError, TypeError):
-                continue
-    return found
-
-
-def _page_bytes(content: bytes) -> int:
-    size = int.from_bytes(content[16:18], "big")
-    size = 65536 if size == 1 else size
-    return size if size >= 512 and size & (size - 1) == 0 else USUAL_PAGE_BYTES
-
-
-def _logged_pages(log: Path, size: int) -> dict[int, bytes]:
-    """Return the newest pages of all transactions in a log that were finished."""
-    content = log.read_bytes() if log.exists() else b""
-    salts = content[16:24]
-    finished: dict[int, bytes] = {}
-    waiting: dict[int, bytes] = {}
-    for start in range(32, len(content) - size - 23, size + 24):
-        number, pages_after = struct.unpack_from(">II", content, start)
-        if content[start + 8 : start + 16] != salts:
-            break
-        waiting[number] = content[start + 24 : start + 24 + size]
-        if pages_after:
-            finished |= waiting
-            waiting = {}
-    return finished
-
-
-def _rows(pages: Mapping[int, bytes], size: int) -> Iterator[list[Any]]:
-    for number, page in pages.items():
-        head = 100 if number == 1 else 0
-        if len(page) < head + 8 or page[head] != LEAF:
-            continue
-        count = int.from_bytes(page[head + 3 : head + 5], "big")
-        for place in range(head + 8, min(head + 8 + 2 * count, len(page) - 1), 2):
-            start = int.from_bytes(page[place : place + 2], "big")
-            try:
-                yield _record(_payload(pages, page, start, size))
-            except (IndexError, KeyError, ValueError, struct.error):
-                continue
-
-
-def _payload(pages: Mapping[int, bytes], page: bytes, start: int, size: int) -> bytes:
-    """Put the bytes of a row together, those on overflow pages too."""
-    length, start = _varint(page, start)
-    _, start = _varint(page, start)  # the row's number
-    if length > LONGEST_ROW_BYTES:
-        raise ValueError("no row is so long")
-    local = _local_bytes(length, size)
-    content = page[start : start + local]
-    following = int.from_bytes(page[start + local : start + local + 4], "big")
-    while len(content) < length:
-        overflow = pages[following]
-        if len(overflow) < size:
-            raise ValueError("the page is cut off")
-        following = int.from_bytes(overflow[:4], "big")
-        content += overflow[4:size]
-    return content[:length]
-
-
-def _local_bytes(length: int, size: int) -> int:
-    """Count the bytes of a row that stand on its own page; file format, section 1.6."""
-    most = size - 35
-    if length <= most:
-        return length
-    least = (size - 12) * 32 // 255 - 23
-    local = least + (length - least) % (size - 4)
-    return local if local <= most else least
-
-
-def _record(payload: bytes) -> list[Any]:
-    """Read the values of a row; file format, section 2.1."""
-    head_end, place = _varint(payload, 0)
-    types = []
-    while place < head_end:
-        kind, place = _varint(payload, place)
-        types.append(kind)
-    values = []
-    start = head_end
-    for kind in types:
-        value, start = _value(payload, kind, start)
-        values.append(value)
-    return values
-
-
-_INTEGER_BYTES = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8}
-
-
-def _value(payload: bytes, kind: int, start: int) -> tuple[Any, int]:
-    if kind in _INTEGER_BYTES:
-        end = start + _INTEGER_BYTES[kind]
-        return int.from_bytes(payload[start:end], "big", signed=True), end
-    if kind == 7:
-        return struct.unpack_from(">d", payload, start)[0], start + 8
-    if kind in {0, 8, 9}:
-        return {0: None, 8: 0, 9: 1}[kind], start
-    end = start + (kind - 12) // 2
-    if kind < 12 or kind % 2 == 0 or end > len(payload):
-        raise ValueError("no journal writes such a value")
-    return payload[start:end].decode("utf-8", "replace"), end
-
-
-def _varint(content: bytes, start: int) -> tuple[int, int]:
-    """Read a whole number of one to nine bytes, and give where it ends."""
-    value = 0
-    for place in range(start, start + 8):
-        value = value << 7 | content[place] & 0x7F
-        if content[place] < 0x80:
-            return value, place + 1
-    return value << 8 | content[start + 8], start + 9

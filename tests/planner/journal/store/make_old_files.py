@@ -11,7 +11,7 @@ import sys
 from contextlib import closing
 from pathlib import Path
 
-from planner.journal.store.connection import APPLICATION_ID, STEPS, statements
+from planner.journal.store.schema import APPLICATION_ID, STEPS, statements
 
 SESSION = {
     "id": "a" * 32,

@@ -35,6 +35,12 @@ def kept(journal: Journal, make_entry: Any) -> dict[str, JournalEntry]:
     return {entry.id: entry for entry in entries}
 
 
+def forget_copies(path: Path) -> None:
+    """Take away what was copied by itself, so that only the file itself is left."""
+    for copy in path.parent.glob("journal.backup-*.sqlite"):
+        copy.unlink()
+
+
 def damage(path: Path, change: Callable[[bytearray], None]) -> bytes:
     """Change the bytes of a file; give what it holds then."""
     content = bytearray(path.read_bytes())
@@ -43,8 +49,9 @@ def damage(path: Path, change: Callable[[bytearray], None]) -> bytes:
     return bytes(content)
 
 
+@pytest.mark.parametrize("has_copy", [True, False])
 def test_without_its_first_page_all_is_recovered(
-    path: Path, kept: dict[str, JournalEntry], session: Any
+    path: Path, kept: dict[str, JournalEntry], session: Any, has_copy: bool
 ) -> None:
     """Header and tables gone: SQLite gives up, and every row is still found."""
 
@@ -52,6 +59,8 @@ def test_without_its_first_page_all_is_recovered(
         content[:PAGE] = bytes(PAGE)
 
     damaged = damage(path, change)
+    if not has_copy:
+        forget_copies(path)
     with open_journal(path) as journal:
         (remark,) = journal.remarks
         assert {entry.id: entry for entry in journal.entries()} == kept
@@ -67,12 +76,36 @@ def test_without_its_first_page_all_is_recovered(
         assert journal.count() == COUNT + 1
 
 
+@pytest.mark.parametrize("place", ["scattered", "cut", "zeros", "gone", "text"])
+def test_with_its_copy_nothing_is_lost(
+    path: Path, kept: dict[str, JournalEntry], session: Any, place: str
+) -> None:
+    """Whatever becomes of the file: the copy that was made on closing has all of it."""
+    chance = random.Random(place)  # noqa: S311  # places, not secrets
+    content = bytearray(path.read_bytes())
+    if place == "scattered":
+        for _ in range(60):
+            content[chance.randrange(len(content))] = chance.randrange(256)
+    elif place == "cut":
+        del content[len(content) // 3 :]
+    path.write_bytes({"zeros": bytes(len(content)), "text": b"my notes"}.get(place, content))
+    if place == "gone":
+        path.unlink()
+    with open_journal(path) as journal:
+        assert {entry.id: entry for entry in journal.entries()} == kept
+        assert journal.sessions() == (session,)
+        assert "150 entries and 1 session" in journal.remarks[0]
+    with open_journal(path) as journal:
+        assert journal.remarks == ()
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_scattered_damage_costs_no_more_than_its_pages(
     path: Path, kept: dict[str, JournalEntry], seed: int
 ) -> None:
     """With some pages overwritten, entries are as they were or lost with their page."""
     chance = random.Random(seed)  # noqa: S311  # places, not secrets
+    forget_copies(path)
 
     def change(content: bytearray) -> None:
         pages = chance.sample(range(len(content) // PAGE), 8)
@@ -95,6 +128,7 @@ def test_scattered_damage_costs_no_more_than_its_pages(
 def test_a_cut_off_file_gives_what_is_left(path: Path, kept: dict[str, JournalEntry]) -> None:
     """Half a file is worth half of the entries."""
     content = path.read_bytes()
+    forget_copies(path)
     path.write_bytes(content[: len(content) // 2 + 100])
     with open_journal(path) as journal:
         found = journal.entries()
@@ -122,11 +156,11 @@ def test_the_log_of_a_killed_program_is_recovered_too(
         journal.add(entry)
     first = next(iter(kept.values()))
     journal.amend(first.id, changed_at=LATER, note="corrected in the log")
-    found = salvage(path, path.with_name("journal.sqlite-wal"))
-    assert set(found.entries) == {*kept, *(entry.id for entry in newest)}
-    assert found.entries[first.id]["note"] == "corrected in the log"
-    without = salvage(path, path.with_name("none"))
-    assert set(without.entries) == set(kept)
+    found = salvage(path)
+    assert set(found.entry) == {*kept, *(entry.id for entry in newest)}
+    assert found.entry[first.id]["note"] == "corrected in the log"
+    path.with_name("journal.sqlite-wal").rename(path.with_name("elsewhere"))
+    assert set(salvage(path).entry) == set(kept)
 
 
 def test_the_log_of_the_damaged_file_does_not_reach_the_new_one(
@@ -155,6 +189,7 @@ def test_entries_whose_session_is_lost_get_a_stand_in(
     """No entry is given up because the record of its evening cannot be read."""
     with closing(sqlite3.connect(path)) as db, db:
         db.execute("DELETE FROM session")
+    forget_copies(path)
     damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
     with open_journal(path) as journal:
         (stand_in,) = journal.sessions()
@@ -194,11 +229,11 @@ def test_a_rescue_that_is_cut_short_is_finished_or_begun_again(
     damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
     with monkeypatch.context() as patch:
         patch.setattr(rescue_module, "_fill", fail)
-        with pytest.raises(JournalError, match="No space left"):
+        with pytest.raises(JournalError, match="The disk is full"):
             open_journal(path)
     with monkeypatch.context() as patch:
         patch.setattr(rescue_module, "_take_over", fail)
-        with pytest.raises(JournalError, match="No space left"):
+        with pytest.raises(JournalError, match="The disk is full"):
             open_journal(path)
     with open_journal(path) as journal:
         assert {entry.id: entry for entry in journal.entries()} == kept
@@ -245,6 +280,7 @@ def test_an_entry_that_does_not_tell_its_session_is_kept(
     first = next(iter(kept.values()))
     place = content.index(f"{first.id}{first.session_id}".encode()) + 32
     damage(path, lambda content: content.__setitem__(place, ord("?")))
+    forget_copies(path)
     damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
     with open_journal(path) as journal:
         assert set(kept) == {entry.id for entry in journal.entries()}

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.journal.store import connection
-from planner.journal.store.connection import VERSION
+from planner.journal.store import connection, schema
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import open_journal
+from planner.journal.store.schema import VERSION
 
 FILES = Path(__file__).parent / "files"
 LATER = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
@@ -47,7 +47,9 @@ def test_an_older_journal_is_brought_up_to_date(version: int, path: Path) -> Non
         assert journal.remove_entry(second.id, removed_at=LATER) == second
     copy = path.with_name(f"journal.version-{version}.sqlite")
     assert content(copy) == content(FILES / f"version-{version}.sqlite")
-    assert {file.name for file in path.parent.iterdir()} == {"journal.sqlite", copy.name}
+    assert {file.name for file in path.parent.iterdir()} == {
+        "journal.sqlite", "journal.sqlite.lock", "journal.backup-1.sqlite", copy.name,
+    }  # fmt: skip
     with open_journal(path) as journal:
         assert [(entry.id, entry.sketch) for entry in journal.entries()] == [(first.id, "m42.png")]
         assert journal.restore_entry(second.id) == second
@@ -79,8 +81,8 @@ def test_a_step_that_fails_changes_nothing(path: Path, monkeypatch: pytest.Monke
     path.parent.mkdir()
     shutil.copy(FILES / "version-1.sqlite", path)
     before = content(path)
-    broken = (*connection.STEPS[:2], "CREATE TABLE half (a); CREATE TABLE half (a);")
-    monkeypatch.setattr(connection, "STEPS", broken)
+    broken = (*schema.STEPS[:2], "CREATE TABLE half (a); CREATE TABLE half (a);")
+    monkeypatch.setattr(schema, "STEPS", broken)
     with pytest.raises(JournalError, match="took nothing new"):
         open_journal(path)
     assert content(path) == before
