@@ -16,8 +16,9 @@ from textual.filter import LineFilter
 from planner.model.errors import NothingToPlanError, report_sentence
 from planner.output.words import clock
 from targets.errors import UserError
+from tui.modals.choice import ChoiceScreen
 from tui.night.desk import Desk
-from tui.night.scene import Request, Scene
+from tui.night.scene import Request, Scene, is_dark
 from tui.screens.moves import MovesScreen
 from tui.screens.night import NightScreen
 from tui.screens.target import TargetScreen
@@ -26,6 +27,7 @@ from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, t
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
 # After so long it is said that something is under way.
 PATIENCE_S = 0.1
+DAY_ANSWERS = ("stay with the red face", "change to the bright day face")
 ONE_BRIGHTNESS = "This terminal shows no steps of red; dim the terminal or the screen itself."
 
 
@@ -44,7 +46,10 @@ class NightApp(App[Exception]):
     """
 
     ENABLE_COMMAND_PALETTE = False
-    CSS = "Screen { background: $background; color: $foreground; }"
+    CSS = """
+    Screen { background: $background; color: $foreground; }
+    Toast { background: $background; }
+    """
     BINDINGS: ClassVar[list[Any]] = [("ctrl+c", "quit", "leave")]
 
     def __init__(
@@ -72,10 +77,10 @@ class NightApp(App[Exception]):
         filters = list(super().get_line_filters())
         if self.theme != NIGHT:
             return filters
-        return [*filters, NightFilter(STEPS[self._step], few_colours=self._has_few_colours())]
+        return [*filters, NightFilter(self._step, self.console.color_system or "")]
 
     def _has_few_colours(self) -> bool:
-        return self.console.color_system in {"standard", "windows"}
+        return self.console.color_system not in {"truecolor", "256"}
 
     def on_mount(self) -> None:
         """Paint first, then plan."""
@@ -176,8 +181,18 @@ class NightApp(App[Exception]):
         self.push_screen(TargetScreen(target_id))
 
     def change_face(self) -> None:
-        """Change between the red and the day face."""
-        self.theme = DAY if self.theme == NIGHT else NIGHT
+        """Change between the red and the day face; in the dark the bright one asks first."""
+        if self.theme == NIGHT and self.scene is not None and is_dark(self.scene, self.desk.now()):
+            question = ChoiceScreen("The day face is bright, and it is dark outside", DAY_ANSWERS)
+            self.push_screen(question, lambda number: self._take_face(number == 1))
+        else:
+            self._take_face(self.theme == NIGHT)
+
+    def _take_face(self, is_day: bool) -> None:  # noqa: FBT001
+        self.theme = DAY if is_day else NIGHT
+        for screen in self.screen_stack:
+            if isinstance(screen, MovesScreen):
+                screen.redraw()
         self.refresh(layout=True)
 
     def change_brightness(self, by: int) -> None:

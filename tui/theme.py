@@ -14,27 +14,34 @@ from textual.theme import Theme
 
 NIGHT, DAY = "fieldstop-night", "fieldstop-day"
 # The brightest red of the night face by its steps of brightness, 0 .. 255; nothing else shines.
-STEPS = (70, 95, 120, 150, 180)
-USUAL_STEP = 3
+# The last is the least red with 4.5 to 1 on black, as letters need (WCAG 2.2, 1.4.3).
+STEPS = (70, 110, 150, 190, 235)
+USUAL_STEP = 4
+# The ground of what is chosen, as a share of the letters' red: they stand out from it by 3 to 1.
+GROUND = 70 / 235
+# With 256 colours there are five reds; only the last has contrast enough, and its ground is the
+# first. Reds of the palette by their numbers (common practice: xterm's cube of colours).
+PALETTE = ((52, 95), (88, 135), (124, 175), (160, 215), (196, 255))
 BLACK = ColorTriplet(0, 0, 0)
-ANSI_BLACK, ANSI_RED = RichColor.from_ansi(0), RichColor.from_ansi(1)
+ANSI_BLACK, ANSI_RED, CUBE_BLACK = (RichColor.from_ansi(number) for number in (0, 9, 16))
 
 
 def themes() -> tuple[Theme, Theme]:
     """Return both faces for the screens."""
+    red = "#eb0000"
     night = Theme(
         NIGHT,
-        primary="#960000",
-        secondary="#960000",
-        warning="#b40000",
-        error="#b40000",
-        success="#960000",
-        accent="#b40000",
-        foreground="#b40000",
+        primary=red,
+        secondary=red,
+        warning=red,
+        error=red,
+        success=red,
+        accent=red,
+        foreground=red,
         background="#000000",
         surface="#000000",
-        panel="#3c0000",
-        boost="#140000",
+        panel="#460000",
+        boost="#000000",
         dark=True,
         luminosity_spread=0.0,
         text_alpha=1.0,
@@ -59,31 +66,30 @@ def themes() -> tuple[Theme, Theme]:
 
 
 class NightFilter(LineFilter):
-    """Turns every colour into a red no brighter than a limit: whatever is drawn, by whom ever.
+    """Turns every colour into a red no brighter than a step allows, whoever draws it.
+
+    Letters have the step's red; what is set off by its ground has a darker one behind them.
 
     Parameters
     ----------
-    limit : int
-        Of the red, 0 .. 255; green and blue are always 0.
-    few_colours : bool
-        Whether the terminal has 16 colours, of which one is a red dark enough: dark reds would
-        come out as black on black.
+    step : int
+        Of brightness, an index of `STEPS`.
+    colours : str
+        How many the terminal has, as rich names it: ``"truecolor"``, ``"256"``; any other has 16,
+        of which one is a red bright enough.
     """
 
-    def __init__(self, limit: int, *, few_colours: bool = False) -> None:
+    def __init__(self, step: int, colours: str = "truecolor") -> None:
         super().__init__()
-        self.limit, self.few_colours = limit, few_colours
+        self.step, self.colours = step, colours
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """Recolour a line."""
         del background
         return [
-            Segment(text, self._style(style or Style.null()), control)
+            Segment(text, night_style(style or Style.null(), self.step, self.colours), control)
             for text, style, control in segments
         ]
-
-    def _style(self, style: Style) -> Style:
-        return plain_red(style) if self.few_colours else red_style(style, self.limit)
 
 
 class PlainFilter(LineFilter):
@@ -99,26 +105,39 @@ class PlainFilter(LineFilter):
 
 
 @lru_cache(4096)
-def red_style(style: Style, limit: int) -> Style:
-    """Return a style in reds up to a limit; without colours of its own it is red on black."""
-    fore = _red(style.color, limit, fallback=limit)
-    back = _red(style.bgcolor, limit, fallback=0)
+def night_style(style: Style, step: int, colours: str) -> Style:
+    """Return a style of the night face; without colours of its own it is red on black."""
+    letters, ground = style.color, style.bgcolor
     if style.reverse:
-        fore, back = back, fore
-    return _dressed(style, RichColor.from_triplet(fore), RichColor.from_triplet(back))
+        letters, ground = ground, letters
+    is_set_off = _shines(ground, fallback=style.reverse or False)
+    is_hidden = not _shines(letters, fallback=not style.reverse) and not is_set_off
+    fore, back = (ANSI_BLACK, ANSI_BLACK) if is_hidden else _pair(step, colours, is_set_off)
+    if colours == "truecolor":
+        fore, back = (RichColor.from_triplet(c.get_truecolor()) for c in (fore, back))
+    return style + Style(
+        color=fore, bgcolor=back, reverse=False, blink=False, bold=False, dim=False
+    )
 
 
-def plain_red(style: Style) -> Style:
-    """Return a style in the red and the black that every terminal with colours has."""
-    return _dressed(style, ANSI_RED, ANSI_BLACK)
+def _pair(step: int, colours: str, is_set_off: bool) -> tuple[RichColor, RichColor]:  # noqa: FBT001
+    """Return the colours of letters and of their ground."""
+    if colours == "truecolor":
+        limit = STEPS[step]
+        ground = ColorTriplet(round(GROUND * limit) if is_set_off else 0, 0, 0)
+        return RichColor.from_triplet(ColorTriplet(limit, 0, 0)), RichColor.from_triplet(ground)
+    has_cube = colours == "256"
+    red = RichColor.from_ansi(PALETTE[step][0]) if has_cube else ANSI_RED
+    black = CUBE_BLACK if has_cube else ANSI_BLACK
+    if not is_set_off:
+        return red, black
+    if has_cube and step == len(PALETTE) - 1:
+        return red, RichColor.from_ansi(PALETTE[0][0])
+    return black, red
 
 
-def _dressed(style: Style, fore: RichColor, back: RichColor) -> Style:
-    return style + Style(color=fore, bgcolor=back, reverse=False, blink=False, bold=False)
-
-
-def _red(color: RichColor | None, limit: int, *, fallback: int) -> ColorTriplet:
+def _shines(color: RichColor | None, *, fallback: bool) -> bool:
+    """Whether a colour is another than black."""
     if color is None or color.is_default:
-        return ColorTriplet(fallback, 0, 0) if fallback else BLACK
-    brightest = max(color.get_truecolor())
-    return ColorTriplet(min(round(brightest * limit / 180), limit), 0, 0)
+        return fallback
+    return max(color.get_truecolor()) > 0

@@ -16,8 +16,10 @@ from textual.color import Color
 from planner.text import cell_width
 from tui.app import NightApp
 from tui.keys import KEYS, footer_text, help_lines
-from tui.theme import STEPS, red_style
+from tui.theme import night_style
 
+# The least pure red with 4.5 to 1 on black, worked out by the formula of WCAG 2.2.
+BRIGHTEST = 235
 Shown = Callable[[NightApp], str]
 
 
@@ -61,13 +63,16 @@ def test_no_screen_is_brighter_than_the_face_allows(evening: Any, press: Any, si
             await press(pilot, app, *keys)
             for red, green, blue in _colours(app):
                 assert green == blue == 0
-                assert red <= STEPS[3]
-        for step in range(len(STEPS)):
+                assert red <= BRIGHTEST
+        limits = []
+        for step in (4, 3, 2, 1, 0):
             app.change_brightness(step - app._step)  # noqa: SLF001
             await pilot.pause()
             reds = {red for red, _, _ in _colours(app)}
-            assert max(reds) <= STEPS[step]
+            limits.append(max(reds))
             assert min(reds) == 0
+        assert limits == sorted(set(limits), reverse=True)
+        assert limits[0] == BRIGHTEST
         app.notify("an alarm", severity="error", timeout=60)
         await pilot.pause()
         assert all(green == blue == 0 for _, green, blue in _colours(app))
@@ -92,19 +97,19 @@ def test_the_first_frame_is_dark(evening: Any) -> None:
     app.call_after_refresh = first  # type: ignore[method-assign]
     evening.tell(story, app)
     assert shown
-    assert all(green == blue == 0 and red <= STEPS[3] for red, green, blue in shown[0])
+    assert all(green == blue == 0 and red <= BRIGHTEST for red, green, blue in shown[0])
 
 
 rgb = st.tuples(*[st.integers(0, 255)] * 3)
 
 
-@given(rgb, rgb, st.booleans(), st.booleans(), st.sampled_from(STEPS))
+@given(rgb, rgb, st.booleans(), st.booleans(), st.integers(0, 4))
 def test_any_style_becomes_red_within_the_limit(
     fore: tuple[int, int, int],
     back: tuple[int, int, int],
     reverse: bool,
     bold: bool,
-    limit: int,
+    step: int,
 ) -> None:
     """Whatever colours a widget asks for, reversed or not."""
     style = Style(
@@ -113,21 +118,21 @@ def test_any_style_becomes_red_within_the_limit(
         reverse=reverse,
         bold=bold,
     )
-    made = red_style(style, limit)
+    made = night_style(style, step, "truecolor")
     for colour in (made.color, made.bgcolor):
         assert colour is not None
         red, green, blue = colour.get_truecolor()
-        assert red <= limit
+        assert red <= BRIGHTEST
         assert green == blue == 0
     assert not made.reverse
 
 
 def test_a_style_without_colours_is_red_on_black() -> None:
     """The terminal's own colours, which may be white, never come through."""
-    made = red_style(Style.null(), 120)
+    made = night_style(Style.null(), 4, "truecolor")
     assert made.color is not None
     assert made.bgcolor is not None
-    assert tuple(made.color.get_truecolor()) == (120, 0, 0)
+    assert tuple(made.color.get_truecolor()) == (235, 0, 0)
     assert tuple(made.bgcolor.get_truecolor()) == (0, 0, 0)
 
 
@@ -178,7 +183,7 @@ def test_sixteen_colours_give_letters_that_can_be_seen(evening: Any) -> None:
         for strip in app.screen._compositor.render_strips():  # noqa: SLF001
             for segment in strip.apply_filter(app.get_line_filters()[-1], Color(0, 0, 0)):
                 codes = (segment.style or Style()).render("x", color_system=ColorSystem.STANDARD)
-                assert codes.startswith("\x1b[31;40m")
+                assert codes.startswith(("\x1b[91;40m", "\x1b[30;101m"))
 
     evening.tell(story)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from planner.model.plan import Plan
 from planner.request.options import Surroundings
@@ -54,3 +54,11 @@ class Scene:
     warning: str = ""
     read_only: bool = False
     asks_until: bool = False
+
+
+def is_dark(scene: Scene, now: datetime) -> bool:
+    """Whether it is after dusk and before dawn where the night is, so that light does harm."""
+    night = scene.night.night
+    if night.civil_dusk is None or night.civil_dawn is None:
+        return night.start <= now < night.end and night.sunset is None
+    return night.civil_dusk <= now < night.civil_dawn
