@@ -13,7 +13,8 @@ import numpy as np
 
 from targets.arrays import Floats
 from targets.naming.constellations import NAMES
-from targets.sphere import CELESTIAL_POLE, unit_vectors
+from targets.proper_motion import moved
+from targets.sphere import unit_vectors
 
 EPOCH_YR = 2000.0
 # Columns of the table before the numbers.
@@ -64,17 +65,12 @@ class BrightStars:
 
     def directions(self, epoch_yr: float) -> Floats:
         """Return the unit vectors of all stars at an epoch [Julian year], ICRS axes, ``(N, 3)``."""
-        place = unit_vectors(self.ra_deg, self.dec_deg)
-        east = np.cross(CELESTIAL_POLE, place)
-        east /= np.linalg.norm(east, axis=1, keepdims=True)
-        north = np.cross(place, east)
-        years = epoch_yr - EPOCH_YR
-        moved_ra, moved_dec = (
-            np.radians(years * motion / 3.6e6)[:, None]
-            for motion in (self.pm_ra_mas_yr, self.pm_dec_mas_yr)
+        return moved(
+            unit_vectors(self.ra_deg, self.dec_deg),
+            ra_mas_yr=self.pm_ra_mas_yr,
+            dec_mas_yr=self.pm_dec_mas_yr,
+            years=epoch_yr - EPOCH_YR,
         )
-        moved = place + moved_ra * east + moved_dec * north
-        return np.asarray(moved / np.linalg.norm(moved, axis=1, keepdims=True))
 
     def name(self, row: int) -> str:
         """Return what people call a star: ``Sheliak (beta Lyr)``, ``theta Lyr``, or how it looks.

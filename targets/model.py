@@ -8,6 +8,7 @@ from enum import StrEnum
 from targets.double_stars.orbits import Orbit
 from targets.elements import Elements
 from targets.lunar import LunarPlace
+from targets.proper_motion import ProperMotion
 
 
 class Kind(StrEnum):
@@ -95,6 +96,8 @@ class Target:
         Of a comet's or minor planet's way around the Sun.
     own_note : str or None
         What the user's own list says of it.
+    proper_motion : ProperMotion or None
+        Of a star, and when its place holds; None where it is not known.
     lunar : LunarPlace or None
         Where on the Moon a lunar feature is; in the sky it stands where the Moon does.
     """
@@ -123,6 +126,7 @@ class Target:
     elements: Elements | None = None
     own_note: str | None = None
     lunar: LunarPlace | None = None
+    proper_motion: ProperMotion | None = None
 
     @property
     def size_is_approximate(self) -> bool:

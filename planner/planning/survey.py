@@ -23,7 +23,7 @@ from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.matcher.visibility import Moment
 from planner.planning.windows import SkyTracks
-from targets.double_stars.doubles import julian_year, pair_at
+from targets.double_stars.doubles import julian_year, star_at
 from targets.model import Kind, Origin, Target
 
 # The sky behind the Moon's own disc is taken as if the Moon stood this far away: nobody judges
@@ -33,7 +33,7 @@ _THE_MOON = Target("Moon", "Moon", Kind.MOON)
 
 
 def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: datetime) -> Target:
-    """Return a body or a pair as it is at an instant; others as they are.
+    """Return a body, a star or a pair as it is at an instant; others as they are.
 
     Parameters
     ----------
@@ -48,11 +48,11 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
     -------
     Target
         A body with its place, size and brightness: ``ra_deg`` and ``dec_deg`` are astrometric
-        J2000; Saturn's axes are its rings'. A double star with a known orbit as far apart as it
-        is then.
+        J2000; Saturn's axes are its rings'. A star where its proper motion has brought it, a pair
+        with a known orbit as far apart as it is then.
     """
     if not target.moves:
-        return pair_at(target, julian_year(instant))
+        return star_at(target, julian_year(instant))
     if target.lunar is not None:
         return _feature_at(target, ephemeris, grid, instant)
     if target.elements is not None:

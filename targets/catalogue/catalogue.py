@@ -190,6 +190,7 @@ class Catalogue:
             epoch_yr=facts.epoch_yr,
             orbit=facts.orbit,
             magnitude_range=facts.magnitude_range,
+            proper_motion=facts.proper_motion,
             lunar=self.lunar.get(index),
             elements=self.elements.get(index),
             own_note=self.texts.own_note.get(index),

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from targets.double_stars.orbits import Orbit
+from targets.proper_motion import ProperMotion
 from targets.tables import Row, Tables
 
 PAIR_TYPE = "**"
@@ -30,6 +31,7 @@ class StarFacts:
     epoch_yr: float | None = None
     orbit: Orbit | None = None
     magnitude_range: tuple[float, float] | None = None
+    proper_motion: ProperMotion | None = None
 
 
 def with_stars(tables: Tables) -> Tables:
@@ -72,7 +74,7 @@ def combined_magnitude(first_mag: float, second_mag: float) -> float:
 
 
 def star_facts(tables: Tables, first_extra: int) -> Mapping[int, StarFacts]:
-    """Collect epochs, orbits and ranges by the index of the target.
+    """Collect epochs, orbits, ranges and motions by the index of the target.
 
     Parameters
     ----------
@@ -87,6 +89,7 @@ def star_facts(tables: Tables, first_extra: int) -> Mapping[int, StarFacts]:
             epoch_yr=float(line["epoch_yr"]) if line.get("epoch_yr") else None,
             orbit=elements.get(line["id"]),
             magnitude_range=_range(line),
+            proper_motion=_motion(line),
         )
         for index, line in enumerate(tables.extras, start=first_extra)
         if line["type"] in (PAIR_TYPE, STAR_TYPE)
@@ -100,3 +103,9 @@ def orbit_of(line: Row) -> Orbit:
 
 def _range(line: Row) -> tuple[float, float] | None:
     return (float(line["v_max"]), float(line["v_min"])) if line.get("v_max") else None
+
+
+def _motion(line: Row) -> ProperMotion | None:
+    if not line.get("pm_ra_mas_yr"):
+        return None
+    return ProperMotion(float(line["pm_ra_mas_yr"]), float(line["pm_dec_mas_yr"]))

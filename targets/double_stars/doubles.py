@@ -1,4 +1,4 @@
-"""Double stars: where the companion stands in a year, and how a pair is put into words."""
+"""Stars and pairs: where they and their companions stand in a year, and pairs in words."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from datetime import datetime
 
 from targets.double_stars.orbits import relative_place
 from targets.model import Origin, Target
+from targets.proper_motion import moved
+from targets.sphere import place_deg, unit_vectors
 
 DAYS_PER_JULIAN_YEAR = 365.25
 J2000_TIMESTAMP_S = 946728000.0  # 2000-01-01 12:00 UTC
@@ -17,6 +19,34 @@ def julian_year(instant: datetime) -> float:
     """Return an aware instant as a year with its fraction, of 365.25 days each."""
     days = (instant.timestamp() - J2000_TIMESTAMP_S) / 86400.0
     return 2000.0 + days / DAYS_PER_JULIAN_YEAR
+
+
+def star_at(target: Target, year: float) -> Target:
+    """Return a star or pair where it stands in a year, its companion too; others as they are.
+
+    Parameters
+    ----------
+    target : Target
+        Any target with a place, or without.
+    year : float
+        Year with its fraction.
+    """
+    motion = target.proper_motion
+    if motion is not None:
+        there = moved(
+            unit_vectors(target.ra_deg or 0.0, target.dec_deg or 0.0),
+            ra_mas_yr=motion.ra_mas_yr,
+            dec_mas_yr=motion.dec_mas_yr,
+            years=year - motion.epoch_yr,
+        )
+        ra_deg, dec_deg = place_deg(there)
+        target = replace(
+            target,
+            ra_deg=float(ra_deg),
+            dec_deg=float(dec_deg),
+            proper_motion=replace(motion, epoch_yr=year),
+        )
+    return pair_at(target, year)
 
 
 def pair_at(target: Target, year: float) -> Target:
