@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import signal
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from datetime import datetime
 from typing import Any, ClassVar
 
@@ -50,7 +52,7 @@ class NightApp(App[Exception]):
     Screen { background: $background; color: $foreground; }
     Toast { background: $background; }
     """
-    BINDINGS: ClassVar[list[Any]] = [("ctrl+c", "quit", "leave")]
+    BINDINGS: ClassVar[list[Any]] = [("ctrl+c", "quit", "leave"), ("ctrl+l", "repaint", "repaint")]
 
     def __init__(
         self, request: Request, clock: Callable[[], datetime], *, unicode: bool = True
@@ -84,10 +86,24 @@ class NightApp(App[Exception]):
 
     def on_mount(self) -> None:
         """Paint first, then plan."""
+        self._leave_when_told()
         self.push_screen(NightScreen())
         self.call_after_refresh(self.perform, self.desk.open)
         self.set_interval(LOOK_AT_CLOCK_S, self._look_at_clock)
         self.set_interval(TICK_S, self._tick)
+
+    def _leave_when_told(self) -> None:
+        """End as with the key when the system ends the program, and so leave the terminal whole."""
+        if self.is_headless:
+            return
+        for told in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError, ValueError):  # not on every system
+                number = getattr(signal, told)
+                asyncio.get_running_loop().add_signal_handler(number, self.exit)
+
+    def action_repaint(self) -> None:
+        """Paint all anew: something else has written on the screen."""
+        self.screen.refresh(layout=True)
 
     def perform(self, work: Callable[[], Scene | None]) -> None:
         """Do something that gives a scene, and show it; keys wait for it."""

@@ -104,6 +104,7 @@ MOVES_OF_THE_CURSOR = (
     ("Up, Down", "choose a look"),
     ("PgUp, PgDn", "by pages; beside a target's field, the words that do not fit"),
     ("Esc", "back, without changing anything"),
+    ("Ctrl-L", "paint the screen anew"),
 )
 
 
@@ -122,7 +123,22 @@ def _footer(keys: list[Key]) -> str:
     return "  ".join(f"{key.shown} {key.label}" for key in keys)
 
 
+WORDS_OF_THE_LIST = (
+    ("NOW", "under way; next, wait: to come; done, skip: over; d?: taken as done"),
+    ("lost", "finds no place in what is left of the night; its line says why"),
+    ("shut", "lost to cloud that is still there; o opens the sky"),
+    ("fill", "the target's long side against the field: 100% fills it"),
+    ("up, at", "degrees above the horizon, and where along it"),
+    ("seen", "how easily: easy, fair, hard, very hard, unlikely"),
+)
+
+
 def help_lines() -> list[str]:
     """Return a line for each key, for the help screen and the README."""
     pairs = [*MOVES_OF_THE_CURSOR, *((key.shown, key.help) for key in KEYS)]
     return [f"{shown:<10} {words}" for shown, words in pairs]
+
+
+def word_lines() -> list[str]:
+    """Return a line for each word of the list, for the help screen."""
+    return [f"{shown:<10} {words}" for shown, words in WORDS_OF_THE_LIST]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 
-from planner.cli.result import say
+from planner.cli.result import say, takes_dots
 from tui.app import NightApp
 from tui.night.scene import Request
 
@@ -21,7 +22,9 @@ def why_not_here() -> str | None:
     return None
 
 
-def open_screens(request: Request, clock: Callable[[], datetime] | None = None) -> None:
+def open_screens(
+    request: Request, clock: Callable[[], datetime] | None = None, *, plain: bool = False
+) -> None:
     """Show the night until the observer leaves.
 
     Parameters
@@ -29,19 +32,39 @@ def open_screens(request: Request, clock: Callable[[], datetime] | None = None) 
     request : Request
     clock : callable, optional
         Gives the time, aware; the system's when not given.
+    plain : bool
+        Whether to draw with plain letters whatever the terminal can show.
 
     Raises
     ------
     InputError, SettingsError, NothingToPlanError, DatabaseError
         When there was nothing to show.
     """
-    encoding = (sys.stdout.encoding or "ascii").lower().replace("-", "")
-    app = NightApp(request, clock or _system_clock, unicode=encoding.startswith("utf"))
-    failed = app.run()
+    app = NightApp(request, clock or _system_clock, unicode=not plain and takes_dots(None))
+    with _pure_red():
+        failed = app.run()
     for words in app.farewell:
         say(words)
     if failed is not None:
         raise failed
+
+
+@contextmanager
+def _pure_red() -> Iterator[None]:
+    """Let a text console of Linux show its reds without green and blue, and then as before.
+
+    Its escape sequences are in its manual page, console_codes(4).
+    """
+    if os.environ.get("TERM") != "linux":
+        yield
+        return
+    sys.stdout.write("\x1b]P1eb0000\x1b]P9eb0000")
+    sys.stdout.flush()
+    try:
+        yield
+    finally:
+        sys.stdout.write("\x1b]R")
+        sys.stdout.flush()
 
 
 def _system_clock() -> datetime:

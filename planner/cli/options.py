@@ -71,6 +71,7 @@ class ScreenOptions:
     telescope: str | None = given(TELESCOPE)
     evening: date | None = given(DATE)
     data: Path | None = given(DATA)
+    plain: bool = flag("--plain", "Draw with plain letters, for terminals without dots.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

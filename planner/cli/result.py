@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -104,10 +105,29 @@ def write_standard_output(text: str) -> None:
         raise InputError([f"Standard output cannot be written: {error.strerror}."]) from None
 
 
+# Terminals whose letters have no Braille among them (common practice).
+WITHOUT_DOTS = ("linux", "vt", "ansi", "cons", "wsvt", "dumb", "unknown")
+
+
 def takes_dots(output: Path | None) -> bool:
-    """Whether Braille dots can be written: to a file, or to an output that knows Unicode."""
+    """Whether Braille dots can be written: to a file, or to an output that knows Unicode.
+
+    A terminal has to be of a kind that has such letters too, in a locale that knows them.
+    """
     encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-    return output is not None or encoding.lower().replace("-", "").startswith("utf")
+    knows = encoding.lower().replace("-", "").startswith("utf")
+    if output is not None:
+        return True
+    return knows and (not sys.stdout.isatty() or terminal_has_dots(os.environ))
+
+
+def terminal_has_dots(environment: Mapping[str, str]) -> bool:
+    """Whether a terminal with these variables shows Braille dots."""
+    if environment.get("TERM", "").startswith(WITHOUT_DOTS):
+        return False
+    # Not LC_CTYPE: Python itself puts a Unicode locale there in place of "C" (PEP 538).
+    named = environment.get("LC_ALL") or environment.get("LANG") or "C"
+    return "UTF8" in named.upper().replace("-", "")
 
 
 def abandon_standard_output() -> None:

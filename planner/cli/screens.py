@@ -31,7 +31,7 @@ def open_screens(asked: ScreenOptions, surroundings: Surroundings) -> Result:
     request = screens.Request(
         surroundings, asked.config, asked.site, asked.telescope, asked.evening
     )
-    screens.open_screens(request)
+    screens.open_screens(request, plain=asked.plain)
     return Result("")
 
 

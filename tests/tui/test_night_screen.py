@@ -84,14 +84,15 @@ def test_cloud_closes_and_opens_again(evening: Any, press: Any, shown: Shown) ->
         await press(pilot, app, "c", "4")
         closures = app.scene.state.closures
         assert len(closures) == 1
-        assert "shut" in shown(app)
         assert "Solid cloud: west half" in shown(app)
-        await press(pilot, app, "s", "u")
+        await press(pilot, app, "end")
+        assert "shut" in shown(app)
+        await press(pilot, app, "home", "s", "u")
         assert "Cloud: west half until further notice (o opens)" in shown(app)
         for look in app.scene.state.waiting:
             line = next(x for x in app.scene.lines if x.look is look)
             assert line.azimuth_deg < 180.0
-        await press(pilot, app, "o")
+        await press(pilot, app, "o", "end")
         assert app.scene.state.closures == ()
         assert "shut" not in shown(app)
 

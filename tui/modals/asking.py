@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 
 from tui.key_routing import passed_on, swallow
+from tui.pages.rows import TOO_SMALL, is_too_small
 from tui.widgets.lines import Lines
 
 Answer = TypeVar("Answer")
@@ -46,9 +47,16 @@ class Asking(ModalScreen[Answer | None]):
         """Show the question."""
         self.redraw()
 
+    def on_resize(self, event: events.Resize) -> None:
+        """Show it anew."""
+        del event
+        self.redraw()
+
     def redraw(self) -> None:
         """Show the question as it stands now."""
         lines, chosen = self.body()
+        if is_too_small(*self.app.size):
+            lines, chosen = [TOO_SMALL, "Esc back"], None
         for body in self.query("#body").results(Lines):  # none before it is laid out, or after
             body.show([self.title_text, "", *lines], chosen=chosen)
 
@@ -69,12 +77,22 @@ class Asking(ModalScreen[Answer | None]):
         self._repeated = None  # what comes after another key is meant
         if passed_on(self, event):
             return
+        if is_too_small(*self.app.size) and event.key not in LEAVING:
+            swallow(event)  # nobody sees what would be answered
+            return
         self._key = event.key
         if self.press(event.key, event.character):
             swallow(event)
         elif event.key in LEAVING:
             swallow(event)
             self.answer(None)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take what is pasted as if it were typed, up to the end of its first line."""
+        event.stop()
+        for character in (event.text.splitlines() or [""])[0]:
+            self.press(character, character)
+        self.redraw()
 
     def answer(self, answer: Answer | None) -> None:
         """End the question, once."""

@@ -19,6 +19,7 @@ from tui.night.scene import Scene
 # What is still to be said of a look.
 REASONS = {TAKEN_AS_DONE: "over for long, taken as done: d says what came of it"}
 NARROWEST, LOWEST = 72, 18
+TOO_SMALL = f"Too small: {NARROWEST} by {LOWEST} are needed."
 # Lines of what has changed.
 MOST_SAID = 4
 SHORT_GRADES = {Grade.VERY_HARD: "v.hard", Grade.UNLIKELY: "unlik.", Grade.UNKNOWN: "?"}
@@ -55,6 +56,11 @@ def widths_for(columns: int) -> Widths:
     kind = 9 if free < 60 else 18
     train = max(14, (free - kind) * 9 // 20)
     return Widths(target=free - kind - train, kind=kind, train=train)
+
+
+def is_too_small(columns: int, rows: int) -> bool:
+    """Whether a screen has no room for the pages: then no move is made behind them."""
+    return columns < NARROWEST or rows < LOWEST
 
 
 def status_word(line: LookLine) -> str:

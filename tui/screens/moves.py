@@ -22,7 +22,7 @@ from planner.session.offers import Offer
 from planner.text import wrap
 from targets.naming.partial_names import matching_rows
 from tui.key_routing import passed_on, swallow
-from tui.keys import ACTIONS, help_lines
+from tui.keys import ACTIONS, help_lines, word_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudScreen
 from tui.modals.log import Logged, LogScreen
@@ -30,6 +30,7 @@ from tui.night.answers import CloudChoice, close_part, eighth, put_in
 from tui.night.desk import Desk, Move
 from tui.night.offers import GROUPS, offer_words, view_words
 from tui.night.scene import Scene
+from tui.pages.rows import is_too_small
 from tui.widgets.lines import Lines
 
 WORKING = "Working ... keys are taken meanwhile"
@@ -95,6 +96,9 @@ class MovesScreen(Screen[None]):
     def on_key(self, event: events.Key) -> None:
         """Do what a key is for, in the order of the keys, whatever screen the last one opened."""
         if passed_on(self, event):
+            return
+        if is_too_small(*self.app.size) and event.key != "q":
+            swallow(event)  # nobody sees what would be done
             return
         if self.press(event.key):
             swallow(event)
@@ -343,7 +347,8 @@ class MovesScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Show the keys."""
-        self.app.push_screen(PagesScreen("Keys", [*help_lines(), "", *wrap(SUN_CAUTION, width=72)]))
+        lines = [*help_lines(), "", "In the list", *word_lines(), "", *wrap(SUN_CAUTION, width=72)]
+        self.app.push_screen(PagesScreen("Keys", lines))
 
     def action_quit(self) -> None:
         """Leave."""

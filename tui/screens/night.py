@@ -10,7 +10,7 @@ from planner.session.state import Status
 from tui.keys import footer_text
 from tui.night.scene import Scene
 from tui.pages.night import night_page
-from tui.pages.rows import LOWEST, NARROWEST
+from tui.pages.rows import LOWEST, NARROWEST, is_too_small
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 
@@ -95,7 +95,7 @@ class NightScreen(MovesScreen):
         if not self.query("#foot"):  # not laid out yet, or gone already
             return
         columns, rows = self.app.size
-        if columns < NARROWEST or rows < LOWEST:
+        if is_too_small(columns, rows):
             self._say_only(
                 f"{columns} by {rows} is too small: {NARROWEST} by {LOWEST} are needed.", "q leaves"
             )

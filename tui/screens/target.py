@@ -18,7 +18,7 @@ from planner.session.look_list import LookLine
 from planner.session.state import Status
 from planner.text import wrap
 from tui.night.scene import Scene
-from tui.pages.rows import clock_line, said_lines
+from tui.pages.rows import TOO_SMALL, clock_line, is_too_small, said_lines
 from tui.pages.target import TargetPage, target_page
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
@@ -146,6 +146,9 @@ class TargetScreen(MovesScreen):
         if not self.query("#page"):  # not laid out yet, or gone already
             return
         line, page = self.chosen(), self._page
+        if is_too_small(*self.app.size):
+            self.query_one("#page", Lines).show([TOO_SMALL, "q leaves"])
+            return
         block = self.query_one("#page", Lines)
         columns, rows = self.app.size
         if line is None:
