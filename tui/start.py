@@ -40,7 +40,8 @@ def open_screens(
     InputError, SettingsError, NothingToPlanError, DatabaseError
         When there was nothing to show.
     """
-    app = NightApp(request, clock or _system_clock, unicode=not plain and takes_dots(None))
+    dots = takes_dots(None, has_dots=request.surroundings.has_dots)
+    app = NightApp(request, clock or _system_clock, unicode=not plain and dots)
     with _pure_red():
         failed = app.run()
     for words in app.farewell:

@@ -83,7 +83,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
             occasion.circumstances,
             load_ephemeris(),
             count=asked.fields,
-            unicode=takes_dots(asked.output),
+            unicode=takes_dots(asked.output, has_dots=surroundings.has_dots),
         )
         text = look_text(
             report,

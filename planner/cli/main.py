@@ -7,6 +7,7 @@ nothing could be planned, 2 when the input was wrong, 70 after a fault of the pr
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
@@ -30,6 +31,7 @@ from planner.cli.result import (
     abandon_standard_output,
     deliver,
     say,
+    terminal_has_dots,
     write_standard_output,
 )
 from planner.cli.targets.options import targets
@@ -79,7 +81,9 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
 def _surroundings() -> Surroundings:
     folder = platformdirs.user_config_path(PROGRAM, appauthor=False)
     data = platformdirs.user_data_path(PROGRAM, appauthor=False)
-    return Surroundings(datetime.now(UTC), folder / "fieldstop.toml", data)
+    return Surroundings(
+        datetime.now(UTC), folder / "fieldstop.toml", data, terminal_has_dots(os.environ)
+    )
 
 
 def _run(argv: Sequence[str], surroundings: Surroundings) -> int:

@@ -109,16 +109,16 @@ def write_standard_output(text: str) -> None:
 WITHOUT_DOTS = ("linux", "vt", "ansi", "cons", "wsvt", "dumb", "unknown")
 
 
-def takes_dots(output: Path | None) -> bool:
+def takes_dots(output: Path | None, *, has_dots: bool) -> bool:
     """Whether Braille dots can be written: to a file, or to an output that knows Unicode.
 
-    A terminal has to be of a kind that has such letters too, in a locale that knows them.
+    A terminal has to have such letters too, as `terminal_has_dots` tells.
     """
     encoding = getattr(sys.stdout, "encoding", None) or "ascii"
     knows = encoding.lower().replace("-", "").startswith("utf")
     if output is not None:
         return True
-    return knows and (not sys.stdout.isatty() or terminal_has_dots(os.environ))
+    return knows and (not sys.stdout.isatty() or has_dots)
 
 
 def terminal_has_dots(environment: Mapping[str, str]) -> bool:

@@ -25,11 +25,14 @@ class Surroundings:
         Where the configuration is when no option names another.
     data : Path
         The folder of what the program keeps: journal, session, lists; it need not exist.
+    has_dots : bool
+        Whether the terminal, if there is one, has Braille dots among its letters.
     """
 
     now: datetime
     configuration: Path
     data: Path
+    has_dots: bool = True
 
 
 @dataclass(frozen=True, slots=True)

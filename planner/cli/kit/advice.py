@@ -76,7 +76,7 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
         frame.circumstances,
         prepared.ephemeris,
         frame.site,
-        unicode=takes_dots(wanted.output),
+        unicode=takes_dots(wanted.output, has_dots=surroundings.has_dots),
     )
     return Result(trials_text(trials, frame, drawings), wanted.output, prepared.talk)
 
