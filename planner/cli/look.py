@@ -17,7 +17,7 @@ from planner.model.plan import View
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text, look_json
 from planner.output.contracts.solar_system import body_json
-from planner.output.text.fields import look_drawings
+from planner.output.text.fields import look_drawings, way_drawings
 from planner.output.text.look import look_text
 from planner.output.text.solar_system import body_facts, body_lines
 from planner.planning.look import LookReport, look_at
@@ -78,13 +78,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
         facts = () if body is None else body_facts(body, occasion.site)
         text = look_html(report, occasion.circumstances, load_ephemeris(), details=facts)
     else:
-        drawings = look_drawings(
-            report,
-            occasion.circumstances,
-            load_ephemeris(),
-            count=asked.fields,
-            unicode=takes_dots(asked.output, has_dots=surroundings.has_dots),
-        )
+        drawings = _drawings(report, occasion, asked, surroundings)
         text = look_text(
             report,
             circumstances=occasion.circumstances,
@@ -97,6 +91,16 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
     if not report.views:
         talk += (_why_nothing(report),)
     return Result(text, asked.output, talk, 0 if report.views else 1)
+
+
+def _drawings(
+    report: LookReport, occasion: Occasion, asked: LookOptions, surroundings: Surroundings
+) -> list[str]:
+    """Draw the way, where that is asked for, and the fields of the best eyepieces."""
+    unicode = takes_dots(asked.output, has_dots=surroundings.has_dots)
+    shared = (report, occasion.circumstances, load_ephemeris())
+    way = way_drawings(*shared, unicode=unicode) if asked.how and asked.fields else []
+    return [*way, *look_drawings(*shared, count=asked.fields, unicode=unicode)]
 
 
 def _target(asked: LookOptions, surroundings: Surroundings) -> Target:

@@ -22,7 +22,14 @@ from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
 from targets.sphere import position_angle_deg, unit_vectors
 
-__all__ = ["ViewedSky", "draw_field", "field_frame", "wants_close_up"]
+__all__ = [
+    "ViewedSky",
+    "draw_field",
+    "field_frame",
+    "round_length_arcmin",
+    "view_words",
+    "wants_close_up",
+]
 
 # A target below this part of the field gets a close-up in which it is this much of the width;
 # planets fill more of theirs, as nothing else is there to be seen, and pairs less.
@@ -35,7 +42,7 @@ OWN_STARS = 1.3
 # place is the target [arcmin, mag].
 MOVED_ARCMIN, SAME_MAG = 3.0, 0.8
 SCALES_ARCMIN = (
-    *(seconds / 60.0 for seconds in (1, 2, 5, 10, 20, 30)), 1, 2, 5, 10, 20, 30, 60, 120, 300,
+    *(seconds / 60.0 for seconds in (1, 2, 5, 10, 20, 30)), 1, 2, 5, 10, 20, 30, 60, 120, 300, 600,
 )  # fmt: skip
 
 
@@ -84,11 +91,19 @@ def draw_field(
         north_deg=frame.direction_deg(0.0),
         east_deg=frame.direction_deg(90.0),
         drift_deg=frame.direction_deg(270.0),
-        scale_arcmin=max([s for s in SCALES_ARCMIN if s <= span / 4.0], default=SCALES_ARCMIN[0]),
-        words=_words(train, circumstance.site.latitude_deg),
+        scale_arcmin=round_length_arcmin(span),
+        words=view_words(
+            train.telescope.orientation, train.telescope.mount, circumstance.site.latitude_deg
+        ),
         is_driven=train.telescope.driven,
         faintest_mag=None if on_moon else faintest,
+        limit_mag=None if on_moon or limit <= faintest else limit,
     )
+
+
+def round_length_arcmin(span_arcmin: float) -> float:
+    """Return a round length for the scale bar of a drawing of some width [arcmin]."""
+    return max([s for s in SCALES_ARCMIN if s <= span_arcmin / 4.0], default=SCALES_ARCMIN[0])
 
 
 def wants_close_up(target: Target, train: Train) -> bool:
@@ -157,15 +172,14 @@ def _close_span(target: Target) -> float | None:
     return target.major_arcmin / parts.get(target.kind, CLOSE)
 
 
-def _words(train: Train, latitude_deg: float) -> str:
-    """Say which way up the drawing is."""
-    orientation = train.telescope.orientation
+def view_words(orientation: Orientation, mount: Mount, latitude_deg: float) -> str:
+    """Say which way up a view is: ``inverted, zenith below``."""
     how = {
         Orientation.UPRIGHT: "upright",
         Orientation.INVERTED: "inverted",
         Orientation.MIRRORED: "mirrored, as through a star diagonal",
     }[orientation]
     is_inverted = orientation is Orientation.INVERTED
-    if train.telescope.mount is Mount.ALTAZIMUTH:
+    if mount is Mount.ALTAZIMUTH:
         return f"{how}, zenith {'below' if is_inverted else 'above'}"
     return f"{how}, {'north' if (latitude_deg >= 0.0) != is_inverted else 'south'} above"

@@ -103,6 +103,14 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Track:
+    """A line through places [arcmin], straight from each to the next; an arrow has a head."""
+
+    points: tuple[tuple[float, float], ...]
+    is_arrow: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class FieldDrawing:
     """A field of view.
 
@@ -112,7 +120,7 @@ class FieldDrawing:
         What the drawing is wide and high.
     field_arcmin : float
         Diameter of the field; larger than the span in a close-up.
-    stars, outlines, discs, labels
+    stars, outlines, discs, labels, tracks
         Marks.
     north_deg, east_deg, drift_deg : float
         Directions [deg]; stars drift to ``drift_deg`` while the telescope stands still.
@@ -124,6 +132,8 @@ class FieldDrawing:
         Whether motors hold the sky still, so that stars drift with these switched off alone.
     faintest_mag : float or None
         V of the faintest stars that are drawn; None where no star is.
+    limit_mag : float or None
+        V of the faintest star that is seen there; None where that is all that is drawn.
     """
 
     span_arcmin: float
@@ -139,6 +149,8 @@ class FieldDrawing:
     words: str = ""
     is_driven: bool = False
     faintest_mag: float | None = None
+    limit_mag: float | None = None
+    tracks: tuple[Track, ...] = ()
 
     @property
     def is_close_up(self) -> bool:

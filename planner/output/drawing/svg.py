@@ -6,7 +6,7 @@ import math
 import zlib
 from html import escape
 
-from planner.output.drawing.marks import Disc, FieldDrawing, Label, Outline, Ring, Star
+from planner.output.drawing.marks import Disc, FieldDrawing, Label, Outline, Ring, Star, Track
 from planner.output.drawing.terminal import length_words
 
 # Half the width of the drawing in its own units, and the margin for letters around it.
@@ -46,6 +46,7 @@ def field_svg(drawing: FieldDrawing, *, title: str) -> str:
         f'<{shape} class="field"/><g clip-path="url(#{name})">',
         *(_body(disc, scale) for disc in drawing.discs),
         *(_outline(outline, scale) for outline in drawing.outlines),
+        *(_track(track, scale) for track in drawing.tracks),
         *(_star(star, scale) for star in drawing.stars),
         "</g>",
         *(_label(label, scale) for label in drawing.labels),
@@ -120,6 +121,18 @@ def _star(star: Star, scale: float) -> str:
         f'<circle class="star" cx="{star.x * scale:.1f}" cy="{-star.y * scale:.1f}" '
         f'r="{radius:.2f}"/>'
     )
+
+
+def _track(track: Track, scale: float) -> str:
+    """Draw a line, dashed, or an arrow with its head."""
+    points = [(x * scale, -y * scale) for x, y in track.points]
+    path = "M " + " L ".join(f"{x:.1f} {y:.1f}" for x, y in points)
+    if not track.is_arrow:
+        return f'<path class="outline" d="{path}"/>'
+    (x, y), (to_x, to_y) = points[-2:]
+    angle = math.degrees(math.atan2(to_y - y, to_x - x))
+    head = f'd="M -6 -4 L 0 0 L -6 4" transform="translate({to_x:.1f} {to_y:.1f})'
+    return f'<path class="drift" d="{path}"/><path class="drift" {head} rotate({angle:.1f})"/>'
 
 
 def _moved(x: float, y: float, scale: float, angle_deg: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
 
 from planner.output.drawing.canvas import Canvas, ellipse_points
 from planner.output.drawing.marks import Disc, FieldDrawing, Outline, Ring, Star
@@ -19,6 +20,8 @@ SPOTS = (
 LEAST_WEIGHT = 0.02
 # A globe must be so large before the rings in front of it can be told from it [dots].
 LEAST_RINGED_DOTS = 5.0
+# The head of an arrow: the length of its sides [dots], and their angle with the shaft [rad].
+HEAD_DOTS, HEAD_TURN = 4.0, 0.5
 CARDINALS = (("N", "north_deg"), ("E", "east_deg"))
 
 
@@ -55,6 +58,8 @@ def field_cells(
         _disc(canvas, disc, at(disc.x, disc.y), scale, within=size / 2.0)
     for outline in drawing.outlines:
         _outline(canvas, outline, drawing.discs, at, scale, within=size / 2.0)
+    for track in drawing.tracks:
+        _track(canvas, [at(*point) for point in track.points], is_arrow=track.is_arrow)
     for star in drawing.stars:
         _spot(canvas, star, at(star.x, star.y))
     for label in drawing.labels:
@@ -142,6 +147,17 @@ def _ring_halves(
         for side, is_across in ((dots[:half], True), (dots[half:], False)):
             halves[0 if is_across is ring.near_is_across else 1].extend(side)
     return halves
+
+
+def _track(canvas: Canvas, points: Sequence[tuple[float, float]], *, is_arrow: bool) -> None:
+    for (x, y), (to_x, to_y) in pairwise(points):
+        canvas.line(x, y, to_x, to_y, gap=1 if is_arrow else 2)
+    if is_arrow:
+        (x, y), (to_x, to_y) = points[-2:]
+        back = math.atan2(y - to_y, x - to_x)
+        for turn in (-HEAD_TURN, HEAD_TURN):
+            aside = (math.cos(back + turn) * HEAD_DOTS, math.sin(back + turn) * HEAD_DOTS)
+            canvas.line(to_x, to_y, to_x + aside[0], to_y + aside[1])
 
 
 def _spot(canvas: Canvas, star: Star, place: tuple[float, float]) -> None:

@@ -16,6 +16,7 @@ from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
 from planner.output.drawing.curves import NightCurves, curves_svg
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
+from planner.output.drawing.finding import draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
@@ -106,6 +107,7 @@ def look_html(
         close = draw_field(report.target, views[0].train, circumstance, close_up=True)
         drawn.append((close, f"enlarged, {arc(close.span_arcmin)} wide"))
     usable = [view for view in report.views if view.train.usable]
+    way = _way_figures(report, circumstances, ephemeris)
     return _page(
         "look.html.j2",
         title=f"{report.target.name}, {double_date(report.night.date)}",
@@ -122,12 +124,32 @@ def look_html(
             for d, words in drawn
         ],
         orientation=_orientation([d for d, _ in drawn]),
+        steps=[step.text for step in report.finding.steps] if report.finding else [],
+        way=way,
         curves=_curves(target_curves(report.target, ephemeris, report.night, now=report.at), site),
         views=[
             {"train": train_words(v.train), "optics": _optics(v), "why": "; ".join(v.reasons)}
             for v in usable[:MOST_VIEWS]
         ],
     )
+
+
+def _way_figures(
+    report: LookReport, circumstances: Circumstances, ephemeris: Ephemeris
+) -> list[dict[str, Any]]:
+    """Return the drawings of the way to a target."""
+    if report.finding is None:
+        return []
+    drawn = draw_way(
+        report.finding, report.target, ephemeris, report.night, report.at, circumstances
+    )
+    return [
+        {
+            "drawing": Markup(field_svg(way.field, title=way.title)),  # noqa: S704  # escaped there
+            "words": f"{way.title}; {way.field.words}",
+        }
+        for way in drawn
+    ]
 
 
 @cache
@@ -221,7 +243,10 @@ def _orientation(drawings: Sequence[FieldDrawing]) -> str:
     if len(drawings) == 1:
         return f"{words} stars drift: {drift_words(drawings[0])}. {star_words(drawings[0])}"
     depths = [d.faintest_mag for d in drawings if d.faintest_mag is not None]
-    deepest = f" Stars are drawn to magnitude {max(depths):.0f} at most." if depths else ""
+    deepest = f" Stars are drawn to magnitude {max(depths):.0f} at most" if depths else ""
+    if deepest and any(d.limit_mag for d in drawings):
+        deepest += ", where the star file ends; these eyepieces show fainter ones"
+    deepest += "." if deepest else ""
     return f"{words} stars drift while the telescope stands still.{deepest}"
 
 

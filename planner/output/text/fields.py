@@ -12,6 +12,7 @@ from planner.model.plan import View
 from planner.model.site import Site
 from planner.output.drawing.curves import curve_cells
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
+from planner.output.drawing.finding import draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.drawing.terminal import field_cells, length_words, scale_words
@@ -79,6 +80,33 @@ def look_drawings(
     ]
 
 
+def way_drawings(
+    report: LookReport, circumstances: Circumstances, ephemeris: Ephemeris, *, unicode: bool
+) -> list[str]:
+    """Draw the way to a target: the sky around it and the field of each move, two in a row.
+
+    Parameters and result as for `look_drawings`; nothing where there is no way.
+    """
+    if report.finding is None:
+        return []
+    drawn = draw_way(
+        report.finding, report.target, ephemeris, report.night, report.at, circumstances
+    )
+    blocks = [_block(way.title, way.field, TWO_WIDE, unicode=unicode) for way in drawn]
+    lines: list[str] = []
+    for first in range(0, len(blocks), 2):
+        lines += ["", *_beside(blocks[first : first + 2], TWO_WIDE)]
+    return [*lines, *(_way_legend(drawn[1].field) if len(drawn) > 1 else [])]
+
+
+def _way_legend(drawing: FieldDrawing) -> list[str]:
+    words = (
+        f"The sky is drawn as the eye sees it, zenith above; the fields {drawing.words}. An arrow "
+        "is a move, the circle at its end the field of the lowest power."
+    )
+    return wrap(words, width=WIDTH)
+
+
 def _legend(drawing: FieldDrawing) -> list[str]:
     words = f"As seen in the eyepiece: {drawing.words}; {drift_words(drawing)}."
     return wrap(f"{words} {star_words(drawing)}", width=WIDTH)
@@ -123,7 +151,10 @@ def star_words(drawing: FieldDrawing) -> str:
     """Say how faint the stars are that are drawn, in a sentence; nothing where there are none."""
     if drawing.faintest_mag is None:
         return ""
-    return f"Stars are drawn to magnitude {drawing.faintest_mag:.0f}."
+    drawn = f"Stars are drawn to magnitude {drawing.faintest_mag:.0f}"
+    if drawing.limit_mag is None or round(drawing.limit_mag) <= round(drawing.faintest_mag):
+        return f"{drawn}."
+    return f"{drawn}, where the star file ends; the eyepiece shows them to {drawing.limit_mag:.0f}."
 
 
 def _title(train: Train) -> str:
