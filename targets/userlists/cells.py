@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import warnings
 from typing import Any
 
 from targets.catalogue.values import KIND_OF_TYPE
@@ -15,7 +16,7 @@ LONGEST_FIELD = 60  # of a number or an angle
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"([+-]?\d*),(\d+)", re.ASCII)
 _NOT_A_NUMBER = {"nan", "inf", "infinity", "+inf", "-inf", "-nan", "+infinity", "-infinity"}
-_NOTHING = {"", "-", "--", "---", "n/a", "null", "none", "?"}
+_NOTHING = {"", "-", "--", "---", "n/a", "nan", "null", "none", "?"}
 _MINUS = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " "})
 _SIZE = re.compile(r"([^xX\u00d7]+)[xX\u00d7]([^xX\u00d7]+)")
 # Minutes, seconds and degrees of arc, as typed and as printed.
@@ -59,7 +60,17 @@ def words(value: Any) -> str:
 
 def is_empty(value: Any) -> bool:
     """Tell whether a field holds nothing, or one of the usual signs for that."""
+    if isinstance(value, float):
+        return math.isnan(value)
     return value is None or (isinstance(value, str) and words(value).casefold() in _NOTHING)
+
+
+def is_at_most(value: Any, high: float, *, comma: bool) -> bool:
+    """Tell whether a field is empty, or a number from zero to a bound."""
+    try:
+        return is_empty(value) or number(value, "", low=0.0, high=high, comma=comma) <= high
+    except ListError:
+        return False
 
 
 def number(value: Any, what: str, *, low: float, high: float, comma: bool = False) -> float:
@@ -117,7 +128,7 @@ def angle_deg(value: Any, what: str, *, unit_deg: float | None, hours: bool, com
         raise ListError(f"{what} {_shown(value)} is no number, though its column has a unit")
     if hours and unit_deg == 1.0 and not re.search("[hHdD°]", value):
         raise ListError(f"{what} {_shown(value)} looks like hours, though its column is in degrees")
-    return _sexagesimal_deg(value, what, hours=hours)
+    return _sexagesimal_deg(value.replace(",", ".") if comma else value, what, hours=hours)
 
 
 def size_arcmin(
@@ -183,7 +194,9 @@ def _sexagesimal_deg(value: str, what: str, *, hours: bool) -> float:
     try:
         if not text or len(text) > LONGEST_FIELD or not text[-1].isprintable():
             raise ValueError  # noqa: TRY301  # one message for all that is wrong
-        found = float(Angle(text, unit=units.hourangle if hours else units.deg).deg)
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")  # of 60 minutes it only warns
+            found = float(Angle(text, unit=units.hourangle if hours else units.deg).deg)
     except Exception:  # noqa: BLE001  # its parser has many ways to refuse; none is told apart here
         raise ListError(
             f"{what} {_shown(value)} is no angle; write degrees, or 05:35:17 and -05:23:28"

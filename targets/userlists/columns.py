@@ -102,6 +102,11 @@ def understand(headings: Sequence[str], units: Sequence[str | None]) -> dict[str
     return found
 
 
+def field_called(heading: str) -> str | None:
+    """Return which of `NAMES` a heading stands for, whatever unit or equinox it names."""
+    return _meaning(_OTHER_EQUINOX.sub("", heading))[0]
+
+
 def _meaning(heading: str) -> tuple[str | None, str | None]:
     """Return what a heading stands for, and the unit that it names."""
     bracket = _BRACKETS.search(heading)

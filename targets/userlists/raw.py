@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -184,7 +185,7 @@ def _delimited(lines: list[str], start: int, delimiter: str, guessed: list[str])
         guessed=guessed,
     )
     check_count(0, len(headings))
-    for number, fields in rows:
+    for number, fields in _below_header(table, rows):
         if not any(cell.strip() for cell in fields) or fields[0].lstrip().startswith("#"):
             continue
         if len(fields) > len(headings) and any(cell.strip() for cell in fields[len(headings) :]):
@@ -194,6 +195,25 @@ def _delimited(lines: list[str], start: int, delimiter: str, guessed: list[str])
             padded = fields + [""] * (len(headings) - len(fields))
             table.rows.append((f"line {number}", list(padded[: len(headings)])))
     return table
+
+
+def _below_header(
+    table: RawTable, rows: Iterator[tuple[int, list[str]]]
+) -> Iterator[tuple[int, list[str]]]:
+    """Return the rows without a line of dashes below the header, and a line of units above it."""
+    first = list(itertools.islice(rows, 2))
+    dashes = next((n for n, (_, fields) in enumerate(first) if _is_rule(fields)), None)
+    if dashes == 1:
+        units = [cell.strip() or None for cell in first[0][1]]
+        table.units = (units + [None] * len(table.headings))[: len(table.headings)]
+    yield from first[0 if dashes is None else dashes + 1 :]
+    yield from rows
+
+
+def _is_rule(fields: list[str]) -> bool:
+    """Tell whether fields hold nothing but dashes, as they rule off a header."""
+    text = "".join(cell.strip() for cell in fields)
+    return len(text) >= 2 * len(fields) and not text.strip("-=")
 
 
 def _csv_rows(lines: list[str], start: int, delimiter: str) -> Iterator[tuple[int, list[str]]]:

@@ -14,6 +14,7 @@ from targets.userlists import raw, tables
 from targets.userlists.cells import (
     FIXED_KINDS,
     angle_deg,
+    is_at_most,
     is_empty,
     kind_called,
     number,
@@ -225,7 +226,19 @@ class _Reader:
         is_number = not isinstance(value, str) or not any(c in value.strip(" -+") for c in ": hdm°")
         unit = "degrees" if is_number or name == "dec" else "hours"
         form = "numbers" if is_number else "sexagesimal fields"
-        self._reading.guess(f'column "{column.heading}" names no unit; {form} taken for {unit}')
+        hint = ""
+        if name == "ra" and is_number and self._may_be_hours(column):
+            hint = f'; none is above 24: if they are hours, call the column "{column.heading} (h)"'
+        self._reading.guess(
+            f'column "{column.heading}" names no unit; {form} taken for {unit}{hint}'
+        )
+
+    def _may_be_hours(self, column: Column) -> bool:
+        """Tell whether no number of a column is more than the hours of a circle."""
+        return all(
+            is_at_most(fields[column.place], HOURS_IN_A_CIRCLE, comma=self._table.comma)
+            for _, fields in self._table.rows
+        )
 
     def _compare(self, place: str, index: int, position: tuple[float, float] | None) -> None:
         """Say so when the file has a target elsewhere than the catalogue."""

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from targets.characters import harmless
+from targets.userlists.columns import field_called
 from targets.userlists.raw import RawTable, check_count
 from targets.userlists.records import ListError
 
@@ -121,25 +122,48 @@ def _raw(form: str, parse: Callable[[], Any]) -> RawTable:
         try:
             table = parse()
             check_count(len(table), len(table.colnames))
-            columns = [_cells(table[name]) for name in table.colnames]
+            columns = list(_columns(table))
         except ListError:
             raise
         except Exception as error:  # noqa: BLE001  # a damaged file can fail anywhere in the reader
             article = "an" if form.startswith("E") else "a"
             raise ListError(f"it cannot be read as {article} {form}: {_reason(error)}") from None
-    rows = [(f"row {n}", list(fields)) for n, fields in enumerate(zip(*columns, strict=True), 1)]
-    return RawTable(
-        form,
-        list(table.colnames),
-        [str(table[name].unit) if table[name].unit else None for name in table.colnames],
-        rows,
-    )
+    fields = zip(*(cells for _, _, cells in columns), strict=True)
+    rows = [(f"row {number}", list(row)) for number, row in enumerate(fields, 1)]
+    return RawTable(form, [name for name, _, _ in columns], [unit for _, unit, _ in columns], rows)
+
+
+_Column = tuple[str, str | None, list[Any]]
+
+
+def _columns(table: Any) -> Iterator[_Column]:
+    """Return the columns with their units; one of places becomes two, if no other holds places."""
+    has_places = any(field_called(name) in {"ra", "dec"} for name in table.colnames)
+    for name in table.colnames:
+        column = table[name]
+        if hasattr(column, "icrs"):
+            if not has_places:
+                yield from _places(column)
+                has_places = True
+        elif field_called(name) is not None:  # others need not be understood
+            unit = getattr(column, "unit", None)
+            yield name, str(unit) if unit else None, _cells(column)
+        else:
+            yield name, None, [None] * len(table)
+
+
+def _places(column: Any) -> Iterator[_Column]:
+    icrs = column.icrs
+    yield "ra", "deg", _cells(icrs.ra.deg)
+    yield "dec", "deg", _cells(icrs.dec.deg)
 
 
 def _cells(column: Any) -> list[Any]:
     """Return a column's fields as numbers and texts, None where one is masked."""
     import numpy as np  # noqa: PLC0415  # with astropy only
 
+    if hasattr(column, "isot"):
+        return [str(instant) for instant in column.isot]
     mask = np.ma.getmaskarray(np.ma.asarray(getattr(column, "value", column)))
     if mask.ndim != 1:
         return ["(several values)"] * len(mask)

@@ -5,7 +5,11 @@ from __future__ import annotations
 import io
 from typing import Any
 
+import numpy as np
 import pytest
+from astropy.coordinates import SkyCoord
+from astropy.table import Table
+from astropy.time import Time
 from numpy.testing import assert_allclose
 
 from targets.model import Kind, Target
@@ -165,11 +169,13 @@ def test_a_table_without_a_header(read: Any) -> None:
         ("X1,40,95", "outside -90 to 90"),
         ("X1,40,-95", "outside -90 to 90"),
         ("X1,-1,5", "outside 0 to 360"),
-        ("X1,nan,5", "is no number"),
+        ("X1,nan,5", "only one half"),
         ("X1,inf,5", "is no number"),
         ("X1,5,abc", "is no angle"),
         ("X1,25:00:00,5", "right ascension"),
         ("X1,05:99:00,5", "is no angle"),
+        ("X1,05:60:00,5", "is no angle"),
+        ("X1,05:35:60,5", "is no angle"),
         ("X1,1,2,3,4,5", "has 6 fields, the header 3"),
         ("Sun,10,10", "the Sun is never a target"),
         (f"{'x' * 90},10,10", "longer than 80 characters"),
@@ -265,6 +271,74 @@ def test_tables_of_astronomy_with_their_units(read: Any, form: str, options: Any
     assert [entry.note for entry in reading.entries] == ["ring", "own", "edge"]
     assert reading.read[1].place == "row 2"
     assert not any("unit" in guess for guess in reading.guessed)
+
+
+@pytest.mark.parametrize("form", ["ascii.ecsv", "fits"])
+def test_tables_with_places_and_times_as_objects(read: Any, form: str) -> None:
+    """A column of places stands for both halves, in whatever frame; times are passed by."""
+    frame: dict[str, Any] = {"frame": "icrs"} if form == "fits" else {"frame": "galactic"}
+    spot = SkyCoord([DEGREES[0], 10.0], [DEGREES[1], 20.0], unit="deg").transform_to(frame["frame"])
+    table = Table(
+        {
+            "name": ["Spot", "Other"],
+            "coord": spot,
+            "seen": Time(["2026-01-01", "2026-02-02"]),
+            "shape": [[1.0, 2.0], [3.0, 4.0]],
+        }
+    )
+    file: Any = io.StringIO() if form == "ascii.ecsv" else io.BytesIO()
+    table.write(file, format=form)
+    target = own(read(file.getvalue()))
+    assert_allclose([target.ra_deg, target.dec_deg], DEGREES, atol=HALF_AN_ARCSECOND_DEG)
+
+
+def test_objects_that_are_not_needed_do_no_harm(read: Any) -> None:
+    """Where the table has right ascension and declination, another column of places is unread."""
+    elsewhere = SkyCoord([1.0], [2.0], unit="deg")
+    table = Table({"name": ["Spot"], "ra": [10.0], "dec": [20.0], "guide": elsewhere})
+    table["note"] = Time(["2026-01-01"])
+    file = io.StringIO()
+    table.write(file, format="ascii.ecsv")
+    reading = read(file.getvalue())
+    assert own(reading).ra_deg == 10.0
+    assert reading.entries[0].note.startswith("2026-01-01")
+
+
+def test_a_magnitude_that_is_no_number_is_none(read: Any) -> None:
+    """As NaN in a table of astronomy, and as a word in a text."""
+    table = Table({"name": ["Spot"], "ra": [10.0], "dec": [20.0], "mag": [np.nan]})
+    file = io.StringIO()
+    table.write(file, format="ascii.ecsv")
+    for content in (file.getvalue(), "name,ra,dec,mag\nSpot,10,20,NaN\n"):
+        assert own(read(content)).magnitude is None
+
+
+def test_a_decimal_comma_in_seconds(read: Any) -> None:
+    """As spreadsheets of half of Europe write them, with semicolons between the fields."""
+    target = own(read("name;ra;dec\nSpot;05:35:17,0;-05:23:28,0\n"))
+    assert_allclose([target.ra_deg, target.dec_deg], DEGREES, atol=HALF_AN_ARCSECOND_DEG)
+
+
+@pytest.mark.parametrize("units", ["deg\tdeg\t\n", "", "\th\tdeg\n"])
+def test_rows_of_units_and_dashes_below_the_header(read: Any, units: str) -> None:
+    """As tables of data centres have them, between tabs."""
+    header = "ra\tdec\tname" if units.startswith("deg") else "name\tra\tdec"
+    ra = "83.820833" if not units.startswith("\th") else "5.5880556"
+    row = f"{ra}\t-5.391111\tSpot" if units.startswith("deg") else f"Spot\t{ra}\t-5.391111"
+    reading = read(f"{header}\n{units}-------\t-----\t-----\n{row}\n")
+    target = own(reading)
+    assert len(reading.entries) == 1
+    assert_allclose([target.ra_deg, target.dec_deg], DEGREES, atol=HALF_AN_ARCSECOND_DEG)
+    assert bool(units) != any("names no unit" in guess for guess in reading.guessed)
+
+
+@pytest.mark.parametrize(("second", "hinted"), [("23.5", True), ("24.5", False), ("", True)])
+def test_right_ascensions_that_may_be_hours(read: Any, second: str, hinted: bool) -> None:
+    """Where no number is above 24, the degrees that are taken are told, and the way to hours."""
+    rest = f"Other,{second},5\n" if second else ""
+    reading = read(f"name,ra,dec\nSpot,5.588,-5.39\n{rest}")
+    assert own(reading).ra_deg == 5.588
+    assert any("if they are hours" in guess for guess in reading.guessed) == hinted
 
 
 def test_a_fits_table_that_announces_more_than_it_has(read: Any) -> None:
