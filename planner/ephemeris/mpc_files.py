@@ -102,10 +102,15 @@ def read_elements(text: str) -> Reading:
         else:
             good.append((place, line))
     table = load([line for _, line in good])
+    taken: set[str] = set()
     for (place, _), row in zip(good, table, strict=True):
-        _take(reading, place, row, body)
-    if len(reading.entries) > MOST_KEPT:
-        raise ListError(f"it holds more than {MOST_KEPT:,} bodies that telescopes show")
+        _take(reading, taken, place, row, body)
+        if len(reading.entries) > MOST_KEPT:
+            raise ListError(
+                f"more than {MOST_KEPT:,} of its bodies come within reach of telescopes, a list"
+                f" holds at most that many; {place} is the first too many: take a file of the"
+                " bright ones only"
+            )
     return reading
 
 
@@ -189,18 +194,22 @@ def _rows(load: Callable[[io.BytesIO], Any], lines: Sequence[str]) -> list[Any]:
     return list(frame.itertuples(index=False))
 
 
-def _take(reading: Reading, place: str, row: Any, body: Callable[[Any], Target]) -> None:
+def _take(
+    reading: Reading, taken: set[str], place: str, row: Any, body: Callable[[Any], Target]
+) -> None:
     try:
         target = body(row)
     except ListError as error:
         reading.refused += [Remark(place, fault) for fault in error.faults]
         return
-    if any(entry.id.casefold() == target.id.casefold() for entry in reading.entries):
+    key = target.id.casefold()
+    if key in taken:
         reading.passed_over.append(Remark(place, f"{target.name} again"))
     elif (brightest := _brightest_mag(target)) > FAINTEST_EVER_MAG:
         text = f"{target.name} never gets brighter than {brightest:.0f}: not kept"
         reading.passed_over.append(Remark(place, text))
     else:
+        taken.add(key)
         reading.entries.append(ListEntry(target.id, "", target))
         reading.read.append(Remark(place, f"{target.name}, {target.kind}"))
 

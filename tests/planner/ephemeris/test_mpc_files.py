@@ -134,3 +134,27 @@ def test_too_many_bodies() -> None:
     """The whole database of orbits is refused with advice, before anything is computed."""
     with pytest.raises(ListError, match="bright ones only"):
         read_elements(CERES * 20_001)
+
+
+def minor_planets(numbers: range, absolute_mag: float) -> str:
+    """Return lines like that of Ceres, with other numbers and magnitudes."""
+    line = CERES.rstrip()
+    return "".join(
+        f"{number:05d}{line[5:8]}{absolute_mag:5.2f}{line[13:166]}({number}) Body{number}\n"
+        for number in numbers
+    )
+
+
+def test_as_many_lines_as_are_allowed_are_read_in_one_go() -> None:
+    """Twenty thousand: 2,900 bodies within reach, and the same again and again (was: a minute)."""
+    bodies = minor_planets(range(1, 2_901), 9.0)
+    lines = (bodies * 7).splitlines(keepends=True)[:20_000]
+    reading = read_elements("".join(lines))
+    assert len(reading.entries) == 2_900
+    assert len(reading.passed_over) == 17_100
+
+
+def test_the_first_body_too_many_is_named() -> None:
+    """With the number that is allowed, and what to do."""
+    with pytest.raises(ListError, match=r"3,000.*line 3001 .*bright ones only"):
+        read_elements(minor_planets(range(1, 3_500), 9.0))
