@@ -138,6 +138,8 @@ def year_of_looks(
     """
     wanted = wanted_rows(catalogue, rows, circumstances.preferences)
     days = range(0, DAYS_IN_YEAR, every_days)
+    for day in (days[0], days[-1]):  # before the work of the nights between
+        ephemeris.check_night(first + timedelta(days=day))
     evenings: list[_Evening] = []
     why_none = None
     for number, day in enumerate(days, 1):

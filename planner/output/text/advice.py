@@ -19,7 +19,7 @@ from targets.model import Target
 
 # Apparent fields between which eyepieces are made (common practice) [deg].
 USUAL_FIELDS_DEG = (40.0, 100.0)
-NAME_WIDTH, TRAIN_WIDTH = 24, 20
+NAME_WIDTH, TRAIN_WIDTH = 23, 20
 MOST_NAMED = 8
 MEASURE = (
     "A look counts by how much its target is wanted; what a train makes of it is the matcher's "

@@ -26,7 +26,8 @@ LEFT_NIGHTS = 15
 AS_HIGH_DEG = 1.0
 # Nearer to the Moon's centre than this there is only the Moon.
 THE_MOON_ITSELF_DEG = 0.1
-SHORT_GRADES = {Grade.VERY_HARD: "v. hard"}
+# A column of the table has room for seven letters.
+SHORT_GRADES = {Grade.VERY_HARD: "v. hard", Grade.UNLIKELY: "unlik."}
 
 LIST_HEAD = " night      dark free Moon        list"
 LIST_LEGEND = (

@@ -67,6 +67,7 @@ def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) ->
         site: Site | None = None,
         circumstances: Circumstances | None = None,
         every_days: int = FEW_NIGHTS_DAYS,
+        first: date = FIRST,
         **rest: Any,
     ) -> Year:
         rows = np.array([catalogue.find_index(name) for name in names], dtype=np.intp)
@@ -76,7 +77,7 @@ def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) ->
             site or occasion.site,
             circumstances or occasion.circumstances,
             rows=rows if names else showpieces(catalogue),
-            first=FIRST,
+            first=first,
             every_days=every_days,
             **rest,
         )

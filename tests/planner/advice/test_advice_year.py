@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from planner.advice.rating import rate_year
 from planner.advice.year import Year
+from planner.ephemeris.kernel import OutsideEphemerisError
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.model.errors import NothingToPlanError
@@ -33,6 +35,14 @@ def test_one_night_a_week_meets_every_phase_of_the_moon() -> None:
         counts = np.bincount(tenth.astype(int), minlength=10)
         assert counts.min() >= 1
         assert counts.max() <= 5
+
+
+def test_a_year_that_does_not_fit_is_refused_before_its_first_night(make_year: MakeYear) -> None:
+    """DE421 ends in October 2053 (its header: JD 2471184.5); no night is worked out in vain."""
+    done: list[int] = []
+    with pytest.raises(OutsideEphemerisError, match="2054-05"):
+        make_year("M31", first=date(2053, 6, 1), progress=lambda night, _: done.append(night))
+    assert not done
 
 
 def test_the_same_year_twice(make_year: MakeYear, year: Year) -> None:

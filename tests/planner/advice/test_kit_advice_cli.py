@@ -21,6 +21,7 @@ CANDIDATE = ("--focal-length", "17", "--apparent-field", "72", "--barrel", "1.25
     [
         ("try", *CANDIDATE, "--eye-relief", "15", "--mass", "900"),
         ("try", "--candidate", "40 60 2in", "--barlow", "3", "--fields", "1"),
+        ("try", "--focal-length", "8-20", "--apparent-field", "62-46", "--barrel", "1.25in"),
         ("barrels",),
         ("start", "--count", "2"),
         ("start", "--count", "8", "--barlow", "2"),

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from planner.model.plan import Grade
 from planner.output.contracts.nights import nights_json
 from planner.output.text.nights import nights_text
 from planner.planning.outlook.coming_nights import NightsAsked
@@ -134,6 +135,18 @@ def test_long_and_wide_names_are_cut_to_the_line(look_ahead: Any, occasion: Any)
     site = replace(outlook.night.site, name="\u5929" * 30 + "x" * 30)
     odd = replace(outlook, night=replace(outlook.night, site=site))
     assert max(map(cell_width, text_of(occasion, [odd]).splitlines())) <= WIDTH
+
+
+@pytest.mark.parametrize("grade", Grade)
+def test_the_longest_word_fits_the_line_of_two_nights(
+    look_ahead: Any, occasion: Any, catalogue: Any, grade: Grade
+) -> None:
+    """Whatever is expected of the view."""
+    (outlook,) = look_ahead("Garden", "2026-12-08", 1, wishes=["M31"], target="M42")
+    seen = replace(outlook.target, best=replace(outlook.target.best, grade=grade))
+    outlooks = [replace(outlook, target=seen)] * 40
+    text = text_of(occasion, outlooks, target=catalogue.find("M42"))
+    assert max(map(cell_width, text.splitlines())) <= 80
 
 
 def test_json_has_the_keys_and_types_of_the_contract(
