@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -26,6 +24,7 @@ from planner.config.sections import (
     read_site,
     read_telescope,
 )
+from planner.config.toml_syntax import TomlError, read_toml
 from planner.model.errors import InputError
 from planner.model.kit import USUAL_FINDER, Kit, Observer, Telescope
 from planner.model.red_spot import RedSpot
@@ -40,6 +39,10 @@ TABLES = (
     "observer", "site", "telescope", "finder", "eyepiece", "amplifier", "filter", "match",
     "jupiter",
 )  # fmt: skip
+
+
+# What is shown of the faults of one file: more than a screen of them tells nobody anything.
+MOST_FAULTS = 20
 
 
 class Named(Protocol):
@@ -72,7 +75,10 @@ class SettingsError(UserError, ValueError):
     def __str__(self) -> str:
         """The source, and below it the faults."""
         count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
-        return "\n  ".join([f"{self.source}: {count}", *self.faults])
+        shown = self.faults[:MOST_FAULTS]
+        rest = len(self.faults) - len(shown)
+        more = [f"and {rest:,} more"] if rest else []
+        return "\n  ".join([f"{self.source}: {count}", *shown, *more])
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -225,43 +231,15 @@ def example_settings(*, today: date) -> Settings:
     return read_settings(text, source="the built-in example", today=today)
 
 
-_PLAIN = {
-    "Cannot overwrite a value": "this key stands there twice",
-    "Invalid value": "this is no value; text needs quotation marks",
-}
-
-
 def _parse(text: str, source: str) -> dict[str, Any]:
     """Read TOML, or say in which line it breaks."""
     if not text.strip():
         needed = ", ".join(f"[[{key}]]" for key in REQUIRED)
         raise SettingsError(source, [f"the file is empty; needed are at least {needed}"])
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        what, _, where = str(error).partition(" (at ")
-        fault = f"not valid TOML, {_line(where, text)}: {_plainly(what)}"
-    except RecursionError:
-        fault = "not a configuration: brackets within brackets without end"
-    except ValueError:  # more digits than Python turns into a number
-        fault = "not a configuration: a number of thousands of digits"
-    raise SettingsError(source, [fault])
-
-
-def _plainly(what: str) -> str:
-    """Say what the TOML reader found in the words of somebody who edits a file."""
-    table = re.match(r"Cannot declare \('(\w+)',\) twice", what)
-    if table:
-        return f"[{table[1]}] stands there twice; tables that repeat are written [[{table[1]}]]"
-    return _PLAIN.get(what, what)
-
-
-def _line(where: str, text: str) -> str:
-    """Name the line of a TOML error."""
-    found = re.match(r"line (\d+), column (\d+)", where)
-    if found:
-        return f"line {found[1]}, column {found[2]}"
-    return f"line {len(text.splitlines())}, where the file ends"
+        return read_toml(text)
+    except TomlError as error:
+        raise SettingsError(source, [str(error)]) from None
 
 
 def _check_top(raw: Mapping[str, Any], faults: list[str]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +17,7 @@ from planner.config.sections import (
     read_eyepiece,
     read_filter,
 )
+from planner.config.toml_syntax import TomlError, read_toml
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
@@ -183,15 +183,15 @@ def _toml(path: Path, faults: list[str]) -> dict[str, Any]:
         if len(content) > LARGEST_FILE_BYTES:
             faults.append(f"{where} is larger than {LARGEST_FILE_BYTES // 1000} kB.")
             return {}
-        return tomllib.loads(typed_text(content, needed="a TOML file in UTF-8"))
+        return read_toml(typed_text(content, needed="a TOML file in UTF-8"))
     except OSError as error:
         faults.append(f"{where} cannot be read: {error.strerror}.")
     except NotTextError as error:
         faults.append(f"{where} cannot be read: {error}.")
-    except tomllib.TOMLDecodeError as error:
-        faults.append(f"{where} is not valid TOML: {error}.")
-    except (RecursionError, ValueError):
-        faults.append(f"{where} cannot be read: it is no TOML file.")
+    except TomlError as error:
+        faults.append(f"{where} cannot be read: {error}.")
+    except ValueError:  # a path with a zero byte
+        faults.append(f"{where} cannot be read: this is no path of a file.")
     return {}
 
 

@@ -103,7 +103,7 @@ def test_what_cannot_be_used_is_told(kit: Kit, texts: dict[str, object], sentenc
         (b"", "no candidate in it"),
         (b"[[eyepeice]]\n", 'did you mean "eyepiece"?'),
         (b"[[eyepiece]]\nname = 3\n", 'eyepiece 1, "focal_length_mm": missing'),
-        (b"[[eyepiece]\n", "is not valid TOML"),
+        (b"[[eyepiece]\n", 'not valid TOML, line 1, column 11: the heading lacks its "]]"'),
         (b"\xff\xfe", "cannot be read: text in UTF-16; save it as UTF-8."),
         (b"#\n# caf\xe9", "cannot be read: line 2 holds a character that is not UTF-8"),
         (b"\0", "cannot be read: not a text file; a TOML file in UTF-8 is needed."),

@@ -1,5 +1,6 @@
 """What stands in a right file comes out right, and a file that is none says so."""
 
+import re
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
@@ -15,6 +16,7 @@ from planner.config.settings import (
     load_settings,
     read_settings,
 )
+from planner.config.toml_syntax import TomlError, read_toml
 from planner.formulas.optics import true_field_from_stop_deg
 from planner.model.kit import Barrel, Mount
 
@@ -237,6 +239,15 @@ CONTENTS = [
     (b"[observer]\nname = \n", "not valid TOML, line 2, column 8: this is no value; text needs"),
     (b'[observer]\nname = "Obs', "not valid TOML, line 2, where the file ends: "),
     (b"[observer]\nname = 1\nname = 2\n", "not valid TOML, line 3, column 9: this key stands"),
+    (b"[observer\n", 'not valid TOML, line 1, column 10: the heading lacks its "]"'),
+    (
+        b'[observer]\nname = "Obs\n',
+        "not valid TOML, line 2, column 12: a text lacks its closing quotation mark",
+    ),
+    (b"[[eyepiece]]\nname = 25 mm\n", "not valid TOML, line 2, column 11: more stands here than"),
+    (b'name = "C:\\query"\n', "not valid TOML, line 1, column 13: in a text a backslash is"),
+    (b"[observer]\nage 42\n", 'not valid TOML, line 2, column 5: a key lacks the "="'),
+    (b"kinds = [1, 2\n", "not valid TOML, line 1, where the file ends: a list lacks its"),
     (b"[site]\n[site]\n", "not valid TOML, line 2, column 6: [site] stands there twice; tables "),
     (b"a = " + b"[" * 50_000, "not a configuration: brackets within brackets without end"),
     (b"a = " + b"1" * 50_000, "not a configuration: a number of thousands of digits"),
@@ -291,3 +302,23 @@ def test_which_way_up_a_telescope_shows_things(
     put = f"[[telescope]]\nobstruction_mm = {obstruction_mm}\n{line}"
     text = "\n".join(plain).replace("[[telescope]]", put, 1)
     assert read(text, today).telescope().orientation == seen
+
+
+def test_of_thousands_of_faults_a_screen_is_shown(tmp_path: Path) -> None:
+    """With the number of the others."""
+    path = tmp_path / "fieldstop.toml"
+    path.write_text("".join(f"key{n} = 1\n" for n in range(5_000)), "utf-8")
+    with pytest.raises(SettingsError) as caught:
+        load_settings(path, today=date(2026, 11, 28))
+    lines = str(caught.value).splitlines()
+    assert len(lines) < 25
+    assert lines[-1].strip() == "and 4,983 more"
+
+
+@pytest.mark.parametrize("text", ["[a", "a", "a =", "a = 1 2", 'a = "', "a = [", "= 1", "a.b = {"])
+def test_faults_are_told_in_plain_words(text: str) -> None:
+    """None of the reader's own sentences comes through, and none is unknown."""
+    with pytest.raises(TomlError) as caught:
+        read_toml(text)
+    assert not re.search("Expected|Invalid|Unclosed|declaration|statement", str(caught.value))
+    assert "cannot be read" not in str(caught.value)
