@@ -20,6 +20,28 @@ class NotTextError(UserError):
     """A file holds no text in UTF-8; the message is a clause that says what it holds instead."""
 
 
+def is_missing(path: Path) -> bool:
+    """Whether nothing has this name. Where one may not look, opening it says why: False then."""
+    try:
+        path.stat()
+    except FileNotFoundError:
+        return True
+    except (OSError, ValueError):
+        return False
+    return False
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder of what the program keeps, and those above it: for their owner alone.
+
+    What is kept tells where home is. Folders that are there keep their rights.
+    """
+    for above in reversed(folder.parents):
+        if is_missing(above):
+            above.mkdir(mode=0o700, exist_ok=True)
+    folder.mkdir(mode=0o700, exist_ok=True)
+
+
 def utf8_text(content: bytes) -> str:
     """Return the text of a file, without the mark that some editors put before it.
 

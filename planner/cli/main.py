@@ -74,8 +74,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
     except KeyboardInterrupt:
         return INTERRUPTED
     except Exception as error:  # noqa: BLE001  # nobody at a telescope wants a traceback
-        say(report_sentence(error))
-        return PROGRAM_FAULT
+        return _report(error)
 
 
 def _surroundings() -> Surroundings:
@@ -104,6 +103,15 @@ def _refuse(error: UserError | click.UsageError) -> int:
     for sentence in error.sentences if isinstance(error, UserError) else (_usage_sentence(error),):
         say(sentence)
     return PROGRAM_FAULT if isinstance(error, DatabaseError) else WRONG_INPUT
+
+
+def _report(error: Exception) -> int:
+    """Say what the system refused, or that the program is wrong; a file that it misses is that."""
+    if isinstance(error, OSError) and not isinstance(error, FileNotFoundError):
+        where = f"{error.filename}: " if error.filename else ""
+        return _refuse(UserError(f"{where}{error.strerror or error}."))
+    say(report_sentence(error))
+    return PROGRAM_FAULT
 
 
 def _usage_sentence(error: click.UsageError) -> str:

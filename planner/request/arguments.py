@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import re
+import stat
 from collections.abc import Callable
 from datetime import date, datetime, time
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from planner.model.errors import InputError
 from planner.text import listed, nearest, show
+from targets.files import is_missing
 
 if TYPE_CHECKING:
     from planner.planning.session_times import When
@@ -117,11 +119,15 @@ def read_folder(option: str, text: str) -> Path:
     """Read the path of a folder, which need not exist."""
     if "\0" in text or not text.strip():
         raise InputError([f"{option} {show(text)} is no path of a folder."])
+    folder = Path(text)
     try:
-        Path(text).exists()
+        if not is_missing(folder) and not stat.S_ISDIR(folder.stat().st_mode):
+            raise InputError([f"{option} {show(text)} is a file; a folder is needed."])
+    except PermissionError:
+        return folder  # what is wanted from it says what cannot be done
     except OSError as error:
         raise InputError([f"{option} {show(text)} cannot be used: {error.strerror}."]) from None
-    return Path(text)
+    return folder
 
 
 def read_kinds(option: str, text: str) -> tuple[Kind, ...]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.journal.store import FILE_NAME
+from targets.files import is_missing
 
 if TYPE_CHECKING:
     from planner.config.settings import Settings
@@ -84,7 +85,7 @@ def open_settings(
 
     today = surroundings.now.date()
     path = surroundings.configuration if config is None else Path(config)
-    if config is not None or path.exists():
+    if config is not None or not is_missing(path):
         return load_settings(path, today=today), ()
     example = "the built-in example, an invented kit and site, serves"
     remark = f'No configuration at {path}; {example} until "fieldstop setup" has written yours.'

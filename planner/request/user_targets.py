@@ -18,6 +18,7 @@ from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.catalogue.joining import with_notes, with_targets
 from targets.model import Target
 from targets.naming.lookup import UnknownTarget
+from targets.programmes import PROGRAMMES
 from targets.userlists.records import ListError, OwnList
 from targets.userlists.store import ORBITS, find_name, kept_names, lists_folder, read_list
 
@@ -72,8 +73,8 @@ def stock_for_night(
         remark.
     """
     folder = lists_folder(data)
-    names = kept_names(folder)
-    catalogue, remarks = load_catalogue(), []
+    names, remarks = _names(folder)
+    catalogue = load_catalogue()
     asked = _asked_list(folder, list_name)
     bodies: list[Target] = []
     for name, path in names.items():
@@ -97,7 +98,7 @@ def with_all_lists(catalogue: Catalogue, data: Path) -> Catalogue:
     A list that cannot be read is passed over.
     """
     own: list[Target] = []
-    for path in kept_names(lists_folder(data)).values():
+    for path in _names(lists_folder(data))[0].values():
         with suppress(ListError):
             kept = read_list(path)
             own += [] if kept.orbits else _own_targets(kept)
@@ -111,7 +112,7 @@ def kept_target(data: Path, name: str) -> Target | None:
     """
     folder = lists_folder(data)
     own: list[Target] = []
-    for path in kept_names(folder).values():
+    for path in _names(folder)[0].values():
         try:
             own += _own_targets(read_list(path))
         except ListError:
@@ -129,12 +130,20 @@ def catalogue_with(target: Target) -> Catalogue:
     return with_targets(load_catalogue(), [target])
 
 
+def _names(folder: Path) -> tuple[dict[str, Path], list[str]]:
+    """Return the user's lists by name; none, and a remark, where the folder may not be read."""
+    try:
+        return kept_names(folder), []
+    except ListError as error:
+        return {}, [f"{fault}; the lists in it are left out." for fault in error.faults]
+
+
 def _asked_list(folder: Path, list_name: str | None) -> OwnList | None:
-    found = None if list_name is None else find_name(folder, list_name)
-    if found is None:
+    if list_name is None or list_name.casefold() in PROGRAMMES:
         return None
     try:
-        return read_list(found[1])
+        found = find_name(folder, list_name)
+        return None if found is None else read_list(found[1])
     except ListError as error:
         raise InputError([f'--list "{list_name}": {fault}.' for fault in error.faults]) from None
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from planner.session.state import SessionState
 from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, salvaged, to_json
-from targets.files import AS_USUAL, draft_of
+from targets.files import FOR_THE_OWNER, draft_of
 
 
 def previous_path(path: Path) -> Path:
@@ -50,7 +50,7 @@ def save_state(path: Path, state: SessionState) -> None:
         If it cannot be written; what was there is still there.
     """
     fresh = _fresh_path(path)
-    with draft_of(path, to_json(state), rights=AS_USUAL) as draft:
+    with draft_of(path, to_json(state), rights=FOR_THE_OWNER) as draft:
         draft.replace(fresh)
     if path.exists():
         path.replace(previous_path(path))
@@ -115,6 +115,8 @@ def _read(path: Path) -> SessionState:
 
 def _text_of(path: Path) -> str:
     try:
+        if path.exists() and not path.is_file():
+            raise SessionFileError("The session is no file.")
         with path.open("rb") as file:
             content = file.read(MOST_BYTES + 1)
     except FileNotFoundError:

@@ -12,7 +12,7 @@ from typing import Any
 
 from targets.characters import harmless
 from targets.elements import Elements
-from targets.files import FOR_THE_OWNER, draft_of
+from targets.files import FOR_THE_OWNER, draft_of, make_folder
 from targets.model import Kind, Origin, Target
 from targets.programmes import PROGRAMMES
 from targets.userlists.cells import FIXED_KINDS
@@ -57,10 +57,20 @@ def name_for(path: Path) -> str:
 
 
 def kept_names(folder: Path) -> dict[str, Path]:
-    """Find all lists without opening them: name to file, in order of names."""
-    if not folder.is_dir():
+    """Find all lists without opening them: name to file, in order of names.
+
+    Raises
+    ------
+    ListError
+        When the folder may not be read.
+    """
+    try:
+        inside = list(folder.iterdir())
+    except (FileNotFoundError, NotADirectoryError):
         return {}
-    files = [path for path in folder.iterdir() if path.name.endswith((ORBITS, TARGETS))]
+    except OSError as error:
+        raise ListError(f'the folder "{folder}" cannot be read: {error.strerror}') from None
+    files = [path for path in inside if path.name.endswith((ORBITS, TARGETS)) and path.is_file()]
     found = {path.name.removesuffix(ORBITS).removesuffix(TARGETS): path for path in files}
     return dict(sorted(found.items()))
 
@@ -91,7 +101,7 @@ def keep_list(folder: Path, kept: OwnList) -> Path:
     check_free(folder, kept.name)
     path = folder / f"{kept.name}{ORBITS if kept.orbits else TARGETS}"
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         text = json.dumps(_document(kept), indent=1, allow_nan=False) + "\n"
         with draft_of(path, text, rights=FOR_THE_OWNER) as draft:
             draft.replace(path)

@@ -25,6 +25,7 @@ from planner.session.night import SurveyedNight
 from planner.session.offers import REACH, Offer, best_in_focuser
 from planner.session.state import SessionState, Status, redo, undo, with_entry
 from targets.catalogue.catalogue import Catalogue
+from targets.files import make_folder
 from tui.night.logbook import Answer, Logbook, NightConditions
 from tui.night.night_file import saved_state, state_path
 from tui.night.offers import offers_now
@@ -298,7 +299,7 @@ class Desk:
         """Write the night's file; note why it cannot be written."""
         path = self._path
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(path.parent)
             save_state(path, state)
         except OSError as error:
             self._not_saved = f"{error.strerror or type(error).__name__} ({path.parent})"

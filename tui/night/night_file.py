@@ -13,13 +13,14 @@ from planner.planning.session_times import SessionTimes, session_times
 from planner.session.files import load_state, previous_path, put_aside
 from planner.session.state import SessionState
 from targets.errors import UserError
+from targets.files import make_folder
 
 
 def state_path(data: Path, night: Night) -> Path:
     """Return the file of a night in the program's folder, which is made if it can be."""
     folder = data / "nights"
     with suppress(OSError):  # saving says what is wrong
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
     return folder / f"{night.date.isoformat()}-{_slug(night.site.name)}.json"
 
 

@@ -50,7 +50,10 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:
     """Return ids and names of the targets of a list, the user's own among them."""
     catalogue = load_catalogue()
-    kept = find_name(lists_folder(data), name)
+    try:
+        kept = find_name(lists_folder(data), name)
+    except ListError as error:
+        raise InputError([f"{fault}." for fault in error.faults]) from None
     if kept is not None:
         return _kept(catalogue, kept[1], name)
     rows = chosen_rows(catalogue, list_name=name)

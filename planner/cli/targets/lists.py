@@ -12,6 +12,7 @@ from planner.cli.result import Result
 from planner.cli.targets.add import count_words
 from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions, ShowOptions
 from planner.ephemeris.minor_targets import age_doubt
+from planner.journal.store import has_journal
 from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.plan import json_text
 from planner.output.contracts.targets import lists_json, targets_json
@@ -73,7 +74,9 @@ def list_command(asked: ListsOptions, surroundings: Surroundings) -> Result:
     """List the programmes and the user's lists, with how much of each has been seen."""
     folder, seen, talk = _around(asked.data, surroundings)
     summaries = [_programme_summary(programme, seen) for programme in PROGRAMMES.values()]
-    for name, path in kept_names(folder).items():
+    names, more = _names(folder)
+    talk += more
+    for name, path in names.items():
         try:
             summaries.append(_own_summary(name, read_list(path), seen))
         except ListError as error:
@@ -135,7 +138,7 @@ def _around(
     """Return the folder of the lists, what has been seen, and what is to be said of the journal."""
     path = journal_file(data, surroundings)
     folder = lists_folder(path.parent)
-    if not path.is_file():
+    if not has_journal(path):
         return folder, None, ()
     from planner.journal.store.errors import JournalError  # noqa: PLC0415  # only with a journal
     from planner.journal.store.journal import open_journal  # noqa: PLC0415
@@ -149,8 +152,9 @@ def _around(
 
 def _own_called(folder: Path, text: str) -> tuple[list[Target], tuple[str, ...]]:
     """Find targets of the user's own by a part of their names."""
-    key, found, remarks = name_key(text), dict[str, Target](), tuple[str, ...]()
-    for path in kept_names(folder).values():
+    key, found = name_key(text), dict[str, Target]()
+    names, remarks = _names(folder)
+    for path in names.values():
         try:
             entries = read_list(path).entries
         except ListError as error:
@@ -162,12 +166,20 @@ def _own_called(folder: Path, text: str) -> tuple[list[Target], tuple[str, ...]]
     return list(found.values()), remarks
 
 
-def _kept_list(folder: Path, name: str) -> OwnList:
-    found = find_name(folder, name)
-    if found is None:
-        programmes = ", ".join(PROGRAMMES)
-        raise InputError([f"{no_list(folder, name)}; programmes are {programmes}."])
+def _names(folder: Path) -> tuple[dict[str, Path], tuple[str, ...]]:
+    """Return the lists by name; none, and why, where their folder may not be read."""
     try:
+        return kept_names(folder), ()
+    except ListError as error:
+        return {}, tuple(f"{fault}." for fault in error.faults)
+
+
+def _kept_list(folder: Path, name: str) -> OwnList:
+    try:
+        found = find_name(folder, name)
+        if found is None:
+            programmes = ", ".join(PROGRAMMES)
+            raise InputError([f"{no_list(folder, name)}; programmes are {programmes}."])
         return read_list(found[1])
     except ListError as error:
         raise InputError([f"{fault}." for fault in error.faults]) from None

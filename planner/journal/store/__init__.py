@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from targets.files import is_missing
+
 FILE_NAME = "journal.sqlite"
 # What a journal can be made of when its file is gone: its log, its newest copy, one just rescued.
 _BESIDE = ("-wal", ".rescued")
@@ -14,14 +16,4 @@ def has_journal(path: Path) -> bool:
     Also where one may not look: opening it says why.
     """
     places = (path, *(path.with_name(path.name + ending) for ending in _BESIDE))
-    return any(map(_may_be_there, (*places, path.with_name(NEWEST_BACKUP))))
-
-
-def _may_be_there(path: Path) -> bool:
-    try:
-        path.stat()
-    except FileNotFoundError:
-        return False
-    except (OSError, ValueError):
-        return True
-    return True
+    return not all(map(is_missing, (*places, path.with_name(NEWEST_BACKUP))))

@@ -37,6 +37,7 @@ from planner.journal.store.rows import (
     session_of,
     session_row,
 )
+from targets.files import make_folder
 
 
 def journal_path(data: Path) -> Path:
@@ -63,7 +64,7 @@ def open_journal(path: Path) -> Journal:
         If the file cannot be used; it is left as it is.
     """
     try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # it tells where home is
+        make_folder(path.parent)
     except OSError as error:
         raise JournalError(
             f'The folder "{path.parent}" for the journal cannot be made: {error.strerror}.'
