@@ -475,3 +475,52 @@ def test_leaving_ends_the_journal_s_session(evening: Any, press: Any) -> None:
     with open_journal(journal_path(evening.data)) as journal:
         (session,) = journal.sessions()
     assert session.end == evening.clock.now
+
+
+def test_done_with_outcome_and_rating_in_two_keys(evening: Any, press: Any) -> None:
+    """A digit says seen and how good it was; nothing else is asked."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "d", "4")
+        (entry,) = app.desk.entries(first)
+        assert (entry.outcome, entry.rating) == ("seen", 4)
+        assert app.scene.state.look_at(first).status is Status.DONE
+
+    evening.tell(story)
+
+
+def test_what_was_said_of_a_look_is_changed_and_not_said_twice(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """D or w on a look that is done: a note after the rating, another rating, in the one entry."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "d", "4", "home", "d")
+        assert "Enter: it stays so" in shown(app)
+        await press(pilot, app, "t", *"blue and gold", "enter", "enter")
+        (entry,) = app.desk.entries(first)
+        assert (entry.outcome, entry.rating, entry.note) == ("seen", 4, "blue and gold")
+        await press(pilot, app, "home", "w", "5")
+        (entry,) = app.desk.entries(first)
+        assert (entry.rating, entry.note) == (5, "blue and gold")
+
+    evening.tell(story)
+
+
+def test_a_question_can_be_taken_back_step_by_step(evening: Any, press: Any, shown: Shown) -> None:
+    """Left goes back to the question before; while a note is typed one hint stands, not two."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        first = app.scene.state.waiting[0].target_id
+        await press(pilot, app, "d", "n")
+        assert "Left: a step back" in shown(app)
+        await press(pilot, app, "left", "s", "4", "left", "3", "t")
+        assert "Enter or Esc ends it" in shown(app)
+        assert "nothing is written" not in shown(app)
+        await press(pilot, app, "enter", "enter", "enter")
+        (entry,) = app.desk.entries(first)
+        assert (entry.outcome, entry.rating) == ("seen", 3)
+
+    evening.tell(story)

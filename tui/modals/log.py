@@ -45,6 +45,8 @@ class LogScreen(Asking[Logged]):
         Whether seeing and transparency are not known yet.
     outcome : Outcome, optional
         When it is known already.
+    written : Answer, optional
+        What the journal has of this look: it is changed, and nothing is written twice.
     """
 
     def __init__(
@@ -55,15 +57,22 @@ class LogScreen(Asking[Logged]):
         planned: str,
         ask_sky: bool,
         outcome: Outcome | None = None,
+        written: Answer | None = None,
     ) -> None:
         super().__init__()
         self.title_text = f"Journal: {fit(name, 60).rstrip()}"
         self._used, self._planned, self._ask_sky = used, planned, ask_sky
-        self._outcome = outcome
-        self._rating: int | None = None
-        self._note, self._is_typing = "", False
+        self._written = written
+        self._outcome = written.outcome if written else outcome
+        self._rating = written.rating if written else None
+        self._note, self._is_typing = written.note if written else "", False
         self._seeing: str | None = None
-        self._stage = _stage_after(outcome)
+        self._stages = [_stage_after(None if written else outcome)]
+
+    @property
+    def _stage(self) -> str:
+        """What is asked now."""
+        return self._stages[-1]
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show what is known and what is asked next."""
@@ -77,8 +86,13 @@ class LogScreen(Asking[Logged]):
             f"note     {note}",
             "",
             *self._question(),
-            "Esc back: nothing is written",
+            *([] if self._is_typing else [self._way_out()]),
         ], None
+
+    def _way_out(self) -> str:
+        back = "Left: a step back; " if len(self._stages) > 1 else ""
+        same = "nothing is changed" if self._written else "nothing is written"
+        return f"{back}Esc: {same}"
 
     def _note_shown(self) -> str:
         """Show the end of the note; how much of it there is when that is not all."""
@@ -91,7 +105,9 @@ class LogScreen(Asking[Logged]):
         if self._is_typing:
             return ["Type the note; Enter or Esc ends it, and keeps it"]
         if self._stage == "outcome":
-            return ["  ".join(f"{key} {words}" for key, (_, words) in OUTCOMES.items())]
+            keys = "  ".join(f"{key} {words}" for key, (_, words) in OUTCOMES.items())
+            stays = "; Enter: it stays so" if self._written else ""
+            return [keys, f"1 .. 5: seen, and how good it was (5 unforgettable){stays}"]
         if self._stage == "why":
             return ["  ".join(f"{k} {words}" for k, words in enumerate(WHY_SKIPPED, start=1)),
                     "Why? Enter: for no reason that matters"]  # fmt: skip
@@ -123,7 +139,12 @@ class LogScreen(Asking[Logged]):
         if character == "t":
             self._is_typing = True
             return True
+        if key in {"left", "backspace"} and len(self._stages) > 1:
+            self._stages.pop()
+            return True
         if self._stage == "outcome":
+            if key == "enter" and self._written:
+                return self._finish(None)
             return self._take_outcome(character or "")
         digit = int(character) if character and character in "12345" else None
         if self._stage == "why":
@@ -131,10 +152,13 @@ class LogScreen(Asking[Logged]):
         return (digit is not None or key == "enter") and self._take_digit(digit)
 
     def _take_outcome(self, character: str) -> bool:
+        if character and character in "12345":
+            self._outcome, self._rating = Outcome.SEEN, int(character)
+            return self._finish(None)
         if character not in OUTCOMES:
             return False
         self._outcome = OUTCOMES[character][0]
-        self._stage = _stage_after(self._outcome)
+        self._stages.append(_stage_after(self._outcome))
         return True
 
     def _take_why(self, digit: int | None) -> bool:
@@ -145,10 +169,12 @@ class LogScreen(Asking[Logged]):
     def _take_digit(self, digit: int | None) -> bool:
         """Take a number, or none, for what is asked now."""
         if self._stage == "rating":
-            self._rating, self._stage = digit, "seeing"
+            self._rating = digit
+            self._stages.append("seeing")
             return self._ask_sky or self._finish(None)
         if self._stage == "seeing":
-            self._seeing, self._stage = (ANTONIADI[digit - 1] if digit else None), "transparency"
+            self._seeing = ANTONIADI[digit - 1] if digit else None
+            self._stages.append("transparency")
             return True
         return self._finish(NightConditions(self._seeing, digit))
 

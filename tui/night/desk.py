@@ -229,10 +229,18 @@ class Desk:
         said = self._logbook.bring_back(again, self.now())
         return self._show(state, (*words, *said))
 
-    def has_entry(self, target_id: str) -> bool:
-        """Whether this night wrote an entry of a target that is in the journal."""
-        written = {entry.id for entry in self._logbook.entries(target_id)}
-        return not written.isdisjoint(self.scene.state.entries)
+    def written(self, target_id: str) -> JournalEntry | None:
+        """Return the latest entry of a target that this night wrote; None when it wrote none."""
+        entries = (*self._logbook.pending, *self._logbook.entries(target_id))
+        mine = [e for e in entries if e.id in self.scene.state.entries]
+        return next((e for e in mine if e.target.id == target_id), None)
+
+    def amend(self, entry: JournalEntry, answer: Answer) -> Scene:
+        """Change what was said of a look."""
+        scene = self.scene
+        if scene.read_only:
+            return self._show(scene.state, (READ_ONLY,), save=False)
+        return self._show(scene.state, self._logbook.amend(entry, answer, self.now()), save=False)
 
     def _with_entries(
         self, field: SurveyedNight, state: SessionState

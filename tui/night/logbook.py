@@ -139,6 +139,22 @@ class Logbook:
         lost = (f"not in the journal: {_entry_words(entry)}" for entry in self.pending)
         return (*failed, *lost)
 
+    def amend(self, entry: JournalEntry, answer: Answer, now: datetime) -> tuple[str, ...]:
+        """Change what was said of a look; say so, or why it stays as it was."""
+        changes = {"outcome": answer.outcome, "rating": answer.rating, "note": answer.note}
+        if answer.why_skipped or answer.outcome is not Outcome.SKIPPED:
+            changes["why_skipped"] = answer.why_skipped
+        if entry in self.pending:
+            new = replace(entry, **changes)  # type: ignore[arg-type]
+            self.pending = tuple(new if one is entry else one for one in self.pending)
+            return self.write_pending(now)
+        try:
+            with open_journal(self._path) as journal:
+                new = journal.amend(entry.id, changed_at=now, **changes)
+        except JournalError as error:
+            return (f"{error} The entry stays as it was.",)
+        return (f"Changed in the journal: {_entry_words(new)}",)
+
     def take_back(self, ids: Iterable[str], now: datetime) -> tuple[str, ...]:
         """Take entries out again; say so, or why they stay."""
         said: list[str] = []

@@ -8,7 +8,7 @@ from typing import Any, Protocol, cast
 from textual import events
 from textual.screen import Screen
 
-from planner.journal.records import Outcome
+from planner.journal.records import JournalEntry, Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.output.words import SUN_CAUTION, clock
@@ -27,7 +27,8 @@ from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchSc
 from tui.modals.cloud import CloudScreen
 from tui.modals.log import Logged, LogScreen
 from tui.night.answers import CloudChoice, close_part, eighth, put_in
-from tui.night.desk import Desk, Move
+from tui.night.desk import OPEN_ENDED, Desk, Move
+from tui.night.logbook import Answer
 from tui.night.offers import GROUPS, offer_words, view_words
 from tui.night.scene import Scene
 from tui.pages.rows import is_too_small
@@ -302,8 +303,12 @@ class MovesScreen(Screen[None]):
         target_id = line.look.target_id
         planned = next((p for p in scene.plan.looks if p.target.id == target_id), None)
 
+        entry = app.desk.written(target_id) if line.look.status not in OPEN_ENDED else None
+
         def answered(logged: Logged | None) -> None:
-            if logged is not None:
+            if logged is not None and entry is not None:
+                app.perform(lambda: app.desk.amend(entry, logged.answer))
+            elif logged is not None:
                 app.perform(lambda: app.desk.log_and_end(target_id, logged.answer,
                                                          logged.conditions, ends=ends))  # fmt: skip
 
@@ -313,6 +318,7 @@ class MovesScreen(Screen[None]):
             planned=train_words(planned.view.train) if planned else "",
             ask_sky=app.desk.wants_conditions(),
             outcome=outcome,
+            written=_answer_of(entry) if entry else None,
         )
         self.app.push_screen(screen, answered)
 
@@ -353,3 +359,7 @@ class MovesScreen(Screen[None]):
     def action_quit(self) -> None:
         """Leave."""
         self.app.exit()
+
+
+def _answer_of(entry: JournalEntry) -> Answer:
+    return Answer(entry.outcome, entry.rating, entry.note, entry.why_skipped)
