@@ -66,6 +66,7 @@ KEYS = (
     Key("same", "g", "g", "same", "go to what is best now in the eyepiece that is in"),
     Key("swap", "e", "e", "eyepiece", "another eyepiece for this look"),
     Key("longer", "l", "l", "longer", "stay longer with the look under way"),
+    Key("sky", "h", "h", "sky", "what the sky is like now: seeing, transparency, reading, dew"),
     Key("late", "r", "r", "late", "running late: all that waits begins later"),
     Key("until", "t", "t", "until", "until when the night goes on: longer, or from now on anew"),
     Key("pause", "b", "b", "break", "take a break"),

@@ -141,6 +141,28 @@ class Pause:
 
 
 @dataclass(frozen=True, slots=True)
+class SkyReadings:
+    """What the observer finds the sky to be like by now; None where nothing was said.
+
+    Parameters
+    ----------
+    seeing : str or None
+        Antoniadi scale, ``"I"`` .. ``"V"``.
+    transparency : int or None
+        1 (thick haze) .. 5 (clear).
+    sky_mag_arcsec2 : float or None
+        Moonless zenith [mag/arcsec2].
+    has_dew : bool
+        Whether dew lies on the optics.
+    """
+
+    seeing: str | None = None
+    transparency: int | None = None
+    sky_mag_arcsec2: float | None = None
+    has_dew: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class SessionState:
     """Where a session stands.
 
@@ -174,6 +196,8 @@ class SessionState:
         What the last move was, in words; empty before the first.
     entries : tuple of str
         The journal's entries that this night wrote, by their ids, the latest last.
+    readings : SkyReadings or None
+        What the sky is like by now; None while nobody said otherwise than usual.
     ahead : tuple of SessionState
         What was undone and can be made again, the next one last; these have no past of their own.
     """
@@ -194,6 +218,7 @@ class SessionState:
     before_leap: SessionState | None = None
     move: str = ""
     entries: tuple[str, ...] = ()
+    readings: SkyReadings | None = None
     ahead: tuple[SessionState, ...] = ()
 
     @property

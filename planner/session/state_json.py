@@ -8,6 +8,7 @@ from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import date
 from typing import Any
 
+from planner.config.conditions import SKY_MAG_RANGE
 from planner.config.fields import (
     Bounds,
     Check,
@@ -18,6 +19,7 @@ from planner.config.fields import (
     Label,
     UnfitError,
 )
+from planner.formulas.seeing import ANTONIADI
 from planner.session.state import (
     MOST_PAST,
     Closure,
@@ -27,6 +29,7 @@ from planner.session.state import (
     PauseKind,
     SessionLook,
     SessionState,
+    SkyReadings,
     Status,
     TrainKey,
 )
@@ -293,6 +296,15 @@ def _conflict(kept: list[SessionLook], look: SessionLook) -> str | None:
     return "two looks overlap" if before and look.counts and look.start < before.end else None
 
 
+_readings = _object_of(
+    SkyReadings,
+    {
+        "seeing": _or_none(_as(Choice(ANTONIADI))),
+        "transparency": _or_none(_as(Bounds(1, 5, whole=True))),
+        "sky_mag_arcsec2": _or_none(_as(Bounds(*SKY_MAG_RANGE))),
+        "has_dew": _FLAG,
+    },
+)
 _WITHOUT_PAST: dict[str, Reader] = {
     "kit": _text,
     "site": _text,
@@ -308,8 +320,9 @@ _WITHOUT_PAST: dict[str, Reader] = {
     "focuser": _or_none(_train),
     "move": _text,
     "entries": _list_of(_text),
+    "readings": _or_none(_readings),
 }
-_NEWER = ("move", "entries")
+_NEWER = ("move", "entries", "readings")
 _past_state = _object_of(
     SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)}, newer=_NEWER
 )

@@ -69,6 +69,7 @@ def change_words(before: SessionState, after: SessionState, site: Site) -> tuple
         *_come(back, "back", site),
         *_come(put_off, "put off, to be begun anew", site),
         *_moved(moved, was, site),
+        *_swapped(after, was),
         *_under_way(before, after, site),
         *_over(before, after, site),
     )
@@ -107,6 +108,21 @@ def _moved(looks: Sequence[SessionLook], was: dict[str, SessionLook], site: Site
         f"{clock(look.start, site)}"
         for look in looks
     ]
+
+
+def _swapped(after: SessionState, was: dict[str, SessionLook]) -> list[str]:
+    """Tell which looks to come are had in another train now, but for what the observer chose."""
+    looks = [
+        look
+        for look in after.waiting
+        if (old := was.get(look.target_id))
+        and old.status is Status.WAITING
+        and not look.chosen
+        and look.train != old.train
+    ]
+    if len(looks) > MOST_NAMES:
+        return [f"{names_of(looks)} in other eyepieces"]
+    return [f"{look.name} in the {key_words(look.train)} instead" for look in looks]
 
 
 def _under_way(before: SessionState, after: SessionState, site: Site) -> list[str]:

@@ -19,11 +19,12 @@ from planner.session.files import save_state
 from planner.session.look_list import look_lines
 from planner.session.moves.looks import done, skip
 from planner.session.moves.moving import moved
+from planner.session.moves.sky import judge_sky
 from planner.session.moves.targets import start_now
 from planner.session.moves.times import Ending, endings, go_on, is_untouched
 from planner.session.night import SurveyedNight
 from planner.session.offers import REACH, Offer, best_in_focuser
-from planner.session.state import SessionState, Status, redo, undo, with_entry
+from planner.session.state import SessionState, SkyReadings, Status, redo, undo, with_entry
 from targets.catalogue.catalogue import Catalogue
 from targets.files import make_folder
 from tui.night.logbook import Answer, Logbook, NightConditions
@@ -134,6 +135,17 @@ class Desk:
         self._reach(end)
         return self.make(lambda night, state, now: go_on(night, state, now, end))
 
+    def judge_sky(self, readings: SkyReadings) -> Scene:
+        """Take note of what the sky is like now, and rate the rest of the night by it."""
+        scene, now = self.scene, self.now()
+        if scene.read_only:
+            return self._show(scene.state, (READ_ONLY,), save=False)
+        field = self._knowing(replace(scene.state, readings=readings), anew=True)
+        state, words = judge_sky(field, scene.state, now, readings)
+        self._scene = replace(scene, night=field)
+        conditions = NightConditions(readings.seeing, readings.transparency)
+        return self._show(state, (*words, *self._logbook.note_sky(conditions, now)))
+
     def endings(self) -> tuple[Ending, ...]:
         """Return the times until which the night could go on."""
         return endings(self.scene.night, self.scene.state, self.now())
@@ -177,7 +189,8 @@ class Desk:
         names = (*(look.target_id for look in state.looks), *state.added, *more)
         if not anew and all(name in field.row_of for name in names):
             return field
-        return follow_too(self._opened, field, names, self._known_until or state.end)
+        until = self._known_until or state.end
+        return follow_too(self._opened, field, names, until, state.readings)
 
     def tick(self) -> Scene | None:
         """Let time pass, and try again what could not be kept; None when nothing changes."""
@@ -215,6 +228,7 @@ class Desk:
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
         state, words = undo(scene.state)
+        self._see_as(state)
         gone = [one for one in scene.state.entries if one not in state.entries]
         said = self._logbook.take_back(gone, self.now())
         return self._show(state, (*words, *said))
@@ -225,9 +239,15 @@ class Desk:
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
         state, words = redo(scene.state)
+        self._see_as(state)
         again = [one for one in state.entries if one not in scene.state.entries]
         said = self._logbook.bring_back(again, self.now())
         return self._show(state, (*words, *said))
+
+    def _see_as(self, state: SessionState) -> None:
+        """Rate the night by what was said of the sky in a state."""
+        if state.readings != self.scene.state.readings:
+            self._scene = replace(self.scene, night=self._knowing(state, anew=True))
 
     def written(self, target_id: str) -> JournalEntry | None:
         """Return the latest entry of a target that this night wrote; None when it wrote none."""
@@ -266,7 +286,7 @@ class Desk:
 
     def report(self, target_id: str, at: datetime) -> LookReport:
         """Look at one target: every eyepiece ranked, when it is up."""
-        return look_around(self._opened, target_id, at)
+        return look_around(self._opened, self.scene.night, target_id, at)
 
     def kit_lines(self) -> list[str]:
         """Return the kit's numbers, its faults, and what each eyepiece is for in a year."""

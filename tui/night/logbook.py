@@ -19,7 +19,7 @@ from planner.journal.records import (
 )
 from planner.journal.store import has_journal
 from planner.journal.store.errors import JournalError
-from planner.journal.store.journal import journal_path, open_journal
+from planner.journal.store.journal import Journal, journal_path, open_journal
 from planner.model.kit import train_words
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
@@ -67,7 +67,8 @@ class Logbook:
         self.pending: tuple[JournalEntry, ...] = ()
         self._session: JournalSession | None = None
         # Whether the journal has the session; whether it was asked for, and has, its conditions.
-        self._kept = self._asked = self._is_told = False
+        self._kept = self._asked = False
+        self._is_told = True
         self._withdrawn: dict[str, JournalEntry] = {}
 
     def wants_conditions(self) -> bool:
@@ -114,21 +115,50 @@ class Logbook:
 
     def write_pending(self, now: datetime) -> tuple[str, ...]:
         """Write what is not in the journal yet; say what was written, or why it was not."""
-        session = self._session
-        if session is None or not self.pending:
+        if self._session is None or not (self.pending or not self._is_told):
             return ()
         try:
             with open_journal(self._path) as journal:
+                self._meet(journal)
                 if self._kept and not self._is_told:
-                    conditions = {"seeing": session.seeing, "transparency": session.transparency}
-                    journal.change_session(session.id, changed_at=now, **conditions)
-                journal.add_all([] if self._kept else [session], self.pending)
+                    journal.change_session(self._session.id, changed_at=now, **self._sky())
+                if self.pending:
+                    journal.add_all([] if self._kept else [self._session], self.pending)
+                    self._kept = True
                 remarks = journal.remarks
         except JournalError as error:
             return (f"{error} {len(self.pending)} not in the journal yet; tried again by itself.",)
         written, self.pending = self.pending, ()
-        self._kept = self._is_told = True
+        self._is_told = self._is_told or self._kept
         return (*remarks, *(f"In the journal: {_entry_words(entry)}" for entry in written))
+
+    def note_sky(self, conditions: NightConditions, now: datetime) -> tuple[str, ...]:
+        """Keep what the sky is like, with the night's session; it is not asked for again."""
+        self._asked = True
+        if conditions == NightConditions():
+            return ()
+        self._session_with(conditions, now)
+        self._is_told = False
+        return self.write_pending(now) if self._kept else ()
+
+    def _sky(self) -> dict[str, str | int]:
+        """Return what is known of the sky; what nobody said leaves what is there."""
+        session = self._session
+        found = {"seeing": session.seeing, "transparency": session.transparency} if session else {}
+        return {name: value for name, value in found.items() if value is not None}
+
+    def _meet(self, journal: Journal) -> None:
+        """Find the evening's session in the journal as it is now: others write there too."""
+        session = self._session
+        mine = [one for one in journal.sessions() if self._is_mine(one)]
+        if session is None or any(one.id == session.id for one in mine):
+            self._kept = session is not None
+            return
+        self._kept = bool(mine)
+        if mine:  # a command began this evening: one evening has one session
+            self._session = replace(mine[-1], **self._sky())  # type: ignore[arg-type]
+            self.pending = tuple(replace(e, session_id=mine[-1].id) for e in self.pending)
+            self._is_told = not self._sky()
 
     def farewell(self, now: datetime) -> tuple[str, ...]:
         """End the night's session, and give what could not be written, in words."""
@@ -255,7 +285,9 @@ class Logbook:
             )
         if conditions is not None:
             session = replace(
-                session, seeing=conditions.seeing, transparency=conditions.transparency
+                session,
+                seeing=conditions.seeing or session.seeing,
+                transparency=conditions.transparency or session.transparency,
             )
         self._session = session
         return session

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -17,8 +17,9 @@ from planner.request.circumstances import Occasion, check_kit, night_of, occasio
 from planner.request.journal_use import occasion_with
 from planner.request.options import JournalUse, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
+from planner.session.moves.sky import conditions_under
 from planner.session.night import SurveyedNight, survey_night
-from planner.session.state import SessionState
+from planner.session.state import SessionState, SkyReadings
 from targets.catalogue.catalogue import Catalogue
 from tui.night.lock import NightLock
 from tui.night.night_file import saved_state, state_path, times_of
@@ -79,6 +80,10 @@ def open_night(request: Request, now: datetime) -> Opened:
     is_tonight = night.start <= now < night.end and not is_over(night, now)
     times = times_of(night, saved, now if is_tonight or not request.evening else None)
     occasion, lessons = occasion_with(occasion, JournalUse(), around)
+    readings = saved.readings if saved is not None else None
+    conditions = conditions_under(occasion.circumstances, night.site, readings)
+    usual, today = occasion, replace(occasion.circumstances, conditions=conditions)
+    occasion = replace(occasion, circumstances=today)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
     )
@@ -88,7 +93,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     wishes = Wishes(rows=np.arange(len(stock.catalogue)) if is_longer else None)
     plan, field = _survey(catalogue, wishes, occasion, night, times, saved)
     remarks = (*talk, *lessons, *stock.remarks)
-    return Opened(occasion, catalogue, field, plan, saved, lock, is_mine, said, remarks)
+    return Opened(usual, catalogue, field, plan, saved, lock, is_mine, said, remarks)
 
 
 def _survey(
@@ -112,29 +117,35 @@ def _survey(
 
 
 def follow_too(
-    opened: Opened, field: SurveyedNight, also: tuple[str, ...], end: datetime
+    opened: Opened,
+    field: SurveyedNight,
+    also: tuple[str, ...],
+    end: datetime,
+    readings: SkyReadings | None,
 ) -> SurveyedNight:
-    """Follow what is worth a look until a time, and further targets by their identities."""
+    """Follow what is worth a look until a time under what sky, and targets by their identities."""
+    usual = opened.occasion.circumstances
+    conditions = conditions_under(usual, field.night.site, readings)
     return survey_night(
         opened.catalogue,
         load_ephemeris(),
         field.night,
         start=field.start,
         end=end,
-        circumstances=opened.occasion.circumstances,
+        circumstances=replace(usual, conditions=conditions),
         wishes=field.wishes,
         also=also,
     )
 
 
-def look_around(opened: Opened, target_id: str, at: datetime) -> LookReport:
+def look_around(opened: Opened, field: SurveyedNight, target_id: str, at: datetime) -> LookReport:
     """Look at one target in a night that is open: every eyepiece ranked, when it is up."""
-    night = opened.night.night
+    night = field.night
     return look_at(
         opened.catalogue.target(opened.catalogue.index_of(target_id)),
         load_ephemeris(),
         night,
-        opened.occasion.circumstances,
+        field.circumstances,
         misfits=(),
         at=min(max(at, night.start), night.end),
     )

@@ -19,6 +19,7 @@ from planner.session.moves.targets import add_target, start_now, veto_target
 from planner.session.moves.times import longer_here, running_late, take_break
 from planner.session.night import key_of, key_words
 from planner.session.offers import Offer
+from planner.session.state import SkyReadings
 from planner.text import wrap
 from targets.naming.partial_names import matching_rows
 from tui.key_routing import passed_on, swallow
@@ -26,6 +27,7 @@ from tui.keys import ACTIONS, help_lines, word_lines
 from tui.modals.choice import ChoiceScreen, MinutesScreen, PagesScreen, SearchScreen
 from tui.modals.cloud import CloudScreen
 from tui.modals.log import Logged, LogScreen
+from tui.modals.sky import SkyScreen
 from tui.night.answers import CloudChoice, close_part, eighth, put_in
 from tui.night.desk import OPEN_ENDED, Desk, Move
 from tui.night.logbook import Answer
@@ -205,6 +207,21 @@ class MovesScreen(Screen[None]):
 
         if self.scene is not None:
             self.app.push_screen(MinutesScreen(title, usual), answered)
+
+    def action_sky(self) -> None:
+        """Ask what the sky is like."""
+        scene, app = self.scene, self.night_app
+        if scene is None:
+            return
+
+        def answered(readings: SkyReadings | None) -> None:
+            if readings is not None:
+                app.perform(lambda: app.desk.judge_sky(readings))
+
+        site = scene.night.night.site
+        known = scene.state.readings or SkyReadings()
+        screen = SkyScreen(known, usual_seeing=site.seeing, usual_mag_arcsec2=site.sky_mag_arcsec2)
+        self.app.push_screen(screen, answered)
 
     def action_cloud(self) -> None:
         """Ask where cloud is."""
