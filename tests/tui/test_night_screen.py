@@ -524,3 +524,26 @@ def test_a_question_can_be_taken_back_step_by_step(evening: Any, press: Any, sho
         assert (entry.outcome, entry.rating) == ("seen", 3)
 
     evening.tell(story)
+
+
+def test_the_map_shows_the_thickest_cloud_and_opens_a_part(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """Solid over thin is solid; degrees stand beside names; o opens what is in the brackets."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "c", "t", "a", "c", "4", "c")
+        text = shown(app)
+        assert "high 60-90" in text
+        assert " 225 " in text
+        row = next(line for line in text.splitlines() if "middle 30-60" in line)
+        assert row.count("##") == 4
+        assert row.count("//") == 4
+        await press(pilot, app, "escape", "c", *["left"] * 8)
+        await press(pilot, app, "escape", "o", "c", "a", "c", "o", "c")
+        row = next(line for line in shown(app).splitlines() if "low 0-30" in line)
+        assert row.count("##") == 7
+        await press(pilot, app, "escape")
+        assert any(words.startswith("Cleared: ") for words in app.scene.words)
+
+    evening.tell(story)

@@ -19,6 +19,9 @@ KIND_WORDS = {
     CloudKind.THIN: "thin: faint targets drop out",
     CloudKind.HAZE: "haze: a little light is lost",
 }
+# Cells of the names of the heights, with their degrees.
+LABEL = 13
+# The thickest first: it hides what the others only dim.
 MARKS = {CloudKind.SOLID: "##", CloudKind.THIN: "//", CloudKind.HAZE: ".."}
 # How long a cloud may be expected to stay [min].
 STAYS_MIN = (None, 15, 30, 60, 120)
@@ -48,15 +51,16 @@ class CloudScreen(Asking[CloudChoice]):
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Draw the map: a column for each direction, a row for each height, and one for all."""
-        head = "           " + "".join(f"{point:^6}" for point in POINTS)
+        head = " " * LABEL + "".join(f"{point:^6}" for point in POINTS)
+        degrees = " " * LABEL + "".join(f"{k * 45:^6}" for k in range(len(POINTS)))
         rows = [self._map_row(name, number) for number, name in enumerate((*HEIGHTS, "all"))]
         return [
-            head, *rows, "",
+            head, degrees, *rows, "",
             "Now closed: ## solid  // thin  .. haze",
             f"This cloud is {KIND_WORDS[self._kind]};",
             f"it stays {STAY_WORDS[self._stay]}.",
-            "Left, Right, Up, Down; Enter closes what is in [ ]; a all of the sky;",
-            "1 north half  2 east half  3 south half  4 west half;",
+            "Left, Right, Up, Down; Enter closes what is in [ ], o opens it;",
+            "a all of the sky  1 north half  2 east half  3 south half  4 west half;",
             "s solid  t thin  h haze  u how long; Esc back",
         ], None  # fmt: skip
 
@@ -66,19 +70,19 @@ class CloudScreen(Asking[CloudChoice]):
             mark = self._mark(point, name)
             chosen = column == self._column and number == self._row
             cells.append(f"[ {mark} ]" if chosen else f"  {mark}  ")
-        return f"{name:<11}" + "".join(cells)
+        low, high = BANDS[ALL_SKY if name == "all" else name]
+        return f"{f'{name} {low:.0f}-{high:.0f}':<{LABEL}}" + "".join(cells)
 
     def _mark(self, point: str, band: str) -> str:
-        """Show how the middle of a part is closed."""
+        """Show how the middle of a part is closed: by the thickest of what is there."""
         first, last = DIRECTIONS[point]
         azimuth = (first + ((last - first) % 360.0) / 2.0) % 360.0
         if band == "all":
             return "--"
         altitude = sum(BANDS[band]) / 2.0
-        for closure in self._closures:
-            if inside(closure, np.array([azimuth]), np.array([altitude]))[0]:
-                return MARKS[closure.kind]
-        return " ."
+        place = np.array([azimuth]), np.array([altitude])
+        kinds = {closure.kind for closure in self._closures if inside(closure, *place)[0]}
+        return next((mark for kind, mark in MARKS.items() if kind in kinds), " .")
 
     def press(self, key: str, character: str | None) -> bool:
         """Move on the map, say how thick, or close."""
@@ -90,6 +94,8 @@ class CloudScreen(Asking[CloudChoice]):
         elif key == "enter":
             band = (*HEIGHTS, ALL_SKY)[self._row]
             return self._close(POINTS[self._column], band)
+        elif character == "o":
+            return self._close(POINTS[self._column], (*HEIGHTS, ALL_SKY)[self._row], opens=True)
         elif character == "a":
             return self._close(ALL_SKY, ALL_SKY)
         elif character in halves:
@@ -103,6 +109,7 @@ class CloudScreen(Asking[CloudChoice]):
         self.redraw()
         return True
 
-    def _close(self, direction: str, band: str) -> bool:
-        self.answer(CloudChoice(direction, band, self._kind, STAYS_MIN[self._stay]))
+    def _close(self, direction: str, band: str, *, opens: bool = False) -> bool:
+        stays = STAYS_MIN[self._stay]
+        self.answer(CloudChoice(direction, band, self._kind, stays, opens))
         return True

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from planner.session.moves.clouds import cloud_here
+from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import use_train
 from planner.session.night import SurveyedNight
 from planner.session.state import CloudKind, SessionState, TrainKey
@@ -14,7 +14,9 @@ from planner.session.state import CloudKind, SessionState, TrainKey
 def close_part(
     night: SurveyedNight, state: SessionState, now: datetime, choice: CloudChoice
 ) -> tuple[SessionState, tuple[str, ...]]:
-    """Close a part of the sky, for as long as was said."""
+    """Close a part of the sky for as long as was said, or open it again."""
+    if choice.opens:
+        return cleared(night, state, now, direction=choice.direction, band=choice.band)
     until = now + timedelta(minutes=choice.minutes) if choice.minutes else None
     return cloud_here(
         night,
@@ -44,10 +46,12 @@ def eighth(azimuth_deg: float) -> str:
 class CloudChoice:
     """A part of the sky by the names of `cloud_sectors`, and how thick the cloud is.
 
-    ``minutes`` is how long it is expected to stay; None until further notice.
+    ``minutes`` is how long it is expected to stay; None until further notice. ``opens`` tells that
+    the part is open again.
     """
 
     direction: str
     band: str
     kind: CloudKind
     minutes: int | None = None
+    opens: bool = False

@@ -232,13 +232,20 @@ def said_lines(scene: Scene, columns: int, *, most: int = MOST_SAID) -> list[str
     ]
     closed = "; ".join(cloud_words(scene.night, closure) for closure in scene.state.closures)
     is_told = not closed or closed in " ".join(" ".join(told[:most]).split())
-    cloud = [] if is_told else wrap(f"Cloud: {closed} (o opens)", width=columns)[:1]
+    cloud = [] if is_told else [_cut(f"Cloud: {closed} (o opens)", columns)]
     room = most - len(cloud)
     if len(told) > room:
         start, rest = told[room - 1][:2], told[room - 1][2:]
         words = wrap(rest, width=columns - 4, first=start)[0]
         told[room - 1] = _pieces(words, columns - 4)[0] + " ..."
     return told[:room] + cloud
+
+
+def _cut(words: str, columns: int) -> str:
+    """Return a sentence on one line; dots say that there is more of it (m shows all)."""
+    if cell_width(words) <= columns:
+        return words
+    return f"{fit(words, columns - 4).rstrip()} ..."
 
 
 def _train(line: LookLine, width: int) -> str:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.output.words import clock
-from planner.session.cloud_sectors import ALL_SKY, find_sector
+from planner.session.cloud_sectors import ALL_SKY, find_sector, part_words, without_sector
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
 from planner.session.state import Closure, CloudKind, SessionState
@@ -80,12 +80,13 @@ def cleared(
         sector = find_sector(direction, band)
         if isinstance(sector, str):
             return None, (sector,)
-        whole = direction == band == ALL_SKY
-        kept = tuple(old for old in state.closures if not whole and _part(old) != sector)
-        if len(kept) == len(state.closures):
+        parts = [without_sector(old, sector) for old in state.closures]
+        kept = tuple(part for of_one in parts for part in of_one)
+        if kept == state.closures:
             standing = "; ".join(cloud_words(night, old) for old in state.closures)
             return None, (f"No cloud is known there. Known: {standing or 'none'}.",)
-        return replace(state, closures=kept), ("Cleared",)
+        told = "" if direction == band == ALL_SKY else f": {part_words(sector)}"
+        return replace(state, closures=kept), (f"Cleared{told}",)
 
     return moved(night, state, now, act)
 

@@ -9,7 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.session.cloud_sectors import BANDS, DIRECTIONS, find_sector, inside, sector_words
+from planner.session.cloud_sectors import (
+    BANDS,
+    DIRECTIONS,
+    find_sector,
+    inside,
+    sector_words,
+    without_sector,
+)
 from planner.session.state import Closure, CloudKind
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
@@ -81,3 +88,26 @@ def test_parts_have_their_names_again() -> None:
     odd = Closure(10.0, 50.0, 5.0, 35.0, CloudKind.SOLID, 0.0, datetime(2026, 3, 18, tzinfo=UTC))
     assert sector_words(odd) == "azimuth 10 to 50 deg, 5 to 35 deg up"
     assert set(DIRECTIONS) >= set(POINTS)
+
+
+sectors = st.tuples(st.sampled_from(sorted(DIRECTIONS)), st.sampled_from(sorted(BANDS)))
+
+
+@given(sectors, sectors, sectors, st.floats(0.0, 359.9), st.floats(0.0, 89.9))
+def test_what_opens_is_open_and_the_rest_stays_closed(
+    cloud: tuple[str, str],
+    opened: tuple[str, str],
+    again: tuple[str, str],
+    azimuth: float,
+    altitude: float,
+) -> None:
+    """Everywhere on the sky, also when parts open one after the other."""
+    place = np.array([azimuth]), np.array([altitude])
+
+    left = [closure(*cloud)]
+    expected = bool(inside(left[0], *place)[0])
+    for names in (opened, again):
+        sector = find_sector(*names)
+        left = [part for old in left for part in without_sector(old, sector)]
+        expected = expected and not inside(closure(*names), *place)[0]
+    assert any(inside(part, *place)[0] for part in left) == expected
