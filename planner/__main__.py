@@ -1,7 +1,59 @@
-"""``python -m planner`` does the same as ``fieldstop``."""
+"""The program as the shell starts it: ``fieldstop``, or ``python -m planner``.
 
+Streams that are closed get stand-ins, and whoever interrupts it sees no traceback, also while it
+loads: what is loaded in earnest comes after that.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
 import sys
+from types import FrameType
+from typing import NoReturn
 
-from planner.cli.main import main
+INTERRUPTED, TERMINATED = 130, 143
 
-sys.exit(main())
+
+def run() -> NoReturn:
+    """Run the program and end with its status."""
+    _stand_in_for_streams()
+    is_listening = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    if is_listening:
+        signal.signal(signal.SIGINT, _leave)
+    signal.signal(signal.SIGTERM, _terminate)
+    try:
+        from planner.cli.main import main  # noqa: PLC0415  # takes its time
+
+        if is_listening:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+        status = main()
+    except KeyboardInterrupt:
+        status = INTERRUPTED
+    if is_listening:
+        signal.signal(signal.SIGINT, _leave)
+    sys.exit(status)
+
+
+def _leave(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001  # a handler
+    os._exit(INTERRUPTED)
+
+
+def _terminate(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001  # a handler
+    """End as after an interruption: half-written files are removed on the way out."""
+    sys.exit(TERMINATED)
+
+
+def _stand_in_for_streams() -> None:
+    """Open nothing in place of closed streams, so that no file gets their numbers."""
+    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(number, mode, encoding="utf-8", closefd=False))  # noqa: SIM115
+
+
+if __name__ == "__main__":
+    run()

@@ -108,7 +108,9 @@ def _refuse(error: UserError | click.UsageError) -> int:
 def _report(error: Exception) -> int:
     """Say what the system refused, or that the program is wrong; a file that it misses is that."""
     if isinstance(error, OSError) and not isinstance(error, FileNotFoundError):
-        where = f"{error.filename}: " if error.filename else ""
+        if error.filename is None:
+            abandon_standard_output()
+        where = f"{error.filename}: " if error.filename else "The output cannot be written: "
         return _refuse(UserError(f"{where}{error.strerror or error}."))
     say(report_sentence(error))
     return PROGRAM_FAULT

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TextIO
 
 from planner.model.errors import InputError
 from targets.characters import harmless
@@ -86,7 +87,11 @@ def deliver(outcome: Result) -> None:
 def say(sentence: str) -> None:
     """Write a sentence to standard error, with marks for what would steer the terminal."""
     lines = map(harmless, sentence.split("\n"))
-    sys.stderr.write("fieldstop: " + "\n".join(lines) + "\n")
+    try:
+        sys.stderr.write("fieldstop: " + "\n".join(lines) + "\n")
+        sys.stderr.flush()
+    except OSError:  # nobody is told; that ends no work
+        _abandon(sys.stderr)
 
 
 def write_standard_output(text: str) -> None:
@@ -132,9 +137,13 @@ def terminal_has_dots(environment: Mapping[str, str]) -> bool:
 
 def abandon_standard_output() -> None:
     """Point standard output at nothing, so that what is left in it fails no more at the end."""
+    _abandon(sys.stdout)
+
+
+def _abandon(stream: TextIO) -> None:
     with suppress(OSError, ValueError):
         nothing = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nothing, sys.stdout.fileno())
+        os.dup2(nothing, stream.fileno())
         os.close(nothing)
 
 

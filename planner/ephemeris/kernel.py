@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -136,6 +137,7 @@ def load_ephemeris() -> Ephemeris:
     42-178.
     """
     kernel = load_file(str(resources.files("skyfield_data") / "data" / "de421.bsp"))
+    atexit.register(kernel.close)
     spans = [(s.spk_segment.start_jd, s.spk_segment.end_jd) for s in kernel.segments]
     first, last = max(start for start, _ in spans), min(end for _, end in spans)
     return Ephemeris(

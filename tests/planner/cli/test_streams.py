@@ -1,0 +1,151 @@
+"""Streams that are closed or full, and signals: what was done stays done, without a traceback."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from collections import Counter
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+PROGRAM = [sys.executable, "-m", "planner"]
+FULL = Path("/dev/full")
+ROWS = 1500  # an import that takes about as long as it takes to start
+LONGEST_S = 2.5
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="streams and signals of POSIX")
+
+
+@pytest.fixture
+def alone(tmp_path: Path) -> dict[str, str]:
+    """Return an environment whose home is empty."""
+    usual = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    homes = ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME")
+    return usual | dict.fromkeys(homes, str(tmp_path / "home"))
+
+
+def run(*argv: str, closed: tuple[int, ...] = (), **more: Any) -> subprocess.CompletedProcess[str]:
+    """Run the program with some streams closed."""
+
+    def close() -> None:
+        for number in closed:
+            os.close(number)
+
+    return subprocess.run(
+        [*PROGRAM, *argv], preexec_fn=close, check=False, text=True,
+        **{"stdin": subprocess.DEVNULL, "stderr": subprocess.PIPE} | more,
+    )  # fmt: skip
+
+
+def entries(data: Path) -> int | None:
+    """Count the entries of a journal; None when there is none yet."""
+    with closing(sqlite3.connect(f"file:{data / 'journal.sqlite'}?mode=ro", uri=True)) as db:
+        try:
+            return int(db.execute("SELECT count(*) FROM entry").fetchone()[0])
+        except sqlite3.OperationalError:
+            return None
+
+
+@pytest.mark.parametrize("closed", [(0,), (1,), (2,), (1, 2), (0, 1, 2)])
+def test_a_closed_stream_ends_nothing(
+    closed: tuple[int, ...], alone: dict[str, str], tmp_path: Path
+) -> None:
+    """A look is added once, with status 0, and the journal gets nothing else written into it."""
+    data = str(tmp_path / "data")
+    done = run("journal", "add", "M31", "--data", data, closed=closed, env=alone)
+    assert (done.returncode, entries(tmp_path / "data")) == (0, 1)
+    assert "Traceback" not in done.stderr
+    assert run("--help", closed=closed, env=alone).returncode == 0
+    assert run("--version", closed=closed, env=alone).returncode == 0
+
+
+def test_questions_without_anybody_to_answer(alone: dict[str, str]) -> None:
+    """With no standard input the questions end at the first."""
+    done = run("setup", closed=(0,), env=alone)
+    assert done.returncode == 2
+    assert "nothing was written" in done.stderr
+
+
+@pytest.mark.skipif(not FULL.exists(), reason="needs /dev/full")
+def test_a_full_device(alone: dict[str, str], tmp_path: Path) -> None:
+    """Output that cannot be written is a sentence and status 2; talk that cannot, ends nothing."""
+    data = str(tmp_path / "data")
+    with FULL.open("w") as full:
+        for words in (("--help",), ("plan", "--help"), ("--version",), ("targets", "list")):
+            done = run(*words, env=alone, stdout=full)
+            assert done.returncode == 2, words
+            assert "annot be written: No space left on device." in done.stderr
+            assert "Traceback" not in done.stderr
+        done = run("journal", "add", "M31", "--data", data, env=alone, stderr=full)
+        assert (done.returncode, entries(tmp_path / "data")) == (0, 1)
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["plan --date 2026-12-08 --count 1", "look M31 --date 2026-12-08", "journal add M31"],
+)
+def test_nothing_is_left_open(words: str, alone: dict[str, str]) -> None:
+    """With warnings as errors there is none: each file that was opened is closed."""
+    strict = [sys.executable, "-W", "error", "-X", "dev", "-m", "planner", *words.split()]
+    done = subprocess.run(strict, capture_output=True, text=True, check=False, env=alone)
+    assert done.returncode == 0
+    assert "Warning" not in done.stderr
+
+
+def interrupt_imports(
+    log: Path, folder: Path, env: dict[str, str], *, seed: int, times: int
+) -> int:
+    """Interrupt imports at random moments; count those that were, and check what is left."""
+    chance = random.Random(seed)  # noqa: S311  # moments, not secrets
+    found = Counter[int]()
+    for number in range(times):
+        data = folder / f"data-{number}"
+        command = [*PROGRAM, "journal", "import", str(log), "--data", str(data)]
+        with subprocess.Popen(
+            command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, env=env
+        ) as one:
+            time.sleep(chance.uniform(0.2, LONGEST_S))
+            one.send_signal(chance.choice([signal.SIGINT, signal.SIGTERM]))
+            talk = one.communicate()[1].decode()
+        assert one.returncode in {0, 130, 143, -signal.SIGINT, -signal.SIGTERM}
+        assert "Traceback" not in talk
+        assert "Exception ignored" not in talk
+        if data.exists():
+            assert entries(data) in {None, 0, ROWS}
+            assert not list(data.glob(".fieldstop-*"))
+        found[one.returncode] += 1
+    return times - found[0]
+
+
+@pytest.fixture
+def log(tmp_path: Path) -> Path:
+    """Return a file of looks to take in."""
+    path = tmp_path / "log.csv"
+    looks = (
+        f"2026-03-{n % 28 + 1:02}T21:{n % 60:02}:00Z,M{n % 110 + 1},note {n}" for n in range(ROWS)
+    )
+    path.write_text("\n".join(("at,target_name,note", *looks)) + "\n")
+    return path
+
+
+def test_an_import_that_is_interrupted_is_whole_or_none(
+    log: Path, alone: dict[str, str], tmp_path: Path
+) -> None:
+    """Ctrl-C or a request to end at any moment: all looks or none, no traceback, no drafts."""
+    assert interrupt_imports(log, tmp_path, alone, seed=10, times=6)
+
+
+@pytest.mark.slow
+def test_many_imports_that_are_interrupted(
+    log: Path, alone: dict[str, str], tmp_path: Path
+) -> None:
+    """The same, a hundred times."""
+    assert interrupt_imports(log, tmp_path, alone, seed=11, times=100) > 20
