@@ -21,7 +21,14 @@ from planner.model.plan import Grade
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.best_night import NightOutlook, TargetMoment, TargetOutlook
-from planner.planning.outlook.coverage import Wanted, Watch, best_step, wanted_rows, watch_targets
+from planner.planning.outlook.coverage import (
+    Wanted,
+    Watch,
+    best_step,
+    moon_share,
+    wanted_rows,
+    watch_targets,
+)
 from planner.planning.plan import STEP_MIN
 from planner.planning.session_times import SessionTimes, When, session_times
 from planner.planning.windows import hindrance
@@ -36,6 +43,8 @@ USUAL_WISHES = 100
 BEST_NAMED = 3
 # The least margin of what counts as shown, the lower bound of this grade [dex].
 SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
+# A target that the Moon leaves less of its worth than this is not well placed (our choice).
+LEAST_UNDER_MOON = 0.6
 # A target stays "about as good" down to a quarter of a magnitude below its best [dex].
 STILL_GOOD_DEX = 0.1
 
@@ -86,6 +95,12 @@ def showpieces(catalogue: Catalogue) -> Codes:
     return np.flatnonzero(wanted >= np.sort(wanted)[-USUAL_WISHES])
 
 
+def _showpieces_but_the_moon(catalogue: Catalogue) -> Codes:
+    """Return the showpieces of the dark: a night is not richer for the Moon that lights it."""
+    rows = showpieces(catalogue)
+    return rows[~catalogue.of_kind(Kind.MOON)[rows]]
+
+
 def coming_nights(
     catalogue: Catalogue,
     ephemeris: Ephemeris,
@@ -124,7 +139,7 @@ def coming_nights(
     the end of the night, unless ``until`` is given: who asks for its best night can stay up.
     """
     preferences = circumstances.preferences
-    rows = showpieces(catalogue) if asked.rows is None else np.unique(asked.rows)
+    rows = _showpieces_but_the_moon(catalogue) if asked.rows is None else np.unique(asked.rows)
     target = None
     if asked.target is not None:
         row = np.array([catalogue.index_of(asked.target.id)])
@@ -212,10 +227,12 @@ def _dark_moonless_hours(grid: SkyGrid) -> float:
 def _well_placed(search: _Search, grid: SkyGrid) -> tuple[Target, ...]:
     """Return the wishes that are well placed in a session, those worth most first.
 
-    A target of unknown brightness counts as shown: nothing speaks against it.
+    A target of unknown brightness counts as shown: nothing speaks against it. Under a Moon that
+    takes much of what a target is worth it is not well placed, though it may be seen.
     """
     watch = watch_targets(search.wishes, search.ephemeris, grid, search.circumstances)
     shown = watch.open & ~(watch.margin_dex < SHOWN_DEX)
+    shown &= moon_share(watch, grid, search.circumstances.conditions) >= LEAST_UNDER_MOON
     worth = look_worth(
         search.wishes.wanted[watch.rows, None],
         margin_dex=watch.margin_dex,

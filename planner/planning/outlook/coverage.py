@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import datetime
 
 import numpy as np
 
+from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
@@ -16,7 +17,7 @@ from planner.planning.circumstances import Circumstances
 from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows, preferred_steps
-from planner.planning.worth import air_share, wanted_before
+from planner.planning.worth import air_share, wanted_before, wanted_under
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
@@ -157,6 +158,23 @@ def watch_targets(
         moments=seen.moments,
         margin_dex=_margins_dex(target_table, seen.moments, highest, circumstances),
     )
+
+
+def moon_share(watch: Watch, grid: SkyGrid, conditions: Conditions) -> Floats:
+    """Return what the Moon leaves of the worth of each of the M targets, 0 .. 1, (M, T).
+
+    Under the sky as it is, against the same sky without the Moon.
+    """
+    tracks = _of_rows(watch.tracks, watch.rows)
+    moonless = replace(tracks, moon_altitude_deg=np.full_like(tracks.moon_altitude_deg, -90.0))
+    kinds = np.array([str(target.kind) for target in watch.targets])
+    rating = np.array([target.visual_rating or np.nan for target in watch.targets])
+    all_of_it = np.ones(len(watch.targets))
+    lit, dark = (
+        wanted_under(all_of_it, kinds, moment.sky_cd_m2, rating=rating)
+        for moment in (watch.moments, sky_behind(watch.targets, moonless, grid, conditions))
+    )
+    return np.minimum(lit / dark, 1.0)
 
 
 def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats:

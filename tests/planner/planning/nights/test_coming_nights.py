@@ -15,6 +15,7 @@ from planner.planning.outlook.best_night import best_night
 from planner.planning.outlook.coming_nights import longest_run_steps, showpieces
 from planner.planning.session_times import session_times
 from planner.planning.worth import wanted_before
+from targets.catalogue.catalogue import Catalogue
 
 # Altitudes here carry refraction, astropy's do not: 1.8' at 30 degrees; and steps are five minutes
 # apart, in which the sky turns by 1.25 degrees but a target near its highest moves little.
@@ -59,6 +60,33 @@ def test_moonlight_takes_galaxies_off_the_list(look_ahead: Any) -> None:
     new = look_ahead("Garden", "2026-12-08", wishes=galaxies)[0]
     full = look_ahead("Garden", "2026-12-23", wishes=galaxies)[0]
     assert full.well_placed < new.well_placed <= new.wish_count == len(galaxies)
+
+
+@pytest.mark.parametrize(
+    ("lit", "dark"),
+    [
+        # The same dates in two years, with a bright Moon and a new one, have the same stars up.
+        ("2026-12-20", "2025-12-20"),
+        ("2026-11-21", "2025-11-20"),
+        ("2027-01-20", "2026-01-18"),
+    ],
+)
+def test_no_more_is_well_placed_under_the_moon(
+    look_ahead: Any, catalogue: Catalogue, lit: str, dark: str
+) -> None:
+    """Of the showpieces that do not move a bright Moon leaves fewer than a new one."""
+    fixed = [row for row in showpieces(catalogue) if not catalogue.moves[row]]
+    bright, new = (look_ahead("Garden", day, rows=fixed)[0] for day in (lit, dark))
+    assert bright.night.moon_illuminated > 0.85
+    assert new.night.moon_illuminated < 0.05
+    assert bright.well_placed < new.well_placed
+
+
+def test_the_moon_is_no_target_of_its_own_list(look_ahead: Any, catalogue: Catalogue) -> None:
+    """A night is not richer for the Moon that lights it; who lists it has it counted."""
+    whole = len(showpieces(catalogue))
+    assert look_ahead("Garden", "2026-12-20")[0].wish_count == whole - 1
+    assert look_ahead("Garden", "2026-12-20", wishes=["Moon"])[0].well_placed == 1
 
 
 def test_a_list_is_judged_target_by_target(look_ahead: Any) -> None:
