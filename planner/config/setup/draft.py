@@ -10,6 +10,7 @@ from typing import Any
 
 from planner.config.checks import Table
 from planner.config.setup.towns import Town
+from planner.model.kit import Mount
 
 Entry = Mapping[str, Any]
 
@@ -30,7 +31,6 @@ COMMENTS = {
     "obstruction_mm": "of the secondary mirror; 0: refractor",
     "focuser": "the largest barrel that it takes",
     "orientation": "as seen: upright, inverted, mirrored",
-    "mount": 'the other kind: "equatorial"',
     "driven": "true if motors follow the sky",
     "field_stop_mm": "measured: the true field is exact",
     "factor": "of the magnification",
@@ -81,8 +81,13 @@ def _table(head: str, entry: Entry) -> str:
 
 def _line(key: str, value: Any) -> str:
     line = f"{key} = {_value(value)}"
-    comment = COMMENTS.get(key)
+    comment = _other_mount(value) if key == "mount" else COMMENTS.get(key)
     return f"{line:<30} # {comment}" if comment else line
+
+
+def _other_mount(value: str) -> str:
+    """Name the kind of mount that a telescope has not."""
+    return f'the other kind: "{next(kind for kind in Mount if kind != value)}"'
 
 
 def _value(value: Any) -> str:

@@ -31,6 +31,17 @@ EYEPIECE = re.compile(
     rf"\s*{RANGE}\s*(?:mm)?[\s,;]+{RANGE}\s*(?:deg(?:rees)?|°)?(?:[\s,;]+(.*))?", re.IGNORECASE
 )
 BARREL = re.compile(r"\s*(0\.965|1\.25|2|3|1\s*1/4|1¼)\s*(?:in|inch|\"|'')?\s*", re.IGNORECASE)
+# A focal length, with a barrel or without, and nothing else.
+LENGTH = re.compile(
+    r"\s*([0-9]+(?:[.][0-9]+)?)\s*(?:mm)?(?:[\s,;]+((?:0\.965|1\.25|2|3)\s*(?:in|inch|\"|'')))?\s*",
+    re.IGNORECASE,
+)
+LENGTHS = re.compile(r"\s*[0-9.]+\s*mm(?:\s*,\s*[0-9.]+\s*mm)+\s*", re.IGNORECASE)
+AND = re.compile(r"\s+and\s+|\s*[&;]\s*", re.IGNORECASE)
+# The apparent field of plain eyepieces, which come with most telescopes [deg] (common practice).
+USUAL_FIELD_DEG = 50.0
+# Focusers of smaller telescopes mostly take 1.25 inch only [mm] (common practice).
+SMALL_APERTURE_MM = 130.0
 # Field stops beside the largest that 1.25 inch holds; between these it may be either.
 SURELY_SMALL, SURELY_LARGE = 0.95, 1.25
 BARRELS = {"1¼": "1.25", "11/4": "1.25"}
@@ -89,6 +100,9 @@ def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
         if found:
             entry[key] = _plain(float(found[1]))
             rest = rest[: found.start()] + rest[found.end() :]
+    alone = LENGTH.fullmatch(rest)
+    if alone:
+        rest = f"{alone[1]} {USUAL_FIELD_DEG:g} {alone[2] or ''}"
     found = EYEPIECE.fullmatch(rest.rstrip(" ,;"))
     if not found:
         raise ValueError(
@@ -97,10 +111,20 @@ def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
         )
     focal, field = _ends(found[1], found[2]), _ends(found[3], found[4])
     entry = {"focal_length_mm": focal, "apparent_field_deg": field} | entry
+    wide = f"Taken to show {USUAL_FIELD_DEG:g} degrees, as plain ones do; " if alone else ""
+    wide += f"if it says otherwise on it, write as in {focal} 60. " if alone else ""
     if found[5] and found[5].strip():
-        return {**entry, "barrel": str(read_barrel(found[5]))}, ""
+        return {**entry, "barrel": str(read_barrel(found[5]))}, wide.strip()
     barrel = _likely_barrel(focal, field)
-    return {**entry, "barrel": str(barrel)}, f"Taken to have a {barrel} barrel."
+    return {**entry, "barrel": str(barrel)}, f"{wide}Taken to have a {barrel} barrel."
+
+
+def eyepiece_parts(text: str) -> list[str]:
+    """Return the eyepieces that stand in one line: ``25 mm and 9 mm``, ``25 mm, 9 mm``."""
+    parts = [part.strip() for part in AND.split(text)]
+    if len(parts) == 1 and LENGTHS.fullmatch(text):
+        parts = [part.strip() for part in text.split(",")]
+    return [part for part in parts if part]
 
 
 def eyepiece_name(entry: dict[str, Any]) -> str:
@@ -184,6 +208,12 @@ def usual_obstruction(draft: Draft) -> str:
     return f"{draft.telescope['aperture_mm'] * USUAL_OBSTRUCTION:.0f}"
 
 
+def usual_focuser(draft: Draft) -> str:
+    """Return the largest barrel that a telescope of that aperture usually takes."""
+    small = draft.telescope["aperture_mm"] < SMALL_APERTURE_MM
+    return str(Barrel.ONE_AND_A_QUARTER if small else Barrel.TWO)
+
+
 def usual_diagonal(draft: Draft) -> str:
     """Say yes for a refractor and no for a reflector (common practice)."""
     return "n" if draft.telescope["obstruction_mm"] else "y"
@@ -243,9 +273,18 @@ def take_driven(draft: Draft, text: str, _today: date) -> Taken:
 
 
 def take_eyepiece(draft: Draft, text: str, _today: date) -> Taken:
-    """Take an eyepiece and ask for another, or go on."""
+    """Take an eyepiece, or several, and ask for another, or go on."""
     if not text:
         return Taken(draft)
+    said: list[str] = []
+    for part in eyepiece_parts(text):
+        draft, told = _with_eyepiece(draft, part)
+        said += told
+    return Taken(draft, tuple(said), again=True)
+
+
+def _with_eyepiece(draft: Draft, text: str) -> tuple[Draft, list[str]]:
+    """Put an eyepiece into a draft, and say what was taken."""
     entry, said = read_eyepiece_line(text)
     entry = {"name": _free_name(eyepiece_name(entry), draft.eyepieces), **entry}
     eyepiece = checked(read_eyepiece, entry, "eyepiece")
@@ -254,7 +293,7 @@ def take_eyepiece(draft: Draft, text: str, _today: date) -> Taken:
     powers = [draft.telescope["focal_length_mm"] / mm for mm in eyepiece.focal_lengths_mm[::-1]]
     told = f"{entry['name']}: {'-'.join(f'{power:.0f}' for power in powers)}x in this telescope."
     after = replace(draft, eyepieces=(*draft.eyepieces, entry))
-    return Taken(after, tuple(filter(None, (told, said, doubt))), again=True)
+    return after, [words for words in (told, said, doubt) if words]
 
 
 def take_more(draft: Draft, text: str, _today: date, *, what: str) -> Taken:

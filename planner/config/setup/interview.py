@@ -25,6 +25,7 @@ from planner.config.setup.equipment import (
     take_mount,
     take_obstruction,
     usual_diagonal,
+    usual_focuser,
     usual_obstruction,
 )
 from planner.config.setup.place import at_town, take_elevation, take_place, take_site_name, take_sky
@@ -168,14 +169,15 @@ STEPS = (
         take_obstruction,
     ),
     Step(_asking("Do you look through a star diagonal? y or n"), usual_diagonal, take_diagonal),
-    Step(_asking("The largest barrel that its focuser takes"), _usually("2in"), take_focuser),
+    Step(_asking("The largest barrel that its focuser takes"), usual_focuser, take_focuser),
     Step(_asking("Its mount: altazimuth or equatorial"), _usually("altazimuth"), take_mount),
     Step(_asking("Do motors follow the sky? y or n"), _usually("n"), take_driven),
     Step(
         lambda draft: (
             "Another eyepiece, or Enter to go on"
             if draft.eyepieces
-            else "An eyepiece: focal length, apparent field, barrel, as in 12 60 1.25"
+            else "An eyepiece: focal length, apparent field, barrel, as in 12 60 1.25; the focal "
+            "length alone will do, and several with and: 25 mm and 9 mm"
         ),
         lambda draft: "" if draft.eyepieces else None,
         take_eyepiece,

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from planner.cli.main import main
 from planner.config.settings import read_settings
 from planner.config.setup.draft import Draft, draft_toml
+from planner.config.setup.equipment import take_aperture, take_eyepiece, usual_focuser
 from planner.config.setup.interview import BACK, STEPS, Interview
 from planner.request.options import Surroundings
 
@@ -275,3 +276,32 @@ def test_the_file_fits_the_screen() -> None:
     text = draft_toml(_answered(*ANSWERS)[0].draft)
     assert max(len(line) for line in text.splitlines()) < 80
     assert "aperture_mm = 203 " in text.replace("\n", " \n")
+
+
+@pytest.mark.parametrize(
+    ("aperture", "barrel"), [("114", "1.25in"), ("76", "1.25in"), ("150", "2in"), ("8 in", "2in")]
+)
+def test_a_small_telescope_has_a_small_focuser(aperture: str, barrel: str) -> None:
+    """What is proposed suits the aperture."""
+    draft = take_aperture(Draft(), aperture, date(2026, 3, 1)).draft
+    assert usual_focuser(draft) == barrel
+
+
+@pytest.mark.parametrize(
+    ("mount", "other"), [("altazimuth", "equatorial"), ("equatorial", "altazimuth")]
+)
+def test_the_file_names_the_mount_that_it_has_not(mount: str, other: str) -> None:
+    """The comment says what else could stand there."""
+    text = draft_toml(Draft().with_telescope(mount=mount))
+    (line,) = (line for line in text.splitlines() if line.startswith("mount"))
+    assert line.startswith(f'mount = "{mount}"')
+    assert line.endswith(f'# the other kind: "{other}"')
+
+
+def test_two_eyepieces_in_one_answer() -> None:
+    """Both are on the list, and each is spoken of."""
+    draft = Draft().with_telescope(focal_length_mm=900.0)
+    taken = take_eyepiece(draft, "25 mm and 9 mm", date(2026, 3, 1))
+    assert [entry["name"] for entry in taken.draft.eyepieces] == ["25 mm 50", "9 mm 50"]
+    assert "25 mm 50: 36x in this telescope." in taken.said
+    assert taken.again

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from planner.config.setup.equipment import (
+    eyepiece_parts,
     read_amplifier_line,
     read_barrel,
     read_eyepiece_line,
@@ -80,7 +81,7 @@ def test_a_barrel_in_doubt_is_asked_for() -> None:
             read_eyepiece_line(text)
 
 
-@pytest.mark.parametrize("text", ["5", "12 60 7in", "x y z", "", "12 60 1.25 blue", "-5 60"])
+@pytest.mark.parametrize("text", ["five", "12 60 7in", "x y z", "", "12 60 1.25 blue", "-5 60"])
 def test_what_is_no_eyepiece_says_how_to_write_one(text: str) -> None:
     """A sentence with an example or with what is allowed."""
     with pytest.raises(ValueError, match=r"as in|allowed"):
@@ -96,3 +97,26 @@ def test_amplifiers_and_filters() -> None:
     for read, text in ((read_amplifier_line, "big"), (read_filter_line, "pink 2in")):
         with pytest.raises(ValueError, match="as in"):
             read(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "lengths"),
+    [
+        ("25 mm and 9 mm", [25, 9]),
+        ("25 and 9", [25, 9]),
+        ("25 mm, 9 mm", [25, 9]),
+        ("25 mm; 9 mm & 6 mm", [25, 9, 6]),
+        ("25", [25]),
+        ("25 mm", [25]),
+        ('25 mm 1.25"', [25]),
+        ("12, 60, 1.25", [12]),
+    ],
+)
+def test_eyepieces_as_a_beginner_says_them(text: str, lengths: list[int]) -> None:
+    """Several in one answer, and by their focal length alone: 50 degrees are then assumed."""
+    read = [read_eyepiece_line(part) for part in eyepiece_parts(text)]
+    assert [entry["focal_length_mm"] for entry, _ in read] == lengths
+    assert all(entry["barrel"] == "1.25in" for entry, _ in read)
+    for entry, said in read:
+        if entry["apparent_field_deg"] == 50:
+            assert said.startswith("Taken to show 50 degrees, as plain ones do; if it says")
