@@ -23,6 +23,7 @@ from planner.output.drawing.svg import field_svg
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
 from planner.output.text.finding import finding_line
 from planner.output.text.look import daylight_words, target_facts, when_facts
+from planner.output.text.plan import entries_in_order, left_out_lines
 from planner.output.words import (
     SUN_CAUTION,
     arc,
@@ -44,7 +45,7 @@ DARK_CAUTION = (
 )
 # Drawings and letters on paper are the smaller the more looks there are, so that these fit three
 # pages: up to so many looks, [mm], [pt].
-PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 16, 9.0))
+PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 15, 8.8))
 FIELDS = 3
 MOST_VIEWS = 8
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
@@ -80,7 +81,8 @@ def plan_html(
         title=f"{double_date(plan.night.date)}, {site.name}",
         facts=facts,
         curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else None,
-        looks=[_look(look, d, site) for look, d in zip(plan.looks, drawings, strict=True)],
+        rows=_rows(plan, drawings, site),
+        left_out=[line.removeprefix("- ") for line in _joined(left_out_lines(plan.left_out)[2:-1])],
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
         orientation=_orientation(drawings),
         notes=[note for note in plan.notes if note != plan.night.note],
@@ -220,6 +222,31 @@ def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
         "why": "; ".join(clause for clause in clauses if clause),
         "find": "" if look.finding is None else finding_line(look.finding),
     }
+
+
+def _rows(plan: Plan, drawings: Sequence[FieldDrawing], site: Site) -> list[dict[str, Any]]:
+    """Return what comes when: the looks with their numbers, breaks, and times without a look."""
+    drawn = {id(look): drawing for look, drawing in zip(plan.looks, drawings, strict=True)}
+    rows: list[dict[str, Any]] = []
+    number = 0
+    for start, end, entry in entries_in_order(plan):
+        if isinstance(entry, Look):
+            number += 1
+            rows.append({"number": number, **_look(entry, drawn[id(entry)], site)})
+        else:
+            rows.append({"number": 0, "time": span(start, end, site), "words": entry.strip("- ")})
+    return rows
+
+
+def _joined(lines: Sequence[str]) -> list[str]:
+    """Put the lines of each item back on one."""
+    items: list[str] = []
+    for line in lines:
+        if line.startswith("  ") and items:
+            items[-1] += f" {line.strip()}"
+        else:
+            items.append(line)
+    return items
 
 
 def _optics(view: View) -> str:

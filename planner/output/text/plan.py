@@ -61,7 +61,7 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
     news = [note for note in plan.notes if note != plan.night.note]
     lines += [line for note in news for line in item("Note", note)]
     lines += ["", *_table(plan, site)] if plan.looks else []
-    lines += _left_out(plan.left_out)
+    lines += left_out_lines(plan.left_out)
     lines += ["", *wrap(SUN_CAUTION, width=WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
@@ -71,7 +71,7 @@ def _table(plan: Plan, site: Site) -> list[str]:
         f"{fit('time', 13)}{fit('target (kind)', TARGET_WIDTH)} {'altitude':>8}  toward",
         _train_line("eyepiece", "power", "exit pupil", "field", "seen", wait="can wait"),
     ]
-    for start, end, entry in _in_order(plan):
+    for start, end, entry in entries_in_order(plan):
         if isinstance(entry, Look):
             lines += ["", *_look(entry, site)]
         else:
@@ -79,7 +79,7 @@ def _table(plan: Plan, site: Site) -> list[str]:
     return lines
 
 
-def _in_order(plan: Plan) -> Iterator[tuple[datetime, datetime, Look | str]]:
+def entries_in_order(plan: Plan) -> Iterator[tuple[datetime, datetime, Look | str]]:
     """Return looks, breaks and long gaps in order of time."""
     entries: list[tuple[datetime, datetime, Look | str]] = [
         (look.start, look.end, look) for look in plan.looks
@@ -178,7 +178,7 @@ def warning_lines(view: View, indent: str) -> list[str]:
     return wrap("; ".join(news), width=WIDTH, first=f"{indent}! ", rest=f"{indent}  ")
 
 
-def _left_out(left_out: Sequence[LeftOut]) -> list[str]:
+def left_out_lines(left_out: Sequence[LeftOut]) -> list[str]:
     """Write what was left out by its reason, the targets that are missed most first."""
     if not left_out:
         return []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 import shutil
@@ -19,6 +20,7 @@ from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Note, Plan
 from planner.output.pages.html import look_html, plan_html
+from planner.output.words import span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import look_at
 from planner.request.circumstances import occasion_of
@@ -321,3 +323,18 @@ def test_the_command_writes_a_page(tmp_path: Path, name: str) -> None:
     argv = ["plan", "--date", "2026-12-08", "--count", "2", "--format", "html", "--output"]
     assert main([*argv, str(path)], surroundings=around) == 0
     assert path.read_text("utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_breaks_and_what_is_left_out_stand_on_the_page(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """As in the plan as text: between the looks, and below them with the reasons."""
+    text = _page(autumn_plan, circumstances)
+    when = span(*autumn_plan.breaks[0], autumn_plan.night.site)
+    row = re.search(rf'<tr class="between"><td class="time">{when}</td>.*?</tr>', text)
+    assert row
+    assert "break: warm up" in row[0]
+    assert "<h2>Left out</h2>" in text
+    assert autumn_plan.left_out[0].target.name in html.unescape(text)
+    numbers = re.findall(r'<div class="small">(\d+)', text)
+    assert numbers == [str(number + 1) for number in range(len(autumn_plan.looks))]
