@@ -64,6 +64,7 @@ KEYS = (
         in_footer=True,
     ),
     Key("same", "g", "g", "same", "go to what is best now in the eyepiece that is in"),
+    Key("way", "p", "p", "find it", "how to point to this target: star by star, drawn too"),
     Key("swap", "e", "e", "eyepiece", "another eyepiece for this look"),
     Key("longer", "l", "l", "longer", "stay longer with the look under way"),
     Key("sky", "h", "h", "sky", "what the sky is like now: seeing, transparency, reading, dew"),

@@ -165,3 +165,22 @@ def test_a_field_that_gains_nothing_by_enlarging_says_so(
         assert "Nothing in this field" in shown(app)
 
     evening.tell(story)
+
+
+@pytest.mark.parametrize("way_in", [("down", "down"), ("down", "down", "enter")])
+def test_p_shows_how_to_find_it(evening: Any, press: Any, shown: Shown, way_in: Any) -> None:
+    """From the list and from the target: the way in words and drawn; Esc goes back."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, *way_in)
+        name, depth = app.scene.lines[2].look.name, len(app.screen_stack)
+        await press(pilot, app, "p")
+        text = shown(app)
+        assert f"The way to {name}" in text
+        assert "Find it  " in text
+        await press(pilot, app, "pagedown")
+        assert re.search("[\u2801-\u28ff]{3}", shown(app))
+        await press(pilot, app, "escape")
+        assert len(app.screen_stack) == depth
+
+    evening.tell(story)

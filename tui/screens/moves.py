@@ -34,6 +34,7 @@ from tui.night.logbook import Answer
 from tui.night.offers import GROUPS, offer_words, view_words
 from tui.night.scene import Scene
 from tui.pages.rows import is_too_small
+from tui.pages.way import way_lines
 from tui.widgets.lines import Lines
 
 WORKING = "Working ... keys are taken meanwhile"
@@ -338,6 +339,14 @@ class MovesScreen(Screen[None]):
             written=_answer_of(entry) if entry else None,
         )
         self.app.push_screen(screen, answered)
+
+    def action_way(self) -> None:
+        """Show how to find the chosen target."""
+        line, app = self.chosen(), self.night_app
+        if line is not None and self.scene is not None:
+            page = PagesScreen(f"The way to {line.look.name}", ["One moment ..."])
+            self.app.push_screen(page)
+            app.ask(lambda: way_lines(app.desk, line, unicode=app.unicode), page.show_lines)
 
     def action_kit(self) -> None:
         """Show the kit; the year behind it takes some seconds."""

@@ -12,6 +12,7 @@ from planner.model.plan import View
 from planner.output.drawing.curves import curve_cells
 from planner.output.drawing.terminal import field_cells, scale_words
 from planner.output.text.fields import drift_words
+from planner.output.text.finding import finding_line
 from planner.output.text.look import daylight_words, is_near_the_sun, target_facts, when_facts
 from planner.output.words import SUN_CAUTION, arc, clock, grade_word
 from planner.session.look_list import LookLine
@@ -24,7 +25,9 @@ from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 
 CURVE_ROWS = 7
-FOOT = "Esc back  Up Down next  PgDn more  i at it  d done  e swap  z enlarge  ? help"
+# Which way up the field is fits one line.
+LEGEND_CELLS = 22
+FOOT = "Esc back  Up Down next  i at it  d done  e swap  p find  z large  ? help"
 
 
 class TargetScreen(MovesScreen):
@@ -177,7 +180,7 @@ class TargetScreen(MovesScreen):
 
     def _lines(self, line: LookLine, page: TargetPage, columns: int, rows: int) -> list[str]:
         high, room = max(rows - CURVE_ROWS - 4, 6), rows - CURVE_ROWS
-        wide = min(2 * high, columns // 2)
+        wide = min(max(2 * high, LEGEND_CELLS), columns // 2)
         drawing = self._field(page, wide, high)
         facts = self._turned(_facts(line, page, columns - wide - 2), room)
         beside = [
@@ -222,6 +225,7 @@ def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
     if view is not None:
         facts += ["", train_words(view.train), _optics(view)]
     facts += [f"{name}: {words}" for name, words in (*pointing, window)]
+    facts += [f"find: {finding_line(report.finding)}"] if report.finding else []
     facts += [line.spare] if line.spare else []
     facts += page.notes
     if view is not None:
