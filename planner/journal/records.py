@@ -12,6 +12,9 @@ from planner.model.kit import Train
 from planner.model.site import Site
 from targets.model import Target
 
+# No look is known to be outside them, and zones need a day of room at the ends of the calendar.
+YEARS = range(1800, 2201)
+MOST_COMPANIONS = 1000
 TRANSPARENCIES = RATINGS = range(1, 6)
 ID_SHOWN = 8  # so many digits of an id stand in lists and sentences
 

@@ -40,6 +40,7 @@ SESSION_COLUMNS = (
 FIELD_OF = dict((*ENTRY_COLUMNS, *SESSION_COLUMNS))
 NEEDED = ("at", "target_name")
 LARGEST_CELL = 1_000_000
+MOST_ROWS = 200_000
 
 
 def journal_csv(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> str:
@@ -99,6 +100,8 @@ def read_csv(text: str) -> list[Line]:
     ExchangeError
         If it is no such table.
     """
+    if sum(1 for _ in _rows(text)) > MOST_ROWS:
+        raise ExchangeError(f"The table has more than {MOST_ROWS:,} rows, which no journal has.")
     rows = _rows(text)
     names = _names(next(rows, (0, []))[1])
     sessions: dict[str, JournalSession] = {}

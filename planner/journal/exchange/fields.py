@@ -25,12 +25,39 @@ from planner.config.fields import (
     Zone,
 )
 from planner.formulas.seeing import ANTONIADI
-from planner.journal.records import Outcome
+from planner.journal.records import MOST_COMPANIONS, YEARS, Outcome
 from planner.text import show
 
-LONGEST_LIST = 100
 TEXT = Text()
-TEXTS = Items(TEXT, LONGEST_LIST, f"a list of at most {LONGEST_LIST} texts")
+TEXTS = Items(TEXT, MOST_COMPANIONS, f"a list of at most {MOST_COMPANIONS} texts")
+
+
+@dataclass(frozen=True)
+class Logged(Instant):
+    """A time with its offset, in the years of a journal."""
+
+    words: str = "a time with its offset, as in 2026-11-25T21:30:00+00:00, in 1800 to 2200"
+
+    def take(self, value: Any) -> datetime:
+        """Return it as UTC."""
+        instant = super().take(value)
+        if instant.year not in YEARS:
+            raise ValueError(instant)
+        return instant
+
+
+@dataclass(frozen=True)
+class Evening(Day):
+    """A date in the years of a journal."""
+
+    words: str = "a date of the calendar, as in 2026-11-25, in 1800 to 2200"
+
+    def take(self, value: Any) -> date:
+        """Return it."""
+        evening = super().take(value)
+        if evening.year not in YEARS:
+            raise ValueError(evening)
+        return evening
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +109,12 @@ class Field:
                 raise self._wrong(text, self.check.words) from None
         if self.check is not TEXTS:
             return bare
-        return json.loads(bare) if bare.startswith("[") else re.split(" *; *", bare)
+        if not bare.startswith("["):
+            return re.split(" *; *", bare)
+        try:
+            return json.loads(bare)
+        except (ValueError, RecursionError):
+            raise self._wrong(text, self.check.words) from None
 
     def exported(self, value: Any) -> Any:
         """Return a value of a record as JSON holds it."""
@@ -123,32 +155,33 @@ TRAIN_FIELDS = (
     *_words("amplifier"),
     Field("amplifier_factor", Bounds(0.05, 20.0)),
     *_words("filter", "filter_kind"),
-    Field("magnification", Bounds(0.1, 100_000.0)),
-    Field("exit_pupil_mm", Bounds(0.001, 100.0)),
-    Field("true_field_deg", Bounds(0.0001, 180.0)),
+    # From the shortest telescope with the strongest reducer to the longest with an amplifier.
+    Field("magnification", Bounds(0.001, 10_000_000.0)),
+    Field("exit_pupil_mm", Bounds(0.000_000_1, 1_000_000.0)),
+    Field("true_field_deg", Bounds(0.000_000_1, 100_000.0)),
 )
 CONDITION_FIELDS = (
     Field("seeing", Choice(ANTONIADI)),
     Field("transparency", Bounds(1, 5, whole=True)),
 )
 ENTRY_FIELDS = (
-    Field("at", Instant()),
+    Field("at", Logged()),
     Field("outcome", Choice(Outcome), absent=Outcome.SEEN),
     *_words("planned_train"),
-    Field("planned_at", Instant()),
+    Field("planned_at", Logged()),
     *_words("why_skipped"),
     Field("rating", Bounds(1, 5, whole=True)),
     *CONDITION_FIELDS,
     *_words("note", "sketch"),
 )
 SESSION_FIELDS = (
-    Field("evening", Day()),
+    Field("evening", Evening()),
     *_words("site"),
     Field("timezone", Zone(), absent=""),
-    Field("start", Instant()),
-    Field("end", Instant()),
+    Field("start", Logged()),
+    Field("end", Logged()),
     Field("latitude_deg", Bounds(-90.0, 90.0)),
-    Field("longitude_deg", Bounds(-180.0, 180.0)),
+    Field("longitude_deg", Bounds(-180.0, 360.0)),
     Field("elevation_m", Bounds(-500.0, 9_000.0)),
     *CONDITION_FIELDS,
     Field("sky_mag_arcsec2", Bounds(0.0, 25.0)),

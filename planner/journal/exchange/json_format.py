@@ -21,7 +21,7 @@ from planner.journal.exchange.lines import (
     Line,
     content_id,
     entry_id_of,
-    evening_of,
+    evening_within,
     is_own_id,
     look_words,
     session_id_of,
@@ -229,7 +229,7 @@ def session_of(item: Mapping[str, Any]) -> JournalSession:
     if values["end"] is not None and values["end"] < values["start"]:
         raise ValueError('"end" is before "start"')
     values["timezone"] = values["timezone"] or "UTC"
-    values["evening"] = values["evening"] or evening_of(values["start"], values["timezone"])
+    values["evening"] = values["evening"] or evening_within(values["start"], values["timezone"])
     session = JournalSession(id="", **values)
     raw_id = raw_id_of(item)
     return replace(session, id=raw_id if is_own_id(raw_id) else session_id_of(session))
@@ -310,6 +310,6 @@ def session_at(at: datetime, site: Any, written: Any) -> JournalSession:
         raise ValueError(f'"site" is {show(site)}; allowed is text')
     offset = datetime.fromisoformat(written).utcoffset() if isinstance(written, str) else None
     zone = zone_of_offset(offset.total_seconds() / 60.0 if offset else 0.0)
-    evening = evening_of(at, zone)
+    evening = evening_within(at, zone)
     name = site or UNKNOWN_SITE
     return JournalSession(content_id(name, evening), evening, name, zone, at)

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.journal.records import ID_SHOWN, JournalEntry, JournalSession, LoggedTarget
+from planner.journal.records import ID_SHOWN, YEARS, JournalEntry, JournalSession, LoggedTarget
 from planner.model.errors import InputError
 from targets.model import Kind
 
@@ -210,20 +210,25 @@ def content_id(*parts: Any) -> str:
     return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()[:32]
 
 
-def evening_of(instant: datetime, zone: str) -> date:
+def evening_within(instant: datetime, zone: str) -> date:
     """Return the date of the night, from noon to noon, in which an instant falls.
 
     Parameters
     ----------
     instant : datetime
-        Aware.
+        Aware, in the years of a journal.
     zone : str
         Name of the time zone.
+
+    Raises
+    ------
+    ValueError
+        With a sentence, when the night is not in those years.
     """
-    try:
-        return (instant.astimezone(ZoneInfo(zone)) - NOON).date()
-    except OverflowError:  # the first or the last day that Python knows
-        return instant.date()
+    evening = (instant.astimezone(ZoneInfo(zone)) - NOON).date()
+    if evening.year not in YEARS:
+        raise ValueError(f"its evening, {evening}, is not in the years 1800 to 2200")
+    return evening
 
 
 def zone_of_offset(minutes_east: float) -> str:

@@ -22,7 +22,7 @@ from planner.journal.exchange.fields import (
 from planner.journal.exchange.json_format import UNKNOWN_SITE
 from planner.journal.exchange.lines import (
     content_id,
-    evening_of,
+    evening_within,
     is_own_id,
     session_id_of,
     zone_of_offset,
@@ -266,7 +266,7 @@ def session_of(
         "end": instant(node, "end", site_offset(site)),
         "weather": node.text_of("weather"),
         "comments": "\n".join(filter(None, [comments, equipment and f"Equipment: {equipment}"])),
-        "evening": evening_of(start, place["timezone"]),
+        "evening": evening_within(start, place["timezone"]),
         "observer": observer,
         "companions": companions,
         **place,
@@ -282,7 +282,7 @@ def session_of(
 def made_up_session(at: datetime, site: Node | None, *, observer: str) -> JournalSession:
     """Return the session of a look of which the file tells none: that evening at its site."""
     values = site_values(site)
-    evening = evening_of(at, values["timezone"])
+    evening = evening_within(at, values["timezone"])
     marker = content_id(values["site"], evening, observer)
     return JournalSession(marker, evening, start=at, observer=observer, **values)
 

@@ -50,6 +50,8 @@ KIND_OF_TYPE = {
     "variableStarTargetType": str(Kind.STAR),
     "SunTargetType": "Sun",
     OTHER_TYPE: str(Kind.OTHER),
+    "": str(Kind.OTHER),  # without a type, or of the base type of all, it is valid as well
+    "observationTargetType": str(Kind.OTHER),
 }
 NEBULA_WORDS = {
     "reflection": Kind.REFLECTION_NEBULA,

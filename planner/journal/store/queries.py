@@ -8,13 +8,12 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from planner.journal.records import ID_SHOWN, JournalEntry, JournalSession
+from planner.journal.records import ID_SHOWN, YEARS, JournalEntry, JournalSession
 from planner.journal.store.errors import JournalError
 from planner.journal.store.history import keep_former
 from planner.journal.store.rows import (
     ENTRY_COLUMNS,
     SESSION_COLUMNS,
-    YEARS,
     Row,
     instant_text,
     session_of,

@@ -11,8 +11,10 @@ from typing import Any
 
 from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import (
+    MOST_COMPANIONS,
     RATINGS,
     TRANSPARENCIES,
+    YEARS,
     JournalEntry,
     JournalSession,
     LoggedTarget,
@@ -23,8 +25,6 @@ from planner.journal.store.errors import JournalError, UnreadableRowError
 
 Row = Sequence[Any]
 
-# No look is known to be outside them, and zones need a day of room at the ends of the calendar.
-YEARS = range(1800, 2201)
 _ID = re.compile(r"[0-9a-f]{32}")
 
 SESSION_COLUMNS = tuple(item.name for item in fields(JournalSession))
@@ -97,6 +97,8 @@ def session_row(session: JournalSession) -> tuple[Any, ...]:
     _check_scales(session.seeing, session.transparency)
     if session.evening.year not in YEARS:
         raise JournalError(f"The evening {session.evening} is not in the years 1800 to 2200.")
+    if len(session.companions) > MOST_COMPANIONS:
+        raise JournalError(f"A session has at most {MOST_COMPANIONS} companions.")
     changed = {
         "evening": session.evening.isoformat(),
         "start": instant_text(session.start),

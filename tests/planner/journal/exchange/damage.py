@@ -42,7 +42,7 @@ OAL_SWAPS = [
     ("<visMag>7.4<", "<visMag>1e999<"),
     ("<visMag>7.4<", "<visMag>99<"),
     ('xsi:type="oal:deepSkyPN"', 'xsi:type="oal:deepSkyXX"'),
-    ('xsi:type="oal:deepSkyPN"', ""),
+    ('xsi:type="oal:deepSkyPN"', 'xsi:type="deepSky"'),
     ("<aperture>200.0<", "<aperture>0<"),
     ("<aperture>200.0<", "<aperture>-200<"),
     ("<aperture>200.0<", "<aperture>NaN<"),
