@@ -76,6 +76,10 @@ class Target:
         star the middle of its range.
     visual_rating : int or None
         1 (very hard) .. 5 (showpiece), a judgement; stands in for the magnitude of bright nebulae.
+    bulge_share : float or None
+        Share of a galaxy's light in its bulge, 0 .. 1, by its type.
+    core_radius_arcmin, concentration : float or None
+        Of a globular cluster: core radius [arcmin], and log10 of tidal over core radius.
     size_origin, magnitude_origin : Origin
         Where the values come from.
     size_source, magnitude_source : str or None
@@ -127,6 +131,9 @@ class Target:
     own_note: str | None = None
     lunar: LunarPlace | None = None
     proper_motion: ProperMotion | None = None
+    bulge_share: float | None = None
+    core_radius_arcmin: float | None = None
+    concentration: float | None = None
 
     @property
     def size_is_approximate(self) -> bool:

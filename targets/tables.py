@@ -25,6 +25,7 @@ class Tables:
     orbits: tuple[Row, ...]
     stars: tuple[Row, ...]
     features: tuple[Row, ...] = ()
+    globulars: tuple[Row, ...] = ()
 
     def database_names(self) -> set[str]:
         """Name the rows of the database to which the tables apply."""
@@ -43,6 +44,7 @@ def read_tables() -> Tables:
         orbits=_rows("double_orbits.csv"),
         stars=_rows("stars.csv"),
         features=_rows("lunar_features.csv"),
+        globulars=_rows("globular_clusters.csv"),
     )
 
 

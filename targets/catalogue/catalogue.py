@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
@@ -22,7 +22,7 @@ from targets.lunar import LunarPlace, lunar_place
 from targets.model import Kind, Target
 from targets.naming.constellations import constellation_code
 from targets.solar_system import BODIES
-from targets.tables import numbers, read_tables
+from targets.tables import Row, numbers, read_tables
 
 COLUMNS = (
     "ra_deg",
@@ -33,6 +33,9 @@ COLUMNS = (
     "magnitude",
     "companion_magnitude",
     "visual_rating",
+    "bulge_share",
+    "core_radius_arcmin",
+    "concentration",
     "kind_code",
     "size_origin_code",
     "magnitude_origin_code",
@@ -63,6 +66,10 @@ class Catalogue:
         V of a pair's fainter star; NaN for what is no pair, and where unknown.
     visual_rating : ndarray
         1 (very hard) .. 5 (showpiece); NaN where nobody has judged.
+    bulge_share : ndarray
+        Share of a galaxy's light in its bulge, 0 .. 1; NaN where its type is not known.
+    core_radius_arcmin, concentration : ndarray
+        Of globular clusters: core radius [arcmin], and log10 of tidal over core radius; else NaN.
     kind_code : ndarray of int8
         Index into :data:`~targets.catalogue.values.KINDS`.
     size_origin_code, magnitude_origin_code : ndarray of int8
@@ -89,6 +96,9 @@ class Catalogue:
     magnitude: Floats
     companion_magnitude: Floats
     visual_rating: Floats
+    bulge_share: Floats
+    core_radius_arcmin: Floats
+    concentration: Floats
     kind_code: NDArray[np.int8]
     size_origin_code: NDArray[np.int8]
     magnitude_origin_code: NDArray[np.int8]
@@ -180,6 +190,9 @@ class Catalogue:
             position_angle_deg=_known(self.position_angle_deg[index]),
             magnitude=_known(self.magnitude[index]),
             visual_rating=None if np.isnan(rating) else int(rating),
+            bulge_share=_known(self.bulge_share[index]),
+            core_radius_arcmin=_known(self.core_radius_arcmin[index]),
+            concentration=_known(self.concentration[index]),
             size_origin=ORIGINS[self.size_origin_code[index]],
             magnitude_origin=ORIGINS[self.magnitude_origin_code[index]],
             size_source=self.texts.size_source.get(index),
@@ -206,6 +219,12 @@ _NO_STAR = StarFacts()
 
 def _known(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
+
+
+def _of_globulars(ids: Sequence[str], lines: tuple[Row, ...], column: str) -> Floats:
+    """Return one column of the table of globular clusters for every target, NaN for the others."""
+    known = dict(zip((line["id"] for line in lines), numbers(lines, column), strict=True))
+    return np.array([known.get(identifier, np.nan) for identifier in ids])
 
 
 def _in_order(of_number: dict[int, int]) -> NDArray[np.intp]:
@@ -251,6 +270,9 @@ def load_catalogue() -> Catalogue:
         magnitude=everything.magnitude,
         companion_magnitude=everything.companion_magnitude,
         visual_rating=everything.visual_rating,
+        bulge_share=everything.bulge_share,
+        core_radius_arcmin=_of_globulars(texts.ids, tables.globulars, "core_radius_arcmin"),
+        concentration=_of_globulars(texts.ids, tables.globulars, "concentration"),
         kind_code=everything.kind_code,
         size_origin_code=everything.size_origin,
         magnitude_origin_code=everything.magnitude_origin,

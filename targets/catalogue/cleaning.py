@@ -6,6 +6,8 @@ arrays with one entry per database row, so that a step is one line of arithmetic
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -37,6 +39,25 @@ GLOBULAR_SIZE_FACTOR = 1.5
 BRIGHT_OPEN_SIZE_FACTOR = 1.5  # V up to 7
 FAINT_OPEN_SIZE_FACTOR = 1.3
 FAINT_OPEN_V_MAG = 7.0
+
+# Of the types that the database has.
+BULGE_SHARES = {
+    "E": 1.0,
+    "E-S0": 0.75,
+    "S0": 0.6,
+    "S0-a": 0.5,
+    "Sa": 0.41,
+    "Sab": 0.32,
+    "Sb": 0.24,
+    "Sbc": 0.16,
+    "Sc": 0.1,
+    "Scd": 0.05,
+    "Sd": 0.02,
+    "Sm": 0.0,
+    "I": 0.0,
+    "IAB": 0.0,
+    "IB": 0.0,
+}
 
 ROUND_AXIS_RATIO = 0.95  # rounder than this, a position angle means nothing
 
@@ -83,10 +104,24 @@ def _start(raw: RawObjects) -> Values:
         magnitude=raw.v_mag.copy(),
         companion_magnitude=np.full(len(raw.name), np.nan),
         visual_rating=np.full(len(raw.name), np.nan),
+        bulge_share=bulge_shares(raw.hubble),
         kind_code=np.full(len(raw.name), -1, dtype=np.int8),
         size_origin=origins(raw.major_arcmin, Origin.CATALOGUE),
         magnitude_origin=origins(raw.v_mag, Origin.CATALOGUE),
     )
+
+
+def bulge_shares(hubble: Sequence[str]) -> Floats:
+    """Return the share of its light that a galaxy of each type has in its bulge; NaN if unknown.
+
+    The bar, which a type tells between S and the stage (``SABbc``), makes no difference.
+
+    References
+    ----------
+    Simien and de Vaucouleurs 1986, ApJ 302, 564: means by stage (from memory).
+    """
+    stages = [hubble_type.replace("SAB", "S").replace("SB", "S") for hubble_type in hubble]
+    return np.array([BULGE_SHARES.get(stage.rstrip("?"), np.nan) for stage in stages])
 
 
 def _correct_words(values: Values, rows: NDArray[np.intp], lines: tuple[Row, ...]) -> None:

@@ -17,7 +17,7 @@ RIGHT_DATABASE = "Install pyongc 1.2.2, whose database the tables in targets/dat
 
 _QUERY = """
     SELECT name, type, ra, dec, const, majax, minax, pa, bmag, vmag, sbrightn,
-           messier, ngc, ic, identifiers, commonnames
+           messier, ngc, ic, identifiers, commonnames, hubble
     FROM objects ORDER BY id
 """
 
@@ -30,6 +30,8 @@ class RawObjects:
     ----------
     name, type, constellation, messier, ngc, ic, identifiers, common_names : tuple of str
         As written in the file.
+    hubble : tuple of str
+        Type of a galaxy: ``SBb``, ``E-S0``.
     ra_deg, dec_deg : ndarray
         J2000 [deg].
     major_arcmin, minor_arcmin : ndarray
@@ -58,6 +60,7 @@ class RawObjects:
     ic: tuple[str, ...]
     identifiers: tuple[str, ...]
     common_names: tuple[str, ...]
+    hubble: tuple[str, ...]
 
 
 def read_objects() -> RawObjects:
@@ -104,6 +107,7 @@ def read_objects() -> RawObjects:
         ic=columns[13],
         identifiers=columns[14],
         common_names=columns[15],
+        hubble=columns[16],
     )
 
 

@@ -62,6 +62,7 @@ class Values:
     magnitude: Floats
     companion_magnitude: Floats
     visual_rating: Floats
+    bulge_share: Floats
     kind_code: NDArray[np.int8]
     size_origin: NDArray[np.int8]
     magnitude_origin: NDArray[np.int8]
@@ -115,6 +116,7 @@ def extra_values(extras: tuple[Row, ...]) -> Values:
         magnitude=v_mag,
         companion_magnitude=numbers(extras, "v_mag_b"),
         visual_rating=rating,
+        bulge_share=np.full(len(extras), np.nan),
         kind_code=kind_codes(types, rating),
         size_origin=origins(major, Origin.CORRECTED),
         magnitude_origin=origins(v_mag, Origin.CORRECTED),
@@ -136,6 +138,7 @@ def moving_values(kinds: tuple[Kind, ...], visual_rating: Floats | None = None) 
         magnitude=unknown,
         companion_magnitude=unknown,
         visual_rating=unknown if visual_rating is None else visual_rating,
+        bulge_share=unknown,
         kind_code=np.array([KINDS.index(kind) for kind in kinds], dtype=np.int8),
         size_origin=computed,
         magnitude_origin=computed,
