@@ -67,7 +67,7 @@ def rate_year(year: Year, circumstances: Circumstances, trains: Sequence[Train])
     weights = circumstances.preferences.weights
     score = ratings.parts["fit"]
     parts = {
-        "framing": _framing(year, ratings, circumstances.preferences),
+        "framing": _framing(year, ratings, table, circumstances.preferences),
         "exit_pupil": ratings.parts["exit pupil"],
         "power": ratings.parts["power"],
         "visibility": _seen(ratings.margin_dex, year, table, weights.margin_given_up_dex),
@@ -78,11 +78,12 @@ def rate_year(year: Year, circumstances: Circumstances, trains: Sequence[Train])
     return Rated(year, table, np.asarray(score))
 
 
-def _framing(year: Year, ratings: Ratings, preferences: Preferences) -> Floats:
+def _framing(year: Year, ratings: Ratings, table: TrainTable, preferences: Preferences) -> Floats:
     low, high, largest = fill_limits(year.target_table, preferences)
     small = np.array([c.small_in_field for c in preferences.classes])
+    size_arcmin = year.target_table.major_arcmin[:, None] * ratings.seen_share
     return framing_part(
-        ratings.fill,
+        size_arcmin / table.true_field_arcmin,
         ideal_low=low,
         ideal_high=high,
         largest=largest,

@@ -249,12 +249,18 @@ def _folded(
     rows, counts = heaviest[first][order], counts[order]
     targets = [target for evening in evenings for target in evening.targets]
     instants = [instant for evening in evenings for instant in evening.instants]
-    step = circumstances.conditions.seeing_step
+    conditions = circumstances.conditions
     return Year(
         targets=tuple(targets[row] for row in rows),
         instants=tuple(instants[row] for row in rows),
         target_table=target_table.of_rows(rows),
-        moment=Moment(altitude[rows], sky[rows], loss[rows], step),
+        moment=Moment(
+            altitude[rows],
+            sky[rows],
+            loss[rows],
+            conditions.seeing_step,
+            conditions.eye_mag,
+        ),
         weight=weight[rows],
         count=counts.astype(float),
         reference_dex=np.concatenate([evening.reference_dex for evening in evenings])[rows],

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from planner.formulas.extinction import extinction_mag_at
-from planner.formulas.photometry import EYE_LIMIT_BLACK_SKY_MAG, sky_mag_from_naked_eye_limit
 from planner.formulas.seeing import ANTONIADI, antoniadi_step
+from planner.formulas.visibility_limit import EXPERIENCE_MAG, sky_mag_from_naked_eye_limit
 from planner.model.errors import InputError
 from planner.model.kit import Observer
 from planner.model.site import Site
@@ -33,12 +33,15 @@ class Conditions:
         Antoniadi scale, ``"I"`` (best) .. ``"V"``.
     pupil_mm : float
         The observer's dark-adapted pupil [mm].
+    eye_mag : float
+        How much deeper than an ordinary observer's the eye sees [mag].
     """
 
     sky_mag_arcsec2: float
     extinction_mag: float
     seeing: str
     pupil_mm: float
+    eye_mag: float = 0.0
 
     @property
     def seeing_step(self) -> int:
@@ -108,6 +111,7 @@ def conditions_tonight(
         extinction_mag=clear_mag + HAZE_MAG[5 if transparency is None else transparency],
         seeing=ANTONIADI[antoniadi_step(seeing) - 1],
         pupil_mm=pupil,
+        eye_mag=EXPERIENCE_MAG[observer.experience],
     )
 
 
@@ -128,10 +132,8 @@ def _range_faults(what: str, value: float, allowed: tuple[float, float], unit: s
 def _sky_faults(sky_mag_arcsec2: float) -> list[str]:
     """Refuse what no sky is; to who gave the faintest star instead, name the sky behind it."""
     faults = _range_faults("Sky brightness", sky_mag_arcsec2, SKY_MAG_RANGE, "mag/arcsec2")
-    if not faults or not 0.0 < sky_mag_arcsec2 < EYE_LIMIT_BLACK_SKY_MAG:
-        return faults
-    behind = float(sky_mag_from_naked_eye_limit(sky_mag_arcsec2))
-    if SKY_MAG_RANGE[0] <= behind <= SKY_MAG_RANGE[1]:
+    behind = sky_mag_from_naked_eye_limit(sky_mag_arcsec2)
+    if faults and SKY_MAG_RANGE[0] <= behind <= SKY_MAG_RANGE[1]:
         faults[0] += f" If that is the faintest star seen by eye, the sky is about {behind:.1f}."
     return faults
 

@@ -28,6 +28,7 @@ from planner.model.kit import (
     Amplifier,
     AmplifierKind,
     Barrel,
+    Experience,
     Eyepiece,
     Filter,
     FilterKind,
@@ -65,6 +66,7 @@ OBSERVER = (
     Field("spectacles", Flag(), default=False),
     Field("lean_on_journal", Flag(), default=True),
     Field("overdue_minutes", Bounds(1, 240, "minutes"), 15.0),
+    Field("experience", Choice(Experience), Experience.PRACTISED),
     optional("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")),
 )
 SITE = (
@@ -119,6 +121,7 @@ def read_observer(table: Table, today: date) -> Observer:
         spectacles=found["spectacles"],
         lean_on_journal=found["lean_on_journal"],
         overdue_min=found["overdue_minutes"],
+        experience=found["experience"],
     )
 
 
@@ -295,7 +298,10 @@ def read_amplifier(table: Table) -> Amplifier:
     stated = table.values.get("kind")
     bounds = next((bounds for kind, bounds in FACTOR_BOUNDS.items() if kind == stated), ANY_FACTOR)
     kind = Field("kind", Choice(AmplifierKind))
-    return Amplifier(**table.fields((NAME, kind, Field("factor", bounds), BARREL, MASS_G)))
+    fields = [NAME, kind, Field("factor", bounds), BARREL, MASS_G]
+    if stated == AmplifierKind.CORRECTOR:
+        fields.append(Field("always", Flag(), default=True))
+    return Amplifier(**table.fields(tuple(fields)))
 
 
 def read_filter(table: Table) -> Filter:

@@ -16,6 +16,8 @@ codes quote them. They reproduce the values that the paper is known to print.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from targets.arrays import Numbers
@@ -65,21 +67,34 @@ def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
     return _conic(_inverse_fourth_root(background_cd_m2), LARGE)
 
 
-def threshold_luminance_cd_m2(*, background_cd_m2: Numbers, area_sr: Numbers) -> Numbers:
-    """Return the least luminance that must be added to a background to be noticed.
+@dataclass(frozen=True, slots=True)
+class PatchThreshold:
+    """The least luminance of patches of any size against one background; natural logarithms.
 
     Parameters
     ----------
-    background_cd_m2 : float or ndarray
-        Luminance around the patch as the eye gets it [cd/m2], up to 3000. Below 1e-5 the result
-        stays what it is at 1e-5.
-    area_sr : float or ndarray
-        Apparent solid angle of the patch [sr].
+    log_large : float or ndarray
+        Of the luminance that is noticed of a very large patch [cd/m2].
+    log_ricco_sr : float or ndarray
+        Of the area at which small patches become large ones [sr].
+    exponent : float or ndarray
+        That joins the two.
+    """
 
-    Returns
-    -------
-    float or ndarray
-        Added luminance [cd/m2]; divided by the background it is the threshold contrast.
+    log_large: Numbers
+    log_ricco_sr: Numbers
+    exponent: Numbers
+
+    def log_luminance(self, log_area_sr: Numbers) -> Numbers:
+        """Return the logarithm of the least luminance [cd/m2] for one of an area [sr]."""
+        small = self.exponent * (self.log_ricco_sr - log_area_sr)
+        return self.log_large + np.log1p(np.exp(small)) / self.exponent
+
+
+def patch_threshold(background_cd_m2: Numbers) -> PatchThreshold:
+    """Return the threshold against a background as the eye gets it [cd/m2], up to 3000.
+
+    Below 1e-5 it stays what it is there.
 
     References
     ----------
@@ -87,10 +102,29 @@ def threshold_luminance_cd_m2(*, background_cd_m2: Numbers, area_sr: Numbers) ->
     """
     background = np.maximum(background_cd_m2, BLACK_CD_M2)
     large = large_patch_contrast(background)
-    ricco_areas = ricco_product_sr(background) / (large * area_sr)
-    exponent = _joining_exponent(background)
-    small_over_large = np.log1p(np.exp(exponent * np.log(ricco_areas))) / exponent
-    return background * large * np.exp(small_over_large)
+    return PatchThreshold(
+        np.log(background * large),
+        np.log(ricco_product_sr(background) / large),
+        _joining_exponent(background),
+    )
+
+
+def threshold_luminance_cd_m2(*, background_cd_m2: Numbers, area_sr: Numbers) -> Numbers:
+    """Return the least luminance that must be added to a background to be noticed.
+
+    Parameters
+    ----------
+    background_cd_m2 : float or ndarray
+        Luminance around the patch as the eye gets it [cd/m2], as in `patch_threshold`.
+    area_sr : float or ndarray
+        Apparent solid angle of the patch [sr].
+
+    Returns
+    -------
+    float or ndarray
+        Added luminance [cd/m2]; divided by the background it is the threshold contrast.
+    """
+    return np.exp(patch_threshold(background_cd_m2).log_luminance(np.log(area_sr)))
 
 
 def threshold_illuminance_lux(background_cd_m2: Numbers) -> Numbers:

@@ -1,4 +1,4 @@
-"""Brightness in the units of the trade: magnitudes, luminance, the naked-eye limit.
+"""Brightness in the units of the trade: magnitudes and luminance.
 
 All V band. Functions take floats or arrays and give the same, broadcasting.
 """
@@ -14,9 +14,6 @@ ILLUMINANCE_ZERO_MAG = -13.99
 LUMINANCE_ZERO_MAG_ARCSEC2 = 12.58
 # By definition 1 lambert = 1e4/pi cd/m2.
 CD_M2_PER_NANOLAMBERT = 1e-5 / np.pi
-# Schaefer 1990, his scotopic threshold written in magnitudes for a zenith without extinction.
-EYE_LIMIT_BLACK_SKY_MAG = 7.93
-EYE_LIMIT_KNEE = 4.316
 
 _LN_10_OVER_2_5 = np.log(10.0) / 2.5
 
@@ -59,32 +56,6 @@ def star_mag(illuminance_lux: Numbers) -> Numbers:
     return ILLUMINANCE_ZERO_MAG - 2.5 * np.log10(illuminance_lux)
 
 
-def naked_eye_limit_mag(sky_mag_arcsec2: Numbers) -> Numbers:
-    """Return the faintest star that the naked eye sees overhead.
-
-    Parameters
-    ----------
-    sky_mag_arcsec2 : float or ndarray
-        Zenith sky [mag/arcsec2].
-
-    Returns
-    -------
-    float or ndarray
-        Limiting V magnitude, without extinction, for a practised observer.
-
-    References
-    ----------
-    Schaefer 1990, "Telescopic limiting magnitudes", PASP 102, 212.
-    """
-    knee = np.power(10.0, EYE_LIMIT_KNEE - sky_mag_arcsec2 / 5.0)
-    return EYE_LIMIT_BLACK_SKY_MAG - 5.0 * np.log10(knee + 1.0)
-
-
-def sky_mag_from_naked_eye_limit(limit_mag: Numbers) -> Numbers:
-    """Return the sky [mag/arcsec2] under which the naked eye reaches a magnitude.
-
-    The inverse of `naked_eye_limit_mag`; NaN from magnitude 7.93 on, which no sky allows.
-    """
-    excess = np.power(10.0, (EYE_LIMIT_BLACK_SKY_MAG - limit_mag) / 5.0) - 1.0
-    reachable = np.where(excess > 0.0, excess, np.nan)[()]
-    return 5.0 * (EYE_LIMIT_KNEE - np.log10(reachable))
+def star_lux(magnitude: Numbers) -> Numbers:
+    """Convert the V magnitude of a star above the air to its light [lux]; see `star_mag`."""
+    return light_ratio(magnitude - ILLUMINANCE_ZERO_MAG)

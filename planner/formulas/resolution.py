@@ -8,7 +8,6 @@ from planner.formulas.optics import require_positive
 from targets.arrays import Numbers
 
 ARCSEC_PER_RADIAN = 3600.0 * 180.0 / np.pi
-MM_PER_INCH = 25.4
 
 # Diffraction at a clear round aperture: the angle is this factor times wavelength / aperture.
 RAYLEIGH_FACTOR = 1.21967  # first zero of the Airy pattern, 3.8317 / pi
@@ -43,36 +42,6 @@ def dawes_limit_arcsec(aperture_mm: Numbers) -> Numbers:
     """
     require_positive(aperture_mm=aperture_mm)
     return DAWES_ARCSEC_MM / aperture_mm
-
-
-def unequal_limit_arcsec(aperture_mm: Numbers, magnitude_difference: Numbers) -> Numbers:
-    """Return the closest separation at which a fainter companion is commonly seen.
-
-    Parameters
-    ----------
-    aperture_mm : float or ndarray
-        Of the telescope [mm].
-    magnitude_difference : float or ndarray
-        Companion minus primary [mag]; the sign does not matter.
-
-    Returns
-    -------
-    float or ndarray
-        Separation [arcsec], never below the Dawes limit.
-
-    Notes
-    -----
-    ``log10(separation * aperture_inch) = 0.584 + 0.175 difference``, drawn through Lewis's means
-    for bright primaries at differences of 0.7, 3.3 and 5.7. A grade, not a law: single pairs
-    scatter by a factor of two.
-
-    References
-    ----------
-    Lewis, T., 1914, The Observatory 37, 378: his means are from memory.
-    """
-    difference = np.abs(magnitude_difference)
-    fitted = 10.0 ** (0.584 + 0.175 * difference) * MM_PER_INCH / aperture_mm
-    return np.maximum(dawes_limit_arcsec(aperture_mm), fitted)
 
 
 def power_to_split(

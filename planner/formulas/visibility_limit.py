@@ -21,6 +21,7 @@ from planner.formulas.contrast_threshold import (
     threshold_luminance_cd_m2,
 )
 from planner.formulas.photometry import luminance_cd_m2, star_mag
+from planner.model.kit import Experience
 from planner.model.plan import Grade
 from targets.arrays import Numbers
 
@@ -28,6 +29,20 @@ from targets.arrays import Numbers
 FIELD_FACTOR = 2.0
 # Two eyes see a target fainter by this factor than one does (Crumey 2014, second-hand).
 ONE_EYE = np.sqrt(2.0)
+
+# How far above the laboratory's threshold for two eyes one eye notices in the field.
+LEAST_NOTICED = ONE_EYE * FIELD_FACTOR
+
+# Between these the naked eye's limit is turned back into a sky [mag/arcsec2].
+_SKIES_MAG_ARCSEC2 = (12.0, 23.0)
+
+# How much deeper than that ordinary observer the eye of each sees [mag]: Crumey's 2.4, a practised
+# eye's 1.6 (our choice within his range) and his 1.4.
+EXPERIENCE_MAG = {
+    Experience.BEGINNER: -0.20,
+    Experience.PRACTISED: 0.24,
+    Experience.EXPERT: 0.39,
+}
 
 # Words for the margin, from the first lower bound up [dex]: our choice.
 GRADE_BOUNDS_DEX = (-0.2, 0.1, 0.4, 0.8)
@@ -158,6 +173,7 @@ def stellar_limit_mag(
     light_gain: Numbers,
     target_passed: Numbers = 1.0,
     sky_passed: Numbers = 1.0,
+    veil_cd_m2: Numbers = 0.0,
     field_factor: Numbers = FIELD_FACTOR,
 ) -> Numbers:
     """Return the faintest star seen through a telescope.
@@ -166,6 +182,8 @@ def stellar_limit_mag(
     ----------
     sky_cd_m2, magnification, light_gain, target_passed, sky_passed, field_factor
         As in `extended_margin_dex`.
+    veil_cd_m2 : float or ndarray
+        What else lightens the background, as the eye gets it [cd/m2].
 
     Returns
     -------
@@ -178,10 +196,43 @@ def stellar_limit_mag(
     ----------
     Crumey 2014, MNRAS 442, 2600, eq. 29, doi:10.1093/mnras/stu992.
     """
-    least = threshold_illuminance_lux(sky_cd_m2 * sky_passed * light_gain)
+    least = threshold_illuminance_lux(sky_cd_m2 * sky_passed * light_gain + veil_cd_m2)
     star_gain = np.square(magnification) * light_gain * target_passed
     with np.errstate(divide="ignore"):
         return star_mag(np.divide(ONE_EYE * field_factor * least, star_gain))
+
+
+def naked_eye_limit_mag(sky_mag_arcsec2: Numbers, *, eye_mag: Numbers = 0.0) -> Numbers:
+    """Return the faintest star that two naked eyes see overhead.
+
+    Parameters
+    ----------
+    sky_mag_arcsec2 : float or ndarray
+        Zenith sky [mag/arcsec2].
+    eye_mag : float or ndarray
+        How much deeper than the ordinary observer of `FIELD_FACTOR` this one sees [mag].
+
+    Returns
+    -------
+    float or ndarray
+        Limiting V magnitude, without extinction.
+
+    References
+    ----------
+    Crumey 2014, MNRAS 442, 2600, the law of the telescope's limit at a power of one.
+    """
+    least = FIELD_FACTOR * threshold_illuminance_lux(luminance_cd_m2(sky_mag_arcsec2))
+    return star_mag(least) + eye_mag
+
+
+def sky_mag_from_naked_eye_limit(limit_mag: float) -> float:
+    """Return the sky [mag/arcsec2] under which ordinary eyes reach a magnitude; NaN if none is.
+
+    The inverse of `naked_eye_limit_mag`.
+    """
+    skies = np.linspace(*_SKIES_MAG_ARCSEC2, 1001)
+    limits = np.maximum.accumulate(naked_eye_limit_mag(skies))
+    return float(np.interp(limit_mag, limits, skies, left=np.nan, right=np.nan))
 
 
 def star_margin_dex(*, magnitude: Numbers, limit_mag: Numbers) -> Numbers:

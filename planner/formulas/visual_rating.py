@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from planner.formulas.contrast_threshold import SR_PER_ARCMIN2, threshold_luminance_cd_m2
 from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
-from planner.formulas.visibility_limit import FIELD_FACTOR, ONE_EYE, light_gain
+from planner.formulas.visibility_limit import LEAST_NOTICED, light_gain
 from planner.model.kit import FilterKind
 from targets.arrays import Numbers
 from targets.model import Kind
@@ -36,7 +36,8 @@ RATED_KINDS = frozenset(
 class Reference:
     """Where a rating applies: a telescope, a moonless sky, and the margin that is left there.
 
-    ``with_filter`` puts a narrowband filter in for targets that shine in lines.
+    ``with_filter`` puts a narrowband filter in for targets that shine in lines, and takes the exit
+    pupil that goes with it.
     """
 
     aperture_mm: float
@@ -53,7 +54,7 @@ REFERENCES = {
     4: Reference(100.0, 20.5, 0.65),  # easy
     5: Reference(80.0, 20.5, 1.20),  # showpiece in a small telescope under a fair sky
 }
-REFERENCE_EXIT_PUPIL_MM = 3.0
+REFERENCE_EXIT_PUPIL_MM, FILTERED_EXIT_PUPIL_MM = 3.0, 5.0
 REFERENCE_PUPIL_MM = 7.0
 REFERENCE_TRANSMISSION = 0.8
 # A quarter of a magnitude per air mass at some 55 degrees.
@@ -87,26 +88,25 @@ def rating_surface_brightness_mag_arcsec2(
     """
     index = _rating_index(rating)
     filtered = _column("with_filter")[index] * emits_lines
+    exit_pupil_mm = np.where(filtered, FILTERED_EXIT_PUPIL_MM, REFERENCE_EXIT_PUPIL_MM)
+    gain = light_gain(
+        exit_pupil_mm=exit_pupil_mm,
+        pupil_mm=REFERENCE_PUPIL_MM,
+        transmission=REFERENCE_TRANSMISSION,
+    )
     least = threshold_luminance_cd_m2(
         background_cd_m2=luminance_cd_m2(_column("sky_mag_arcsec2")[index])
         * _passed(filtered, sky_passed(FilterKind.NARROWBAND))
-        * _REFERENCE_GAIN,
+        * gain,
         area_sr=area_arcmin2
         * SR_PER_ARCMIN2
-        * np.square(_column("aperture_mm")[index] / REFERENCE_EXIT_PUPIL_MM),
+        * np.square(_column("aperture_mm")[index] / exit_pupil_mm),
     )
-    wanted = ONE_EYE * FIELD_FACTOR * least * np.power(10.0, _column("margin_dex")[index])
+    wanted = LEAST_NOTICED * least * np.power(10.0, _column("margin_dex")[index])
     reaching = _passed(filtered, target_passed(FilterKind.NARROWBAND, Spectrum.OXYGEN))
-    target = wanted / (reaching * _REFERENCE_GAIN)
+    target = wanted / (reaching * gain)
     # Adding the rating times nothing carries its NaN over.
     return surface_brightness_mag_arcsec2(target) - REFERENCE_LOSS_MAG + 0.0 * rating
-
-
-_REFERENCE_GAIN = light_gain(
-    exit_pupil_mm=REFERENCE_EXIT_PUPIL_MM,
-    pupil_mm=REFERENCE_PUPIL_MM,
-    transmission=REFERENCE_TRANSMISSION,
-)
 
 
 def _passed(filtered: Numbers, share: float) -> Numbers:

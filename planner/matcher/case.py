@@ -27,6 +27,13 @@ class Case:
         array = self.ratings.parts[part]
         return float(array[self.row if len(array) > 1 else 0, column])
 
+    def seen_arcmin(self, column: int) -> tuple[float, float] | None:
+        """Return the axes of what is made out of a glow that fades outward; None for all else."""
+        major, share = self.target.major_arcmin, float(self.ratings.seen_share[self.row, column])
+        if major is None or not self.ratings.fades[self.row]:
+            return None
+        return major * share, (self.target.minor_arcmin or major) * share
+
     def margin_dex(self, column: int) -> float:
         """Return the margin over the eye's threshold [dex]; NaN when unknown."""
         return float(self.ratings.margin_dex[self.row, column])

@@ -6,7 +6,14 @@ import math
 
 from planner.matcher.case import Case
 from planner.matcher.rating import FILTER_GAIN_DEX
-from planner.matcher.reasons import eye_relief_warning, held_s, in_field, size_words, suits
+from planner.matcher.reasons import (
+    eye_relief_warning,
+    grade_of,
+    held_s,
+    in_field,
+    size_words,
+    suits,
+)
 from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 from planner.model.kit import train_words
 
@@ -27,6 +34,10 @@ def shortfall(case: Case, winner: int, other: int) -> str:
     }
     part = min(costs, key=lambda name: costs[name])
     return _FAULTS[part](case, winner, other)
+
+
+def _lacks_sight(case: Case, _winner: int, other: int) -> str:
+    return f"shows it a grade worse, {grade_of(case, other)}"
 
 
 def _lacks_fit(case: Case, _winner: int, other: int) -> str:
@@ -105,6 +116,7 @@ def _lacks_leaning(case: Case, winner: int, other: int) -> str:
 
 
 _FAULTS = {
+    "sight": _lacks_sight,
     "fit": _lacks_fit,
     "framing": _lacks_framing,
     "exit pupil": _lacks_exit_pupil,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from planner.formulas.double_stars import parting_margin_dex
-from planner.formulas.resolution import dawes_limit_arcsec
+from planner.formulas.resolution import dawes_limit_arcsec, power_to_split
 from targets.double_stars.doubles import magnitudes_words, primary_magnitude, separation_words
 
 if TYPE_CHECKING:
@@ -17,19 +17,22 @@ if TYPE_CHECKING:
 FAR_ABOVE = 4.0
 # The margin is the light's, not the gap's, when it is below what the gap gives by so much [dex].
 LIGHT_DECIDES_DEX = 0.01
+EASY_DEX = 0.8  # only a pair that is easy is called wide apart: the grade "easy" begins here
 SEEN_DEX = 0.1  # the companion is hard below this: the grade "hard" begins here
 
 
 def pair_praise(case: Case, column: int) -> str:
     """Say that a power splits a pair, and how bright its stars are; empty when it does not."""
-    separation, least = case.target.separation_arcsec, case.ratings.least_power[case.row]
-    power = case.table.magnification[column]
-    if separation is None or power < least or pair_fault(case):
+    separation, power = case.target.separation_arcsec, case.table.magnification[column]
+    if separation is None or pair_fault(case):
+        return ""
+    least = power_to_split(separation)
+    if power < least:
         return ""
     words = separation_words(separation)
     magnitudes = magnitudes_words(case.target)
     stars = f" (magnitudes {magnitudes})" if magnitudes else ""
-    if power < FAR_ABOVE * least:
+    if power < FAR_ABOVE * least or case.margin_dex(column) < EASY_DEX:
         return f"{power:.0f}x splits its {words}{stars}"
     return f"its {words} are wide apart at {power:.0f}x{stars}"
 
@@ -41,13 +44,13 @@ def pair_fault(case: Case) -> str:
         return ""
     words = separation_words(separation)
     aperture_mm = case.table.trains[0].telescope.aperture_mm
-    limit = float(case.ratings.aperture_limit_arcsec[case.row])
+    limit = float(case.ratings.glare_limit_arcsec[case.row])
     air_limit = float(case.ratings.air_limit_arcsec[case.row])
     least, most = case.ratings.least_power[case.row], case.ratings.most_power[case.row]
     if separation < dawes_limit_arcsec(aperture_mm):
         dawes = separation_words(float(dawes_limit_arcsec(aperture_mm)))
         return f"its {words} is closer than the {dawes} that {aperture_mm:.0f} mm parts"
-    if separation < limit:
+    if separation < limit and air_limit < separation:
         return (
             f"{_fainter(case)}its companion asks for some {separation_words(limit)} beside so "
             f"bright a star in {aperture_mm:.0f} mm, and stands {words} off"
@@ -67,7 +70,7 @@ def companion_fault(case: Case, column: int) -> str:
     separation, companion = case.target.separation_arcsec, case.target.companion_magnitude
     if separation is None or companion is None or pair_fault(case):
         return ""
-    limits = case.ratings.aperture_limit_arcsec, case.ratings.air_limit_arcsec
+    limits = case.ratings.glare_limit_arcsec, case.ratings.air_limit_arcsec
     parted = float(parting_margin_dex(separation, np.maximum(*limits)[case.row]))
     if case.margin_dex(column) >= min(SEEN_DEX, parted - LIGHT_DECIDES_DEX):
         return ""

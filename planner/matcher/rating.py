@@ -11,14 +11,17 @@ from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences, Weights
 from planner.formulas.double_stars import (
     air_limit_arcsec,
-    aperture_limit_arcsec,
+    glare_limit_arcsec,
     magnitude_difference,
 )
-from planner.formulas.filters import FILTER_EXCEPTIONS, filter_suits
+from planner.formulas.filters import FILTER_EXCEPTIONS, Spectrum, filter_suits
 from planner.formulas.optics import transit_time_s
+from planner.formulas.profiles import light_within
 from planner.matcher.leaning import NO_LEANING, leaning_codes, leaning_part
 from planner.matcher.requirements import (
+    SOFT_EDGE,
     ExitPupils,
+    acceptable_exit_pupils_mm,
     exit_pupils_asked,
     fill_limits,
     power_limits,
@@ -28,11 +31,12 @@ from planner.matcher.scoring import (
     exit_pupil_part,
     framing_part,
     power_part,
+    sight_part,
     visibility_part,
 )
-from planner.matcher.target_classes import TargetTable
+from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
-from planner.matcher.visibility import Moment, lens_of, margins_dex
+from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex, seen_axes
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from targets.arrays import Flags, Floats
@@ -44,10 +48,17 @@ FILTER_GAIN_DEX = 0.1
 IDLE_FILTER = 0.7
 # A disc or a pair is shown larger only as far as the air allows: this share of the cap.
 LEAST_OF_CAP = 0.8
-# Where no field holds the whole target with room, fields this near the widest count as the widest,
-# and the others keep this share of their score.
+# From the first margin of the best train up, the wanted exit pupil begins to count; from the second
+# on it counts in full [dex], [share]: our choice.
+ASSURED_DEX = ([0.1, 0.4, 0.8], [0.5, 0.8, 1.0])
+# A train with this share of the best score is called as pleasant: our choice.
+AS_PLEASANT = 0.8
+# Where no field holds the whole target with room, fields this near the widest count as the widest.
 WIDEST_SHARE = 0.97
-NARROWER = 0.1
+# The framing of what fades outward, when nearly all of its light is in a field that cuts it.
+CUT_FRAMING = 0.25
+# Of what another train of the kit shows of a target, so much at least is to be framed: our choice.
+LEAST_FRAMED = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +70,25 @@ class Ratings:
     score : ndarray
         Product of the parts, 0 .. 1.
     parts : dict of str to ndarray
-        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``; with
-        leanings also ``leaning``, 0.9 .. 1.1.
+        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``, ``sight``;
+        with leanings also ``leaning``, 0.9 .. 1.1.
+    merit : ndarray
+        The score without ``sight``, which compares the trains of one kit with each other.
+    seen_share : ndarray
+        How much of the catalogue's axes is seen.
+    fades : ndarray of bool
+        For which targets that differs from train to train, shape (N,).
     fill : ndarray
-        Long axis over true field; NaN when the size is unknown.
+        Long axis, as it is seen, over true field; NaN when the size is unknown.
     fill_max : ndarray
         Largest that fits, shape (N,); NaN where framing does not matter.
     margin_dex : ndarray
         Over the eye's threshold; NaN when the brightness is unknown.
     least_power, most_power : ndarray
         What the target asks for and what the air bears, shape (N,).
-    aperture_limit_arcsec, air_limit_arcsec : ndarray
+    glare_limit_arcsec, air_limit_arcsec : ndarray
         How close two stars as unlike as the pair's may stand to be seen apart, shape (N,); of
-        other targets as if their stars were alike.
+        other targets NaN.
     exit_pupils : ExitPupils
         What suits.
     drift_s : ndarray
@@ -84,12 +101,15 @@ class Ratings:
 
     score: Floats
     parts: dict[str, Floats]
+    merit: Floats
+    seen_share: Floats
+    fades: Flags
     fill: Floats
     fill_max: Floats
     margin_dex: Floats
     least_power: Floats
     most_power: Floats
-    aperture_limit_arcsec: Floats
+    glare_limit_arcsec: Floats
     air_limit_arcsec: Floats
     exit_pupils: ExitPupils
     drift_s: Floats
@@ -132,11 +152,14 @@ def rate_trains(
     Ratings
         The order of the trains changes nothing but the order of the columns.
     """
-    margin = margins_dex(
-        target_table, moment, lens_of(table, telescope, conditions.pupil_mm), preferences
-    )
+    lens = lens_of(table, telescope, conditions.pupil_mm)
+    margin = margins_dex(target_table, moment, lens, preferences)
     idle = _idle_filters(margin, table)
-    fill = target_table.major_arcmin[:, None] / table.true_field_arcmin
+    seen = _seen_share(target_table, moment, lens, table)
+    whole_fill = target_table.major_arcmin[:, None] / table.true_field_arcmin
+    # A train that shows next to nothing of a target does not thereby frame it well.
+    framed = np.fmax(seen, LEAST_FRAMED * np.max(seen, axis=1, keepdims=True, initial=0.0))
+    fill = framed * whole_fill
     least, most = power_limits(
         target_table, moment, telescope=telescope, conditions=conditions, preferences=preferences
     )
@@ -144,38 +167,43 @@ def rate_trains(
         target_table,
         moment,
         filter_code=np.where(idle, 0, table.filter_code),
+        least_power=least,
         most_power=most,
         telescope=telescope,
         conditions=conditions,
         preferences=preferences,
     )
+    air_limit = air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0])
     drift_s = _drift_s(target_table, table, telescope)
     parts = {
         "fit": _fit_part(target_table, table),
-        "framing": _framing_part(target_table, fill, preferences),
+        "framing": _framing_part(target_table, fill, whole_fill, preferences),
         "exit pupil": _exit_pupil_part(table, asked),
         "power": _power_part(table, least, most),
         "visibility": _visibility_part(margin, idle, table, preferences.weights),
         "comfort": _comfort_part(target_table, table, drift_s, observer, preferences),
     }
-    score = _combined(parts, preferences.weights)
+    score = _combined(parts, preferences.weights, _assured(margin))
     codes = leaning_codes(target_table, table, leanings, preferences) if leanings else None
     if codes is not None:
         parts["leaning"] = leaning_part(codes, leanings)
         score = np.minimum(score * parts["leaning"], 1.0)
+    parts["sight"] = _sight_part(
+        score, parts, margin, whole_fill, most, target_table, table, preferences, conditions
+    )
     return Ratings(
-        score=score,
+        score=score * parts["sight"],
         parts=parts,
+        merit=score,
+        seen_share=seen,
+        fades=target_table.falls,
         fill=fill,
         fill_max=fill_limits(target_table, preferences)[2][:, 0],
         margin_dex=margin,
         least_power=least,
         most_power=most,
-        aperture_limit_arcsec=aperture_limit_arcsec(
-            telescope.aperture_mm,
-            magnitude_difference(target_table.magnitude, target_table.companion_magnitude),
-        ),
-        air_limit_arcsec=air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0]),
+        glare_limit_arcsec=_glare_limit_arcsec(target_table, telescope, air_limit),
+        air_limit_arcsec=air_limit,
         exit_pupils=asked,
         drift_s=drift_s,
         leanings=leanings,
@@ -183,23 +211,100 @@ def rate_trains(
     )
 
 
-def _combined(parts: dict[str, Floats], weights: Weights) -> Floats:
-    score = parts["fit"]
-    for name in ("framing", "exit_pupil", "power", "visibility", "comfort"):
-        score = score * parts[name.replace("_", " ")] ** getattr(weights, name)
+def _glare_limit_arcsec(
+    target_table: TargetTable, telescope: Telescope, air_limit: Floats
+) -> Floats:
+    limit = np.full(len(target_table), np.nan)
+    rows = np.flatnonzero(target_table.kinds == str(Kind.DOUBLE_STAR))
+    pairs = target_table.of_rows(rows)
+    difference = magnitude_difference(pairs.magnitude, pairs.companion_magnitude)
+    limit[rows] = glare_limit_arcsec(telescope.aperture_mm, difference, air_limit[rows])
+    return limit
+
+
+def _seen_share(target_table: TargetTable, moment: Moment, lens: Lens, table: TrainTable) -> Floats:
+    """How far out each target is seen, (N, K); what shines by continuum as without a filter."""
+    share = np.ones((len(target_table), len(table)))
+    if not len(table):
+        return share
+    plain, place = np.unique(table.unfiltered, return_inverse=True)
+    continuum = target_table.light_code == LIGHTS.index(Spectrum.CONTINUUM)
+    for rows, columns, spread in (
+        (target_table.falls & continuum, plain, place),
+        (target_table.falls & ~continuum, np.arange(len(table)), slice(None)),
+    ):
+        found = np.flatnonzero(rows)
+        if found.size:
+            some = seen_axes(
+                target_table.of_rows(found), moment.of_rows(found), lens.of_columns(columns)
+            )
+            share[found] = some[:, spread]
+    return share
+
+
+def _assured(margin_dex: Floats) -> Floats:
+    """How far the best train makes sure that a target is seen, 0 .. 1, (N, 1).
+
+    Below that, what is wanted of an exit pupil counts for less: seeing it at all comes first.
+    """
+    best = np.max(margin_dex, axis=1, keepdims=True, initial=-np.inf)
+    return np.where(np.isnan(best), 1.0, np.interp(best, *ASSURED_DEX))
+
+
+def _sight_part(  # noqa: PLR0913, PLR0917 - what a train can fail by
+    score: Floats,
+    parts: dict[str, Floats],
+    margin: Floats,
+    whole_fill: Floats,
+    most: Floats,
+    target_table: TargetTable,
+    table: TrainTable,
+    preferences: Preferences,
+    conditions: Conditions,
+) -> Floats:
+    """Keep trains behind those that show a target a grade better, and serve it as well.
+
+    These hold the target, are borne by the air, waste no light and have at least the exit pupil
+    that its class accepts. The target's own size counts, not the one seen tonight: what serves is
+    then the same in haze. "Easy" goes before "fair" only where the class accepts the exit pupil,
+    and the train is as pleasant, for a glow or a cluster.
+    """
+    least = np.min(whole_fill, axis=1, keepdims=True, initial=np.inf)
+    holds = np.isnan(whole_fill) | (whole_fill <= 1.0) | (whole_fill * WIDEST_SHARE <= least)
+    low, high = acceptable_exit_pupils_mm(target_table, table, preferences, conditions)
+    size = table.exit_pupil_mm
+    serves = (parts["fit"] > 0.0) & holds & (table.magnification <= most[:, None])
+    serves &= (size <= conditions.pupil_mm * SOFT_EDGE) & (size >= low)
+    near_best = score >= AS_PLEASANT * np.max(score, axis=1, keepdims=True, initial=0.0)
+    models = np.array([c.model for c in preferences.classes])[target_table.class_code, None]
+    gathers = np.isin(models, ("surface", "stars"))
+    return sight_part(score, margin, serves=serves, suits=gathers & near_best & (size <= high))
+
+
+def _combined(parts: dict[str, Floats], weights: Weights, assured: Floats) -> Floats:
+    score = parts["fit"] * parts["exit pupil"] ** (weights.exit_pupil * assured)
+    for name in ("framing", "power", "visibility", "comfort"):
+        score = score * parts[name] ** getattr(weights, name)
     return np.asarray(score)
 
 
-def _framing_part(target_table: TargetTable, fill: Floats, preferences: Preferences) -> Floats:
+def _framing_part(
+    target_table: TargetTable, fill: Floats, whole_fill: Floats, preferences: Preferences
+) -> Floats:
     ideal_low, ideal_high, largest = fill_limits(target_table, preferences)
     small = np.array([c.small_in_field for c in preferences.classes])[target_table.class_code, None]
     part = framing_part(
         fill, ideal_low=ideal_low, ideal_high=ideal_high, largest=largest, small_in_field=small
     )
-    # Where no field holds the whole target with room, only the widest stays in the running.
+    # Of what fades outward, a field that cuts it still shows most of the light.
+    rows = np.flatnonzero(target_table.falls)
+    if rows.size:
+        light = light_within(target_table.part_light[rows], 1.0 / whole_fill[rows])
+        part[rows] = np.fmax(part[rows], CUT_FRAMING * np.square(light))
+    # Where no field holds the whole target with room, the widest come first.
     least = np.min(fill, axis=1, keepdims=True, initial=np.inf)
     narrower = (least > largest) & (fill > least / WIDEST_SHARE)
-    return np.where(narrower, part * NARROWER, part)
+    return np.where(narrower, part * np.square(least / fill), part)
 
 
 def _exit_pupil_part(table: TrainTable, asked: ExitPupils) -> Floats:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
-from planner.formulas.visibility_limit import GRADES, grade_codes
+from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_codes
 from planner.matcher.case import Case
 from planner.matcher.leaning import leaning_clause
 from planner.matcher.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
@@ -18,6 +18,23 @@ from planner.matcher.scoring import (
 from planner.model.plan import Grade
 from targets.model import Kind
 
+# A glow of which so much is made out is called whole.
+WHOLLY_SEEN = 0.95
+
+
+# The model of the eye is good to about this [dex] (Crumey 2014: his fit to the laboratory's data).
+MODEL_DEX = 0.1
+
+
+def _doubt(case: Case, column: int) -> str:
+    """Say between which grades a view stands, where the model cannot tell them apart."""
+    margin = case.margin_dex(column)
+    low, high = grade_codes(margin - MODEL_DEX), grade_codes(margin + MODEL_DEX)
+    near = min(abs(margin - bound) for bound in GRADE_BOUNDS_DEX)
+    if math.isnan(margin) or low == high or near > MODEL_DEX / 2.0:
+        return ""
+    return f"between {GRADES[int(low)]} and {GRADES[int(high)]}: the model is no surer than that"
+
 
 def grade_of(case: Case, column: int) -> Grade:
     """Return the grade of a train's view."""
@@ -28,10 +45,12 @@ def reasons_for(case: Case, winner: int) -> tuple[str, ...]:
     """Say what speaks for a train: framing, exit pupil, power, filter; clauses without a stop."""
     clauses = (
         _framing(case, winner),
+        _seen(case, winner),
         _exit_pupil(case, winner),
         _power(case, winner),
         _filter(case, winner),
         _leaning(case, winner),
+        _doubt(case, winner),
     )
     return tuple(clause for clause in clauses if clause)
 
@@ -64,12 +83,23 @@ def size_words(arcmin: float) -> str:
 
 
 def in_field(case: Case, column: int) -> str:
-    """Return size and field, such as ``190' in 104'``; empty when the size is unknown."""
-    size = case.target.major_arcmin
-    if size is None:
+    """Return size, as it is seen, and field, as ``95' in 104'``; empty when that is unknown."""
+    if case.target.major_arcmin is None:
         return ""
     about = "about " if case.target.size_is_approximate else ""
-    return f"{about}{size_words(size)} in {size_words(float(case.table.true_field_arcmin[column]))}"
+    field = float(case.table.true_field_arcmin[column])
+    size = float(case.ratings.fill[case.row, column]) * field
+    return f"{about}{size_words(size)} in {size_words(field)}"
+
+
+def _seen(case: Case, column: int) -> str:
+    """Say how much of a glow is made out, where that is less than the catalogue has."""
+    seen, major = case.seen_arcmin(column), case.target.major_arcmin
+    if seen is None or major is None or seen[0] > WHOLLY_SEEN * major:
+        return ""
+    whole = major, case.target.minor_arcmin or major
+    axes = (" by ".join(dict.fromkeys(size_words(axis) for axis in pair)) for pair in (seen, whole))
+    return "you will see some {} of its {}".format(*axes)
 
 
 def _framing(case: Case, column: int) -> str:

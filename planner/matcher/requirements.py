@@ -9,11 +9,17 @@ from numpy.typing import NDArray
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import FILTER_RANGES, Preferences
+from planner.formulas.double_stars import (
+    air_limit_arcsec,
+    delicate_pair_power,
+    magnitude_difference,
+    pair_margin_dex,
+)
 from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.target_classes import DISC_CLASSES, DOUBLE_CLASSES, LIGHTS, TargetTable
-from planner.matcher.train_table import FILTER_CODES
+from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kit import Telescope
 from targets.arrays import Floats
@@ -21,8 +27,14 @@ from targets.model import Kind
 
 # The exit pupils at which the eye's margin is tried to find the one wanted [mm].
 TRIED_EXIT_PUPILS_MM = np.geomspace(0.5, 8.0, 17)
+# From here a globular cluster begins to fall apart into stars, if it is not a faint one on the mean
+# (common practice; the second is our choice).
+RESOLVING_POWER = 80.0
+RESOLVED_MAG_ARCSEC2 = 22.0
 # However narrow a range, the score fades over this ratio beyond it.
 SOFT_EDGE = 1.15
+# A margin from which more light shows nothing more, so that power may take it: our choice [dex].
+BRIGHT_ENOUGH_DEX = 1.1
 _EVEN_GLOWS = (
     Kind.GALAXY,
     Kind.GALAXY_GROUP,
@@ -101,9 +113,15 @@ def wanted_exit_pupil_mm(
     return wanted
 
 
-def smallest_enough(margin_dex: Floats, *, given_up_dex: float) -> NDArray[np.intp]:
-    """Find the first margin of each row that is at most so much below the row's best [dex]."""
-    enough = margin_dex >= margin_dex.max(axis=1, keepdims=True) - given_up_dex
+def smallest_enough(
+    margin_dex: Floats, *, given_up_dex: float, ample_dex: float = BRIGHT_ENOUGH_DEX
+) -> NDArray[np.intp]:
+    """Find the first margin of each row that is enough.
+
+    That is at most so much below the row's best, or so high that more would show no more [dex].
+    """
+    least = margin_dex.max(axis=1, keepdims=True) - given_up_dex
+    enough = margin_dex >= np.minimum(least, ample_dex)
     return np.asarray(np.argmax(enough, axis=1))
 
 
@@ -112,6 +130,7 @@ def exit_pupils_asked(
     moment: Moment,
     *,
     filter_code: NDArray[np.intp],
+    least_power: Floats,
     most_power: Floats,
     telescope: Telescope,
     conditions: Conditions,
@@ -125,8 +144,8 @@ def exit_pupils_asked(
         N targets, and the sky behind each.
     filter_code : ndarray of int
         Filter that is of use in each of K trains, shape (N, K).
-    most_power : ndarray
-        The highest that the air bears, shape (N,).
+    least_power, most_power : ndarray
+        What the target asks for and the highest that the air bears, shape (N,).
     telescope, conditions, preferences
         The ranges come by class and filter; the eye's pupil cuts them off.
 
@@ -135,7 +154,8 @@ def exit_pupils_asked(
     ExitPupils
         The ideal range of the class, stretched to hold the wanted one, by half of the way to the
         end of the acceptable range at most, and as far as the air demands; for pairs also up to
-        the largest that shows them comfortably apart.
+        the largest that shows them comfortably apart, and down to the one that a delicate pair
+        asks for.
     """
     wanted = wanted_exit_pupil_mm(
         target_table,
@@ -150,6 +170,9 @@ def exit_pupils_asked(
         np.moveaxis(ranges, -1, 0), conditions.pupil_mm
     )
     ideal_high = np.maximum(ideal_high, np.minimum(_comfortable(target_table, telescope), ok_high))
+    ideal_low = np.minimum(
+        ideal_low, _delicate_mm(target_table, least_power, most_power, telescope)
+    )
     wanted = np.clip(wanted, np.sqrt(ok_low * ideal_low), np.sqrt(ok_high * ideal_high))
     wanted = np.where(np.isnan(wanted), np.sqrt(ideal_low * ideal_high), wanted)
     ideal_low = np.minimum(ideal_low, wanted)
@@ -170,6 +193,15 @@ def exit_pupils_asked(
             for item in fields(ExitPupils)
         )
     )
+
+
+def _delicate_mm(
+    target_table: TargetTable, least_power: Floats, most_power: Floats, telescope: Telescope
+) -> Floats:
+    """The exit pupil of the power that a pair asks for and the air bears [mm], else inf (N, 1)."""
+    is_pair = (target_table.kinds == str(Kind.DOUBLE_STAR)) & (least_power > 0.0)
+    power = np.where(is_pair, np.minimum(least_power, most_power), np.nan)
+    return np.nan_to_num(telescope.aperture_mm / power, nan=np.inf)[:, None]
 
 
 def _comfortable(target_table: TargetTable, telescope: Telescope) -> Floats:
@@ -206,6 +238,14 @@ def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:
     return table
 
 
+def acceptable_exit_pupils_mm(
+    target_table: TargetTable, table: TrainTable, preferences: Preferences, conditions: Conditions
+) -> tuple[Floats, Floats]:
+    """Return the ends of the exit pupils that a class accepts with each filter, (N, K) [mm]."""
+    ranges = _ranges(preferences, conditions)[target_table.class_code][:, table.filter_code]
+    return ranges[..., 2], ranges[..., 3]
+
+
 def power_limits(
     target_table: TargetTable,
     moment: Moment,
@@ -231,9 +271,21 @@ def power_limits(
     names = np.array([c.name for c in preferences.classes])[target_table.class_code]
     size_arcsec = target_table.major_arcmin * 60.0
     least = np.zeros(len(target_table))
+    bright = target_table.surface_brightness_mag_arcsec2 < RESOLVED_MAG_ARCSEC2
+    least[(names == "globular_cluster") & bright] = RESOLVING_POWER
     for classes, power in ((DISC_CLASSES, least_disc_power), (DOUBLE_CLASSES, power_to_split)):
         rows = np.isin(names, classes) & (size_arcsec > 0.0)
         least[rows] = power(size_arcsec[rows])
+    rows = np.isin(names, DOUBLE_CLASSES) & (size_arcsec > 0.0)
+    pairs = target_table.of_rows(np.flatnonzero(rows))
+    margin = pair_margin_dex(
+        size_arcsec[rows],
+        magnitude_difference(pairs.magnitude, pairs.companion_magnitude),
+        telescope.aperture_mm,
+        air_limit_arcsec(moment.seeing_step, moment.altitude_deg[rows, 0]),
+    )
+    delicate = np.minimum(delicate_pair_power(margin, telescope.aperture_mm), most[rows])
+    least[rows] = np.maximum(least[rows], delicate)
     return least, most
 
 

@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
-from planner.formulas.concentration import core_mag
 from planner.formulas.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Spectrum, target_light
+from planner.formulas.profiles import profiles_of
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.formulas.visual_rating import RATED_KINDS, rating_surface_brightness_mag_arcsec2
-from targets.arrays import Floats
+from targets.arrays import Flags, Floats
 from targets.model import Kind, Target
 
 LIGHTS = tuple(Spectrum)
@@ -28,7 +28,7 @@ LARGE_GALAXY_ARCMIN = 15.0
 SMALL_GALAXY_ARCMIN = 3.0
 FAINT_GALAXY_MAG_ARCSEC2 = 22.2
 HUGE_GALAXY_ARCMIN = 60.0
-SMALL_PLANETARY_ARCMIN = 40.0 / 60.0
+SMALL_PLANETARY_ARCMIN = 1.5
 LARGE_PLANETARY_ARCMIN = 6.0
 FAINT_PLANETARY_MAG_ARCSEC2 = 21.0
 CLOSE_DOUBLE_ARCMIN = 10.0 / 60.0
@@ -105,8 +105,10 @@ class TargetTable:
         Mean over the ellipse above the air [V mag/arcsec2]; for bright and dark nebulae the one
         that fits their visual rating, since a catalogue's magnitude belongs to their star. The
         Crab's is its own.
-    core_mag : ndarray
-        How much brighter the inner parts are than those of a typical target of this mean [mag].
+    falls : ndarray of bool
+        Where the light falls from the middle outward; elsewhere it is even.
+    part_light, isophote_mag : ndarray
+        How, (N, 4) and (N, 6): as in `planner.formulas.profiles.Profiles`.
     rating : ndarray
         Visual rating, 1 .. 5.
     """
@@ -122,7 +124,9 @@ class TargetTable:
     companion_magnitude: Floats
     area_arcmin2: Floats
     surface_brightness_mag_arcsec2: Floats
-    core_mag: Floats
+    falls: Flags
+    part_light: Floats
+    isophote_mag: Floats
     rating: Floats
 
     def __len__(self) -> int:
@@ -144,6 +148,9 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     magnitude: Floats,
     companion_magnitude: Floats,
     rating: Floats,
+    bulge_share: Floats,
+    core_radius_arcmin: Floats,
+    concentration: Floats,
     preferences: Preferences,
 ) -> TargetTable:
     """Classify targets that are given as columns of shape (N,), NaN where unknown.
@@ -168,6 +175,15 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     # A star cloud of the Milky Way has no magnitude in any catalogue.
     is_rated |= (kinds == str(Kind.STAR_CLOUD)) & np.isnan(magnitude)
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
+    profiles = profiles_of(
+        kinds,
+        mean_mag_arcsec2=spread,
+        major_arcmin=major_arcmin,
+        bulge_share=bulge_share,
+        core_radius_arcmin=core_radius_arcmin,
+        concentration=concentration,
+        rating=rating,
+    )
     codes = {preference.name: code for code, preference in enumerate(preferences.classes)}
     distinct, inverse = np.unique(names, return_inverse=True)
     return TargetTable(
@@ -182,7 +198,9 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
         companion_magnitude=companion_magnitude,
         area_arcmin2=area,
         surface_brightness_mag_arcsec2=np.where(is_rated, np.asarray(rated), spread),
-        core_mag=core_mag(kinds, rating),
+        falls=profiles.falls,
+        part_light=profiles.part_light,
+        isophote_mag=profiles.isophote_mag,
         rating=rating,
     )
 
@@ -203,6 +221,9 @@ def target_table_of(targets: Sequence[Target], preferences: Preferences) -> Targ
         magnitude=column("magnitude"),
         companion_magnitude=column("companion_magnitude"),
         rating=column("visual_rating"),
+        bulge_share=column("bulge_share"),
+        core_radius_arcmin=column("core_radius_arcmin"),
+        concentration=column("concentration"),
         preferences=preferences,
     )
 

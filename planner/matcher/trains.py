@@ -7,6 +7,8 @@ The rules (common practice):
   into a smaller one.
 - A filter threads into a barrel of its size. A larger filter serves a smaller eyepiece from the
   adapter or the amplifier ahead of it; a smaller filter serves no larger eyepiece.
+- A coma corrector that is always in stays in a telescope faster than f/6, behind which it corrects
+  something, for every eyepiece that it takes.
 - No more of the telescope's image reaches the eye than the barrels leave clear. Where the apparent
   field promises a wider field stop, the barrel's is taken.
 """
@@ -14,6 +16,7 @@ The rules (common practice):
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -25,8 +28,18 @@ from planner.formulas.optics import (
     magnification,
     true_field_from_stop_deg,
 )
-from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit, Telescope, Train
+from planner.model.kit import (
+    Amplifier,
+    AmplifierKind,
+    Barrel,
+    Eyepiece,
+    Filter,
+    Kit,
+    Telescope,
+    Train,
+)
 
+COMA_BELOW_FOCAL_RATIO = 6.0  # faster telescopes show it at low power (common practice)
 ZOOM_STEP_RATIO = 1.35  # between settings of a zoom: closer than a step that one would notice
 
 
@@ -49,11 +62,27 @@ def make_trains(telescope: Telescope, kit: Kit, *, with_filters: bool = True) ->
         Those that cannot be put together carry the reasons in ``faults``.
     """
     filters = (None, *kit.filters) if with_filters else (None,)
+    corrector = corrector_in(telescope, kit)
+    amplifiers = (None, *(part for part in kit.amplifiers if part is not corrector))
     return tuple(
-        _assemble(telescope, eyepiece, setting, amplifier, filter_)
-        for eyepiece, amplifier, filter_ in product(kit.eyepieces, (None, *kit.amplifiers), filters)
+        _assemble(_corrected(telescope, corrector, eyepiece), eyepiece, setting, amplifier, filter_)
+        for eyepiece, amplifier, filter_ in product(kit.eyepieces, amplifiers, filters)
         for setting in zoom_settings(eyepiece)
     )
+
+
+def corrector_in(telescope: Telescope, kit: Kit) -> Amplifier | None:
+    """Return the coma corrector that stays in a telescope; None for none."""
+    if telescope.focal_length_mm / telescope.aperture_mm >= COMA_BELOW_FOCAL_RATIO:
+        return None
+    correctors = (part for part in kit.amplifiers if part.kind is AmplifierKind.CORRECTOR)
+    return next((c for c in correctors if c.always and _takes(telescope, c.barrel)), None)
+
+
+def _corrected(telescope: Telescope, corrector: Amplifier | None, eyepiece: Eyepiece) -> Telescope:
+    if corrector is None or eyepiece.barrel.inches > corrector.barrel.inches:
+        return telescope
+    return replace(telescope, focal_length_mm=telescope.focal_length_mm * corrector.factor)
 
 
 def zoom_settings(eyepiece: Eyepiece) -> tuple[tuple[float, float], ...]:

@@ -83,7 +83,7 @@ def _runner_up(case: Case, winner: int) -> int | None:
 def _view(case: Case, column: int, reasons: tuple[str, ...]) -> View:
     fill = float(case.ratings.fill[case.row, column])
     largest = float(case.ratings.fill_max[case.row])
-    margin = case.margin_dex(column)
+    margin, seen = case.margin_dex(column), case.seen_arcmin(column)
     return View(
         train=case.table.trains[column],
         framing=None if math.isnan(fill) else fill,
@@ -94,6 +94,8 @@ def _view(case: Case, column: int, reasons: tuple[str, ...]) -> View:
         margin_dex=None if math.isnan(margin) else margin,
         reasons=reasons,
         warnings=warnings_for(case, column),
+        seen_major_arcmin=seen[0] if seen else None,
+        seen_minor_arcmin=seen[1] if seen else None,
     )
 
 

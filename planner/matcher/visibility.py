@@ -8,17 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
-from planner.formulas.concentration import CORES, Core
+from planner.formulas.contrast_threshold import SR_PER_ARCMIN2, PatchThreshold, patch_threshold
 from planner.formulas.double_stars import (
     air_limit_arcsec,
-    aperture_limit_arcsec,
     companion_or_half,
     magnitude_difference,
-    parting_margin_dex,
+    pair_margin_dex,
+    veil_cd_m2,
 )
 from planner.formulas.filters import sky_passed, target_passed
+from planner.formulas.photometry import luminance_cd_m2, star_lux
+from planner.formulas.profiles import ISOPHOTE_AXES, PART_AXES, outermost_seen
 from planner.formulas.visibility_limit import (
-    extended_margin_dex,
+    LEAST_NOTICED,
     light_gain,
     star_margin_dex,
     stellar_limit_mag,
@@ -26,7 +28,7 @@ from planner.formulas.visibility_limit import (
 from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
-from targets.arrays import Floats
+from targets.arrays import Flags, Floats
 from targets.model import Kind
 
 # A group of stars shows first by its brighter members: several, not one. They are typically this
@@ -51,17 +53,23 @@ class Moment:
         Light lost in the air [mag].
     seeing_step : int
         Of the night, on the Antoniadi scale, 1 (steady) .. 5.
+    eye_mag : float
+        How much deeper than an ordinary observer's the eye sees [mag].
     """
 
     altitude_deg: Floats
     sky_cd_m2: Floats
     loss_mag: Floats
     seeing_step: int
+    eye_mag: float = 0.0
 
     def of_rows(self, rows: NDArray[np.intp]) -> Moment:
         """Return the sky behind some of the targets."""
-        return Moment(
-            self.altitude_deg[rows], self.sky_cd_m2[rows], self.loss_mag[rows], self.seeing_step
+        return replace(
+            self,
+            altitude_deg=self.altitude_deg[rows],
+            sky_cd_m2=self.sky_cd_m2[rows],
+            loss_mag=self.loss_mag[rows],
         )
 
 
@@ -86,6 +94,15 @@ class Lens:
             self.light_gain[rows],
             self.filter_code[rows],
             self.aperture_mm,
+        )
+
+    def of_columns(self, columns: NDArray[np.intp]) -> Lens:
+        """Return some of the trains."""
+        return replace(
+            self,
+            magnification=self.magnification[:, columns],
+            light_gain=self.light_gain[:, columns],
+            filter_code=self.filter_code[:, columns],
         )
 
     def for_each(self, column: NDArray[np.intp]) -> Lens:
@@ -177,7 +194,36 @@ def margins_dex(
 
 def whole_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
     """Return the margin of N targets as even glows; arguments and result as in `margins_dex`."""
-    return _glow(_scene(target_table, moment, lens, np.arange(len(target_table))))
+    scene = _scene(target_table, moment, lens, np.arange(len(target_table)))
+    return scene.patches().margin_dex()
+
+
+def seen_axes(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
+    """Return how far out N glows are seen, as shares of their catalogue's axes.
+
+    Arguments as in `margins_dex`. The isophote counts whose brightness still exceeds the threshold
+    of a patch as large as what lies within it.
+
+    Returns
+    -------
+    ndarray
+        Shape (N, K), 0 .. 1.1; 1 for glows that are even to their edge, and where the brightness
+        is unknown.
+    """
+    scene = _scene(target_table, moment, lens, np.arange(len(target_table)))
+    rows = np.flatnonzero(scene.falls)
+    shape = np.broadcast_shapes((len(target_table), 1), lens.magnification.shape)
+    seen = np.ones(shape)
+    if rows.size:
+        patches = scene.patches(rows)
+        margins = [
+            patches.margin_dex(axis, scene.isophote_mag[rows, index, None])
+            for index, axis in enumerate(ISOPHOTE_AXES)
+        ]
+        apparent_deg = scene.major_arcmin[rows] * lens.of_rows(rows).magnification / 60.0
+        outermost = outermost_seen(np.stack(margins, axis=-1), apparent_deg)
+        seen[rows] = np.nan_to_num(outermost, nan=1.0)
+    return seen
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +241,10 @@ class _Scene:
     major_arcmin: Floats
     area_arcmin2: Floats
     light_code: NDArray[np.intp]
-    core_mag: Floats
+    falls: Flags
+    part_light: Floats
+    isophote_mag: Floats
+    eye_mag: float
 
     @property
     def sky_passed(self) -> Floats:
@@ -205,20 +254,32 @@ class _Scene:
     def target_passed(self) -> Floats:
         return np.asarray(_TARGET_PASSED[self.light_code, self.lens.filter_code])
 
-    def core(self, core: Core, rows: NDArray[np.intp]) -> _Scene:
-        """Return the bright inner parts of some of the targets."""
-        area_share, light_share = core.shares(self.brightness[rows])
-        return replace(
-            self,
-            lens=self.lens.of_rows(rows),
-            sky_cd_m2=self.sky_cd_m2[rows],
-            loss_mag=self.loss_mag[rows],
-            brightness=self.brightness[rows]
-            - 2.5 * np.log10(light_share / area_share)
-            - self.core_mag[rows],
-            area_arcmin2=self.area_arcmin2[rows] * area_share,
-            light_code=self.light_code[rows],
-        )
+    def patches(self, rows: NDArray[np.intp] | slice = slice(None)) -> _Patches:
+        """Return some of the targets as glows, whole or in part."""
+        lens = self.lens.of_rows(rows) if isinstance(rows, np.ndarray) else self.lens
+        sky_passed = _SKY_PASSED[lens.filter_code]
+        passed = _TARGET_PASSED[self.light_code[rows], lens.filter_code] * lens.light_gain
+        mag = self.brightness[rows] + self.loss_mag[rows] - self.eye_mag
+        with np.errstate(divide="ignore"):
+            return _Patches(
+                np.log(luminance_cd_m2(mag) * passed / LEAST_NOTICED),
+                np.log(self.area_arcmin2[rows] * SR_PER_ARCMIN2) + 2.0 * np.log(lens.magnification),
+                patch_threshold(self.sky_cd_m2[rows] * sky_passed * lens.light_gain),
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class _Patches:
+    """Even glows in their trains: natural logarithms of luminance [cd/m2] and area [sr]."""
+
+    log_luminance: Floats
+    log_area_sr: Floats
+    threshold: PatchThreshold
+
+    def margin_dex(self, axis: float = 1.0, brighter_mag: Floats | float = 0.0) -> Floats:
+        """Return the margin of what lies within a share of the axes, if it is so much brighter."""
+        least = self.threshold.log_luminance(self.log_area_sr + 2.0 * np.log(axis))
+        return np.asarray((self.log_luminance - least) / np.log(10.0) + 0.4 * brighter_mag)
 
 
 def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[np.intp]) -> _Scene:
@@ -234,63 +295,68 @@ def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[
         major_arcmin=target_table.major_arcmin[rows, None],
         area_arcmin2=target_table.area_arcmin2[rows, None],
         light_code=target_table.light_code[rows, None],
-        core_mag=target_table.core_mag[rows, None],
+        falls=target_table.falls[rows],
+        part_light=target_table.part_light[rows],
+        isophote_mag=target_table.isophote_mag[rows],
+        eye_mag=moment.eye_mag,
     )
 
 
 def _surface(scene: _Scene) -> Floats:
     """Take the whole glow or, where one shows better, a bright inner part of it."""
-    margin = _glow(scene)
-    for core in CORES:
-        rows = np.flatnonzero(np.isin(scene.kinds, core.kinds))
-        if rows.size:
-            margin[rows] = np.fmax(margin[rows], _glow(scene.core(core, rows)))
+    margin = scene.patches().margin_dex()
+    rows = np.flatnonzero(scene.falls)
+    if rows.size:
+        inner = scene.patches(rows)
+        for part, axis in enumerate(PART_AXES[:-1]):
+            brighter = 2.5 * np.log10(scene.part_light[rows, part, None] / axis**2)
+            margin[rows] = np.fmax(margin[rows], inner.margin_dex(axis, brighter))
     return margin
 
 
 def _stars(scene: _Scene) -> Floats:
     fainter = np.select([scene.kinds == kind for kind in MEMBER_MAG], list(MEMBER_MAG.values()))
-    return np.asarray(np.fmax(_glow(scene), _star(scene, fainter[:, None])))
+    return np.asarray(np.fmax(scene.patches().margin_dex(), _star(scene, fainter[:, None])))
 
 
 def _point(scene: _Scene) -> Floats:
-    """Take the light; of a pair that of the fainter star, and how far the two stand apart."""
+    """Take the light; of a pair that of the fainter star, its gap, and the glare beside it."""
     is_pair = (scene.kinds == str(Kind.DOUBLE_STAR))[:, None]
+    gap_arcsec = np.where(is_pair, 60.0 * scene.major_arcmin, np.nan)
     companion = companion_or_half(scene.magnitude, scene.companion_magnitude)
     fainter_mag = np.where(is_pair, companion - scene.magnitude, 0.0)
     difference = magnitude_difference(scene.magnitude, scene.companion_magnitude)
-    limit = np.maximum(
-        aperture_limit_arcsec(scene.lens.aperture_mm, difference), scene.air_limit_arcsec
+    parting = pair_margin_dex(
+        gap_arcsec, difference, scene.lens.aperture_mm, scene.air_limit_arcsec
     )
-    parting = parting_margin_dex(np.where(is_pair, 60.0 * scene.major_arcmin, np.nan), limit)
-    return np.asarray(np.fmin(_star(scene, fainter_mag), parting))
+    veil = _veil_cd_m2(scene, np.nan_to_num(gap_arcsec)) if is_pair.any() else 0.0
+    return np.asarray(np.fmin(_star(scene, fainter_mag, veil), parting))
 
 
-def _star(scene: _Scene, fainter_mag: Floats | float) -> Floats:
-    """Return the margin of a point this much fainter than the whole target."""
+def _veil_cd_m2(scene: _Scene, gap_arcsec: Floats) -> Floats:
+    """Return what the light of pairs scatters in the eye, at the gap between their stars."""
+    lens = scene.lens
+    gain = np.square(lens.magnification) * lens.light_gain * scene.target_passed
+    lux = np.nan_to_num(star_lux(scene.magnitude + scene.loss_mag)) * gain
+    veil = veil_cd_m2(lux, gap_arcsec * lens.magnification / 3600.0)
+    return np.where(gap_arcsec > 0.0, veil, 0.0)
+
+
+def _star(scene: _Scene, fainter_mag: Floats | float, veil: Floats | float = 0.0) -> Floats:
+    """Return the margin of a point this much fainter than the whole target.
+
+    ``veil`` is light on the eye besides the sky [cd/m2].
+    """
     limit = stellar_limit_mag(
         sky_cd_m2=scene.sky_cd_m2,
         magnification=scene.lens.magnification,
         light_gain=scene.lens.light_gain,
         target_passed=scene.target_passed,
         sky_passed=scene.sky_passed,
+        veil_cd_m2=veil,
     )
-    seen_mag = scene.magnitude + scene.loss_mag + fainter_mag
+    seen_mag = scene.magnitude + scene.loss_mag + fainter_mag - scene.eye_mag
     return np.asarray(star_margin_dex(magnitude=seen_mag, limit_mag=limit))
-
-
-def _glow(scene: _Scene) -> Floats:
-    return np.asarray(
-        extended_margin_dex(
-            surface_brightness_mag_arcsec2=scene.brightness + scene.loss_mag,
-            area_arcmin2=scene.area_arcmin2,
-            sky_cd_m2=scene.sky_cd_m2,
-            magnification=scene.lens.magnification,
-            light_gain=scene.lens.light_gain,
-            target_passed=scene.target_passed,
-            sky_passed=scene.sky_passed,
-        )
-    )
 
 
 # Shares of light by filter code, and for targets by what they shine with.

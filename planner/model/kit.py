@@ -70,6 +70,14 @@ class FinderKind(StrEnum):
     UNIT_POWER = "unit_power"
 
 
+class Experience(StrEnum):
+    """How practised an eye is at the eyepiece."""
+
+    BEGINNER = "beginner"
+    PRACTISED = "practised"
+    EXPERT = "expert"
+
+
 @dataclass(frozen=True, slots=True)
 class Observer:
     """Who looks.
@@ -88,6 +96,8 @@ class Observer:
         Whether the matcher takes account of what the journal says is preferred.
     overdue_min : float
         A look that is over by so much [min] is taken as done at the telescope.
+    experience : Experience
+        How faint a glow or a star the eye makes out.
     """
 
     name: str = "Observer"
@@ -96,6 +106,7 @@ class Observer:
     spectacles: bool = False
     lean_on_journal: bool = True
     overdue_min: float = 15.0
+    experience: Experience = Experience.PRACTISED
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,13 +160,17 @@ class Eyepiece:
 
 @dataclass(frozen=True, slots=True)
 class Amplifier:
-    """A Barlow, reducer or coma corrector: multiplies the focal length by ``factor``."""
+    """A Barlow, reducer or coma corrector: multiplies the focal length by ``factor``.
+
+    A corrector that is ``always`` in belongs to every telescope which needs it and takes it.
+    """
 
     name: str
     kind: AmplifierKind
     factor: float
     barrel: Barrel
     mass_g: float | None = None
+    always: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,14 +32,15 @@ class View:
     train : Train
         Through which one looks.
     framing : float or None
-        Major axis divided by true field; None when the size is unknown.
+        Major axis, as it is seen, divided by true field; None when the size is unknown.
     fits : bool or None
         Whether the whole target fits with room around it; None when the size is unknown.
     score : float
         0 (useless) .. 1 (ideal).
     parts : dict of str to float
         The factors of the score, each 0 .. 1: ``fit``, ``framing``, ``exit pupil``, ``power``,
-        ``visibility``, ``comfort``; where experience counts also ``leaning``, 0.9 .. 1.1.
+        ``visibility``, ``comfort``, ``sight``; where experience counts also ``leaning``,
+        0.9 .. 1.1.
     grade : Grade
         How easily it is seen.
     margin_dex : float or None
@@ -48,6 +49,8 @@ class View:
         In plain words.
     brief : str
         The same in one line.
+    seen_major_arcmin, seen_minor_arcmin : float or None
+        Axes of what the eye makes out of a glow that fades outward [arcmin]; None for all else.
     """
 
     train: Train
@@ -60,6 +63,8 @@ class View:
     reasons: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     brief: str = ""
+    seen_major_arcmin: float | None = None
+    seen_minor_arcmin: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

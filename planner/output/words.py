@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 
-from planner.formulas.photometry import naked_eye_limit_mag
+from planner.formulas.visibility_limit import naked_eye_limit_mag
 from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade, Note, Slack
@@ -182,11 +182,12 @@ def _moon(night: Night) -> str:
 
 def _sky(site: Site, circumstances: Circumstances) -> str:
     conditions = circumstances.conditions
+    by_eye = naked_eye_limit_mag(conditions.sky_mag_arcsec2, eye_mag=conditions.eye_mag)
     usual = conditions.sky_mag_arcsec2 == site.sky_mag_arcsec2
     source = site.sky_source if usual else "tonight's reading"
     return (
         f"{conditions.sky_mag_arcsec2:.1f} mag/arcsec2 at the moonless zenith ({source}), stars to "
-        f"about {naked_eye_limit_mag(conditions.sky_mag_arcsec2):.1f} by eye; "
+        f"about {by_eye:.1f} by eye; "
         f"extinction {conditions.extinction_mag:.2f} mag per air mass; seeing {conditions.seeing}"
     )
 

@@ -160,6 +160,7 @@ def _moment(
         np.asarray(sky)[:, None],
         np.asarray(loss)[:, None],
         circumstances.conditions.seeing_step,
+        circumstances.conditions.eye_mag,
     )
 
 
@@ -173,5 +174,8 @@ def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -
         magnitude=catalogue.magnitude[rows],
         companion_magnitude=catalogue.companion_magnitude[rows],
         rating=catalogue.visual_rating[rows],
+        bulge_share=catalogue.bulge_share[rows],
+        core_radius_arcmin=catalogue.core_radius_arcmin[rows],
+        concentration=catalogue.concentration[rows],
         preferences=circumstances.preferences,
     )

@@ -182,15 +182,21 @@ def sky_behind(
     loss = extinction_loss_mag(
         altitude_deg=tracks.altitude_deg, extinction_mag=conditions.extinction_mag
     )
-    return Moment(tracks.altitude_deg, np.asarray(sky), np.asarray(loss), conditions.seeing_step)
+    return Moment(
+        tracks.altitude_deg,
+        np.asarray(sky),
+        np.asarray(loss),
+        conditions.seeing_step,
+        conditions.eye_mag,
+    )
 
 
 def moment_at(moments: Moment, step: NDArray[np.intp]) -> Moment:
     """Take one step for each target out of T; arrays of shape (N, 1)."""
     columns = step[:, None]
-    return Moment(
-        np.take_along_axis(moments.altitude_deg, columns, axis=1),
-        np.take_along_axis(moments.sky_cd_m2, columns, axis=1),
-        np.take_along_axis(moments.loss_mag, columns, axis=1),
-        moments.seeing_step,
+    return replace(
+        moments,
+        altitude_deg=np.take_along_axis(moments.altitude_deg, columns, axis=1),
+        sky_cd_m2=np.take_along_axis(moments.sky_cd_m2, columns, axis=1),
+        loss_mag=np.take_along_axis(moments.loss_mag, columns, axis=1),
     )

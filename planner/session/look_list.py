@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.visibility_limit import grade_word
-from planner.matcher.visibility import lens_of, margins_dex
+from planner.matcher.visibility import lens_of, margins_dex, seen_axes
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade
@@ -39,7 +39,7 @@ class LookLine:
     is_shut : bool
         Whether it was lost to cloud that is still there.
     fill : float or None
-        Long axis over true field; None when the size is unknown.
+        Long axis, as it is seen, over true field; None when the size is unknown.
     altitude_deg, azimuth_deg : float
         In the middle of the look [deg].
     grade : Grade
@@ -112,7 +112,7 @@ def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...
     rows = np.array([night.row_of[look.target_id] for look in looks], dtype=np.intp)
     steps = np.array([_step(night, look) for look in looks], dtype=np.intp)
     columns = np.array([night.column_of.get(look.train, -1) for look in looks], dtype=np.intp)
-    grades = _grades(night, rows, steps, np.maximum(columns, 0))
+    grades, shares = _seen(night, rows, steps, np.maximum(columns, 0))
     spares = spare_words(night, state)
     tracks, trains = night.roster.tracks, night.circumstances.table.trains
     following = next(iter(state.waiting), None)
@@ -127,7 +127,7 @@ def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...
                 train=train,
                 is_next=look is following,
                 is_shut=_is_shut(look, state),
-                fill=_fill(target, train),
+                fill=_fill(target, train, shares[k]),
                 altitude_deg=float(tracks.altitude_deg[rows[k], steps[k]]),
                 azimuth_deg=float(tracks.azimuth_deg[rows[k], steps[k]]),
                 grade=grades[k] if train else Grade.UNKNOWN,
@@ -142,10 +142,10 @@ def _is_shut(look: SessionLook, state: SessionState) -> bool:
     return is_clouded and bool(state.closures)
 
 
-def _fill(target: Target, train: Train | None) -> float | None:
+def _fill(target: Target, train: Train | None, share: float) -> float | None:
     if train is None or not target.major_arcmin:
         return None
-    return target.major_arcmin / train.true_field_arcmin
+    return share * target.major_arcmin / train.true_field_arcmin
 
 
 def _step(night: SurveyedNight, look: SessionLook) -> int:
@@ -154,17 +154,21 @@ def _step(night: SurveyedNight, look: SessionLook) -> int:
     return min(max(round(middle / STEP_MIN), 0), last)
 
 
-def _grades(night: SurveyedNight, rows: Codes, steps: Codes, columns: Codes) -> list[Grade]:
-    """Grade some targets, each at a step of its own and in a train of its own."""
+def _seen(
+    night: SurveyedNight, rows: Codes, steps: Codes, columns: Codes
+) -> tuple[list[Grade], list[float]]:
+    """Grade some targets, each at a step and in a train of its own, and tell how far out they show.
+
+    The second are shares of the catalogue's axes.
+    """
     roster, circumstances = night.roster, night.circumstances
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    margins = margins_dex(
-        roster.target_table.of_rows(rows),
-        moment_at(roster.moments.of_rows(rows), steps),
-        lens.for_each(columns),
-        circumstances.preferences,
-    )[:, 0]
-    return [grade_word(None if np.isnan(margin) else float(margin)) for margin in margins]
+    table, own = roster.target_table.of_rows(rows), lens.for_each(columns)
+    moment = moment_at(roster.moments.of_rows(rows), steps)
+    margins = margins_dex(table, moment, own, circumstances.preferences)[:, 0]
+    shares = seen_axes(table, moment, own)[:, 0]
+    grades = [grade_word(None if np.isnan(margin) else float(margin)) for margin in margins]
+    return grades, shares.tolist()
 
 
 def darkness_words(night: Night, now: datetime) -> str:

@@ -25,7 +25,7 @@ SCREENS = {
     "west-closed": ["c", "4"],
     # A round field with Saturn small in its middle, N and E on its rim as a telescope with two
     # mirrors shows them, numbers and reasons beside it; its altitude sinks below the line of 30.
-    "saturn-in-hand": [*["down"] * 7, "enter"],
+    "saturn-in-hand": [*["down"] * 6, "enter"],
     # Three bands of altitude by eight directions, the east half shaded, the cursor below the west,
     # where the chosen look stands.
     "cloud-map": ["c", "2", "c"],

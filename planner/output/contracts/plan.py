@@ -181,6 +181,8 @@ def _view(view: View) -> Json:
         "exit_pupil_mm": round(train.exit_pupil_mm, 3),
         "framing": _rounded(view.framing, 4),
         "fits": view.fits,
+        "seen_major_arcmin": _rounded(view.seen_major_arcmin, 2),
+        "seen_minor_arcmin": _rounded(view.seen_minor_arcmin, 2),
         "score": round(view.score, 4),
         "grade": view.grade.value,
         "reasons": list(view.reasons),

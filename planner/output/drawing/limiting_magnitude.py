@@ -93,7 +93,7 @@ def faintest_star_mag(target: Target, train: Train, circumstance: ViewedSky) -> 
     loss = extinction_loss_mag(
         altitude_deg=max(altitude_deg, 0.0), extinction_mag=conditions.extinction_mag
     )
-    return float(limit - loss)
+    return float(limit - loss) + conditions.eye_mag
 
 
 def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:

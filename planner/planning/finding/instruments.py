@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.formulas.photometry import naked_eye_limit_mag, surface_brightness_mag_arcsec2
-from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
+from planner.formulas.photometry import surface_brightness_mag_arcsec2
+from planner.formulas.visibility_limit import light_gain, naked_eye_limit_mag, stellar_limit_mag
 from planner.matcher.visibility import Lens
 from planner.model.kit import Finder, Orientation, train_words
 from planner.planning.circumstances import Circumstances

@@ -189,11 +189,11 @@ def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats
         Over the eye's threshold [dex], (T,); NaN where the brightness is unknown.
     """
     moments = watch.moments
-    each_step = Moment(
-        moments.altitude_deg[row, :, None],
-        moments.sky_cd_m2[row, :, None],
-        moments.loss_mag[row, :, None],
-        moments.seeing_step,
+    each_step = replace(
+        moments,
+        altitude_deg=moments.altitude_deg[row, :, None],
+        sky_cd_m2=moments.sky_cd_m2[row, :, None],
+        loss_mag=moments.loss_mag[row, :, None],
     )
     same = watch.target_table.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
     margins = margins_dex(same, each_step, _lens(circumstances), circumstances.preferences)

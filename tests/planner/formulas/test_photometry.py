@@ -12,8 +12,6 @@ from planner.formulas.photometry import (
     CD_M2_PER_NANOLAMBERT,
     light_ratio,
     luminance_cd_m2,
-    naked_eye_limit_mag,
-    sky_mag_from_naked_eye_limit,
     star_mag,
     surface_brightness_mag_arcsec2,
 )
@@ -76,46 +74,3 @@ def test_luminance_turns_back(mag: float) -> None:
 def test_five_magnitudes_are_a_factor_of_a_hundred() -> None:
     """Pogson's definition."""
     assert_allclose(light_ratio(np.array([-5.0, 0.0, 5.0])), [100.0, 1.0, 0.01], rtol=1e-12)
-
-
-@pytest.mark.parametrize(
-    ("sky", "limit"),
-    [(17, 3.10), (18, 3.97), (19, 4.77), (20, 5.49), (21, 6.12), (21.5, 6.38), (22, 6.62)],
-)
-def test_naked_eye_limit_of_a_sky(sky: float, limit: float) -> None:
-    """Schaefer's scotopic law (1990, PASP 102, 212) in magnitudes, worked from the formula."""
-    assert_allclose(naked_eye_limit_mag(sky), limit, atol=HUNDREDTH_MAG)
-
-
-@pytest.mark.parametrize(
-    ("sky", "limit"), [(18, 4.0), (19, 4.8), (20, 5.5), (21, 6.1), (21.5, 6.4), (22, 6.6)]
-)
-def test_naked_eye_limit_as_the_log_standard_has_it(sky: float, limit: float) -> None:
-    """The formula that OpenAstronomyLog 2.1 gives for a meter reading, to its tenth."""
-    assert_allclose(naked_eye_limit_mag(sky), limit, atol=TENTH_MAG)
-
-
-@pytest.mark.parametrize(("sky", "limit"), [(18, 3.967), (20, 5.493), (22, 6.624)])
-def test_naked_eye_limit_is_the_threshold_law_itself(sky: float, limit: float) -> None:
-    """Schaefer 1990: I = C (1 + sqrt(K B))^2 foot-candle, B in nL; m = -16.57 - 2.5 log I."""
-    threshold_fc = 10**-9.80 * (1.0 + np.sqrt(10**-1.90 * garstang_nl(sky))) ** 2
-    assert_allclose(-16.57 - 2.5 * np.log10(threshold_fc), limit, atol=6e-4)
-    assert_allclose(naked_eye_limit_mag(sky), limit, atol=HUNDREDTH_MAG)
-
-
-@pytest.mark.parametrize(("limit", "sky"), [(4, 18.04), (5, 19.30), (6, 20.80), (6.5, 21.73)])
-def test_sky_of_a_naked_eye_limit(limit: float, sky: float) -> None:
-    """The inverse of Schaefer's law, worked from the formula."""
-    assert_allclose(sky_mag_from_naked_eye_limit(limit), sky, atol=HUNDREDTH_MAG)
-
-
-@given(SKIES)
-def test_naked_eye_limit_turns_back(sky: float) -> None:
-    """Sky to limit to sky."""
-    assert_allclose(sky_mag_from_naked_eye_limit(naked_eye_limit_mag(sky)), sky, atol=1e-6)
-
-
-def test_no_sky_reaches_magnitude_eight() -> None:
-    """Beyond the black sky's limit there is no answer, for floats and in arrays."""
-    assert np.isnan(sky_mag_from_naked_eye_limit(8.0))
-    assert_allclose(np.isnan(sky_mag_from_naked_eye_limit(np.array([6.0, 8.0]))), [False, True])

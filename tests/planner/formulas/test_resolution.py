@@ -53,15 +53,6 @@ def test_dawes_at_one_inch() -> None:
     assert_allclose(resolution.dawes_limit_arcsec(25.4), 4.56, atol=0.01)
 
 
-@pytest.mark.parametrize(
-    ("brighter", "fainter", "arcsec_inch"), [(5.7, 6.4, 4.8), (6.2, 9.5, 16.5), (4.7, 10.4, 36.0)]
-)
-def test_unequal_pairs_against_lewis(brighter: float, fainter: float, arcsec_inch: float) -> None:
-    """Source: T. Lewis 1914, The Observatory 37, 378, means for bright primaries (from memory)."""
-    found = resolution.unequal_limit_arcsec(25.4, fainter - brighter)
-    assert_allclose(found, arcsec_inch, rtol=LEWIS_SCATTER)
-
-
 @pytest.mark.parametrize(("eye_arcmin", "power"), [(2.0, 120.0), (2.5, 150.0), (4.0, 240.0)])
 def test_power_to_split_one_arcsecond(eye_arcmin: float, power: float) -> None:
     """60 * eye limit / separation; the eye needs 2 to 2.5 arcmin.
@@ -83,22 +74,11 @@ def test_both_limits_keep_their_order(aperture_mm: float) -> None:
     assert all(limit(1.1 * aperture_mm) < value for limit, value in zip(limits, here, strict=True))
 
 
-@quick
-@given(apertures_mm, st.floats(0.0, 8.0), st.floats(0.0, 2.0))
-def test_an_unequal_pair_is_never_easier(aperture_mm: float, first: float, more: float) -> None:
-    """The limit rises with the difference, is the same for either sign, never below Dawes."""
-    here = resolution.unequal_limit_arcsec(aperture_mm, first)
-    assert here >= resolution.dawes_limit_arcsec(aperture_mm)
-    assert resolution.unequal_limit_arcsec(aperture_mm, first + more) >= here
-    assert resolution.unequal_limit_arcsec(aperture_mm, -first) == here
-
-
 @pytest.mark.parametrize(
     "call",
     [
         lambda: resolution.rayleigh_limit_arcsec(0.0),
         lambda: resolution.dawes_limit_arcsec(-5.0),
-        lambda: resolution.unequal_limit_arcsec(np.array([100.0, -1.0]), 1.0),
         lambda: resolution.power_to_split(0.0),
     ],
 )

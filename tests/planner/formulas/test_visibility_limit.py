@@ -16,6 +16,8 @@ from planner.formulas.visibility_limit import (
     grade_word,
     light_gain,
     mean_surface_brightness_mag_arcsec2,
+    naked_eye_limit_mag,
+    sky_mag_from_naked_eye_limit,
     star_margin_dex,
     stellar_limit_mag,
 )
@@ -367,3 +369,42 @@ def test_the_core_of_a_galaxy_shows_where_its_mean_does_not() -> None:
     worked = scotopic_margin(11.0, np.pi / 2.0, 19.0, exit_pupils)
     assert_allclose(worked.max(), 0.03, atol=HUNDREDTH)
     assert_allclose(margin(11.0, np.pi / 2.0, 19.0, exit_pupils).max(), 0.03, atol=TWO_FITS_DEX)
+
+
+@pytest.mark.parametrize(
+    ("sky", "factor", "limit"),
+    [
+        # Crumey 2014, eq. 53 to 55: 0.4260 mu - 2.3650 - 2.5 log F from 20 to 22 mag/arcsec2.
+        (20.0, 2.0, 5.40),
+        (21.0, 2.0, 5.83),
+        (21.83, 2.0, 6.18),
+        (21.83, 1.4, 6.57),
+        # The same law at 17 mag/arcsec2, worked apart.
+        (17.0, 2.0, 4.9),
+    ],
+)
+def test_the_naked_eye_s_limit_is_one_law(sky: float, factor: float, limit: float) -> None:
+    """To a tenth."""
+    found = naked_eye_limit_mag(sky, eye_mag=2.5 * np.log10(2.0 / factor))
+    assert_allclose(found, limit, atol=0.12)
+
+
+@pytest.mark.parametrize(("sky", "limit"), [(17.0, 4.1), (20.0, 5.49), (21.0, 6.12), (22.0, 6.62)])
+def test_the_naked_eye_s_limit_against_schaefer(sky: float, limit: float) -> None:
+    """Schaefer 1990, PASP 102, 212: his photopic branch at 17, his scotopic one in darker skies.
+
+    For a practised eye the two agree to 0.3 mag where rods see, and not better than 1 mag where
+    cones do: Crumey's eye sees more there.
+    """
+    assert_allclose(naked_eye_limit_mag(sky, eye_mag=0.24), limit, atol=1.1 if sky < 18.0 else 0.3)
+
+
+@given(st.floats(17.5, 22.4))
+def test_naked_eye_limit_turns_back(sky: float) -> None:
+    """Sky to limit to sky, but for the dip where rods hand over to cones."""
+    assert_allclose(sky_mag_from_naked_eye_limit(float(naked_eye_limit_mag(sky))), sky, atol=0.1)
+
+
+def test_no_sky_reaches_magnitude_eight() -> None:
+    """Beyond the black sky's limit there is no answer."""
+    assert np.isnan(sky_mag_from_naked_eye_limit(8.0))

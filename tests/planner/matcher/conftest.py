@@ -102,6 +102,10 @@ KITS = {
 }
 
 
+# How much deeper than an ordinary eye a practised one sees (2.5 log10 of Crumey's 2 over 1.6).
+PRACTISED_MAG = 0.24
+
+
 @dataclass(frozen=True)
 class Rated:
     """Targets rated with a kit, and a way to talk about each."""
@@ -151,7 +155,13 @@ class Bench:
     @property
     def conditions(self) -> Conditions:
         """The night."""
-        return Conditions(self.sky_mag_arcsec2, self.extinction_mag, self.seeing, self.pupil_mm)
+        return Conditions(
+            self.sky_mag_arcsec2,
+            self.extinction_mag,
+            self.seeing,
+            self.pupil_mm,
+            PRACTISED_MAG,
+        )
 
     def moment(self, count: int) -> Moment:
         """Return the moonless sky behind so many targets."""
@@ -163,6 +173,7 @@ class Bench:
             sky * column,
             extinction_loss_mag(**air) * column,
             self.conditions.seeing_step,
+            PRACTISED_MAG,
         )
 
     def rate_subjects(self, target_table: TargetTable, moment: Moment | None = None) -> Ratings:

@@ -142,7 +142,7 @@ def test_a_range_must_make_sense(changes: dict[str, Any], said: str) -> None:
 
 
 def test_weights_have_the_parts_of_a_score(bench: Any, sky: Any) -> None:
-    """Each part but the veto has its exponent."""
-    parts = set(bench.rate(sky.targets("M13")).ratings.parts) - {"fit"}
+    """Each part but the vetoes has its exponent."""
+    parts = set(bench.rate(sky.targets("M13")).ratings.parts) - {"fit", "sight"}
     weights = {item.name.replace("_", " ") for item in fields(Weights)}
     assert weights - {"margin given up dex"} == parts

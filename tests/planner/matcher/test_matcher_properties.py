@@ -148,6 +148,9 @@ def catalogue_subjects(sky: Any) -> TargetTable:
         minor_arcmin=catalogue.minor_arcmin,
         magnitude=catalogue.magnitude,
         companion_magnitude=catalogue.companion_magnitude,
+        bulge_share=catalogue.bulge_share,
+        core_radius_arcmin=catalogue.core_radius_arcmin,
+        concentration=catalogue.concentration,
         rating=catalogue.visual_rating,
         preferences=PREFERENCES,
     )

@@ -148,6 +148,39 @@ def test_a_reducer_widens_the_field_up_to_its_barrel() -> None:
     assert not long.true_field_is_exact
 
 
+CORRECTOR = Amplifier("Corrector", AmplifierKind.CORRECTOR, 1.15, LONG)
+FAST = replace(TELESCOPE, focal_length_mm=1000.0)
+
+
+def test_a_coma_corrector_stays_in_a_fast_telescope() -> None:
+    """At f/5 it counts in power and field of every eyepiece, with a Barlow too, and never alone."""
+    kit = Kit((FAST,), (EYEPIECE, WIDE), (BARLOW, CORRECTOR), ())
+    trains = make_trains(FAST, kit)
+    assert {part.amplifier for part in trains} == {None, BARLOW}
+    for part in trains:
+        bare = train(FAST, part.eyepiece, part.amplifier)
+        assert_allclose(part.magnification, 1.15 * bare.magnification)
+        assert_allclose(part.true_field_arcmin, bare.true_field_arcmin / 1.15, rtol=1e-3)
+        assert_allclose(part.exit_pupil_mm, bare.exit_pupil_mm / 1.15)
+
+
+@pytest.mark.parametrize(
+    ("telescope", "corrector"),
+    [
+        (TELESCOPE, CORRECTOR),  # f/6: nothing to correct
+        (FAST, replace(CORRECTOR, always=False)),
+        (replace(FAST, focuser=SHORT, adapters=()), CORRECTOR),  # it does not go in
+    ],
+)
+def test_a_coma_corrector_is_otherwise_a_part_like_others(
+    telescope: Telescope, corrector: Amplifier
+) -> None:
+    """One may put it in, as an amplifier."""
+    trains = make_trains(telescope, Kit((telescope,), (EYEPIECE,), (corrector,), ()))
+    assert {part.amplifier for part in trains} == {None, corrector}
+    assert_allclose(trains[0].magnification, telescope.focal_length_mm / 12.0)
+
+
 def test_a_kit_makes_all_combinations_bare_ones_first(example: Settings) -> None:
     """5 eyepieces, with and without Barlow, with no filter or either of two."""
     telescope, kit = example.telescope(), example.kit

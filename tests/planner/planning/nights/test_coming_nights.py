@@ -172,7 +172,7 @@ def test_a_filter_makes_no_moonlit_night_the_best(look_ahead: Any) -> None:
         and outlook.target.best.moon_altitude_deg > 0.0
     ]
     assert best.moon_altitude_deg < 0.0
-    assert max(moonlit_dex) < best.quality_dex - 0.1
+    assert max(moonlit_dex) < best.quality_dex
 
 
 def test_a_target_is_followed_to_dawn_unless_an_end_is_given(look_ahead: Any) -> None:
