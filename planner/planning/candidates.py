@@ -9,9 +9,10 @@ import numpy as np
 from planner.config.preferences import Preferences
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.matcher.visibility import lens_of, margins_dex
-from planner.model.kit import Mount
+from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
 from planner.planning.circumstances import Circumstances
+from planner.planning.finding.estimate import finding_minutes
 from planner.planning.left_out import COOLING_MIN, HIGH_POWER_PUPIL_MM
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
@@ -67,7 +68,7 @@ def session_of(
         cooled_min=_cooling_min(night, start),
         # An equatorial mount is taken for a German one, the usual kind (common practice).
         flips=telescope.mount is Mount.EQUATORIAL,
-        finding_min=circumstances.pace.finding_min(driven=telescope.driven),
+        finding_min=_usual_finding_min(circumstances),
         look_share=circumstances.pace.look_share,
     )
 
@@ -156,7 +157,27 @@ def candidates_of(
         filter=table.filter[columns],
         mass_g=table.mass_g[columns],
         high_power=table.exit_pupil_mm[columns] < HIGH_POWER_PUPIL_MM,
+        finding_min=_finding_min(roster, circumstances),
     )
+
+
+def _usual_finding_min(circumstances: Circumstances) -> float:
+    telescope = circumstances.telescope
+    return circumstances.pace.finding_min(driven=telescope.driven, pointing=telescope.pointing)
+
+
+def _finding_min(roster: Roster, circumstances: Circumstances) -> Floats:
+    """Return what it takes to find each target where it is highest, (N,) [min].
+
+    NaN, which stands for the usual, where it is not found by hand, or the observer says how long.
+    """
+    by_hand = circumstances.telescope.pointing is Pointing.HAND
+    if not by_hand or circumstances.pace.find_min is not None:
+        return np.full(len(roster.targets), np.nan)
+    highest = np.argmax(np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0), axis=1)
+    moment = moment_at(roster.moments, highest)
+    hops_min = finding_minutes(roster.targets, moment, circumstances)
+    return circumstances.pace.found_in_min(_usual_finding_min(circumstances), hops_min)
 
 
 def _filter_gains_dex(

@@ -103,8 +103,10 @@ class SurveyedNight:
     @property
     def finding_min(self) -> float:
         """What it usually takes to find a target [min]."""
-        driven = self.circumstances.telescope.driven
-        return self.circumstances.pace.finding_min(driven=driven)
+        telescope = self.circumstances.telescope
+        return self.circumstances.pace.finding_min(
+            driven=telescope.driven, pointing=telescope.pointing
+        )
 
     def train_key(self, column: int) -> TrainKey:
         """Return the names of a train by its column."""

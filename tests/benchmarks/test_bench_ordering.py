@@ -152,6 +152,7 @@ def five(seed: int) -> tuple[Candidates, Session]:
         filter=codes[2],
         mass_g=random.uniform(100.0, 700.0, count),
         high_power=codes[3] == 1,
+        finding_min=np.full(count, np.nan),
     )
     flips = bool(seed % 2)
     return candidates, Session(240.0, 5.0, flips, 250.0, cooled_min=20.0, flips=flips)

@@ -10,8 +10,7 @@ import numpy as np
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
-from planner.matcher.target_classes import target_table_of
-from planner.matcher.visibility import Moment, margins_dex
+from planner.matcher.visibility import Moment
 from planner.model.finding import Finding, FoundBy, Waypoint
 from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
@@ -19,18 +18,15 @@ from planner.model.plan import Look
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.goal import Goal, Origin, Sky
 from planner.planning.finding.instruments import Instruments, instruments_of
-from planner.planning.finding.star_sky import PLAIN_MAG, MomentSky
+from planner.planning.finding.plain import plain_through
+from planner.planning.finding.star_sky import MomentSky
 from planner.planning.finding.way import by_coordinates, find_way
-from targets.arrays import Flags
 from targets.bright_stars import load_bright_stars
 from targets.double_stars.doubles import julian_year
 from targets.model import Kind, Target
 from targets.sphere import unit_vectors
 
-# Of what has an area, the same margin in light as of a star.
-PLAIN_DEX = 0.4 * PLAIN_MAG
 STARS = (Kind.STAR, Kind.DOUBLE_STAR)
-ON_THE_MOON = (Kind.MOON, Kind.LUNAR_FEATURE)
 
 
 def find_targets(
@@ -117,7 +113,13 @@ def _goals(
         moment.behind(direction[None, :])
         for moment, direction in zip(moments, directions, strict=True)
     ]
-    plain = _plain(targets, behind, circumstances, instruments)
+    together = Moment(
+        np.concatenate([one.altitude_deg for one in behind]),
+        np.concatenate([one.sky_cd_m2 for one in behind]),
+        np.concatenate([one.loss_mag for one in behind]),
+        circumstances.conditions.seeing_step,
+    )
+    plain = plain_through(targets, together, circumstances, instruments)
     return [
         Goal(
             Waypoint(target.name, *place, None if target.lunar else target.magnitude),
@@ -127,32 +129,3 @@ def _goals(
         )
         for target, place, direction, row in zip(targets, places, directions, plain, strict=True)
     ]
-
-
-def _plain(
-    targets: Sequence[Target],
-    behind: Sequence[Moment],
-    circumstances: Circumstances,
-    instruments: Instruments,
-) -> Flags:
-    """Tell which targets are plain to the eye, in the finder and in the low eyepiece, ``(N, 3)``.
-
-    A pair counts as the one star that it is at low power.
-    """
-    whole = [
-        replace(target, kind=Kind.STAR) if target.kind is Kind.DOUBLE_STAR else target
-        for target in targets
-    ]
-    margin = margins_dex(
-        target_table_of(whole, circumstances.preferences),
-        Moment(
-            np.concatenate([one.altitude_deg for one in behind]),
-            np.concatenate([one.sky_cd_m2 for one in behind]),
-            np.concatenate([one.loss_mag for one in behind]),
-            circumstances.conditions.seeing_step,
-        ),
-        instruments.lens(circumstances.telescope.aperture_mm),
-        circumstances.preferences,
-    )
-    on_moon = np.array([target.kind in ON_THE_MOON for target in targets], dtype=bool)
-    return np.asarray((np.nan_to_num(margin, nan=-np.inf) >= PLAIN_DEX) | on_moon[:, None])

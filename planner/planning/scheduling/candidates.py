@@ -33,6 +33,8 @@ class Candidates:
         On the focuser, shape (N,) [g]; NaN when not stated.
     high_power : ndarray of bool
         Needs a telescope that has cooled, shape (N,).
+    finding_min : ndarray
+        To find each, shape (N,) [min]; NaN for as long as is usual in the session.
     """
 
     quality: Floats
@@ -49,6 +51,7 @@ class Candidates:
     filter: Codes
     mass_g: Floats
     high_power: Flags
+    finding_min: Floats
 
     def __len__(self) -> int:
         """Count the targets."""

@@ -98,13 +98,10 @@ class Pace:
         length = np.sqrt(candidates.dwell_min / (USUAL_DWELL_MIN * session.look_share))
         self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
         # The last row, -1, is the way from where the telescope points at nothing yet.
-        first = np.full((1, len(candidates)), self.finding_min)
-        self.travel_min = np.concatenate([travel_min(candidates, session), first])
-
-    @property
-    def finding_min(self) -> float:
-        """What it takes to find a target [min]."""
-        return _finding_min(self.session)
+        self.finding_min = _finding_min(candidates, session)
+        self.travel_min = np.concatenate(
+            [travel_min(candidates, session), self.finding_min[None, :]]
+        )
 
     def way_min(self, last: Codes, now_min: Floats, row: Codes) -> Floats:
         """Return what it takes to get from one target to another.
@@ -226,8 +223,9 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
         the eye used to the dark again [min], shape (N, N): from row to column.
     """
     slew_deg = _slew_deg(candidates)
-    finding_min = _finding_min(session)
-    minutes = np.where(slew_deg <= NEAR_DEG, FINDING_NEAR_MIN, finding_min)
+    finding_min = _finding_min(candidates, session)
+    near_min = np.minimum(finding_min, FINDING_NEAR_MIN)
+    minutes = np.where(slew_deg <= NEAR_DEG, near_min, finding_min)
     minutes += SLEW_MIN_PER_90_DEG / 90.0 * slew_deg
     for codes, cost in (
         (candidates.eyepiece, EYEPIECE_CHANGE_MIN),
@@ -243,10 +241,12 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
     return minutes
 
 
-def _finding_min(session: Session) -> float:
-    if session.finding_min is not None:
-        return session.finding_min
-    return FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
+def _finding_min(candidates: Candidates, session: Session) -> Floats:
+    """Return what it takes to find each target from anywhere [min], (N,)."""
+    usual_min = session.finding_min
+    if usual_min is None:
+        usual_min = FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
+    return np.where(np.isnan(candidates.finding_min), usual_min, candidates.finding_min)
 
 
 def _slew_deg(candidates: Candidates) -> Floats:

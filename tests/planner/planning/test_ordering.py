@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import fields, replace
 from itertools import pairwise
@@ -58,6 +59,7 @@ def make_candidates(seed: int, count: int, steps: int) -> Candidates:
         filter=random.integers(0, 3, count),
         mass_g=np.where(random.random(count) < 0.2, np.nan, random.uniform(150, 600, count)),
         high_power=random.random(count) < 0.3,
+        finding_min=np.where(random.random(count) < 0.5, np.nan, random.uniform(1.0, 8.0, count)),
     )
 
 
@@ -86,6 +88,7 @@ def plain(
         filter=same,
         mass_g=ones * 200.0,
         high_power=same.astype(bool),
+        finding_min=ones * np.nan,
     )
 
 
@@ -107,7 +110,9 @@ class Clock:
     def __init__(self, candidates: Candidates, of: Session) -> None:
         self.targets, self.session = candidates, of
         self.travel = travel_min(candidates, of)
-        self.finding = pace.FINDING_DRIVEN_MIN if of.driven else pace.FINDING_BY_HAND_MIN
+        usual = pace.FINDING_DRIVEN_MIN if of.driven else pace.FINDING_BY_HAND_MIN
+        own = candidates.finding_min
+        self.finding = [usual if math.isnan(minutes) else float(minutes) for minutes in own]
         steps = candidates.open.shape[1]
         closes = [int(np.flatnonzero(row)[-1]) if row.any() else 0 for row in candidates.open]
         self.slack = [1.0 - close / max(steps - 1, 1) for close in closes]
@@ -139,7 +144,7 @@ class Clock:
     def way(self, row: int, now: float, before: int | None) -> float:
         """Return the minutes to a target, with a flip if it stands on the other side."""
         if before is None:
-            return self.finding
+            return self.finding[row]
         step = min(int(-(-now // STEP_MIN)), self.targets.open.shape[1] - 1)
         changes = self.east(row, step) != self.east(before, step)
         flip = pace.FLIP_MIN if self.session.flips and changes else 0.0
