@@ -35,9 +35,9 @@ from targets.tables import Row, read_tables
 
 COLUMNS = (
     "id", "label", "common_name", "also_known_as", "pair", "hip", "ra_deg", "dec_deg",
-    "constellation", "v_mag_a", "v_mag_b", "separation_arcsec", "pa_deg", "epoch_yr", "bp_rp_a",
-    "bp_rp_b", "visual_rating", "mag_source", "separation_source", "position_source",
-    "colour_source", "note",
+    "pm_ra_mas_yr", "pm_dec_mas_yr", "constellation", "v_mag_a", "v_mag_b", "separation_arcsec",
+    "pa_deg", "epoch_yr", "bp_rp_a", "bp_rp_b", "visual_rating", "mag_source",
+    "separation_source", "position_source", "colour_source", "note",
 )  # fmt: skip
 HIPPARCOS_EPOCH_YR, GAIA_EPOCH_YR = 1991.25, 2016.0
 MAS_RAD = math.radians(1.0 / 3.6e6)
@@ -246,6 +246,7 @@ def table(sky: Sky, former: list[Row], orbits: dict[str, Orbit], taken: set[str]
     for row in rows.values():
         if "bp_rp_a" not in row:
             row.update(colour_of_primary(sky, row))
+        row.update(motion_of(sky, row))
         row["note"] = row["note"] or colour_words(row)
     ordered = sorted(rows.values(), key=lambda row: -float(row["dec_deg"]))
     for row, rating in zip(ordered, ratings_of_table(ordered), strict=True):
@@ -270,6 +271,17 @@ def measured_anew(row: Row, new: Row) -> Row:
         COLOURS if turn > 90.0 or row["separation_source"] == "by orbit" else MEASURED + COLOURS
     )
     return row | {name: new[name] for name in columns}
+
+
+def motion_of(sky: Sky, row: Row) -> Row:
+    """Return the proper motion of the primary after Hipparcos, where it has the star."""
+    found = np.flatnonzero(sky.hipparcos.number == float(row["hip"] or "nan"))
+    columns = (sky.hipparcos.motion_ra_mas_yr, sky.hipparcos.motion_dec_mas_yr)
+    names = ("pm_ra_mas_yr", "pm_dec_mas_yr")
+    return {
+        name: f"{column[found[0]]:.1f}" if len(found) else row.get(name, "")
+        for name, column in zip(names, columns, strict=True)
+    }
 
 
 def colour_of_primary(sky: Sky, row: Row) -> Row:
