@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sys
 from pathlib import Path
@@ -14,7 +15,7 @@ from planner.config.setup.interview import BACK, Interview
 from planner.model.errors import InputError
 from planner.request.options import Surroundings
 from planner.text import plain_line, wrap
-from targets.files import FOR_THE_OWNER, draft_of
+from targets.files import FOR_THE_OWNER, draft_of, make_folder
 
 WIDTH = 80
 WELCOME = (
@@ -101,7 +102,8 @@ def _free_path(path: Path) -> Path:
 def _write(path: Path, text: str) -> str:
     """Put a file in its place whole, and keep the one that was there."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path = Path(os.path.realpath(path))  # a link stays one
+        make_folder(path.parent)
         kept = _free_path(path) if path.exists() else None
         if kept:
             shutil.copy2(path, kept)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import errno
+import shutil
 import sqlite3
+from pathlib import Path
 
 from planner.model.errors import InputError
 
@@ -17,6 +19,7 @@ _NO_ACCESS = {
 _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
 # What SQLite says with a code that means many things.
 _WORDS_OF_DAMAGE = ("decode to UTF-8", "unsupported file format")
+NO_ROOM_BYTES = 100_000  # a log and its index take as much
 _PRIMARY = 0xFF  # an extended result code holds the primary one in its lowest byte
 
 
@@ -53,7 +56,7 @@ def is_closed(error: BaseException) -> bool:
     return _code(error) in {*_NO_ACCESS, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR}
 
 
-def journal_fault(error: Exception, path: object) -> JournalError:
+def journal_fault(error: Exception, path: Path) -> JournalError:
     """Turn what SQLite or the system says into a sentence that the observer can act on."""
     if isinstance(error, sqlite3.IntegrityError):
         return _clash(error)
@@ -61,7 +64,11 @@ def journal_fault(error: Exception, path: object) -> JournalError:
     number = error.errno if isinstance(error, OSError) else 0
     if code in _BUSY:
         return JournalError(f"The journal {path} is in use by another program; try again.")
-    if code == sqlite3.SQLITE_FULL or number == errno.ENOSPC:
+    if (
+        code == sqlite3.SQLITE_FULL
+        or number == errno.ENOSPC
+        or (code == sqlite3.SQLITE_IOERR and _is_full(path))
+    ):
         return JournalError(
             f"The disk is full: the journal {path} took nothing new. What it had is unharmed; "
             "make room and try again."
@@ -75,6 +82,14 @@ def journal_fault(error: Exception, path: object) -> JournalError:
     return JournalError(
         f"The journal {path} took nothing new ({reason}). What it had is unharmed; check the disk."
     )
+
+
+def _is_full(path: Path) -> bool:
+    """Whether there is no room left where a file is; SQLite says so in several ways."""
+    try:
+        return shutil.disk_usage(path.parent).free < NO_ROOM_BYTES
+    except OSError:
+        return False
 
 
 def _clash(error: sqlite3.IntegrityError) -> JournalError:

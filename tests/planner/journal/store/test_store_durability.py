@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -11,7 +12,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -133,6 +134,45 @@ def test_a_full_disk_is_said_and_costs_nothing(tmp_path: Path, session: Any) -> 
         with open_journal(path) as journal:
             assert [entry.id for entry in journal.entries()] == said
             assert journal.remarks == ()
+
+
+def test_without_a_free_byte_it_can_be_read(tmp_path: Path, session: Any, make_entry: Any) -> None:
+    """A disk filled to the last byte hides no look; an added one is refused for that reason."""
+    with small_disk(tmp_path / "disk"):
+        path, entry = tmp_path / "disk" / "journal.sqlite", make_entry()
+        with open_journal(path) as journal:
+            journal.add_all([session], [entry])
+        with suppress(OSError), path.with_name("filling").open("wb", buffering=0) as filling:
+            while filling.write(bytes(1000)):
+                pass
+        with open_journal(path) as journal:
+            assert journal.entries() == (entry,)
+            with pytest.raises(JournalError, match="The disk is full"):
+                journal.add(make_entry())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="rights of folders are POSIX")
+def test_a_log_in_a_read_only_folder_counts(session: Any, make_entry: Any) -> None:
+    """What a killed program has left in the log is shown where nothing may be written."""
+    with TemporaryDirectory() as name:
+        path, left = Path(name) / "a" / "journal.sqlite", Path(name) / "b" / "journal.sqlite"
+        left.parent.mkdir()
+        entries = tuple(make_entry() for _ in range(6))
+        with open_journal(path) as journal:
+            journal.add_session(session)
+            for entry in entries:
+                journal.add(entry)
+            for ending in ("", "-wal"):  # as they are at a kill
+                shutil.copy(f"{path}{ending}", f"{left}{ending}")
+        for file in left.parent.iterdir():
+            file.chmod(0o444)
+        Path(name).chmod(0o755)
+        left.parent.chmod(0o555)
+        with without_rights(), open_journal(left) as journal:
+            assert journal.entries() == entries
+            with pytest.raises(JournalError, match="cannot be opened for writing"):
+                journal.add(make_entry())
+        left.parent.chmod(0o755)
 
 
 def limit_files() -> None:
