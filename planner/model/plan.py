@@ -67,6 +67,28 @@ class View:
     seen_minor_arcmin: float | None = None
 
 
+class ViewRole(StrEnum):
+    """What a view of a look is for."""
+
+    FIND = "find"
+    MAIN = "main"
+    UNFILTERED = "unfiltered"
+    CLOSER = "closer"
+
+
+@dataclass(frozen=True, slots=True)
+class LookView:
+    """One of the views of a look: what for, in which train, for how long [min].
+
+    ``detail`` names what it is to show, where that is not the target as a whole.
+    """
+
+    role: ViewRole
+    view: View
+    minutes: int
+    detail: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Slack:
     """How long a look could wait.
@@ -107,7 +129,8 @@ class Look:
 
     ``slack`` says how long it could wait; None where that was not asked. ``in_field`` names what
     else the eyepiece shows there; ``notes`` what is on a body just then; ``finding`` how one comes
-    to it, None where that was not asked.
+    to it, None where that was not asked. ``views`` are all views in turn, ``view`` among them.
+    ``timing`` says why just then, where the target never gets high.
     """
 
     target: Target
@@ -120,6 +143,8 @@ class Look:
     in_field: tuple[str, ...] = ()
     notes: tuple[Note, ...] = ()
     finding: Finding | None = None
+    views: tuple[LookView, ...] = ()
+    timing: str = ""
 
 
 @dataclass(frozen=True, slots=True)

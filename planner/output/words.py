@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 
 from planner.formulas.visibility_limit import naked_eye_limit_mag
-from planner.model.kit import Telescope
+from planner.model.kit import Telescope, train_words
 from planner.model.night import Night
-from planner.model.plan import Grade, Note, Slack
+from planner.model.plan import Grade, LookView, Note, Slack, ViewRole
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
@@ -198,8 +198,35 @@ LAST_CHANCE_MIN = 15.0
 TOLD_LOSS = 0.1
 
 
-def slack_words(slack: Slack, site: Site) -> str:
-    """Return a clause: ``now or never: sinks below 20 deg at 19:12``; ``40 min to spare``.
+def latest_start(slack: Slack, site: Site, start: datetime) -> str:
+    """Return the time until which a look can wait, ``20:37``."""
+    return clock(start + timedelta(minutes=round(slack.slack_min)), site)
+
+
+def turn_words(views: Sequence[LookView], *, whole: bool = False) -> str:
+    """Say which views of a look come after the main one, or all of them; empty for the main alone.
+
+    Such as ``then without the filter 2 min, then 8 mm 60 (150x) 4 min for its core``.
+    """
+    said = [_turn(view) for view in views if whole or view.role not in _FIRST]
+    return ", ".join(said) if whole or not said else f"then {', then '.join(said)}"
+
+
+_FIRST = (ViewRole.FIND, ViewRole.MAIN)
+
+
+def _turn(view: LookView) -> str:
+    train, minutes = view.view.train, f"{view.minutes} min"
+    words = f"{train_words(train)} ({train.magnification:.0f}x)"
+    if view.role is ViewRole.UNFILTERED:
+        return f"without the filter {minutes}"
+    detail = f" for {view.detail}" if view.detail else ""
+    lead = {ViewRole.FIND: "find with ", ViewRole.MAIN: "look with "}.get(view.role, "")
+    return f"{lead}{words} {minutes}{detail}"
+
+
+def slack_words(slack: Slack, site: Site, start: datetime) -> str:
+    """Return a clause: ``now or never: sinks below 20 deg at 19:12``; ``can wait until 20:37``.
 
     What comes back in the same session is not the last chance: ``nears the zenith at 17:52, back
     at 19:15``.
@@ -210,8 +237,10 @@ def slack_words(slack: Slack, site: Site) -> str:
         Of the look.
     site : Site
         Whose clocks are meant.
+    start : datetime
+        When the look begins.
     """
-    spare = f"{slack.slack_min:.0f} min to spare"
+    spare = f"can wait until {latest_start(slack, site, start)}"
     if slack.closes is not None:
         told = f"{slack.cause} at {clock(slack.closes, site)}"
         if slack.opens_again is not None:

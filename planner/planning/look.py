@@ -17,12 +17,13 @@ from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.matcher.case import Case
+from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
-from planner.matcher.views import ranked_views
+from planner.matcher.views import best_column, ranked_views
 from planner.model.finding import Finding
 from planner.model.kit import Train
 from planner.model.night import Night
-from planner.model.plan import View
+from planner.model.plan import LookView, View
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.of_targets import find_targets
@@ -93,6 +94,8 @@ class LookReport:
         horizon, there is a hazard, or it is unlit.
     finding : Finding or None
         How one comes to it at that moment; None where there are no views.
+    in_turn : tuple of LookView
+        The views of a look of usual length, in the order in which one takes them.
     """
 
     target: Target
@@ -112,6 +115,7 @@ class LookReport:
     views: tuple[View, ...]
     unlit: str | None = None
     finding: Finding | None = None
+    in_turn: tuple[LookView, ...] = ()
 
 
 def look_at(
@@ -159,6 +163,7 @@ def look_at(
     is_up = now.altitude_deg[0, 0] > 0.0 and unlit is None
     can_be_seen = is_up and not hazard
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
+    views, in_turn = _views(target, grid, now, circumstances, misfits) if can_be_seen else ((), ())
     return LookReport(
         target=target,
         night=night,
@@ -176,9 +181,10 @@ def look_at(
         hindrance=None if windows.open[0].any() else hindrance(windows, tracks, 0),
         hazard=hazard,
         sun=_sun_place(grid, now),
-        views=_views(target, grid, now, circumstances, misfits) if can_be_seen else (),
+        views=views,
         unlit=unlit,
         finding=find_targets([target], grid, circumstances)[0] if can_be_seen else None,
+        in_turn=in_turn,
     )
 
 
@@ -263,12 +269,10 @@ def _views(
     now: SkyTracks,
     circumstances: Circumstances,
     misfits: Sequence[Train],
-) -> tuple[View, ...]:
+) -> tuple[tuple[View, ...], tuple[LookView, ...]]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
-    ratings = circumstances.rate(
-        target_table_of([target], circumstances.preferences),
-        moment_at(moments, np.zeros(1, dtype=np.intp)),
-    )
+    table = target_table_of([target], circumstances.preferences)
+    ratings = circumstances.rate(table, moment_at(moments, np.zeros(1, dtype=np.intp)))
     case = Case(
         target=target,
         row=0,
@@ -278,7 +282,11 @@ def _views(
         pupil_mm=circumstances.conditions.pupil_mm,
         altitude_deg=float(now.altitude_deg[0, 0]),
     )
-    return ranked_views(case, misfits)
+    if not len(circumstances.table):
+        return ranked_views(case, misfits), ()
+    stated_min = circumstances.preferences.classes[int(table.class_code[0])].dwell_minutes
+    minutes = circumstances.pace.dwell_min(stated_min)
+    return ranked_views(case, misfits), views_in_turn(case, best_column(case), minutes)
 
 
 def _rise_transit_set(

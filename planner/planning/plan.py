@@ -12,6 +12,7 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
+from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
 from planner.matcher.visibility import lens_of, margins_dex
@@ -34,12 +35,14 @@ from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
 from planner.planning.slack import slack_of
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
-from planner.planning.windows import altitude_floors_deg
+from planner.planning.windows import NEAR_CULMINATION_DEG, altitude_floors_deg
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 STEP_MIN = 5.0
+# What culminates lower than this is told to be at its best there (our choice).
+LOW_DEG = 35.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,15 +159,17 @@ def _with_slack(
     wishes: Wishes,
 ) -> tuple[Look, ...]:
     """Tell of each look how long it could wait."""
+    culmination = culminations_deg(roster.targets, roster.grid.night.site)
     floors_deg = altitude_floors_deg(
         roster.target_table.class_code,
         circumstances.preferences,
         wishes.min_altitude_deg,
-        culmination=culminations_deg(roster.targets, roster.grid.night.site),
+        culmination=culmination,
     )
     return tuple(
         replace(
             look,
+            timing=_timing(look.altitude_deg, float(culmination[slot.row])),
             slack=slack_of(
                 roster,
                 candidates,
@@ -177,6 +182,13 @@ def _with_slack(
         )
         for look, slot in zip(looks, slots, strict=True)
     )
+
+
+def _timing(altitude_deg: float, culmination_deg: float) -> str:
+    """Say that a target is as high as it ever gets, where that is not high."""
+    if culmination_deg < LOW_DEG and altitude_deg >= culmination_deg - NEAR_CULMINATION_DEG:
+        return f"best now, culminates at {culmination_deg:.0f} deg"
+    return ""
 
 
 def _order(
@@ -241,6 +253,7 @@ def _looks(
                 altitude_deg=altitude,
                 azimuth_deg=float(tracks.azimuth_deg[row, row]),
                 in_field=_companions(roster, circumstances, slot, column),
+                views=views_in_turn(case, column, slot.end_min - slot.start_min),
             )
         )
     return tuple(looks)

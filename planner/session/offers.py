@@ -182,7 +182,7 @@ def _offer(present: _Present, row: int, column: int) -> Offer:
         floor_deg=float(night.floors_deg[row]),
         clear=sky.clear[row],
     )
-    clauses = (*view.reasons[:1], slack_words(slack, night.night.site))
+    clauses = (*view.reasons[:1], slack_words(slack, night.night.site, sky.origin))
     return Offer(target, view, float(present.worths[row, column]), "; ".join(clauses))
 
 
@@ -192,7 +192,7 @@ def spare_words(night: SurveyedNight, state: SessionState) -> dict[str, str]:
     Returns
     -------
     dict of str to str
-        Clauses by the identity of the target: ``40 min to spare``.
+        Clauses by the identity of the target: ``can wait until 20:37``.
     """
     if not state.waiting:
         return {}
@@ -211,5 +211,5 @@ def spare_words(night: SurveyedNight, state: SessionState) -> dict[str, str]:
             floor_deg=float(night.floors_deg[row]),
             clear=sky.clear[row],
         )
-        words[look.target_id] = slack_words(slack, site)
+        words[look.target_id] = slack_words(slack, site, look.start)
     return words

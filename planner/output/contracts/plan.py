@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
 from planner.model.night import Night
-from planner.model.plan import Look, Plan, View
+from planner.model.plan import Look, LookView, Plan, View
 from planner.model.site import Site
 from planner.output.contracts.finding import finding_json
 from planner.output.words import slack_words
@@ -95,6 +95,7 @@ def look_json(
         "sun": _sun(report.sun),
         "unlit": report.unlit,
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
+        "in_turn": _in_turn(report.in_turn),
         "finding": finding_json(report.finding),
         "why": list(why),
         **(details or {}),
@@ -110,6 +111,15 @@ def _sun(sun: SunPlace) -> Json | None:
         "azimuth_deg": _azimuth(sun.azimuth_deg),
         "separation_deg": round(sun.separation_deg, 2),
     }
+
+
+def _in_turn(views: Sequence[LookView]) -> list[Json]:
+    """Return the views of a look in the order in which one takes them."""
+    return [
+        {"role": turn.role.value, "minutes": turn.minutes, "detail": turn.detail or None}
+        | _view(turn.view)
+        for turn in views
+    ]
 
 
 def night_json(night: Night) -> Json:
@@ -136,11 +146,19 @@ def _look(look: Look, site: Site) -> Json:
         "azimuth_deg": _azimuth(look.azimuth_deg),
         "view": _view(look.view),
         "slack_minutes": round(look.slack.slack_min) if look.slack else None,
-        "why_now": slack_words(look.slack, site) if look.slack else None,
+        "why_now": _why_now(look, site),
+        "views": _in_turn(look.views),
         "in_field": list(look.in_field),
         "finding": finding_json(look.finding),
         "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],
     }
+
+
+def _why_now(look: Look, site: Site) -> str | None:
+    if look.slack is None:
+        return None
+    words = slack_words(look.slack, site, look.start)
+    return f"{look.timing}; {words}" if look.timing else words
 
 
 def target_json(target: Target) -> Json:

@@ -32,9 +32,11 @@ from planner.output.words import (
     double_date,
     grade_word,
     heading_facts,
+    latest_start,
     note_words,
     slack_words,
     span,
+    turn_words,
 )
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
@@ -201,14 +203,18 @@ def _look_drawing(
 def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
     slack, clauses = look.slack, [look.view.brief]
     if slack is not None and slack.closes is not None:
-        clauses.append(slack_words(slack, site))
+        clauses.append(slack_words(slack, site, look.start))
+    if look.timing:
+        clauses.insert(0, look.timing)
+    if turns := turn_words(look.views):
+        clauses.append(turns)
     if look.in_field:
         clauses.append(f"in the same field: {', '.join(look.in_field)}")
     clauses.append(note_words(look.notes, site))
     clauses += [warning for warning in look.view.warnings if warning not in look.view.brief]
     return {
         "time": span(look.start, look.end, site),
-        "wait": f"{slack.slack_min:.0f} min" if slack else "",
+        "wait": f"until {latest_start(slack, site, look.start)}" if slack else "",
         "drawing": Markup(field_svg(drawing, title=look.target.name)),  # noqa: S704  # escaped there
         "name": look.target.name,
         "about": ", ".join(

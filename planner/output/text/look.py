@@ -19,6 +19,7 @@ from planner.output.words import (
     heading,
     item,
     span,
+    turn_words,
 )
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
@@ -77,6 +78,7 @@ def look_text(
         "",
         *_when(report),
         *details,
+        *_turns(report),
         *_way(report, how=how),
         *_table([view for view in report.views if view.train.usable]),
         *_misfits([view for view in report.views if not view.train.usable]),
@@ -85,6 +87,11 @@ def look_text(
         lines += ["", *(line for answer in why for line in wrap(answer, width=WIDTH))]
     lines += [*drawings, "", *wrap(SUN_CAUTION, width=WIDTH)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _turns(report: LookReport) -> list[str]:
+    words = turn_words(report.in_turn, whole=True)
+    return item("A look", words) if len(report.in_turn) > 1 else []
 
 
 def daylight_words(report: LookReport) -> str | None:

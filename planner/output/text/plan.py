@@ -18,9 +18,11 @@ from planner.output.words import (
     grade_word,
     heading,
     item,
+    latest_start,
     note_words,
     slack_words,
     span,
+    turn_words,
 )
 from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
@@ -117,10 +119,11 @@ def _look(look: Look, site: Site) -> list[str]:
             f"{train.exit_pupil_mm:.1f} mm",
             f"{about}{arc(train.true_field_arcmin)}",
             grade_word(look.view.grade),
-            wait=f"{look.slack.slack_min:.0f} min" if look.slack else "",
+            wait=_wait(look, site),
         ),
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *_way(look),
+        *_views(look),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
         *_on_it(look, site),
         *warning_lines(look.view, INDENT),
@@ -134,6 +137,12 @@ def _way(look: Look) -> list[str]:
         return []
     text = f"find: {finding_line(look.finding)}"
     return wrap(text, width=WIDTH, first=INDENT, rest=f"{INDENT}  ")
+
+
+def _views(look: Look) -> list[str]:
+    """Write which eyepieces come before and after the one above."""
+    words = turn_words(look.views)
+    return wrap(words, width=WIDTH, first=INDENT, rest=f"{INDENT}  ") if words else []
 
 
 def _notes(target: Target) -> list[str]:
@@ -156,12 +165,17 @@ def _on_it(look: Look, site: Site) -> list[str]:
 def _reasons(look: Look, site: Site) -> str:
     """Write on one line why this train; where waiting would lose the look, that comes first."""
     slack, clauses = look.slack, look.view.brief.split("; ")
-    if slack is None or slack.closes is None or slack.slack_min > PRESSING_MIN:
+    presses = slack is not None and slack.closes is not None and slack.slack_min <= PRESSING_MIN
+    words = slack_words(slack, site, look.start) if slack is not None and presses else look.timing
+    if not words:
         return look.view.brief
-    words = slack_words(slack, site)
     while clauses and len("; ".join([words, *clauses])) > WIDTH - len(INDENT):
         clauses.pop()
     return "; ".join([words, *clauses])
+
+
+def _wait(look: Look, site: Site) -> str:
+    return f"until {latest_start(look.slack, site, look.start)}" if look.slack else ""
 
 
 def _train_line(train: str, power: str, pupil: str, field: str, grade: str, *, wait: str) -> str:

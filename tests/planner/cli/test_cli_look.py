@@ -156,7 +156,9 @@ def test_sizes_that_are_guessed_say_so(run: Any) -> None:
 def test_the_table_is_neither_endless_nor_empty(run: Any) -> None:
     """Three trains at least, also where only the first is of use; twelve at most."""
     large = run("look", "M31", "--date", "2026-11-25").out
-    assert re.findall(r"^ ?(\d+)  \d", large, re.MULTILINE) == ["1", "2", "3"]
+    shown = re.findall(r"^ ?(\d+)  \d", large, re.MULTILINE)
+    assert shown[:3] == ["1", "2", "3"]
+    assert len(shown) < 12
     assert "! does not fit" not in large  # the reasons say so already
     many = run("look", "M27", "--date", "2026-09-12").out
     assert re.findall(r"^ ?(\d+)  \d", many, re.MULTILINE)[-1] == "12"

@@ -30,7 +30,7 @@ AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)
         (Slack(8.0, AT, "sinks below 20 deg", 0.3), "now or never: sinks below 20 deg at 19:12"),
         (
             Slack(40.0, AT, "sets behind the skyline", 0.02),
-            "40 min to spare: sets behind the skyline at 19:12",
+            "can wait until 18:40: sets behind the skyline at 19:12",
         ),
         (
             Slack(8.0, AT, "nears the zenith", 0.0, AT + timedelta(minutes=83)),
@@ -38,20 +38,20 @@ AT = datetime(2026, 3, 18, 19, 12, tzinfo=UTC)
         ),
         (
             Slack(25.0, AT, "goes behind cloud", 0.0, AT + timedelta(minutes=60)),
-            "25 min to spare: goes behind cloud at 19:12, back at 20:12",
+            "can wait until 18:25: goes behind cloud at 19:12, back at 20:12",
         ),
-        (Slack(90.0, None, "", 0.0), "90 min to spare"),
-        (Slack(90.0, None, "", 0.25), "90 min to spare, but 25% less in half an hour"),
+        (Slack(90.0, None, "", 0.0), "can wait until 19:30"),
+        (Slack(90.0, None, "", 0.25), "can wait until 19:30, but 25% less in half an hour"),
         (
             Slack(40.0, AT, "dawn", 0.25),
-            "40 min to spare: dawn at 19:12",
+            "can wait until 18:40: dawn at 19:12",
         ),
-        (Slack(5.0, None, "", 0.0), "5 min to spare"),
+        (Slack(5.0, None, "", 0.0), "can wait until 18:05"),
     ],
 )
 def test_words(slack: Slack, words: str) -> None:
     """In the site's time; the last chance is told as such only when the sky ends it."""
-    assert slack_words(slack, SITE) == words
+    assert slack_words(slack, SITE, AT - timedelta(minutes=72)) == words
 
 
 @pytest.mark.parametrize("name", ["spring", "winter", "southern", "moonlit"])
@@ -127,10 +127,14 @@ def test_the_sheet_and_the_json_tell_it(evening_of: Any) -> None:
     told = json.loads(json_text(plan_json(evening.plan)))["looks"]
     for look, entry in zip(evening.plan.looks, told, strict=True):
         assert entry["slack_minutes"] == round(look.slack.slack_min)
-        assert f"\n{look.slack.slack_min:.0f} min " in text
-        assert entry["why_now"] == slack_words(look.slack, evening.plan.night.site)
+        site = evening.plan.night.site
+        latest = (look.start + timedelta(minutes=round(look.slack.slack_min))).astimezone(site.zone)
+        assert f"\nuntil {latest:%H:%M}  " in text
+        words = slack_words(look.slack, site, look.start)
+        assert entry["why_now"].endswith(words)
+        assert entry["why_now"].removesuffix(words).removesuffix("; ") == look.timing
         if look.slack.closes and look.slack.slack_min <= 15.0:
-            assert f"             {entry['why_now']}" in text
+            assert f"             {words}" in text
 
 
 def test_the_loss_counts_from_the_middle_of_the_look(evening_of: Any) -> None:

@@ -100,7 +100,7 @@ def test_each_look_that_waits_has_its_slack(spring: Any, later: Any) -> None:
     """In words; none is negative."""
     words = spare_words(spring.night, later)
     assert set(words) == {look.target_id for look in later.waiting}
-    endings = ("min to spare", "now or never", ", back at ")
+    endings = ("can wait until", "now or never", ", back at ")
     assert all(any(ending in text for ending in endings) for text in words.values())
     assert not any("-" in text.split(" min")[0] for text in words.values())
 
