@@ -36,7 +36,7 @@ EVENINGS, LOOKS, IN_THE_LOG = 8, 15, 51
 HEADER_BITS = 800  # sqlite.org "Database File Format" 1.3: the header has 100 bytes
 PAGE = 4096
 AT = datetime(2026, 3, 1, 20, tzinfo=UTC)
-FEW, MANY = 8, 500
+FEW, MANY = 8, 200
 
 Damage = Callable[[random.Random, bytearray], None]
 
