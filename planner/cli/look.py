@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, time
 
 from planner.cli.options import LookOptions
@@ -20,6 +21,7 @@ from planner.output.contracts.solar_system import body_json
 from planner.output.text.fields import look_drawings, way_drawings
 from planner.output.text.look import look_text
 from planner.output.text.solar_system import body_facts, body_lines
+from planner.planning.finding.neighbours import neighbours_of
 from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
@@ -67,6 +69,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
         misfits=occasion.misfits,
         at=at,
     )
+    report = _with_neighbours(report, occasion)
     why = why_answers(report, wanted)
     body = _body(report, occasion)
     if asked.format == "json":
@@ -91,6 +94,11 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
     if not report.views:
         talk += (_why_nothing(report),)
     return Result(text, asked.output, talk, 0 if report.views else 1)
+
+
+def _with_neighbours(report: LookReport, occasion: Occasion) -> LookReport:
+    near = neighbours_of(report, load_catalogue(), load_ephemeris(), occasion.circumstances)
+    return replace(report, neighbours=near)
 
 
 def _drawings(

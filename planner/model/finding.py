@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from targets.model import Target
+
 
 class FoundBy(StrEnum):
     """How one comes to a target.
@@ -91,3 +93,17 @@ class Finding:
     minutes: float
     text: str
     of_date_deg: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """What else is worth a look so near to a target that the telescope is only nudged.
+
+    ``separation_deg`` and ``position_angle_deg`` are from the target to it [deg], ``direction`` as
+    of a `Step`.
+    """
+
+    target: Target
+    separation_deg: float
+    position_angle_deg: float
+    direction: str

@@ -20,7 +20,7 @@ from planner.matcher.case import Case
 from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import best_column, ranked_views
-from planner.model.finding import Finding
+from planner.model.finding import Finding, Neighbour
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import LookView, View
@@ -96,6 +96,8 @@ class LookReport:
         How one comes to it at that moment; None where there are no views.
     in_turn : tuple of LookView
         The views of a look of usual length, in the order in which one takes them.
+    neighbours : tuple of Neighbour
+        What else is one nudge away, where that was asked.
     """
 
     target: Target
@@ -116,6 +118,7 @@ class LookReport:
     unlit: str | None = None
     finding: Finding | None = None
     in_turn: tuple[LookView, ...] = ()
+    neighbours: tuple[Neighbour, ...] = ()
 
 
 def look_at(

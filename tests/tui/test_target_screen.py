@@ -121,7 +121,8 @@ def test_what_else_is_there_is_told(evening: Any, press: Any, shown: Shown) -> N
         ids = [line.look.target_id for line in app.scene.lines]
         await press(pilot, app, *["down"] * ids.index("Saturn"), "enter")
         assert "rings" in shown(app)
-        await press(pilot, app, "escape", *["down"] * ids.index("NGC224"), "enter")
+        await press(pilot, app, "escape", *["up"] * ids.index("Saturn"))
+        await press(pilot, app, *["down"] * ids.index("NGC224"), "enter")
         assert "in the same field: M32, M110" in shown(app)
 
     evening.tell(story)

@@ -1,10 +1,10 @@
-"""The way to a target as a JSON object; a part of the contracts of plans and looks."""
+"""The way to a target and its neighbours as JSON: parts of the contracts of plans and looks."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from planner.model.finding import Finding, Step, Waypoint
+from planner.model.finding import Finding, Neighbour, Step, Waypoint
 
 Json = dict[str, Any]
 
@@ -27,6 +27,18 @@ def finding_json(finding: Finding | None) -> Json | None:
         "minutes": round(finding.minutes, 1),
         "text": finding.text,
         "of_date": _of_date(finding),
+    }
+
+
+def neighbour_json(neighbour: Neighbour) -> Json:
+    """Return what else is one nudge away."""
+    return {
+        "id": neighbour.target.id,
+        "name": neighbour.target.name,
+        "kind": neighbour.target.kind.value,
+        "separation_deg": round(neighbour.separation_deg, 3),
+        "position_angle_deg": round(neighbour.position_angle_deg, 2) % 360.0,
+        "direction": neighbour.direction,
     }
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from planner.model.night import Night
 from planner.model.plan import Look, LookView, Plan, View
 from planner.model.site import Site
-from planner.output.contracts.finding import finding_json
+from planner.output.contracts.finding import finding_json, neighbour_json
 from planner.output.words import slack_words
 from planner.planning.look import LookReport, SunPlace
 from targets.model import Target
@@ -97,6 +97,7 @@ def look_json(
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
         "in_turn": _in_turn(report.in_turn),
         "finding": finding_json(report.finding),
+        "neighbours": [neighbour_json(neighbour) for neighbour in report.neighbours],
         "why": list(why),
         **(details or {}),
     }

@@ -21,7 +21,7 @@ from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
-from planner.output.text.finding import finding_line
+from planner.output.text.finding import finding_line, neighbours_words
 from planner.output.text.look import daylight_words, target_facts, when_facts
 from planner.output.text.plan import entries_in_order, left_out_lines
 from planner.output.words import (
@@ -121,6 +121,7 @@ def look_html(
             *when_facts(report),
             *details,
             *([("Find it", finding_line(report.finding))] if report.finding else []),
+            *([("Near it", near)] if (near := neighbours_words(report.neighbours)) else []),
             *heading_facts(report.night, circumstances),
         ],
         fields=[

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from planner.model.finding import Finding, FoundBy, Step
+from collections.abc import Sequence
+
+from planner.model.finding import Finding, Neighbour, Step
 from planner.output.words import WIDTH, compass, item
 from planner.planning.finding.words import degrees_words
 from planner.text import wrap
-
-BY_COORDINATES = (FoundBy.CIRCLES, FoundBy.GOTO, FoundBy.COORDINATES)
 
 
 def finding_line(finding: Finding) -> str:
@@ -37,6 +37,14 @@ def finding_lines(finding: Finding) -> list[str]:
     for number, step in enumerate(finding.steps, start=1):
         lines += wrap(step.text, width=WIDTH, first=f"{number:>2}  ", rest="    ")
     return ["", *lines]
+
+
+def neighbours_words(neighbours: Sequence[Neighbour]) -> str:
+    """Return what is one nudge away: ``M82 Cigar Galaxy 0.6 deg up``; empty for nothing."""
+    return "; ".join(
+        f"{one.target.name} {degrees_words(one.separation_deg)} {one.direction}"
+        for one in neighbours
+    )
 
 
 def coordinates_words(finding: Finding) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import train_words
 from planner.model.plan import View
-from planner.output.text.finding import finding_line, finding_lines
+from planner.output.text.finding import finding_line, finding_lines, neighbours_words
 from planner.output.text.plan import warning_lines
 from planner.output.words import (
     SUN_CAUTION,
@@ -114,9 +114,13 @@ def is_near_the_sun(report: LookReport) -> bool:
 def _way(report: LookReport, *, how: bool) -> list[str]:
     if report.finding is None:
         return []
-    if how:
-        return finding_lines(report.finding)
-    return item("Find it", f"{finding_line(report.finding)} (--how tells more)")
+    lines = (
+        finding_lines(report.finding)
+        if how
+        else item("Find it", f"{finding_line(report.finding)} (--how tells more)")
+    )
+    near = neighbours_words(report.neighbours)
+    return [*lines, *(item("Near it", near) if near else [])]
 
 
 def _facts(target: Target) -> list[str]:
