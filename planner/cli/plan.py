@@ -38,7 +38,11 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
     use = JournalUse(asked.data, leaning=not asked.no_leaning, not_seen=asked.not_seen)
     settings, talk = open_settings(asked.config, surroundings)
     occasion = occasion_of(
-        settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
+        settings,
+        site=asked.site,
+        telescope=asked.telescope,
+        readings=asked.tonight,
+        tempo=asked.pace,
     )
     night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
     talk += _clock_remarks(night, asked)

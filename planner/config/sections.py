@@ -38,6 +38,7 @@ from planner.model.kit import (
     Pointing,
     Telescope,
 )
+from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
 from planner.text import listed, nearest, show
@@ -68,6 +69,13 @@ OBSERVER = (
     Field("overdue_minutes", Bounds(1, 240, "minutes"), 15.0),
     Field("experience", Choice(Experience), Experience.PRACTISED),
     optional("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")),
+)
+SESSION = (
+    optional("find_minutes", Bounds(0, 60, "minutes")),
+    Field("look_minutes", Bounds(2, 60, "minutes"), USUAL_PACE.look_min),
+    optional("looks_an_hour", Bounds(0.5, 30)),
+    Field("easy_share", Bounds(0, 1), USUAL_PACE.easy_share),
+    Field("variety", Bounds(0, 3), USUAL_PACE.variety),
 )
 SITE = (
     NAME,
@@ -122,6 +130,18 @@ def read_observer(table: Table, today: date) -> Observer:
         lean_on_journal=found["lean_on_journal"],
         overdue_min=found["overdue_minutes"],
         experience=found["experience"],
+    )
+
+
+def read_pace(table: Table) -> ObservingPace:
+    """Read how the observer likes to spend a session."""
+    found = table.fields(SESSION)
+    return ObservingPace(
+        find_min=found["find_minutes"],
+        look_min=found["look_minutes"],
+        most_an_hour=found["looks_an_hour"],
+        easy_share=found["easy_share"],
+        variety=found["variety"],
     )
 
 

@@ -21,12 +21,14 @@ from planner.config.sections import (
     read_filter,
     read_jupiter,
     read_observer,
+    read_pace,
     read_site,
     read_telescope,
 )
 from planner.config.toml_syntax import TomlError, read_toml
 from planner.model.errors import InputError
 from planner.model.kit import USUAL_FINDER, Kit, Observer, Telescope
+from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
 from planner.text import listed, nearest, show
@@ -37,7 +39,7 @@ LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
 TABLES = (
     "observer", "site", "telescope", "finder", "eyepiece", "amplifier", "filter", "match",
-    "jupiter",
+    "jupiter", "session",
 )  # fmt: skip
 
 
@@ -104,6 +106,8 @@ class Settings:
         Odd but possible figures, a sentence each.
     red_spot : RedSpot or None
         Where Jupiter's was seen.
+    pace : ObservingPace
+        How the observer likes to spend a session.
     """
 
     observer: Observer
@@ -112,6 +116,7 @@ class Settings:
     match: Mapping[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     red_spot: RedSpot | None = None
+    pace: ObservingPace = USUAL_PACE
 
     def site(self, name: str | None = None) -> Site:
         """Return the site of a name, or the default; InputError when there is none."""
@@ -206,6 +211,9 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
     jupiter_table = _one(raw, "jupiter", faults)
     red_spot = read_jupiter(jupiter_table)
     jupiter_table.finish()
+    session_table = _one(raw, "session", faults)
+    pace = read_pace(session_table)
+    session_table.finish()
     settings = Settings(
         observer=observer,
         sites=_many(raw, "site", faults, read_site),
@@ -218,6 +226,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
         ),
         match=match,
         red_spot=red_spot,
+        pace=pace,
     )
     faults.extend(_match_faults(match))
     if faults:

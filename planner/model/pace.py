@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,10 +35,19 @@ class ObservingPace:
         To find a target [min]; None for the usual 5 by hand, 2 with a driven telescope.
     look_min : float
         At the eyepiece, for a target that asks for no more and no less than most [min].
+    most_an_hour : float or None
+        Most looks in an hour; None for as many as fit.
+    easy_share : float
+        How much easy targets are preferred, 0 (challenges) .. 1; at 0.5 neither.
+    variety : float
+        How much a further target of one kind loses, 0 (nothing) .. 3; 1 is usual.
     """
 
     find_min: float | None = None
     look_min: float = 14.0
+    most_an_hour: float | None = None
+    easy_share: float = 0.5
+    variety: float = 1.0
 
     @property
     def look_share(self) -> float:
@@ -67,5 +79,47 @@ class ObservingPace:
         """
         return usual_min * (NOTE_SHARE + (1.0 - NOTE_SHARE) * hops_min / USUAL_HOPS_MIN)
 
+    def at(self, tempo: Tempo) -> ObservingPace:
+        """The same observer on a calmer or a quicker night."""
+        share = TEMPO_SHARES[tempo]
+        find_min = None if self.find_min is None else self.find_min * share
+        return replace(self, find_min=find_min, look_min=self.look_min * share)
+
+    def learned(self, gaps_min: Sequence[float], *, driven: bool) -> ObservingPace | None:
+        """Return the pace that the times between looks show [min]; None where they show nothing.
+
+        That is where they are fewer than `LEAST_GAPS`, or the configuration says otherwise.
+        """
+        shares = [self.look_min / USUAL_PACE.look_min - share for share in TEMPO_SHARES.values()]
+        if len(gaps_min) < LEAST_GAPS or min(map(abs, shares)) > 1e-9:
+            return None
+        look_min = median(gaps_min) - self.finding_min(driven=driven) - CHANGE_MIN
+        low, high = LEARNED_LOOK_MIN
+        return replace(self, look_min=min(max(look_min, low), high))
+
+    def most_looks(self, length_min: float) -> int | None:
+        """Most looks in a session so long [min]; None for as many as fit."""
+        if self.most_an_hour is None:
+            return None
+        return max(round(self.most_an_hour * length_min / 60.0), 1)
+
+
+class Tempo(StrEnum):
+    """How much one wants to see on a night."""
+
+    CALM = "calm"
+    USUAL = "usual"
+    QUICK = "quick"
+
+
+# From so many times between looks on a pace is learned; a longer time is a break, and a change of
+# eyepiece takes its own; a look comes out between these (our choice).
+LEAST_GAPS = 10
+LONGEST_GAP_MIN = 45.0
+CHANGE_MIN = 1.0
+LEARNED_LOOK_MIN = (4.0, 25.0)
+# Minutes against the usual ones (our choice: a calm evening of four hours has some 8 looks, a quick
+# one some 18).
+TEMPO_SHARES = {Tempo.CALM: 1.4, Tempo.USUAL: 1.0, Tempo.QUICK: 0.55}
 
 USUAL_PACE = ObservingPace()

@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.config.preferences import Preferences
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
+from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
@@ -35,6 +36,9 @@ FILTER_PAYS_PER_DEX, MOST_GAIN_DEX = 0.8, 0.6
 # Keeps a score from being divided by nothing where a target is out of reach.
 LEAST_SEEN = 1e-6
 
+# Who wants easy targets alone leaves this share of the worth of others, times a half (our choice).
+EASY_COUNTS = 1.6
+
 
 def session_of(
     circumstances: Circumstances,
@@ -59,17 +63,20 @@ def session_of(
         None for as many as fit.
     """
     telescope = circumstances.telescope
+    length_min, pace = (end - start) / timedelta(minutes=1), circumstances.pace
+    limits = [limit for limit in (most_looks, pace.most_looks(length_min)) if limit is not None]
     return Session(
-        length_min=(end - start) / timedelta(minutes=1),
+        length_min=length_min,
         step_min=step_min,
         driven=telescope.driven,
         balance_g=telescope.balance_g,
-        most_looks=most_looks,
+        most_looks=min(limits, default=None),
         cooled_min=_cooling_min(night, start),
         # An equatorial mount is taken for a German one, the usual kind (common practice).
         flips=telescope.mount is Mount.EQUATORIAL,
         finding_min=_usual_finding_min(circumstances),
-        look_share=circumstances.pace.look_share,
+        look_share=pace.look_share,
+        variety=pace.variety,
     )
 
 
@@ -140,6 +147,7 @@ def candidates_of(
     )
     gains_dex = _filter_gains_dex(roster, circumstances, columns, margin_dex)
     quality *= 1.0 + FILTER_PAYS_PER_DEX * gains_dex
+    quality *= _liked(margin_dex, circumstances.pace.easy_share)
     pace = circumstances.pace
     dwell = np.array([pace.dwell_min(c.dwell_minutes) for c in preferences.classes])
     return Candidates(
@@ -178,6 +186,15 @@ def _finding_min(roster: Roster, circumstances: Circumstances) -> Floats:
     moment = moment_at(roster.moments, highest)
     hops_min = finding_minutes(roster.targets, moment, circumstances)
     return circumstances.pace.found_in_min(_usual_finding_min(circumstances), hops_min)
+
+
+def _liked(margin_dex: Floats, easy_share: float) -> Floats:
+    """Return what is left of the worth of easy looks and of others, by taste, (N, T)."""
+    others, easy = (
+        1.0 - EASY_COUNTS * max(easy_share - 0.5, 0.0),
+        1.0 - EASY_COUNTS * max(0.5 - easy_share, 0.0),
+    )
+    return np.where(margin_dex >= GRADE_BOUNDS_DEX[-1], easy, others)
 
 
 def _filter_gains_dex(

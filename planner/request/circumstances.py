@@ -15,6 +15,7 @@ from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night
+from planner.model.pace import Tempo
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.session_times import is_over
@@ -31,7 +32,12 @@ class Occasion:
 
 
 def occasion_of(
-    settings: Settings, *, site: str | None, telescope: str | None, readings: Readings
+    settings: Settings,
+    *,
+    site: str | None,
+    telescope: str | None,
+    readings: Readings,
+    tempo: Tempo = Tempo.USUAL,
 ) -> Occasion:
     """Find site and telescope by name, and tabulate the telescope's trains.
 
@@ -55,6 +61,7 @@ def occasion_of(
         conditions=conditions,
         preferences=preferences_with(settings.match),
         red_spot=settings.red_spot,
+        pace=settings.pace.at(tempo),
         finders=settings.kit.finders,
     )
     return Occasion(place, circumstances, misfits)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 
@@ -18,8 +21,13 @@ from planner.matcher.target_classes import class_names
 from planner.model.errors import InputError
 from planner.model.kit import Train, train_words
 from planner.model.leaning import Leaning
+from planner.model.pace import LONGEST_GAP_MIN
 from planner.request.circumstances import Occasion
 from targets.model import Kind
+
+# So many of the latest looks tell the pace; what is entered within a minute was entered afterwards.
+MOST_TIMES = 200
+SHORTEST_GAP_MIN = 1.0
 
 TARGET_COLUMNS = (
     "target_id",
@@ -47,11 +55,30 @@ def leaned(occasion: Occasion, path: Path) -> tuple[Occasion, tuple[str, ...]]:
     try:
         with open_journal(path) as journal:
             leanings = leanings_for(journal, occasion.circumstances.table.trains)
+            gaps_min = gaps_between_looks_min(journal.recent_times(MOST_TIMES))
             remarks = journal.remarks
     except InputError as error:
         return occasion, (*error.faults, "The plan leans on no experience.")
     circumstances = replace(occasion.circumstances, leanings=leanings)
+    pace = circumstances.pace.learned(gaps_min, driven=circumstances.telescope.driven)
+    if pace is not None:
+        circumstances = replace(circumstances, pace=pace)
+        told = f"Your pace: {median(gaps_min):.0f} min from look to look, by the journal's last"
+        remarks += (f"{told} {len(gaps_min)}; [session] in the configuration changes it.",)
     return replace(occasion, circumstances=circumstances), remarks
+
+
+def gaps_between_looks_min(times: Sequence[tuple[str, str]]) -> list[float]:
+    """Return the minutes between looks of one evening that follow each other, breaks left out.
+
+    ``times`` are sessions and instants (ISO 8601), the latest first.
+    """
+    gaps_min = []
+    for (evening, later), (other, earlier) in pairwise(times):
+        if evening == other:
+            gap = datetime.fromisoformat(later) - datetime.fromisoformat(earlier)
+            gaps_min.append(gap / timedelta(minutes=1))
+    return [gap for gap in gaps_min if SHORTEST_GAP_MIN <= gap <= LONGEST_GAP_MIN]
 
 
 def leanings_for(journal: Journal, trains: tuple[Train, ...]) -> tuple[Leaning, ...]:

@@ -145,6 +145,11 @@ class JournalReader(JournalFile):
         values = (telescope, str(Outcome.SEEN), str(Outcome.SUSPECTED))
         return self._repairing(lambda db: db.execute(query, values).fetchall())
 
+    def recent_times(self, most: int) -> list[tuple[str, str]]:
+        """Return session and instant (ISO 8601, UTC) of the latest looks, the latest first."""
+        query = f"SELECT session_id, at FROM {KEPT} ORDER BY at DESC LIMIT ?"  # noqa: S608
+        return self._repairing(lambda db: db.execute(query, (most,)).fetchall())
+
     def eyepieces(self) -> tuple[str, ...]:
         """Return the names of all eyepieces, those of former kits and of removed entries too."""
         query = "SELECT DISTINCT train_eyepiece FROM entry WHERE train_eyepiece != '' ORDER BY 1"

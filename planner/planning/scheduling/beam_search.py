@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
+from planner.planning.scheduling.pace import Pace
 from planner.planning.scheduling.prices import find_prices
 from targets.arrays import Codes, Floats
 
@@ -153,7 +153,7 @@ class _Search:
         now = old["end"][:, None]
         ways = pace.way_min(old["row"][:, None], now, every)
         looks = pace.follow(now, old["rested"][:, None], ways, every)
-        repeats = REPEAT_WORTH * self.seen[own][:, pace.candidates.kind]
+        repeats = pace.repeat_worth * self.seen[own][:, pace.candidates.kind]
         net = looks.worth - looks.way_worth
         gain = net - repeats
         worth, each = old["worth"][:, None] + gain, np.arange(len(own))[:, None]

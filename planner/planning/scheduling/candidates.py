@@ -89,7 +89,8 @@ class Session:
     ``most_looks`` are those still to come; None for as many as fit. No look at high power begins
     before ``cooled_min`` [min]. A mount that ``flips`` takes time to change from one side of the
     meridian to the other, and cannot follow a target across it. It takes ``finding_min`` [min] to
-    find a target; looks last ``look_share`` times as long as is usual.
+    find a target; looks last ``look_share`` times as long as is usual. A further look at one kind
+    loses ``variety`` times what it usually does.
     """
 
     length_min: float
@@ -101,6 +102,7 @@ class Session:
     flips: bool = False
     finding_min: float | None = None
     look_share: float = 1.0
+    variety: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
+from planner.planning.scheduling.pace import Pace
 from targets.arrays import Codes, Floats
 
 # At most so many changes are made; to find each, some times so many looks are timed.
@@ -69,7 +69,7 @@ def worth_of(pace: Pace, rows: Codes) -> Floats:
     seen = np.tile(pace.seen_before, (many, 1))
     for row in rows.T:
         looks = pace.follow(now, rested, pace.way_min(last, now, row), row)
-        gain = looks.worth - looks.way_worth - REPEAT_WORTH * seen[own, kind[row]]
+        gain = looks.worth - looks.way_worth - pace.repeat_worth * seen[own, kind[row]]
         worth += np.where(row < 0, 0.0, np.where(looks.fits, gain, -np.inf))
         seen[own, kind[row]] += 1.0
         last, now, rested = row, looks.end_min, looks.rested_min

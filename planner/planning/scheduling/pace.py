@@ -87,6 +87,7 @@ class Pace:
     ) -> None:
         self.candidates = candidates
         self.session = session
+        self.repeat_worth = REPEAT_WORTH * session.variety
         self.beginning = beginning or Beginning()
         self.steps = candidates.open.shape[1]
         self.east = np.sin(np.radians(candidates.azimuth_deg)) > 0.0

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
+from planner.planning.scheduling.pace import Pace
 from targets.arrays import Codes, Floats
 
 # Rounds in which the price of repeats settles.
@@ -74,13 +74,13 @@ def _repeat_prices(pace: Pace, best: Floats, duration: Floats) -> Floats:
     kind, seen = pace.candidates.kind, pace.seen_before
     many = seen
     for number in range(FILLINGS):
-        price = REPEAT_WORTH * np.maximum(many - 0.5, 0.0)[kind]
+        price = pace.repeat_worth * np.maximum(many - 0.5, 0.0)[kind]
         order, fitting = _filling(pace, (best - price) / duration, duration)
         chosen = order[:fitting]
         chosen = chosen[best[chosen] > price[chosen]]
         found = seen + np.bincount(kind[chosen], minlength=len(seen))
         many = many + (found - many) / (number + 1)
-    return np.asarray(REPEAT_WORTH * np.maximum(many - 0.5, 0.0)[kind])
+    return np.asarray(pace.repeat_worth * np.maximum(many - 0.5, 0.0)[kind])
 
 
 def _filling(pace: Pace, density: Floats, duration: Floats) -> tuple[Codes, int]:

@@ -10,7 +10,7 @@ import numpy as np
 from planner.planning.scheduling.beam_search import best_sequence, most_promising
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session, Slot
 from planner.planning.scheduling.local_search import polish
-from planner.planning.scheduling.pace import BREAK_MIN, REPEAT_WORTH, Pace
+from planner.planning.scheduling.pace import BREAK_MIN, Pace
 from targets.arrays import Codes, Flags
 
 __all__ = [
@@ -106,7 +106,7 @@ def _played(pace: Pace, rows: Codes, *, names: Codes) -> Order:
         if row in start.done or not look.fits:
             continue
         kind = pace.candidates.kind[row]
-        worth += float(look.worth - look.way_worth - REPEAT_WORTH * seen[kind])
+        worth += float(look.worth - look.way_worth - pace.repeat_worth * seen[kind])
         seen[kind] += 1.0
         last, now, rested = row, look.end_min, look.rested_min
         times = float(look.begin_min), float(look.end_min), float(way_min)
