@@ -90,8 +90,9 @@ class SkyGrid:
         return replace(self, **arrays)
 
     def instant(self, step: int) -> datetime:
-        """Return the instant of a step (UTC), to the second."""
-        return datetime.fromtimestamp(round(float(self.unix_s[step])), UTC)
+        """Return the instant of a step (UTC), to the second, and not outside the night."""
+        instant = datetime.fromtimestamp(round(float(self.unix_s[step])), UTC)
+        return min(max(instant, self.night.start), self.night.end).astimezone(UTC)
 
     def spans(self, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
         """Return the first and last step (UTC) of each run of True in an array ``(T,)``."""

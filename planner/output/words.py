@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 
 from planner.formulas.visibility_limit import naked_eye_limit_mag
-from planner.model.kit import Telescope, train_words
+from planner.model.kit import Pointing, Telescope, train_words
 from planner.model.night import Night
 from planner.model.plan import Grade, LookView, Note, Slack, ViewRole
 from planner.model.site import Site
@@ -148,7 +148,8 @@ def _offset(local: datetime) -> str:
 
 def _telescope(telescope: Telescope) -> str:
     driven = "driven" if telescope.driven else "moved by hand"
-    return f"{telescope.name}, {telescope.mount.value}, {driven}"
+    aimed = {Pointing.CIRCLES: ", with setting circles", Pointing.GOTO: ", motors find the targets"}
+    return f"{telescope.name}, {telescope.mount.value}, {driven}{aimed.get(telescope.pointing, '')}"
 
 
 def _sun(night: Night) -> str:

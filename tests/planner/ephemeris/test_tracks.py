@@ -338,3 +338,12 @@ def horizon_of_astropy(grid: SkyGrid) -> Any:
     site = grid.night.site
     location = EarthLocation.from_geodetic(site.longitude_deg, site.latitude_deg, site.elevation_m)
     return AltAz(obstime=Time(grid.unix_s, format="unix"), location=location)
+
+
+def test_the_instants_of_a_grid_lie_in_its_night(ephemeris: Ephemeris) -> None:
+    """Where noon by the Sun is no whole second, rounding does not leave the night."""
+    site = Site("Pole", 90.0, -65.73, 0.0, "UTC")
+    for day in range(1, 8):
+        night = find_night(ephemeris, site, date(2034, 2, day))
+        grid = track_instants(ephemeris, night, [night.start, night.end])
+        assert night.start <= grid.instant(0) <= grid.instant(1) <= night.end

@@ -87,7 +87,9 @@ def test_motors_get_coordinates_of_date(run: Run, goto_file: str) -> None:
     assert finding["azimuth_deg"] == pytest.approx(answer["azimuth_deg"], abs=0.05)
     told = run("look", "M1", *NIGHT, "--config", goto_file, "--how", "--fields", "0").out
     assert "RA 5h 36.2m, Dec +22 deg 02' (of date)" in told
-    assert "find: by the motors. RA" in run("plan", *NIGHT, "--config", goto_file).out
+    sheet = run("plan", *NIGHT, "--config", goto_file).out
+    assert "find: by the motors. RA" in sheet
+    assert "motors find the targets" in " ".join(sheet.split())
 
 
 def test_no_way_is_null() -> None:
