@@ -12,7 +12,8 @@ from pathlib import Path
 from planner.journal.store.errors import UnreadableRowError
 from planner.journal.store.lock import BUSY_S, make_private
 
-SMALL_BYTES = 8_000_000  # a journal up to this size is copied whenever it was written
+# A journal up to this size is looked at and copied whenever it is used: in less than 0.1 s.
+SMALL_BYTES = 8_000_000
 HOUR_S, DAY_S, WEEK_S = 3600.0, 86_400.0, 604_800.0
 # The newest copy, the one before it once that is a day old, and one of a week before.
 LEAST_AGES_S = (0.0, DAY_S, WEEK_S)
@@ -32,7 +33,7 @@ def backup_paths(path: Path) -> tuple[Path, ...]:
 
 
 def is_due(path: Path) -> bool:
-    """Whether a journal that was just written is to be copied: always, or by the hour if large."""
+    """Whether all of a journal is to be looked at or copied: always, or by the hour if large."""
     newest = backup_paths(path)[0]
     if not newest.exists() or path.stat().st_size <= SMALL_BYTES:
         return True

@@ -6,7 +6,7 @@ import sqlite3
 import time
 from pathlib import Path
 
-from planner.journal.store.backup import copy_database, free_name
+from planner.journal.store.backup import copy_database, free_name, is_due
 from planner.journal.store.errors import JournalError, UnreadableRowError
 from planner.journal.store.lock import BUSY_S, make_private
 from planner.journal.store.schema import (
@@ -21,7 +21,6 @@ from planner.journal.store.write_ahead import whole_image
 PAUSE_S = 0.02
 MOST_VERSIONS = 1000  # a larger number is no version but damage
 OLDEST_SQLITE = (3, 37)  # the first with strict tables; to an older one they look like damage
-CHECKED_BYTES = 8_000_000  # up to here a look at every page takes less than 0.1 s
 
 
 def connect(path: Path) -> sqlite3.Connection:
@@ -96,11 +95,11 @@ def _check_present(connection: sqlite3.Connection, path: Path) -> None:
 def check_whole(connection: sqlite3.Connection, path: Path) -> None:
     """Raise UnreadableRowError if tables or pages are not what a journal has.
 
-    Of a large file only the tables are looked at here; see `backup`.
+    Pages are looked at when a copy is due: always, or by the hour in a large file.
     """
     if not present_definitions() <= definitions(connection):
         raise UnreadableRowError("a table of the journal is not as it was made")
-    if path.stat().st_size <= CHECKED_BYTES:
+    if is_due(path):
         check_pages(connection)
 
 

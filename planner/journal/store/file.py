@@ -72,7 +72,7 @@ class JournalFile:
             return
         if self._is_written:
             # What was acknowledged is on disk; the next one who closes tries again.
-            with suppress(OSError, *FAULTS_OF_THE_FILE):
+            with suppress(OSError, *FAULTS_OF_THE_FILE), shared(self.path):
                 if is_due(self.path):
                     make_backup(self.path)
         self._let_go()

@@ -309,3 +309,47 @@ def test_any_damage_gets_an_answer(path: Path, kept: dict[str, JournalEntry], se
         assert all(entry.id in kept for entry in journal.entries()) or journal.remarks
     with open_journal(path) as journal:
         assert len(journal.entries()) == count
+
+
+@pytest.mark.parametrize("word", [b"sketch", b"target_name", b"revision", b"evening"])
+def test_a_changed_name_of_a_column(
+    path: Path, kept: dict[str, JournalEntry], word: bytes, make_entry: Any
+) -> None:
+    """A table that is not as it was made is damage, also where reading would still work."""
+    place = path.read_bytes().index(word)
+    damage(path, lambda content: content.__setitem__(place, ord("x")))
+    with open_journal(path) as journal:
+        journal.add(make_entry())
+        assert journal.count() == len(kept) + 1
+        assert len(journal.remarks) == 1
+
+
+@pytest.mark.parametrize("has_copy", [True, False])
+def test_a_changed_id_of_a_session(
+    path: Path, kept: dict[str, JournalEntry], session: Any, has_copy: bool
+) -> None:
+    """With the copy it is as it was; without, its looks get a stand-in."""
+    place = path.read_bytes().rindex(session.id.encode() + b"2026-11-25Garden")
+    other = ord("f" if session.id[0] != "f" else "e")
+    damage(path, lambda content: content.__setitem__(place, other))
+    if not has_copy:
+        forget_copies(path)
+    with open_journal(path) as journal:
+        assert {entry.id: entry for entry in journal.entries()} == kept
+        sessions = {one.id: one for one in journal.sessions()}
+        assert session.id in sessions
+        assert not has_copy or list(sessions.values()) == [session]
+
+
+def test_a_link_stays_a_link(path: Path, kept: dict[str, JournalEntry]) -> None:
+    """A journal that is kept elsewhere is made anew there, not in the place of the link."""
+    real = path.with_name("elsewhere.sqlite")
+    path.rename(real)
+    for copy in path.parent.glob("journal.backup-*"):
+        copy.unlink()
+    path.symlink_to(real)
+    damage(real, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
+    with open_journal(path) as journal:
+        assert journal.count() == len(kept)
+    assert path.is_symlink()
+    assert real.with_name("elsewhere.damaged-1.sqlite").exists()

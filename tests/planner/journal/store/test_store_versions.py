@@ -117,3 +117,18 @@ def test_a_system_that_is_too_old_is_named(path: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr(connection, "OLDEST_SQLITE", (99, 0))
     with pytest.raises(JournalError, match=r"needs SQLite 3\.37 or newer"):
         open_journal(path)
+
+
+def test_a_copy_that_is_there_already_is_not_taken_for_this_one(path: Path) -> None:
+    """Another file under the copy's name stays; the same one is not kept twice."""
+    path.parent.mkdir()
+    first = path.with_name("journal.version-1.sqlite")
+    first.write_bytes(b"of another journal")
+    for _ in range(2):
+        shutil.copy(FILES / "version-1.sqlite", path)
+        open_journal(path).close()
+    assert first.read_bytes() == b"of another journal"
+    assert content(path.with_name("journal.version-1-2.sqlite")) == content(
+        FILES / "version-1.sqlite"
+    )
+    assert len(list(path.parent.glob("journal.version-*"))) == 2
