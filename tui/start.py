@@ -8,9 +8,15 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 
+from textual import constants
+
 from planner.cli.result import say, takes_dots
 from tui.app import NightApp
 from tui.night.scene import Request
+
+# So long after Esc alone it is known that no arrow key's bytes follow [s]; a tenth of a second is
+# felt, and the bytes of one key come in one piece over any usual line (our choice).
+ESCAPE_DELAY_S = 0.03
 
 
 def why_not_here() -> str | None:
@@ -42,6 +48,8 @@ def open_screens(
     """
     dots = takes_dots(None, has_dots=request.surroundings.has_dots)
     app = NightApp(request, clock or _system_clock, unicode=not plain and dots)
+    if "ESCDELAY" not in os.environ:
+        constants.ESCAPE_DELAY = ESCAPE_DELAY_S  # type: ignore[misc]
     with _pure_red():
         failed = app.run()
     for words in app.farewell:

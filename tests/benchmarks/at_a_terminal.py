@@ -37,7 +37,7 @@ QUIET_S = 0.25
 
 
 class Terminal:
-    """The screens at 80 by 24.
+    """The screens at a terminal.
 
     Parameters
     ----------
@@ -45,11 +45,14 @@ class Terminal:
         Targets that the night follows.
     folder : Path
         For the program's data.
+    size : tuple of int
+        Columns and rows.
     """
 
-    def __init__(self, candidates: int, folder: Path) -> None:
+    def __init__(self, candidates: int, folder: Path, size: tuple[int, int] = (80, 24)) -> None:
+        columns, rows = size
         self._master, slave = pty.openpty()
-        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self._process = subprocess.Popen(
             [sys.executable, "-c", OPEN_WITH, str(candidates), str(folder)],
             stdin=slave,

@@ -104,6 +104,39 @@ def test_key_at_a_terminal_with_300_candidates(tmp_path: Path) -> None:
     )
 
 
+# A round of what is pressed in a night: the cursor, questions opened and left, moves and undo.
+ROUND = (
+    "\x1b[B", "s", "u", "c", "\x1b", "i", "u", "t", "\x1b", "d", "\x1b", "c", "4", "u", "y", "u",
+    "\x1b[A", "m", "\x1b", "v", "u", "e", "\x1b", "n", "\x1b", "h", "w", "\r", "u", "?", "\x1b",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+def test_300_keys_at_a_terminal(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Wall clock from each of 300 keys to the last byte that it paints within a quarter second."""
+    terminal = Terminal(300, tmp_path, size)
+    spans: list[tuple[float, str]] = []
+    try:
+        terminal.wait_for(b"next")
+        time.sleep(1.0)
+        terminal.read()
+        for number in range(300):
+            key = ROUND[number % len(ROUND)]
+            painted, seconds = terminal.press(key)
+            if painted:
+                spans.append((seconds * 1e3, key))
+    finally:
+        terminal.close()
+    times = [span for span, _ in spans]
+    slow = {
+        key: f"{np.median([s for s, k in spans if k == key]):.0f}" for key in sorted(set(ROUND))
+    }
+    print(
+        f"\n{size[0]}x{size[1]}: {len(times)} paints, p50 {np.median(times):.0f} ms, "
+        f"p95 {np.percentile(times, 95):.0f} ms; medians by key {slow}"
+    )
+
+
 async def _settle(pilot: Any, app: NightApp) -> None:
     await app.workers.wait_for_complete()
     await pilot.pause()
