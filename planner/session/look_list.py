@@ -80,6 +80,8 @@ class Present:
     def words(self) -> str:
         """What is left, or by how much it is over, as ``d`` has not been pressed."""
         minutes = round(self.left_min)
+        if minutes == 0:
+            return "time is up: d?"
         return f"{minutes} min left" if minutes > 0 else f"over by {-minutes} min: d?"
 
     @property

@@ -33,7 +33,7 @@ def test_a_session_that_is_over_is_taken_up_from_now(
         assert isinstance(app.screen, ChoiceScreen)
         assert "From now until when?" in shown(app)
         assert "4 hours from now" in shown(app)
-        await press(pilot, app, "3", "enter")
+        await press(pilot, app, "2", "enter")
         waiting = app.scene.state.waiting
         assert len(waiting) >= 5
         assert waiting[0].start >= NINE
@@ -119,7 +119,7 @@ def test_a_look_under_way_is_told_as_it_is_now(
         assert f"{minutes} min left" in shown(app)
         row = app.scene.night.row_of[look.target_id]
         track = app.scene.night.roster.tracks.altitude_deg[row]
-        for late in (0, 12):
+        for late in (1, 12):
             evening.clock.now = look.due + timedelta(minutes=late)
             app._look_at_clock()  # noqa: SLF001
             await press(pilot, app)

@@ -162,10 +162,10 @@ class TargetScreen(MovesScreen):
             block.show([head, "", line.look.name, "", "One moment ..."])
             return
         told = self._told(columns)
-        room = rows - 3 - len(told)
+        room = rows - 2 - len(told)
         lines = self._lines(line, page, columns, room)
         head = self._clock_line(line, columns)
-        block.show([head, *lines, *[""] * (room + 1 - len(lines)), *told])
+        block.show([head, *lines, *[""] * (room - len(lines)), *told])
 
     def _clock_line(self, line: LookLine, columns: int) -> str:
         scene = self.scene

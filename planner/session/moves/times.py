@@ -147,15 +147,16 @@ class Ending(NamedTuple):
 def endings(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Ending, ...]:
     """Return the times until which a session could go on, the usual ones first.
 
-    They count from its present end, and from now when that is over.
+    They count from its present end; from now when that is over, or when nothing was begun yet.
     """
-    base, site, sky = max(state.end, now), night.night.site, night.night
-    more = "more" if state.end > now else "from now"
+    site, sky = night.night.site, night.night
+    is_anew = state.end <= now or (is_untouched(state) and state.start < now)
+    base, more = (now, "from now") if is_anew else (state.end, "more")
+    spans = [(30, "half an hour"), (60, "an hour"), (120, "2 hours"), (240, "4 hours")]
     found = [
         Ending(base + timedelta(minutes=minutes), f"{words} {more}")
-        for minutes, words in ((30, "half an hour"), (60, "an hour"), (120, "2 hours"),
-                               (240, "4 hours"))
-    ]  # fmt: skip
+        for minutes, words in sorted(spans, reverse=is_anew)  # a session takes hours
+    ]
     found += [
         Ending(at, words)
         for at, words in ((sky.moonrise, "the Moon rises"), (sky.dark_end, "it gets light"),
