@@ -171,7 +171,8 @@ class NightApp(App[Exception]):
             if isinstance(screen, MovesScreen):
                 screen.show_scene(scene)
         if scene.asks_until and isinstance(self.screen, MovesScreen):
-            self.screen.ask_until(f"It is {at} already. From now until when?")
+            title = f"It is {at} already. From now until when?"
+            self.screen.ask_until(title, is_anew=True)
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""

@@ -146,9 +146,9 @@ class Desk:
         conditions = NightConditions(readings.seeing, readings.transparency)
         return self._show(state, (*words, *self._logbook.note_sky(conditions, now)))
 
-    def endings(self) -> tuple[Ending, ...]:
-        """Return the times until which the night could go on."""
-        return endings(self.scene.night, self.scene.state, self.now())
+    def endings(self, *, is_anew: bool) -> tuple[Ending, ...]:
+        """Return the times until which the night could go on, or could last from now on."""
+        return endings(self.scene.night, self.scene.state, self.now(), is_anew=is_anew)
 
     def offers(self) -> list[tuple[str, Offer]]:
         """Return what is best now, whether a session is planned for now or not."""

@@ -166,14 +166,14 @@ class MovesScreen(Screen[None]):
 
     def action_until(self) -> None:
         """Ask until when the night goes on."""
-        self.ask_until("Until when?")
+        self.ask_until("Until when?", is_anew=False)
 
-    def ask_until(self, title: str) -> None:
+    def ask_until(self, title: str, *, is_anew: bool) -> None:
         """Offer the times until which the night can go on."""
         if self.scene is None:
             return
         desk = self.night_app.desk
-        endings = desk.endings()
+        endings = desk.endings(is_anew=is_anew)
 
         def answered(number: int | None) -> None:
             if number is not None:

@@ -144,13 +144,15 @@ class Ending(NamedTuple):
     words: str
 
 
-def endings(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Ending, ...]:
+def endings(
+    night: SurveyedNight, state: SessionState, now: datetime, *, is_anew: bool = False
+) -> tuple[Ending, ...]:
     """Return the times until which a session could go on, the usual ones first.
 
-    They count from its present end; from now when that is over, or when nothing was begun yet.
+    They count from its present end; from now when that is over, or when it begins anew.
     """
     site, sky = night.night.site, night.night
-    is_anew = state.end <= now or (is_untouched(state) and state.start < now)
+    is_anew = is_anew or state.end <= now
     base, more = (now, "from now") if is_anew else (state.end, "more")
     spans = [(30, "half an hour"), (60, "an hour"), (120, "2 hours"), (240, "4 hours")]
     found = [
