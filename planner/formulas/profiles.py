@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from targets.arrays import Flags, Floats
-from targets.model import Kind
+from targets.model import Kind, Target
 
 # Shares of the axes within which the light is summed, and at which isophotes are taken; what is
 # seen never reaches further than the last.
@@ -44,10 +44,11 @@ DWARF_MEAN_MAG_ARCSEC2 = (22.5, 23.5)
 # Where a globular cluster is in no table: core over the catalogue's radius, and concentration, near
 # those of M13.
 USUAL_CORE_AXIS, USUAL_CONCENTRATION = 0.06, 1.5
-# Scale lengths of a bright nebula's fall toward its edge (our estimate: twice the mean in the
-# middle, two thirds of it at the edge).
-NEBULA_SCALE_LENGTHS = 1.0
-GROUP_SCALE_LENGTHS = 3.0
+# Scale lengths of a fall that ends at the catalogue's edge: of a bright nebula (our estimate: twice
+# the mean in the middle, two thirds of it at the edge), and of the members of a group.
+CUT_DISCS = {Kind.EMISSION_NEBULA: 1.0, Kind.REFLECTION_NEBULA: 1.0, Kind.GALAXY_GROUP: 3.0}
+# The same of the stars of a cluster that no list of stars holds (our estimate, for drawings).
+CLUSTER_SCALE_LENGTHS = 3.0
 
 # A galaxy that observers rate above the middle owes it to a middle brighter than is usual for its
 # type and mean: so much a step [mag], our choice.
@@ -58,7 +59,6 @@ MIDDLE_RATING, MIDDLE_MAG_PER_RATING = 3.0, 0.4
 # M31 are seen in small telescopes (common practice) [deg], [dex].
 NEEDED_DEX = ([10.0, 60.0], [-0.25, 0.15])
 
-FALLING_NEBULAE = (Kind.EMISSION_NEBULA, Kind.REFLECTION_NEBULA)
 _SERSIC_B, _SERSIC_LIGHT = 7.6692, 22.665  # n = 4: b, and total light over re^2 Ie
 
 
@@ -122,22 +122,18 @@ def profiles_of(
         part_light[rows], isophote[rows], falls[rows] = part, beside_mean, True
 
     galaxies = np.flatnonzero((kinds == str(Kind.GALAXY)) & ~np.isnan(mean_mag_arcsec2))
-    part, beside_mean = _galaxies(mean_mag_arcsec2[galaxies], bulge_share[galaxies])
-    put(galaxies, _rated(part, rating[galaxies]), beside_mean)
+    of_galaxies = (mean_mag_arcsec2[galaxies], bulge_share[galaxies])
+    part, _ = galaxy_light(PART_AXES, *of_galaxies)
+    put(galaxies, _rated(part, rating[galaxies]), galaxy_light(ISOPHOTE_AXES, *of_galaxies)[1])
     globulars = np.flatnonzero((kinds == str(Kind.GLOBULAR_CLUSTER)) & (major_arcmin > 0.0))
-    radius = 0.5 * major_arcmin[globulars]
-    core = np.where(
-        np.isnan(core_radius_arcmin[globulars]),
-        USUAL_CORE_AXIS,
-        core_radius_arcmin[globulars] / radius,
-    )
-    put(globulars, *_king(core, np.nan_to_num(concentration[globulars], nan=USUAL_CONCENTRATION)))
-    for of_kinds, scale_lengths in (
-        (FALLING_NEBULAE, NEBULA_SCALE_LENGTHS),
-        ((Kind.GALAXY_GROUP,), GROUP_SCALE_LENGTHS),
-    ):
-        rows = np.flatnonzero(np.isin(kinds, [str(kind) for kind in of_kinds]))
-        put(rows, *_cut_disc(scale_lengths))
+    core = core_radius_arcmin[globulars] / (0.5 * major_arcmin[globulars])
+    of_globulars = (core, concentration[globulars])
+    part, _ = king_light(PART_AXES, *of_globulars)
+    put(globulars, part, king_light(ISOPHOTE_AXES, *of_globulars)[1])
+    for kind, scale_lengths in CUT_DISCS.items():
+        rows = np.flatnonzero(kinds == str(kind))
+        part, _ = cut_disc_light(PART_AXES, scale_lengths)
+        put(rows, part, cut_disc_light(ISOPHOTE_AXES, scale_lengths)[1])
     comets = np.flatnonzero(kinds == str(Kind.COMET))
     put(comets, PART_AXES, 0.5 / ISOPHOTE_AXES)
     with np.errstate(divide="ignore"):
@@ -161,7 +157,7 @@ def outermost_seen(margin_dex: Floats, apparent_deg: Floats) -> Floats:
         less than that, the fainter the less; NaN where the brightness is unknown.
     """
     count = len(ISOPHOTE_AXES)
-    margin_dex = margin_dex - np.interp(apparent_deg[..., None] * ISOPHOTE_AXES, *NEEDED_DEX)
+    margin_dex = margin_dex - needed_dex(apparent_deg)
     seen = margin_dex >= 0.0
     last = count - 1 - np.argmax(seen[..., ::-1], axis=-1)
     after = np.minimum(last + 1, count - 1)
@@ -173,6 +169,11 @@ def outermost_seen(margin_dex: Floats, apparent_deg: Floats) -> Floats:
     axis = ISOPHOTE_AXES[last] + way * (ISOPHOTE_AXES[after] - ISOPHOTE_AXES[last])
     dim = ISOPHOTE_AXES[0] * np.power(10.0, np.maximum(margin_dex[..., 0], -1.0))
     return np.asarray(np.where(seen.any(axis=-1), axis, dim))
+
+
+def needed_dex(apparent_deg: Floats) -> Floats:
+    """Return what margin each of ``ISOPHOTE_AXES`` needs, (..., 6), as in `outermost_seen`."""
+    return np.asarray(np.interp(apparent_deg[..., None] * ISOPHOTE_AXES, *NEEDED_DEX))
 
 
 def light_within(part_light: Floats, axis: Floats) -> Floats:
@@ -188,6 +189,42 @@ def light_within(part_light: Floats, axis: Floats) -> Floats:
         step = np.clip((axis - start) / (end - start), 0.0, 1.0)
         within += step * (above - below)[:, None]
     return within
+
+
+def light_inside(target: Target, axes: Floats, mean_mag_arcsec2: float) -> Floats:
+    """Return the share of its light that one glow has within shares of its axes.
+
+    Parameters
+    ----------
+    target : Target
+        Its kind tells the law; glows of other kinds are even out to their edge.
+    axes : ndarray
+        Shares of the catalogue's axes, (U,).
+    mean_mag_arcsec2 : float
+        As in `profiles_of`.
+
+    Returns
+    -------
+    ndarray
+        0 .. 1, (U,); the light of galaxies and of some globular clusters goes on beyond 1.
+    """
+    if target.kind is Kind.GALAXY and not np.isnan(mean_mag_arcsec2):
+        mean, bulge = np.array([mean_mag_arcsec2]), _one(target.bulge_share)
+        inside, _ = galaxy_light(axes, mean, bulge)
+        return np.asarray(inside[0])
+    if target.kind is Kind.GLOBULAR_CLUSTER:
+        core = _one(target.core_radius_arcmin) / (0.5 * _one(target.major_arcmin))
+        inside, _ = king_light(axes, core, _one(target.concentration))
+        return np.asarray(inside[0])
+    if target.kind is Kind.OPEN_CLUSTER:
+        return cut_disc_light(axes, CLUSTER_SCALE_LENGTHS)[0]
+    if target.kind in CUT_DISCS:
+        return cut_disc_light(axes, CUT_DISCS[target.kind])[0]
+    return np.minimum(axes if target.kind is Kind.COMET else np.square(axes), 1.0)
+
+
+def _one(value: float | None) -> Floats:
+    return np.array([np.nan if value is None else value])
 
 
 def half_light_axis(share_inside: Floats, axes: Floats) -> float:
@@ -231,7 +268,12 @@ def galaxy_light(
 
 
 def king_light(axes: Floats, core_axis: Floats, concentration: Floats) -> tuple[Floats, Floats]:
-    """Return the same for globular clusters, from their core over the catalogue's radius, (N,)."""
+    """Return the same for globular clusters, from their core over the catalogue's radius, (N,).
+
+    Where core or concentration is NaN, the usual one counts.
+    """
+    core_axis = np.nan_to_num(core_axis, nan=USUAL_CORE_AXIS)
+    concentration = np.nan_to_num(concentration, nan=USUAL_CONCENTRATION)
     tidal = np.square(np.power(10.0, concentration))[:, None]
     rest = 1.0 / np.sqrt(1.0 + tidal)
     x = np.square(axes / core_axis[:, None])
@@ -245,33 +287,22 @@ def king_light(axes: Floats, core_axis: Floats, concentration: Floats) -> tuple[
     return summed(inner) / total, light / (total * np.square(core_axis[:, None]))
 
 
-def _galaxies(mean_mag_arcsec2: Floats, bulge_share: Floats) -> tuple[Floats, Floats]:
-    inside, _ = galaxy_light(PART_AXES, mean_mag_arcsec2, bulge_share)
-    _, isophote = galaxy_light(ISOPHOTE_AXES, mean_mag_arcsec2, bulge_share)
-    return inside, isophote
-
-
 def _rated(part: Floats, rating: Floats) -> Floats:
     """Give galaxies that observers rate above the middle a brighter middle than is usual."""
     above = np.maximum(np.nan_to_num(rating) - MIDDLE_RATING, 0.0)[:, None]
     return 1.0 - np.power(1.0 - part, np.power(10.0, 0.4 * MIDDLE_MAG_PER_RATING * above))
 
 
-def _king(core_axis: Floats, concentration: Floats) -> tuple[Floats, Floats]:
-    part, _ = king_light(PART_AXES, core_axis, concentration)
-    _, isophote = king_light(ISOPHOTE_AXES, core_axis, concentration)
-    return part, isophote
+def cut_disc_light(axes: Floats, scale_lengths: float) -> tuple[Floats, Floats]:
+    """Return the same, (U,), for an exponential fall with all its light inside the edge."""
 
-
-def _cut_disc(scale_lengths: float) -> tuple[Floats, Floats]:
-    """An exponential fall that holds all light within the catalogue's edge."""
-
-    def inside(axes: Floats) -> Floats:
+    def summed(axes: Floats) -> Floats:
         return 1.0 - (1.0 + scale_lengths * axes) * np.exp(-scale_lengths * axes)
 
-    whole = inside(np.array([1.0]))
-    beside_mean = 0.5 * scale_lengths**2 * np.exp(-scale_lengths * ISOPHOTE_AXES) / whole
-    return inside(PART_AXES) / whole, np.where(ISOPHOTE_AXES <= 1.0, beside_mean, 0.0)
+    whole = summed(np.ones(1))
+    beside_mean = 0.5 * scale_lengths**2 * np.exp(-scale_lengths * axes) / whole
+    inside = summed(np.minimum(axes, 1.0)) / whole
+    return inside, np.where(axes <= 1.0, beside_mean, 0.0)
 
 
 # The brightness at the edge beside the mean, in magnitudes, by the scale lengths out to it.

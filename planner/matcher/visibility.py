@@ -16,9 +16,9 @@ from planner.formulas.double_stars import (
     pair_margin_dex,
     veil_cd_m2,
 )
-from planner.formulas.filters import sky_passed, target_passed
+from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.photometry import luminance_cd_m2, star_lux
-from planner.formulas.profiles import ISOPHOTE_AXES, PART_AXES, outermost_seen
+from planner.formulas.profiles import ISOPHOTE_AXES, PART_AXES, needed_dex, outermost_seen
 from planner.formulas.visibility_limit import (
     LEAST_NOTICED,
     light_gain,
@@ -149,6 +149,16 @@ def plain_lens(
     )
 
 
+def passed_shares(
+    lens: Lens, light_code: int = LIGHTS.index(Spectrum.CONTINUUM)
+) -> tuple[Floats, Floats]:
+    """Return the shares of a light, by its index in ``LIGHTS``, and of the sky's that filters pass.
+
+    Both have the shape of the lens.
+    """
+    return _TARGET_PASSED[light_code, lens.filter_code], _SKY_PASSED[lens.filter_code]
+
+
 def margins_dex(
     target_table: TargetTable, moment: Moment, lens: Lens, preferences: Preferences
 ) -> Floats:
@@ -215,15 +225,30 @@ def seen_axes(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
     shape = np.broadcast_shapes((len(target_table), 1), lens.magnification.shape)
     seen = np.ones(shape)
     if rows.size:
-        patches = scene.patches(rows)
-        margins = [
-            patches.margin_dex(axis, scene.isophote_mag[rows, index, None])
-            for index, axis in enumerate(ISOPHOTE_AXES)
-        ]
         apparent_deg = scene.major_arcmin[rows] * lens.of_rows(rows).magnification / 60.0
-        outermost = outermost_seen(np.stack(margins, axis=-1), apparent_deg)
+        outermost = outermost_seen(_isophotes(scene, rows), apparent_deg)
         seen[rows] = np.nan_to_num(outermost, nan=1.0)
     return seen
+
+
+def isophote_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
+    """Return the margins of N glows' isophotes over what each needs to be made out.
+
+    Arguments as in `margins_dex`.
+
+    Returns
+    -------
+    ndarray
+        At ``ISOPHOTE_AXES``, (N, K, 6) [dex]; for glows that are even to their edge that of the
+        whole throughout.
+    """
+    scene = _scene(target_table, moment, lens, np.arange(len(target_table)))
+    margins = np.repeat(scene.patches().margin_dex()[..., None], len(ISOPHOTE_AXES), axis=-1)
+    rows = np.flatnonzero(scene.falls)
+    if rows.size:
+        apparent_deg = scene.major_arcmin[rows] * lens.of_rows(rows).magnification / 60.0
+        margins[rows] = _isophotes(scene, rows) - needed_dex(apparent_deg)
+    return margins
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,6 +337,18 @@ def _surface(scene: _Scene) -> Floats:
             brighter = 2.5 * np.log10(scene.part_light[rows, part, None] / axis**2)
             margin[rows] = np.fmax(margin[rows], inner.margin_dex(axis, brighter))
     return margin
+
+
+def _isophotes(scene: _Scene, rows: NDArray[np.intp]) -> Floats:
+    """Return the margins at ``ISOPHOTE_AXES``, each as if all within it were so bright."""
+    patches = scene.patches(rows)
+    return np.stack(
+        [
+            patches.margin_dex(axis, scene.isophote_mag[rows, index, None])
+            for index, axis in enumerate(ISOPHOTE_AXES)
+        ],
+        axis=-1,
+    )
 
 
 def _stars(scene: _Scene) -> Floats:
