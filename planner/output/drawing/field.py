@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.model.kit import Mount, Orientation, Train
 from planner.output.drawing.limiting_magnitude import (
+    SkyBehind,
     ViewedSky,
     faintest_star_mag,
     observer_of,
@@ -47,7 +48,12 @@ SCALES_ARCMIN = (
 
 
 def draw_field(
-    target: Target, train: Train, circumstance: ViewedSky, *, close_up: bool = False
+    target: Target,
+    train: Train,
+    circumstance: ViewedSky,
+    *,
+    close_up: bool = False,
+    behind: SkyBehind | None = None,
 ) -> FieldDrawing:
     """Draw a target in the middle of a field.
 
@@ -60,6 +66,8 @@ def draw_field(
     circumstance : ViewedSky
     close_up : bool
         Draw only the middle, so that a small target can be made out.
+    behind : SkyBehind, optional
+        The sky behind the target, if it is known already.
 
     Returns
     -------
@@ -76,7 +84,7 @@ def draw_field(
     frame = field_frame(place, train, circumstance)
     span = _close_span(target) if close_up else None
     span = min(span or train.true_field_arcmin, train.true_field_arcmin)
-    limit = faintest_star_mag(target, train, circumstance)
+    limit = faintest_star_mag(target, train, circumstance, behind)
     faintest = min(limit, FAINTEST_IN_FILE_MAG)
     marks = target_marks(target, frame, circumstance, faintest_mag=faintest, limit_mag=limit)
     on_moon = target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
@@ -151,7 +159,13 @@ def _stars(
     rows = np.flatnonzero(shown)
     rows = rows[np.argsort(-near.magnitude[rows], kind="stable")]
     return [
-        Star(float(x[row]), float(y[row]), star_weight(float(near.magnitude[row]), faintest_mag))
+        Star(
+            float(x[row]),
+            float(y[row]),
+            star_weight(float(near.magnitude[row]), faintest_mag),
+            float(near.magnitude[row]),
+            None if np.isnan(near.bp_rp_mag[row]) else float(near.bp_rp_mag[row]),
+        )
         for row in rows
     ]
 

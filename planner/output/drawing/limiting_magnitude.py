@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+import numpy as np
 from skyfield.api import wgs84
 
 from planner.config.conditions import Conditions
@@ -15,6 +16,7 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import sky_passed, target_light, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
+from planner.matcher.visibility import Moment
 from planner.model.kit import Train
 from planner.model.site import Site
 from targets.model import Kind, Target
@@ -68,14 +70,46 @@ def place_of(position: Any) -> Place:
     return float(ra.hours[0] * 15.0), float(dec.degrees[0])
 
 
-def faintest_star_mag(target: Target, train: Train, circumstance: ViewedSky) -> float:
+@dataclass(frozen=True, slots=True)
+class SkyBehind:
+    """What a target is seen through and against.
+
+    Parameters
+    ----------
+    altitude_deg : float
+        True altitude of the target [deg].
+    luminance_cd_m2 : float
+        Of the sky behind it [cd/m2].
+    loss_mag : float
+        Light lost in the air [mag].
+    """
+
+    altitude_deg: float
+    luminance_cd_m2: float
+    loss_mag: float
+
+    def moment(self, conditions: Conditions) -> Moment:
+        """Return the same as the matcher knows it, for one target."""
+        return Moment(
+            altitude_deg=np.array([[self.altitude_deg]]),
+            sky_cd_m2=np.array([[self.luminance_cd_m2]]),
+            loss_mag=np.array([[self.loss_mag]]),
+            seeing_step=conditions.seeing_step,
+            eye_mag=conditions.eye_mag,
+        )
+
+
+def faintest_star_mag(
+    target: Target, train: Train, circumstance: ViewedSky, behind: SkyBehind | None = None
+) -> float:
     """Return the V magnitude of the faintest star that a train shows beside a target.
 
     As `planner.formulas.visibility_limit.stellar_limit_mag`, with the air, the Moon, twilight
-    and a filter; seeing and the colour of a star are left out.
+    and a filter; seeing and the colour of a star are left out. ``behind`` is what `sky_behind`
+    returns, if it is known already.
     """
     conditions, telescope = circumstance.conditions, train.telescope
-    altitude_deg, sky_cd_m2 = _sky_behind(target, circumstance)
+    behind = behind or sky_behind(target, circumstance)
     gain = light_gain(
         exit_pupil_mm=train.exit_pupil_mm,
         pupil_mm=conditions.pupil_mm,
@@ -84,29 +118,26 @@ def faintest_star_mag(target: Target, train: Train, circumstance: ViewedSky) -> 
     )
     kind = train.filter.kind if train.filter else None
     limit = stellar_limit_mag(
-        sky_cd_m2=sky_cd_m2,
+        sky_cd_m2=behind.luminance_cd_m2,
         magnification=train.magnification,
         light_gain=gain,
         target_passed=target_passed(kind, target_light(Kind.STAR, target.id)),
         sky_passed=sky_passed(kind),
     )
-    loss = extinction_loss_mag(
-        altitude_deg=max(altitude_deg, 0.0), extinction_mag=conditions.extinction_mag
-    )
-    return float(limit - loss) + conditions.eye_mag
+    return float(limit - behind.loss_mag) + conditions.eye_mag
 
 
-def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:
-    """Return a target's true altitude [deg] and the luminance of the sky behind it [cd/m2]."""
-    observer = observer_of(circumstance)
+def sky_behind(target: Target, circumstance: ViewedSky) -> SkyBehind:
+    """Return the sky behind a target that has a place."""
+    observer, conditions = observer_of(circumstance), circumstance.conditions
     sun = observer.observe(circumstance.ephemeris.body("Sun")).apparent()
     moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
     moon_place = (float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]))
     altitude = 90.0 - _separation_deg(zenith_of(observer), target)
     on_moon = target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
     luminance = sky_luminance_cd_m2(
-        zenith_mag_arcsec2=circumstance.conditions.sky_mag_arcsec2,
-        extinction_mag=circumstance.conditions.extinction_mag,
+        zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
+        extinction_mag=conditions.extinction_mag,
         altitude_deg=max(altitude, 0.0),
         sun_altitude_deg=float(sun.altaz()[0].degrees[0]),
         sun_separation_deg=_separation_deg(place_of(sun), target),
@@ -114,7 +145,10 @@ def _sky_behind(target: Target, circumstance: ViewedSky) -> tuple[float, float]:
         moon_separation_deg=BESIDE_THE_MOON_DEG if on_moon else _separation_deg(moon_place, target),
         moon_phase_angle_deg=float(moon.phase_deg[0]),
     )
-    return altitude, float(luminance)
+    loss = extinction_loss_mag(
+        altitude_deg=max(altitude, 0.0), extinction_mag=conditions.extinction_mag
+    )
+    return SkyBehind(altitude, float(luminance), float(loss))
 
 
 def _separation_deg(place: Place, target: Target) -> float:

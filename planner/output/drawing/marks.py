@@ -12,11 +12,25 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Star:
-    """A star: place [arcmin] and weight, 0 (just seen) .. 1 (brilliant)."""
+    """A star.
+
+    Parameters
+    ----------
+    x, y : float
+        Place [arcmin].
+    weight : float
+        0 (just seen) .. 1 (brilliant).
+    magnitude : float or None
+        V; None where it is not known.
+    bp_rp_mag : float or None
+        Its colour; None where it is not known.
+    """
 
     x: float
     y: float
     weight: float
+    magnitude: float | None = None
+    bp_rp_mag: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,7 @@ WEIGHT_RANGE_MAG = 7.0
 # However faint, the target is drawn; a point reaches so far [arcmin].
 LEAST_TARGET_WEIGHT = 0.25
 POINT_ARCMIN = 0.05
+POINTS = (Kind.STAR, Kind.ASTEROID, Kind.QUASAR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +89,10 @@ def target_marks(
         return _body_marks(target, frame, circumstance, moons, faintest_mag)
     if target.kind is Kind.DOUBLE_STAR:
         return _pair_marks(target, frame, faintest_mag)
-    if target.kind in {Kind.STAR, Kind.ASTEROID}:
-        weight = _own_weight(target.magnitude, faintest_mag)
-        return Marks(stars=(Star(0.0, 0.0, weight),), radius=POINT_ARCMIN)
+    if target.kind in POINTS:
+        return Marks(
+            stars=(_own_star(0.0, 0.0, target.magnitude, faintest_mag),), radius=POINT_ARCMIN
+        )
     if not target.major_arcmin:
         return Marks()
     return Marks(outlines=(_ellipse(target, frame),))
@@ -101,10 +103,9 @@ def star_weight(magnitude: float, faintest_mag: float) -> float:
     return float(np.clip((faintest_mag - magnitude) / WEIGHT_RANGE_MAG, 0.0, 1.0))
 
 
-def _own_weight(magnitude: float | None, faintest_mag: float) -> float:
-    if magnitude is None:
-        return LEAST_TARGET_WEIGHT
-    return max(star_weight(magnitude, faintest_mag), LEAST_TARGET_WEIGHT)
+def _own_star(x: float, y: float, magnitude: float | None, faintest_mag: float) -> Star:
+    weight = 0.0 if magnitude is None else star_weight(magnitude, faintest_mag)
+    return Star(x, y, max(weight, LEAST_TARGET_WEIGHT), magnitude)
 
 
 def _ellipse(target: Target, frame: ViewOrientation) -> Outline:
@@ -119,12 +120,12 @@ def _ellipse(target: Target, frame: ViewOrientation) -> Outline:
 
 def _pair_marks(target: Target, frame: ViewOrientation, faintest_mag: float) -> Marks:
     """Draw both stars, the brighter in the middle."""
-    first = Star(0.0, 0.0, _own_weight(primary_magnitude(target), faintest_mag))
+    first = _own_star(0.0, 0.0, primary_magnitude(target), faintest_mag)
     separation, angle = target.major_arcmin, target.position_angle_deg
     if separation is None or angle is None:
         return Marks(stars=(first,), radius=separation or POINT_ARCMIN)
     x, y = _toward(frame, angle, separation)
-    second = Star(x, y, _own_weight(target.companion_magnitude, faintest_mag))
+    second = _own_star(x, y, target.companion_magnitude, faintest_mag)
     labels = (Label(0.0, 0.0, "A"), Label(x, y, "B"))
     return Marks(stars=(first, second), labels=labels, radius=separation)
 
@@ -149,9 +150,12 @@ def _body_marks(
     disc = _disc(seen, frame, circumstance)
     reach = max(disc.semi_major, disc.ring.semi_major if disc.ring else 0.0)
     places = [_moon_place(moon, frame) for moon in moons]
-    weights = [_own_weight(MOON_MAGNITUDES[moon.name], faintest_mag) for moon in moons]
+    stars = [
+        _own_star(*at, MOON_MAGNITUDES[moon.name], faintest_mag)
+        for at, moon in zip(places, moons, strict=True)
+    ]
     return Marks(
-        stars=tuple(Star(*at, weight) for at, weight in zip(places, weights, strict=True)),
+        stars=tuple(stars),
         discs=(disc,),
         labels=tuple(Label(*at, moon.name) for at, moon in zip(places, moons, strict=True)),
         radius=reach,
