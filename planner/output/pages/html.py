@@ -20,6 +20,7 @@ from planner.output.drawing.finding import draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
+from planner.output.pages.views import view_figures
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
 from planner.output.text.finding import finding_line, neighbours_words
 from planner.output.text.look import daylight_words, target_facts, when_facts
@@ -48,7 +49,7 @@ DARK_CAUTION = (
 # Drawings and letters on paper are the smaller the more looks there are, so that these fit three
 # pages: up to so many looks, [mm], [pt].
 PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 15, 8.8))
-FIELDS = 3
+FIELDS, PICTURES = 3, 6
 MOST_VIEWS = 8
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
@@ -110,6 +111,7 @@ def look_html(
     if views and wants_close_up(report.target, views[0].train):
         close = draw_field(report.target, views[0].train, circumstance, close_up=True)
         drawn.append((close, f"enlarged, {arc(close.span_arcmin)} wide"))
+    seen = [(v.train, _field_words(v)) for v in different_eyepieces(report.views, PICTURES)]
     usable = [view for view in report.views if view.train.usable]
     way = _way_figures(report, circumstances, ephemeris)
     return _page(
@@ -129,6 +131,7 @@ def look_html(
             for d, words in drawn
         ],
         orientation=_orientation([d for d, _ in drawn]),
+        seen=view_figures(report.target, seen, circumstance, circumstances.preferences),
         steps=[step.text for step in report.finding.steps] if report.finding else [],
         way=way,
         curves=_curves(target_curves(report.target, ephemeris, report.night, now=report.at), site),

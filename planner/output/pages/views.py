@@ -1,0 +1,52 @@
+"""Figures of how targets will look in eyepieces, for the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from planner.config.preferences import Preferences
+from planner.model.kit import Train
+from planner.output.appearance.png import data_uri
+from planner.output.appearance.views import appearances
+from planner.output.appearance.words import appearance_words
+from planner.output.drawing.limiting_magnitude import ViewedSky
+from targets.model import Target
+
+
+def view_figures(
+    target: Target,
+    captions: Sequence[tuple[Train, str]],
+    circumstance: ViewedSky,
+    preferences: Preferences,
+) -> dict[str, Any]:
+    """Return figures of a target in several trains, to one scale, and the words below them.
+
+    Parameters
+    ----------
+    target : Target
+        With a place.
+    captions : sequence of (Train, str)
+        The trains, and what is written under each.
+    circumstance : ViewedSky
+    preferences : Preferences
+
+    Returns
+    -------
+    dict
+        ``figures``, each with ``address``, ``degrees`` (its width before the eye) and ``words``;
+        and ``words`` about them all.
+    """
+    seen = appearances(target, [train for train, _ in captions], circumstance, preferences)
+    return {
+        "figures": [
+            {
+                "address": data_uri(one.picture),
+                "degrees": f"{one.apparent_deg:.1f}",
+                "words": words,
+                "title": f"{target.name} as it will look: {words}",
+            }
+            for one, (_, words) in zip(seen, captions, strict=True)
+        ],
+        "words": appearance_words(target, seen),
+    }
