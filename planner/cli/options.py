@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from planner.cli.command import Option, flag, given, group_of, repeated, words, words_or_none
 from planner.cli.result import read_output
-from planner.model.pace import Tempo
 from planner.request.arguments import (
     as_text,
     number,
@@ -18,7 +17,6 @@ from planner.request.arguments import (
     read_folder,
     read_kinds,
     read_moment,
-    read_tempo,
     read_when,
     whole,
 )
@@ -99,8 +97,14 @@ class PlanOptions:
     kinds: tuple[tuple[Kind, ...], ...] = repeated(
         Option("--kind", "KIND", "Only this kind of target; may be repeated.", read_kinds)
     )
-    pace: Tempo = given(
-        Option("--pace", "calm|usual|quick", "How much to see tonight.", read_tempo), Tempo.USUAL
+    pace: str = given(
+        Option(
+            "--pace",
+            "calm|usual|quick",
+            "How much to see tonight.",
+            one_word("calm", "usual", "quick"),
+        ),
+        "usual",
     )
     list_name: str | None = given(
         Option("--list", "NAME|FILE", 'Only these; "targets list" names them.', as_text)

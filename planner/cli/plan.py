@@ -10,6 +10,7 @@ from planner.cli.result import Result
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
+from planner.model.pace import Tempo
 from planner.model.plan import Plan
 from planner.output.contracts.plan import json_text, plan_json
 from planner.output.text.plan import plan_text
@@ -42,7 +43,7 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
         site=asked.site,
         telescope=asked.telescope,
         readings=asked.tonight,
-        tempo=asked.pace,
+        tempo=Tempo(asked.pace),
     )
     night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
     talk += _clock_remarks(night, asked)

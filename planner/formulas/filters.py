@@ -75,8 +75,8 @@ _SCOTOPIC = np.array(_SCOTOPIC_TEXT.split(), dtype=np.float64)
 
 _GLOWS = frozenset({Kind.EMISSION_NEBULA, Kind.PLANETARY_NEBULA, Kind.SUPERNOVA_REMNANT})
 # Emission nebulae that want H beta (common practice): California, the glow behind the Horsehead
-# and the Horsehead on it, Cocoon, Barnard's Loop.
-H_BETA_TARGETS = frozenset({"NGC1499", "IC434", "B33", "IC5146", "Sh2-276"})
+# and the Horsehead on it, Flaming Star, Flame, Cocoon, Barnard's Loop.
+H_BETA_TARGETS = frozenset({"NGC1499", "IC434", "B33", "IC405", "NGC2024", "IC5146", "Sh2-276"})
 # The glow of the Crab is synchrotron light, a continuum; only its filaments shine in lines
 # (Osterbrock & Ferland 2006, ch. 12: from memory).
 CONTINUUM_TARGETS = frozenset({"NGC1952"})

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.model.errors import InputError
-from planner.model.pace import Tempo
 from planner.text import listed, nearest, show
 from targets.files import is_missing
 
@@ -70,11 +69,6 @@ def read_when(option: str, text: str) -> When:
     raise InputError(
         [f"{option} {show(text)} is no time; write it as in 21:30, or {listed(Event)}."]
     )
-
-
-def read_tempo(option: str, text: str) -> Tempo:
-    """Read how much one wants to see on a night."""
-    return Tempo(one_word(*Tempo)(option, text))
 
 
 def read_moment(option: str, text: str) -> time | datetime:

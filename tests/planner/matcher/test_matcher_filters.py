@@ -49,7 +49,7 @@ def test_a_filter_is_proposed_only_where_it_lifts_the_margin(
 
 
 # California, the Horsehead and the glow behind it, Cocoon, Barnard's Loop (common practice).
-H_BETA_TARGETS = {"NGC1499", "B33", "IC434", "IC5146", "Sh2-276"}
+H_BETA_TARGETS = {"NGC1499", "B33", "IC434", "IC405", "NGC2024", "IC5146", "Sh2-276"}
 
 
 @pytest.mark.parametrize("sky_mag", [18.5, 21.3])
