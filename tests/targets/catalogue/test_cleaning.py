@@ -8,7 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
-from targets.catalogue.cleaning import clean_values, galaxy_v_mag, summed_magnitude
+from targets.catalogue.cleaning import (
+    clean_values,
+    galaxy_colours_mag,
+    galaxy_v_mag,
+    summed_magnitude,
+)
 from targets.catalogue.openngc import read_objects
 from targets.catalogue.values import KINDS, kind_codes
 from targets.model import Kind
@@ -37,9 +42,29 @@ NAN = float("nan")
     ],
 )
 def test_galaxy_magnitude_rule(b_mag: float, v_mag: float, surface: float, expected: float) -> None:
-    """V is B - 0.75 except where the file's V is credible and the surface bright."""
-    got = galaxy_v_mag(np.array([b_mag]), np.array([v_mag]), b_mag_arcsec2=np.array([surface]))
+    """V is B less a colour, here 0.75, save where its V is credible and the surface bright."""
+    got = galaxy_v_mag(
+        np.array([b_mag]),
+        np.array([v_mag]),
+        b_mag_arcsec2=np.array([surface]),
+        colour_mag=np.array([0.75]),
+    )
     assert_allclose(got, [expected], atol=HUNDREDTH_MAG)
+
+
+@pytest.mark.parametrize(
+    ("hubble_type", "colour_mag"),
+    [("E", 0.90), ("S0", 0.90), ("SBa", 0.78), ("SABb", 0.64), ("Sc", 0.55), ("SBcd", 0.48),
+     ("IB", 0.42), ("IAB", 0.42), ("E?", 0.90)],
+)  # fmt: skip
+def test_colours_of_galaxies_go_by_their_type(hubble_type: str, colour_mag: float) -> None:
+    """Roberts and Haynes 1994, table 1, from memory; a bar makes no difference."""
+    assert galaxy_colours_mag([hubble_type])[0] == colour_mag
+
+
+def test_a_galaxy_of_unknown_type_has_a_colour_between() -> None:
+    """Neither as red as an elliptical nor as blue as a late spiral."""
+    assert 0.55 < galaxy_colours_mag([""])[0] < 0.90
 
 
 def test_two_equal_stars_are_three_quarters_brighter() -> None:
