@@ -61,6 +61,7 @@ class NightApp(App[Exception]):
         self.desk, self.unicode = Desk(request, clock), unicode
         self.scene: Scene | None = None
         self.opening_words = "Planning the night ..."
+        self.last_list: tuple[str, ...] = ()
         self.farewell: tuple[str, ...] = ()
         self.heard: list[tuple[str, str]] = []
         self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
@@ -88,6 +89,7 @@ class NightApp(App[Exception]):
         """Paint first, then plan."""
         self._leave_when_told()
         self.push_screen(NightScreen())
+        self.call_after_refresh(self.ask, self.desk.last_list, self._show_last)
         self.call_after_refresh(self.perform, self.desk.open)
         self.set_interval(LOOK_AT_CLOCK_S, self._look_at_clock)
         self.set_interval(TICK_S, self._tick)
@@ -173,6 +175,13 @@ class NightApp(App[Exception]):
         if scene.asks_until and isinstance(self.screen, MovesScreen):
             title = f"It is {at} already. From now until when?"
             self.screen.ask_until(title, is_anew=True)
+
+    def _show_last(self, lines: tuple[str, ...]) -> None:
+        """Show how the night stood, until it is taken up."""
+        self.last_list = lines
+        if self.scene is None and lines and isinstance(self.screen, MovesScreen):
+            self.opening_words = "Taking up the night as it stood; keys wait ..."
+            self.screen.redraw()
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""

@@ -227,3 +227,21 @@ def test_the_page_of_a_target_has_a_clock_and_what_is_next(
         assert len(app.screen_stack) == 3
 
     evening.tell(story)
+
+
+def test_the_list_as_it_stood_is_there_at_once(evening: Any, shown: Shown) -> None:
+    """Before the night is planned again the saved looks are shown, and keys wait."""
+    evening.tell(leave)
+    app = evening.app()
+    opened, seen = app.desk.open, []
+
+    def late() -> Any:
+        app.call_from_thread(lambda: seen.append(shown(app)))
+        return opened()
+
+    app.desk.open = late
+    evening.tell(leave, app)
+    assert "Taking up the night as it stood; keys wait" in seen[0]
+    assert app.scene is not None
+    first = app.scene.state.looks[0].name
+    assert first in seen[0]

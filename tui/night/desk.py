@@ -30,7 +30,7 @@ from targets.files import make_folder
 from tui.night.logbook import Answer, Logbook, NightConditions
 from tui.night.night_file import saved_state, state_path
 from tui.night.offers import offers_now
-from tui.night.opening import Opened, follow_too, look_around, open_night
+from tui.night.opening import Opened, follow_too, last_list, look_around, open_night
 from tui.night.scene import Request, Scene
 
 Move = Callable[[SurveyedNight, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
@@ -121,6 +121,10 @@ class Desk:
             asks_until=opened.is_mine and is_behind(saved or state, field, now),
         )
         return self._show(state, (*mine, *opened.said, *words, *opened.remarks))
+
+    def last_list(self) -> tuple[str, ...]:
+        """Return how the night stood when it was left; nothing where it is new."""
+        return last_list(self._request, self.now())
 
     def make(self, move: Move) -> Scene:
         """Make a move: it is on disk before it is given back."""

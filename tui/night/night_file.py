@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from contextlib import suppress
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from planner.model.night import Night
@@ -18,10 +18,15 @@ from targets.files import make_folder
 
 def state_path(data: Path, night: Night) -> Path:
     """Return the file of a night in the program's folder, which is made if it can be."""
-    folder = data / "nights"
+    path = night_path(data, night.date, night.site.name)
     with suppress(OSError):  # saving says what is wrong
-        make_folder(folder)
-    return folder / f"{night.date.isoformat()}-{_slug(night.site.name)}.json"
+        make_folder(path.parent)
+    return path
+
+
+def night_path(data: Path, evening: date, site: str) -> Path:
+    """Return where a night is kept, by its date and the name of its site."""
+    return data / "nights" / f"{evening.isoformat()}-{_slug(site)}.json"
 
 
 def _slug(name: str) -> str:

@@ -7,9 +7,11 @@ from datetime import datetime
 
 import numpy as np
 
+from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.model.plan import Plan
+from planner.output.words import clock
 from planner.planning.look import LookReport, look_at
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes, is_over
@@ -18,11 +20,12 @@ from planner.request.journal_use import occasion_with
 from planner.request.options import JournalUse, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.moves.sky import conditions_under
-from planner.session.night import SurveyedNight, survey_night
-from planner.session.state import SessionState, SkyReadings
+from planner.session.night import SurveyedNight, key_words, survey_night
+from planner.session.state import SessionState, SkyReadings, Status
 from targets.catalogue.catalogue import Catalogue
+from targets.errors import UserError
 from tui.night.lock import NightLock
-from tui.night.night_file import saved_state, state_path, times_of
+from tui.night.night_file import night_path, saved_state, state_path, times_of
 from tui.night.scene import Request
 
 
@@ -94,6 +97,27 @@ def open_night(request: Request, now: datetime) -> Opened:
     plan, field = _survey(catalogue, wishes, occasion, night, times, saved)
     remarks = (*talk, *lessons, *stock.remarks)
     return Opened(usual, catalogue, field, plan, saved, lock, is_mine, said, remarks)
+
+
+def last_list(request: Request, now: datetime) -> tuple[str, ...]:
+    """Return how the night stood when it was left, a line for each look; nothing where it is new.
+
+    It takes no positions and no plan, so that something stands on the screen at once.
+    """
+    around = request.surroundings
+    try:
+        site = open_settings(request.config, around)[0].site(request.site)
+        evening = request.evening or evening_date(now, site)
+        saved, _ = saved_state(night_path(around.data, evening, site.name))
+    except UserError:  # opening the night says what is wrong
+        return ()
+    if saved is None:
+        return ()
+    return tuple(
+        f"{look.status:<7} {clock(look.start, site)} {look.name}, {key_words(look.train)}"
+        for look in saved.looks
+        if look.status is not Status.LOST
+    )
 
 
 def _survey(

@@ -48,6 +48,7 @@ class NightHost(Protocol):
     scene: Scene | None
     unicode: bool
     opening_words: str
+    last_list: tuple[str, ...]
     heard: list[tuple[str, str]]
 
     def perform(self, work: Callable[[], Scene | None]) -> None:
