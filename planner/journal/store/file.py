@@ -6,7 +6,7 @@ What stands between a record and its file, all of it used from here alone:
 - locking (`lock`): SQLite's own lock for writing, and one beside it against replacing;
 - the log (`write_ahead`): SQLite drops what stands in it behind damage, so it is looked at first;
 - copies (`backup`): made when a journal that was written is closed;
-- damage (`recovery`): the file is kept aside, and a new one made of all that can be read;
+- damage (`salvage`, `recovery`): the file is kept aside; all that can be read goes into a new one;
 - rights: the file tells where home is; only its owner may read it.
 """
 

@@ -21,7 +21,7 @@ from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, 
 from planner.journal.store.errors import JournalError
 from planner.journal.store.history import Former
 from planner.journal.store.journal import Journal, open_journal
-from planner.journal.store.recovery import salvage
+from planner.journal.store.salvage import salvage
 
 LATER = datetime(2026, 11, 26, 1, 5, tzinfo=UTC)
 FILES = Path(__file__).parent / "files"

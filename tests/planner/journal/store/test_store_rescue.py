@@ -18,7 +18,7 @@ from planner.journal.records import JournalEntry
 from planner.journal.store import recovery as rescue_module
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import Journal, open_journal
-from planner.journal.store.recovery import salvage
+from planner.journal.store.salvage import salvage
 
 PAGE = 4096
 LATER = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
@@ -353,3 +353,20 @@ def test_a_link_stays_a_link(path: Path, kept: dict[str, JournalEntry]) -> None:
         assert journal.count() == len(kept)
     assert path.is_symlink()
     assert real.with_name("elsewhere.damaged-1.sqlite").exists()
+
+
+def test_a_stand_in_for_a_look_with_a_date_out_of_bounds(
+    path: Path, kept: dict[str, JournalEntry]
+) -> None:
+    """Two faults at once do not close the journal: the look is kept, named and passed over."""
+    odd = next(iter(kept))
+    with closing(sqlite3.connect(path)) as db, db:
+        db.execute("DELETE FROM session")
+        db.execute("UPDATE entry SET at = '0001-01-01T00:00:00+00:00' WHERE id = ?", (odd,))
+        db.execute("UPDATE entry SET session_id = ? WHERE id = ?", ("d" * 32, odd))
+    forget_copies(path)
+    damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
+    with open_journal(path) as journal:
+        assert journal.count() == len(kept) - 1
+        journal.name_passed_over()
+        assert any(odd[:8] in remark for remark in journal.remarks)
