@@ -245,3 +245,20 @@ def test_the_list_as_it_stood_is_there_at_once(evening: Any, shown: Shown) -> No
     assert app.scene is not None
     first = app.scene.state.looks[0].name
     assert first in seen[0]
+
+
+def test_longer_says_until_when_before_it_asks(evening: Any, press: Any, shown: Shown) -> None:
+    """Without a look under way it says so at once; with one it names the latest time."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "l")
+        assert len(app.screen_stack) == 2
+        assert "No look is under way" in app.scene.words[0]
+        await press(pilot, app, "i", "l")
+        assert "How much longer here? (until " in shown(app)
+        due = app.scene.state.now.due
+        await press(pilot, app, "5", "enter")
+        assert app.scene.state.now.due == due + timedelta(minutes=5)
+
+    evening.tell(story)

@@ -12,6 +12,7 @@ from planner.journal.records import JournalEntry, Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.output.words import SUN_CAUTION, clock
+from planner.session.clock import run_end
 from planner.session.look_list import LookLine
 from planner.session.moves.clouds import cleared
 from planner.session.moves.looks import skip
@@ -189,10 +190,14 @@ class MovesScreen(Screen[None]):
 
     def action_longer(self) -> None:
         """Stay longer."""
-        if self.scene is not None and self.scene.state.now is None:
+        scene = self.scene
+        look = scene.state.now if scene else None
+        until = run_end(scene.night, scene.state, look.target_id) if scene and look else None
+        if scene is None or look is None or (until is not None and until <= look.end):
             self._make(lambda n, s, now: longer_here(n, s, now, LONGER_MIN))  # says why not
             return
-        self._minutes("How much longer here?", LONGER_MIN, longer_here)
+        at = f" (until {clock(until, scene.night.night.site)} at most)" if until else ""
+        self._minutes(f"How much longer here?{at}", LONGER_MIN, longer_here)
 
     def action_late(self) -> None:
         """Begin all later."""
