@@ -71,6 +71,11 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
     )
     if wanted.format == "json":
         return Result(json_text(trials_json(trials, frame)), wanted.output, prepared.talk)
+    if wanted.format == "html":
+        from planner.output.pages.advice import trials_html  # noqa: PLC0415  # slow to load
+
+        text = trials_html(trials, frame, prepared.ephemeris, views=asked.fields)
+        return Result(text, wanted.output, prepared.talk)
     drawings = gain_drawings(
         trials[0].gains[: asked.fields],
         frame.circumstances,

@@ -8,9 +8,10 @@ from pathlib import Path
 
 from planner.cli.command import Option, Work, flag, given, group, group_of, repeated
 from planner.cli.options import CONFIG, DATA, FORMAT, OUTPUT, SITE, TELESCOPE, WISH_LIST
-from planner.request.arguments import as_text, number, read_date, whole
+from planner.request.arguments import as_text, number, one_word, read_date, whole
 
 FIRST = Option("--date", "YYYY-MM-DD", "First night of the year; else tonight.", read_date)
+PAGE_FORMAT = Option("--format", "NAME", "text, json or html.", one_word("text", "json", "html"))
 BARLOW_FACTOR = number(1.01, 5.0)
 
 
@@ -38,6 +39,13 @@ class YearOptions:
     data: Path | None = given(DATA)
     format: str = given(FORMAT, "text")
     output: Path | None = given(OUTPUT)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageYearOptions(YearOptions):
+    """The same where there is a page too."""
+
+    format: str = given(PAGE_FORMAT, "text")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +82,7 @@ class TryOptions:
     fields: int = given(
         Option("--fields", "0..3", "How many targets to draw; else 3.", whole(0, 3)), 3
     )
-    year: YearOptions = group_of(YearOptions)
+    year: PageYearOptions = group_of(PageYearOptions)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,19 +11,12 @@ MODEL = (
     "A model to compare eyepieces by, not a photograph: no structure is drawn that the catalogue "
     "does not hold, and nothing that lies below the threshold of this eye."
 )
-SCALE = "All views have one scale of apparent angle: what is larger here is larger to the eye."
+SCALE = "Views beside each other have one scale of apparent angle: what is larger is so to the eye."
 BODIES = (Kind.MOON, Kind.LUNAR_FEATURE, Kind.PLANET)
 
 
-def appearance_words(target: Target, views: Sequence[Appearance]) -> str:
-    """Return sentences for below the pictures of a target; empty where there are none."""
-    if not views:
-        return ""
-    return " ".join([MODEL, *([SCALE] if len(views) > 1 else []), *_limits(target, views)])
-
-
-def _limits(target: Target, views: Sequence[Appearance]) -> list[str]:
-    """Say where what is known of a target and its field ends."""
+def limit_words(target: Target, views: Sequence[Appearance]) -> str:
+    """Return sentences on where what is known of a target and its field ends; empty for none."""
     sentences = []
     ends = [view.drawing.faintest_mag for view in views if view.drawing.limit_mag is not None]
     if any(view.has_rest for view in views):
@@ -43,7 +36,7 @@ def _limits(target: Target, views: Sequence[Appearance]) -> list[str]:
         sentences.append("Drawn round with its mean size, as its angle is not known.")
     if target.kind in BODIES:
         sentences.append("Of discs the phase is drawn, no markings.")
-    return sentences
+    return " ".join(sentences)
 
 
 def _is_round_for_want_of_an_angle(target: Target) -> bool:

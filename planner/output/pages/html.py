@@ -3,30 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 from itertools import groupby
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
+from planner.output.appearance.words import MODEL, SCALE
 from planner.output.drawing.curves import NightCurves, curves_svg
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
 from planner.output.drawing.finding import draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
+from planner.output.pages.page import page
 from planner.output.pages.views import view_figures
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
 from planner.output.text.finding import finding_line, neighbours_words
 from planner.output.text.look import daylight_words, target_facts, when_facts
 from planner.output.text.plan import entries_in_order, left_out_lines
 from planner.output.words import (
-    SUN_CAUTION,
     arc,
     clock,
     compass,
@@ -42,10 +41,6 @@ from planner.output.words import (
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
 
-DARK_CAUTION = (
-    "In the dark: know where steps, cables and tripod legs are, dress for standing still, tell "
-    "somebody where you are. Where local rules say more, they come first."
-)
 # Drawings and letters on paper are the smaller the more looks there are, so that these fit three
 # pages: up to so many looks, [mm], [pt].
 PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 15, 8.8))
@@ -79,7 +74,7 @@ def plan_html(
         how, _, _ = session.partition(";")  # what options change it is of no use on paper
         facts.append(("Session", f"{span(plan.start, plan.end, site)}, {how}"))
     drawings = [_look_drawing(look, circumstances, ephemeris, site) for look in plan.looks]
-    return _page(
+    return page(
         "plan.html.j2",
         title=f"{double_date(plan.night.date)}, {site.name}",
         facts=facts,
@@ -114,7 +109,7 @@ def look_html(
     seen = [(v.train, _field_words(v)) for v in different_eyepieces(report.views, PICTURES)]
     usable = [view for view in report.views if view.train.usable]
     way = _way_figures(report, circumstances, ephemeris)
-    return _page(
+    return page(
         "look.html.j2",
         title=f"{report.target.name}, {double_date(report.night.date)}",
         lines=target_facts(report.target),
@@ -131,6 +126,7 @@ def look_html(
             for d, words in drawn
         ],
         orientation=_orientation([d for d, _ in drawn]),
+        model=f"{MODEL} {SCALE}",
         seen=view_figures(report.target, seen, circumstance, circumstances.preferences),
         steps=[step.text for step in report.finding.steps] if report.finding else [],
         way=way,
@@ -158,23 +154,6 @@ def _way_figures(
         }
         for way in drawn
     ]
-
-
-@cache
-def _environment() -> Environment:
-    return Environment(
-        loader=PackageLoader("planner.output.pages"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def _page(template: str, **values: Any) -> str:
-    return (
-        _environment().get_template(template).render(cautions=(SUN_CAUTION, DARK_CAUTION), **values)
-    )
 
 
 def _curves(curves: NightCurves, site: Site) -> dict[str, str]:

@@ -9,7 +9,7 @@ from planner.config.preferences import Preferences
 from planner.model.kit import Train
 from planner.output.appearance.png import data_uri
 from planner.output.appearance.views import appearances
-from planner.output.appearance.words import appearance_words
+from planner.output.appearance.words import limit_words
 from planner.output.drawing.limiting_magnitude import ViewedSky
 from targets.model import Target
 
@@ -35,7 +35,7 @@ def view_figures(
     -------
     dict
         ``figures``, each with ``address``, ``degrees`` (its width before the eye) and ``words``;
-        and ``words`` about them all.
+        and ``words`` on where what is known ends.
     """
     seen = appearances(target, [train for train, _ in captions], circumstance, preferences)
     return {
@@ -48,5 +48,5 @@ def view_figures(
             }
             for one, (_, words) in zip(seen, captions, strict=True)
         ],
-        "words": appearance_words(target, seen),
+        "words": limit_words(target, seen),
     }

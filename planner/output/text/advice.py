@@ -120,7 +120,7 @@ def uses_lines(uses: Sequence[EyepieceRole], frame: YearHeading) -> list[str]:
 
 
 def _trial(trial: Trial, circumstances: Circumstances) -> list[str]:
-    lines = [_part_words(trial.part, circumstances), *wrap(trial.verdict, width=WIDTH)]
+    lines = [part_words(trial.part, circumstances), *wrap(trial.verdict, width=WIDTH)]
     for remark in (*trial.misfits, *trial.remarks):
         lines += wrap(remark, width=WIDTH, first="- ", rest="  ")
     if trial.gains:
@@ -151,7 +151,8 @@ def _gain_row(gain: Gain) -> str:
     )
 
 
-def _part_words(part: Part, circumstances: Circumstances) -> str:
+def part_words(part: Part, circumstances: Circumstances) -> str:
+    """Name a candidate and say what it makes of the telescope, in a line."""
     telescope = circumstances.telescope
     if isinstance(part, Eyepiece):
         powers = [

@@ -65,6 +65,20 @@ def test_the_json_of_a_trial(run: Run) -> None:
         assert found["looks_won"] <= content["looks"]
 
 
+def test_the_page_of_a_trial_shows_both_views(run: Run) -> None:
+    """Of a target that the candidate wins: today's best first, both pictures in the page itself."""
+    status, out, err = run("kit", "try", "--candidate", "22 96 2in", "--format", "html", *FEW)
+    assert (status, err) == (0, "")
+    assert out.startswith("<!DOCTYPE html>")
+    now, then = out.index("now: 30 mm 70, 40x"), out.index("then: 22 mm 96 deg, 55x")
+    assert now < then
+    assert out.count('src="data:image/png;base64,') >= 2
+    assert "not a photograph" in out
+    without = run("kit", "try", *CANDIDATE, "--fields", "0", "--format", "html", *FEW)[1]
+    assert "<img" not in without
+    assert "photograph" not in without
+
+
 def test_the_json_of_barrels_and_of_a_set(run: Run) -> None:
     """Schemas, and as many eyepieces as were asked for."""
     barrels = json.loads(run("kit", "barrels", "--format", "json", *FEW)[1])

@@ -20,7 +20,7 @@ from planner.output.appearance.light_map import Grid
 from planner.output.appearance.png import data_uri, png_bytes
 from planner.output.appearance.tones import tones_of, with_stars
 from planner.output.appearance.views import appearances
-from planner.output.appearance.words import appearance_words
+from planner.output.appearance.words import MODEL, limit_words
 from planner.output.drawing.marks import Star
 from planner.planning.survey import body_at
 from targets.catalogue.catalogue import Catalogue
@@ -189,11 +189,11 @@ def test_the_words_say_what_it_is_and_where_knowledge_ends(
 
     def words(target: Target) -> str:
         views = appearances(target, [train()], around(), preferences)
-        return appearance_words(target, views)
+        return limit_words(target, views)
 
     rich = words(catalogue.find("NGC7789"))
-    assert "not a photograph" in rich
-    assert "no structure is drawn that the catalogue does not hold" in rich
+    assert "not a photograph" in MODEL
+    assert "no structure is drawn that the catalogue does not hold" in MODEL
     assert "magnitude 10, where the star file ends" in rich
     assert "as a glow" in rich
     tilted = Target(
@@ -202,4 +202,4 @@ def test_the_words_say_what_it_is_and_where_knowledge_ends(
     )  # fmt: skip
     assert "round with its mean size" in words(tilted)
     assert "round" not in words(replace(tilted, position_angle_deg=40.0))
-    assert appearance_words(tilted, []) == ""
+    assert limit_words(catalogue.find("M57"), []) == ""

@@ -338,3 +338,15 @@ def test_breaks_and_what_is_left_out_stand_on_the_page(
     assert autumn_plan.left_out[0].target.name in html.unescape(text)
     numbers = re.findall(r'<div class="small">(\d+)(?: &middot;|</div>)', text)
     assert numbers == [str(number + 1) for number in range(len(autumn_plan.looks))]
+
+
+def test_the_page_of_a_look_shows_how_it_will_look(
+    autumn_plan: Plan, circumstances: Circumstances
+) -> None:
+    """Each eyepiece once, as a picture in the page, as wide as its apparent field."""
+    text = _look(circumstances, autumn_plan)
+    figures = re.findall(r'style="--deg: ([\d.]+)".*?<img src="data:image/png;base64,', text)
+    assert 2 <= len(figures) <= 6
+    # The example's eyepieces have apparent fields of 60 to 70 degrees.
+    assert all(50.0 < float(degrees) < 75.0 for degrees in figures)
+    assert "A model to compare eyepieces by, not a photograph" in html.unescape(text)

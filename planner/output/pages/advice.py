@@ -1,0 +1,90 @@
+"""Pages of advice before buying: candidates beside what is owned, as targets will look."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from planner.advice.results import Gain, Trial
+from planner.ephemeris.almanac import evening_date
+from planner.ephemeris.kernel import Ephemeris
+from planner.model.kit import Train, train_words
+from planner.output.appearance.words import MODEL, SCALE
+from planner.output.drawing.limiting_magnitude import ViewedSky
+from planner.output.pages.page import page
+from planner.output.pages.views import view_figures
+from planner.output.text.advice import MEASURE, MOST_NAMED, YearHeading, part_words, year_words
+from planner.output.words import arc, clock, double_date
+
+
+def trials_html(
+    trials: Sequence[Trial], frame: YearHeading, ephemeris: Ephemeris, *, views: int
+) -> str:
+    """Return what candidates would change, as a page.
+
+    Parameters
+    ----------
+    trials : sequence of Trial
+        In the order given.
+    frame : YearHeading
+        For whom, and which year.
+    ephemeris : Ephemeris
+    views : int
+        Of how many targets that the first candidate would win most for the views are shown: in the
+        best train of today, and beside it in the candidate.
+    """
+    heading, *about = year_words(frame)
+    return page(
+        "trials.html.j2",
+        cautions=(),
+        title=f"Before you buy: {heading}",
+        about=" ".join(about),
+        trials=[_trial(trial, frame) for trial in trials],
+        views=[
+            _views(gain, frame, ephemeris)
+            for gain in trials[0].gains[:views]
+            if gain.target.ra_deg is not None
+        ],
+        model=f"{MODEL} {SCALE}",
+        measure=MEASURE,
+    )
+
+
+def _trial(trial: Trial, frame: YearHeading) -> dict[str, Any]:
+    return {
+        "part": part_words(trial.part, frame.circumstances),
+        "verdict": trial.verdict,
+        "remarks": [*trial.misfits, *trial.remarks],
+        "gains": [_gain(gain) for gain in trial.gains[:MOST_NAMED]],
+        "more": max(len(trial.gains) - MOST_NAMED, 0),
+        "redundant": ", ".join(trial.redundant),
+    }
+
+
+def _gain(gain: Gain) -> dict[str, Any]:
+    return {
+        "target": gain.target.name,
+        "looks": gain.looks,
+        "present": train_words(gain.present) if gain.present else "nothing",
+        "train": train_words(gain.train),
+        "score": f"{100.0 * gain.present_score:.0f} to {100.0 * gain.score:.0f}",
+    }
+
+
+def _views(gain: Gain, frame: YearHeading, ephemeris: Ephemeris) -> dict[str, Any]:
+    site, circumstances = frame.site, frame.circumstances
+    sky = ViewedSky(ephemeris, site, gain.instant, circumstances.conditions)
+    present = [(gain.present, f"now: {_words(gain.present)}")] if gain.present else []
+    pair = [*present, (gain.train, f"then: {_words(gain.train)}")]
+    return {
+        "target": gain.target.name,
+        "when": f"{double_date(evening_date(gain.instant, site))}, {clock(gain.instant, site)}",
+        "seen": view_figures(gain.target, pair, sky, circumstances.preferences),
+    }
+
+
+def _words(train: Train) -> str:
+    return (
+        f"{train_words(train)}, {train.magnification:.0f}x, exit pupil "
+        f"{train.exit_pupil_mm:.1f} mm, field {arc(train.true_field_arcmin)}"
+    )
