@@ -201,3 +201,38 @@ def test_undo_and_redo_name_the_move(spring: Any) -> None:
     assert words == (f"Done again: {name} skipped.",)
     moved, _ = skip(spring.night, back, back.clock)
     assert redo(moved) == (moved, ("There is nothing to do again.",))
+
+
+def test_what_cannot_be_seen_takes_nothing_from_what_can(spring: Any) -> None:
+    """A target that is up and too faint is refused in a sentence, and the plan stays as it is."""
+    night, state = spring.night, spring.at(210)
+    step = int(night.minute(state.clock) // 5)
+    is_up = night.roster.windows.open[:, step:].any(axis=1)
+    never = is_up & ~night.candidates.open[:, step:].any(axis=1)
+    hopeless = next(name for name, row in night.row_of.items() if never[row])
+    after, words = add_target(night, state, state.clock, hopeless)
+    assert after == state
+    assert words[0].endswith("is too faint tonight: it would only take the place of others.")
+
+
+def test_a_planned_target_that_is_asked_for_is_said_to_be_planned(spring: Any) -> None:
+    """And keeps its place."""
+    state = spring.at(1)
+    look = state.waiting[-1]
+    after, words = add_target(spring.night, state, state.clock, look.target_id)
+    assert f"{look.name} is planned at " in words[0]
+    assert look.target_id in after.added
+
+
+def test_what_is_asked_for_may_end_the_session_a_little_later(spring: Any) -> None:
+    """When only that gives it a place: it says so first."""
+    night = spring.night
+    state, _ = tick(night, spring.at(1), spring.plan.end)
+    step = int(night.minute(state.clock) // 5)
+    is_open = night.candidates.open[:, step : step + 12].all(axis=1)
+    name = next(name for name, row in night.row_of.items() if is_open[row])
+    state = replace(state, looks=tuple(x for x in state.looks if x.target_id != name))
+    after, words = add_target(night, state, state.clock, name)
+    assert after.look_at(name).status is Status.WAITING
+    assert state.end < after.end <= state.end + 60 * MINUTE
+    assert words[0].startswith("The session goes on until ")
