@@ -66,10 +66,10 @@ def being_found(night: SurveyedNight, state: SessionState) -> SessionLook | None
     look = next(iter(state.waiting), None)
     if look is None or state.now is not None or look.sought_from is None:
         return None
-    busy = [done.end for done in state.with_status(Status.DONE)]
-    busy += [pause.end for pause in state.pauses if pause.kind is PauseKind.BREAK]
-    late = any(look.sought_from + ON_TIME < end <= look.start for end in busy)
-    resting = any(end > state.clock for end in busy if end <= look.start)
+    free = look.sought_from + ON_TIME
+    late = any(done.end > free for done in state.with_status(Status.DONE))
+    breaks = [pause for pause in state.pauses if pause.kind is PauseKind.BREAK]
+    resting = any(pause.end > free and pause.start < look.end for pause in breaks)
     is_time = look.sought_from <= state.clock <= look.start and look.end <= state.end
     if late or resting or not is_time:
         return None

@@ -13,7 +13,7 @@ from planner.session.course import tick
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip
 from planner.session.moves.targets import add_target, start_now
-from planner.session.moves.times import endings, go_on, longer_here, running_late
+from planner.session.moves.times import endings, go_on, longer_here, running_late, take_break
 from planner.session.replanning import being_found
 from planner.session.state import Status, redo, undo
 from planner.session.state_json import from_json, to_json
@@ -236,3 +236,11 @@ def test_what_is_asked_for_may_end_the_session_a_little_later(spring: Any) -> No
     assert after.look_at(name).status is Status.WAITING
     assert state.end < after.end <= state.end + 60 * MINUTE
     assert words[0].startswith("The session goes on until ")
+
+
+def test_a_break_stops_the_way_to_a_target(spring: Any, faults: Any) -> None:
+    """Nobody looks for a target while resting: it begins after the break."""
+    state = finding(spring)
+    after, _ = take_break(spring.night, state, state.clock, 37)
+    assert faults(spring.night, after) == []
+    assert after.waiting[0].start >= state.clock + 37 * MINUTE
