@@ -66,7 +66,8 @@ def connect_to_copy(path: Path) -> sqlite3.Connection:
     check_writer_version(path)
     connection = sqlite3.connect(":memory:", isolation_level=None)
     try:
-        connection.deserialize(content)
+        if content:
+            connection.deserialize(content)
         _check_owner(connection, path)
         _check_present(connection, path)
         check_whole(connection, path)

@@ -107,7 +107,7 @@ def salvage(path: Path) -> Salvaged:
     """
     found = Salvaged()
     copies = [copy.read_bytes() for copy in backup_paths(path) if copy.exists()]
-    sound = next(filter(_is_sound, copies), None)
+    sound = next((copy for copy in copies if copy and _is_sound(copy)), None)
     if sound is not None:
         _read(sound, found)  # first: of equal rows the one in a sound file is kept
     heads = [*([sound] if sound is not None else []), _empty_journal()]

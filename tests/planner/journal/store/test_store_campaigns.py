@@ -116,7 +116,13 @@ def closed(files: Files, tmp_path_factory: pytest.TempPathFactory) -> Files:
 
 
 def attack(
-    folder: Path, files: Files, *, times: int, main: Damage | None = None, log: Damage | None = None
+    folder: Path,
+    files: Files,
+    *,
+    times: int,
+    main: Damage | None = None,
+    log: Damage | None = None,
+    copy: Damage | None = None,
 ) -> Tally:
     """Damage the files of a journal again and again, open it, and count what was not held."""
     tally = Tally()
@@ -126,7 +132,7 @@ def attack(
         path.parent.mkdir()
         for name, content, damage in (
             ("journal.sqlite", files.main, main), ("journal.sqlite-wal", files.log, log),
-            ("journal.backup-1.sqlite", files.copy, None),
+            ("journal.backup-1.sqlite", files.copy, copy),
         ):  # fmt: skip
             changed = bytearray(content)
             if damage is not None:
@@ -279,6 +285,27 @@ def test_without_a_copy_there_is_always_an_answer(
     refused = [words for words in tally.failed if "could not" in words or "cannot" in words]
     print(f"\n{damage.__name__} without a copy: {tally.words()}")  # noqa: T201  # the figures
     assert not refused
+
+
+def any_damage(chance: random.Random, content: bytearray) -> None:
+    """Do one of the damages, or none."""
+    if len(content) >= PAGE:
+        for _ in range(chance.randint(0, 2)):
+            chance.choice([flip_a_bit, overwrite_pages])(chance, content)
+        if chance.random() < 0.2:
+            chance.choice([cut, empty])(chance, content)
+
+
+def test_with_all_files_damaged_there_is_always_an_answer(
+    times: int, files: Files, tmp_path: Path
+) -> None:
+    """Database, log and copy at once: whatever is left can be used, and is not damaged again."""
+    tally = attack(
+        tmp_path, files, times=2 * times, main=any_damage, log=any_damage, copy=any_damage
+    )
+    print(f"\nall files at once: {tally.words()}")  # noqa: T201  # the figures
+    assert not [words for words in tally.failed if "cannot" in words or "took nothing" in words]
+    assert tally.doubled == 0
 
 
 def attack_writers(path: Path, *, writers: int, looks: int) -> tuple[Tally, int]:
