@@ -68,7 +68,7 @@ class Motion:
         basis = self._basis(unix_s)
         equator = (basis @ self.equator).reshape(-1, 3, 3)
         turn = (basis @ self.sidereal_rad)[:, 0] + np.radians(self.site.longitude_deg)
-        return _local_axes(turn, self.site.latitude_deg) @ equator
+        return local_axes(turn, self.site.latitude_deg) @ equator
 
     def _basis(self, unix_s: Floats) -> Floats:
         span = (2.0 * unix_s - self.start_s - self.end_s) / (self.end_s - self.start_s)
@@ -140,7 +140,7 @@ def azimuth_deg(axes: Floats, places: Floats) -> Floats:
     return np.asarray(np.degrees(np.arctan2(east, north)) % 360.0)
 
 
-def _local_axes(turn_rad: Floats, latitude_deg: float) -> Floats:
+def local_axes(turn_rad: Floats, latitude_deg: float) -> Floats:
     """Return north, east and up in the equator of date, for local sidereal angles ``(T,)``."""
     sin_lat, cos_lat = np.sin(np.radians(latitude_deg)), np.cos(np.radians(latitude_deg))
     sin_turn, cos_turn, zero = np.sin(turn_rad), np.cos(turn_rad), np.zeros_like(turn_rad)
