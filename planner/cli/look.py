@@ -56,9 +56,12 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
         settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
     check_kit(occasion)
-    occasion, lessons = occasion_with(
-        occasion, JournalUse(asked.data, leaning=not asked.no_leaning), surroundings
+    use = JournalUse(
+        asked.data,
+        leaning=not asked.no_leaning,
+        own_eye=not (asked.no_leaning or asked.average_eye),
     )
+    occasion, lessons = occasion_with(occasion, use, surroundings, settings)
     talk += lessons
     night, at, remarks = _night_and_moment(asked, occasion.site, surroundings.now)
     report = look_at(
@@ -70,7 +73,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
         at=at,
     )
     report = _with_neighbours(report, occasion)
-    why = why_answers(report, wanted)
+    why = (*why_answers(report, wanted), *_eye_answers(report, occasion, wanted))
     body = _body(report, occasion)
     if asked.format == "json":
         details = None if body is None else body_json(body, occasion.site)
@@ -206,6 +209,52 @@ def why_answers(report: LookReport, eyepieces: Sequence[Eyepiece]) -> tuple[str,
         if view.train.eyepiece in eyepieces and (view.train.filter is None or view is best)
     )
     return (*answers, *([] if best.train.eyepiece in eyepieces else [f"{winner} is the best."]))
+
+
+def _eye_answers(
+    report: LookReport, occasion: Occasion, eyepieces: Sequence[Eyepiece]
+) -> tuple[str, ...]:
+    """Say what the own eye changed, where one is asked about eyepieces."""
+    eye = report.eye
+    if eye is None or not eyepieces or not report.views:
+        return ()
+    who = occasion.circumstances
+    conditions = replace(who.conditions, eye_mag=eye.stated_mag)
+    stated = look_at(
+        report.target,
+        load_ephemeris(),
+        report.night,
+        replace(who, conditions=conditions, eye=None),
+        at=report.at,
+    )
+    changes = eye_changes(report.views, stated.views)
+    return (f"{eye.words[0].upper()}{eye.words[1:]}; {changes}.",)
+
+
+def eye_changes(own: Sequence[View], stated: Sequence[View]) -> str:
+    """Return a clause: what the own eye changes against that of the stated experience.
+
+    Parameters
+    ----------
+    own, stated : sequence of View
+        Of the own eye, and of the stated experience; best first.
+    """
+    best, usual = own[0], stated[0]
+    names = [train_words(view.train) for view in (best, usual)]
+    told = []
+    if names[0] != names[1]:
+        told.append(f"{names[0]} is the best, not {names[1]}")
+    if best.grade is not usual.grade:
+        told.append(f"{best.grade.value} in it, not {usual.grade.value}")
+    before = {train_words(view.train): view.grade for view in stated}
+    others = sum(
+        before.get(train_words(view.train), view.grade) is not view.grade for view in own[1:]
+    )
+    if others:
+        told.append(f"another grade in {others} of the other trains")
+    if not told:
+        return "against your stated experience it changes neither the eyepiece nor a grade"
+    return f"against your stated experience it changes: {', '.join(told)}"
 
 
 def _answer(view: View, best: View, target: str) -> str:

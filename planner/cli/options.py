@@ -49,6 +49,7 @@ TRANSPARENCY = Option("--transparency", "1..5", "Tonight: 1 thick haze, 5 clear.
 EXTINCTION = Option("--extinction", "MAG", "Per air mass on a clear night.", number())
 
 TARGET_HELP = "Such as M31, ngc 7000, ring nebula, Saturn."
+AVERAGE_EYE = ("--average-eye", "Not the eye that the journal tells of.")
 NO_LEANING = ("--no-leaning", "Take no account of what the journal teaches.")
 
 
@@ -118,6 +119,7 @@ class PlanOptions:
     tonight: Tonight = group_of(Tonight)
     not_seen: bool = flag("--not-seen", "Leave out what the journal has as seen.")
     no_leaning: bool = flag(*NO_LEANING)
+    average_eye: bool = flag(*AVERAGE_EYE)
     data: Path | None = given(DATA)
     format: str = given(
         Option(
@@ -150,6 +152,7 @@ class LookOptions:
     evening: date | None = given(DATE)
     tonight: Tonight = group_of(Tonight)
     no_leaning: bool = flag(*NO_LEANING)
+    average_eye: bool = flag(*AVERAGE_EYE)
     data: Path | None = given(DATA)
     format: str = given(
         Option("--format", "NAME", "text, json or html.", one_word("text", "json", "html")), "text"

@@ -36,7 +36,12 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
     UserError
         With a sentence for everything that is wrong.
     """
-    use = JournalUse(asked.data, leaning=not asked.no_leaning, not_seen=asked.not_seen)
+    use = JournalUse(
+        asked.data,
+        leaning=not asked.no_leaning,
+        own_eye=not (asked.no_leaning or asked.average_eye),
+        not_seen=asked.not_seen,
+    )
     settings, talk = open_settings(asked.config, surroundings)
     occasion = occasion_of(
         settings,
@@ -47,7 +52,7 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
     )
     night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
     talk += _clock_remarks(night, asked)
-    occasion, lessons = occasion_with(occasion, use, surroundings)
+    occasion, lessons = occasion_with(occasion, use, surroundings, settings)
     talk += lessons
     words = ""
     try:

@@ -66,6 +66,7 @@ OBSERVER = (
     Field("name", Name(), "Observer"),
     Field("spectacles", Flag(), default=False),
     Field("lean_on_journal", Flag(), default=True),
+    Field("learn_eye", Flag(), default=True),
     Field("overdue_minutes", Bounds(1, 240, "minutes"), 15.0),
     Field("experience", Choice(Experience), Experience.PRACTISED),
     optional("dark_pupil_mm", Bounds(*PUPIL_MM_RANGE, "mm")),
@@ -128,6 +129,7 @@ def read_observer(table: Table, today: date) -> Observer:
         source,
         spectacles=found["spectacles"],
         lean_on_journal=found["lean_on_journal"],
+        learn_eye=found["learn_eye"],
         overdue_min=found["overdue_minutes"],
         experience=found["experience"],
     )

@@ -94,6 +94,8 @@ class Observer:
         Whether glasses stay on while looking.
     lean_on_journal : bool
         Whether the matcher takes account of what the journal says is preferred.
+    learn_eye : bool
+        Whether what was seen and what was not tells how faint the eye sees.
     overdue_min : float
         A look that is over by so much [min] is taken as done at the telescope.
     experience : Experience
@@ -105,6 +107,7 @@ class Observer:
     pupil_source: str = "assumed"
     spectacles: bool = False
     lean_on_journal: bool = True
+    learn_eye: bool = True
     overdue_min: float = 15.0
     experience: Experience = Experience.PRACTISED
 

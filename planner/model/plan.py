@@ -9,6 +9,7 @@ from enum import StrEnum
 from planner.model.finding import Finding
 from planner.model.kit import Train
 from planner.model.night import Night
+from planner.model.own_eye import OwnEye
 from targets.model import Target
 
 
@@ -192,6 +193,8 @@ class Plan:
         Sentences about the whole.
     spares : tuple of Spare
         The best of the rest in each part of the sky, from north through east.
+    eye : OwnEye or None
+        For which it was made; None for that of the stated experience.
     """
 
     night: Night
@@ -202,3 +205,4 @@ class Plan:
     left_out: tuple[LeftOut, ...] = ()
     notes: tuple[str, ...] = ()
     spares: tuple[Spare, ...] = ()
+    eye: OwnEye | None = None

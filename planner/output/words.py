@@ -117,6 +117,8 @@ def heading_facts(night: Night, circumstances: Circumstances) -> list[tuple[str,
         ("Moon", _moon(night)),
         ("Sky", _sky(site, circumstances)),
     ]
+    if circumstances.eye is not None:
+        facts.append(("Eye", circumstances.eye.words))
     return [*facts, ("Note", night.note)] if night.note else facts
 
 

@@ -12,13 +12,18 @@ from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import Moment
 from planner.model.kit import USUAL_FINDER, Finder, Observer, Telescope
 from planner.model.leaning import Leaning
+from planner.model.own_eye import OwnEye
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 
 
 @dataclass(frozen=True, slots=True)
 class Circumstances:
-    """Who looks, through what, under what sky, and what he or she prefers by experience."""
+    """Who looks, through what, under what sky, and what he or she prefers by experience.
+
+    ``eye`` is what the journal tells of the eye that the conditions are for; None where the stated
+    experience has to do.
+    """
 
     observer: Observer
     telescope: Telescope
@@ -26,6 +31,7 @@ class Circumstances:
     conditions: Conditions
     preferences: Preferences
     leanings: tuple[Leaning, ...] = ()
+    eye: OwnEye | None = None
     red_spot: RedSpot | None = None
     pace: ObservingPace = USUAL_PACE
     finders: tuple[Finder, ...] = (USUAL_FINDER,)

@@ -23,6 +23,7 @@ from planner.matcher.views import best_column, ranked_views
 from planner.model.finding import Finding, Neighbour
 from planner.model.kit import Train
 from planner.model.night import Night
+from planner.model.own_eye import OwnEye
 from planner.model.plan import LookView, View
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
@@ -98,6 +99,8 @@ class LookReport:
         The views of a look of usual length, in the order in which one takes them.
     neighbours : tuple of Neighbour
         What else is one nudge away, where that was asked.
+    eye : OwnEye or None
+        For which the views are rated; None for that of the stated experience.
     """
 
     target: Target
@@ -119,6 +122,7 @@ class LookReport:
     finding: Finding | None = None
     in_turn: tuple[LookView, ...] = ()
     neighbours: tuple[Neighbour, ...] = ()
+    eye: OwnEye | None = None
 
 
 def look_at(
@@ -188,6 +192,7 @@ def look_at(
         unlit=unlit,
         finding=find_targets([target], grid, circumstances)[0] if can_be_seen else None,
         in_turn=in_turn,
+        eye=circumstances.eye,
     )
 
 

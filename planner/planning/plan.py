@@ -146,6 +146,7 @@ def plan_night(
         left_out=omissions(roster, candidates, session, order.slots, by_name=wishes.by_name),
         notes=plan_notes(roster, circumstances, looks, start),
         spares=spares,
+        eye=circumstances.eye,
     )
 
 

@@ -1,13 +1,10 @@
-"""Takes what the journal teaches into a plan: what is preferred, and what has been seen."""
+"""Finds what the journal says is preferred among the trains of a telescope."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import pairwise
-from pathlib import Path
-from statistics import median
 
 import numpy as np
 
@@ -16,13 +13,11 @@ from planner.formulas.visibility_limit import (
     mean_surface_brightness_mag_arcsec2,
 )
 from planner.journal.leaning import Glass, GlassChoice, find_leanings
-from planner.journal.store.journal import Journal, open_journal
+from planner.journal.store.journal import Journal
 from planner.matcher.target_classes import class_names
-from planner.model.errors import InputError
 from planner.model.kit import Train, train_words
 from planner.model.leaning import Leaning
 from planner.model.pace import LONGEST_GAP_MIN
-from planner.request.circumstances import Occasion
 from targets.model import Kind
 
 # So many of the latest looks tell the pace; what is entered within a minute was entered afterwards.
@@ -40,32 +35,6 @@ USE_COLUMNS = ("train_eyepiece", "train_amplifier", "planned_train", "rating")
 PLANETS = ("Mercury", "Venus", "Mars", "Jupiter", "Saturn", "Uranus", "Neptune")
 
 Logged = tuple[str, str, float | None, float | None, float | None]
-
-
-def leaned(occasion: Occasion, path: Path) -> tuple[Occasion, tuple[str, ...]]:
-    """Let an occasion's circumstances lean toward what the journal says is preferred.
-
-    Returns
-    -------
-    occasion : Occasion
-        As it was where the journal teaches nothing, or cannot be read.
-    remarks : tuple of str
-        Sentences for the observer.
-    """
-    try:
-        with open_journal(path) as journal:
-            leanings = leanings_for(journal, occasion.circumstances.table.trains)
-            gaps_min = gaps_between_looks_min(journal.recent_times(MOST_TIMES))
-            remarks = journal.remarks
-    except InputError as error:
-        return occasion, (*error.faults, "The plan leans on no experience.")
-    circumstances = replace(occasion.circumstances, leanings=leanings)
-    pace = circumstances.pace.learned(gaps_min, driven=circumstances.telescope.driven)
-    if pace is not None:
-        circumstances = replace(circumstances, pace=pace)
-        told = f"Your pace: {median(gaps_min):.0f} min from look to look, by the journal's last"
-        remarks += (f"{told} {len(gaps_min)}; [session] in the configuration changes it.",)
-    return replace(occasion, circumstances=circumstances), remarks
 
 
 def gaps_between_looks_min(times: Sequence[tuple[str, str]]) -> list[float]:

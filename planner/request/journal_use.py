@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from planner.config.settings import Settings
 from planner.journal.store import has_journal
 from planner.model.errors import NothingToPlanError
 from planner.request.circumstances import Occasion
@@ -13,9 +14,9 @@ from targets.catalogue.catalogue import Catalogue
 
 
 def occasion_with(
-    occasion: Occasion, experience: JournalUse, surroundings: Surroundings
+    occasion: Occasion, experience: JournalUse, surroundings: Surroundings, settings: Settings
 ) -> tuple[Occasion, tuple[str, ...]]:
-    """Let an occasion lean toward what the observer prefers, if that is wanted.
+    """Let an occasion take what the journal teaches of the observer, as far as that is wanted.
 
     Returns
     -------
@@ -25,12 +26,13 @@ def occasion_with(
         Sentences for the observer.
     """
     path = journal_file(experience.data, surroundings)
-    wanted = experience.leaning and occasion.circumstances.observer.lean_on_journal
-    if not wanted or not has_journal(path):
+    leaning = experience.leaning and settings.observer.lean_on_journal
+    own_eye = experience.own_eye and settings.observer.learn_eye
+    if not (leaning or own_eye) or not has_journal(path):
         return occasion, ()
-    from planner.request.journal_leaning import leaned  # noqa: PLC0415  # only where there is a journal
+    from planner.request.experience import taught  # noqa: PLC0415  # only where there is a journal
 
-    return leaned(occasion, path)
+    return taught(occasion, path, settings, leaning=leaning, own_eye=own_eye)
 
 
 def unseen_rows(

@@ -46,12 +46,15 @@ class JournalUse:
         The folder of the journal; None for the usual one.
     leaning : bool
         Whether the matcher leans toward what the observer prefers.
+    own_eye : bool
+        Whether the eye is taken as deep as what was seen and what was not tells.
     not_seen : bool
         Whether to leave out what has been seen.
     """
 
     data: Path | None = None
     leaning: bool = True
+    own_eye: bool = True
     not_seen: bool = False
 
 

@@ -82,7 +82,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     saved, said = saved_state(path, puts_aside=is_mine)
     is_tonight = night.start <= now < night.end and not is_over(night, now)
     times = times_of(night, saved, now if is_tonight or not request.evening else None)
-    occasion, lessons = occasion_with(occasion, JournalUse(), around)
+    occasion, lessons = occasion_with(occasion, JournalUse(), around, settings)
     readings = saved.readings if saved is not None else None
     conditions = conditions_under(occasion.circumstances, night.site, readings)
     usual, today = occasion, replace(occasion.circumstances, conditions=conditions)

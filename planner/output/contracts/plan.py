@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from planner.model.night import Night
+from planner.model.own_eye import OwnEye
 from planner.model.plan import Look, LookView, Plan, View
 from planner.model.site import Site
 from planner.output.contracts.finding import finding_json, neighbour_json
@@ -55,6 +56,7 @@ def plan_json(plan: Plan) -> Json:
             for left in plan.left_out
         ],
         "notes": list(plan.notes),
+        "eye": eye_json(plan.eye),
     }
 
 
@@ -99,7 +101,21 @@ def look_json(
         "finding": finding_json(report.finding),
         "neighbours": [neighbour_json(neighbour) for neighbour in report.neighbours],
         "why": list(why),
+        "eye": eye_json(report.eye),
         **(details or {}),
+    }
+
+
+def eye_json(eye: OwnEye | None) -> Json | None:
+    """Return the eye that the journal tells of, against the average; None where it tells none."""
+    if eye is None:
+        return None
+    return {
+        "deeper_mag": round(eye.deeper_mag, 3),
+        "uncertainty_mag": round(eye.sd_mag, 3),
+        "looks": eye.looks,
+        "stated_deeper_mag": eye.stated_mag,
+        "left_out": [{"reason": reason, "looks": looks} for reason, looks in eye.left_out],
     }
 
 

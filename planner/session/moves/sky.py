@@ -41,7 +41,11 @@ def conditions_under(
         transparency=readings.transparency,
     )
     dew_mag = DEW_MAG if readings.has_dew else 0.0
-    return replace(found, extinction_mag=found.extinction_mag + dew_mag)
+    return replace(
+        found,
+        extinction_mag=found.extinction_mag + dew_mag,
+        eye_mag=circumstances.conditions.eye_mag,
+    )
 
 
 def judge_sky(

@@ -340,6 +340,10 @@ VALUES = [
         'observer, "lean_on_journal": found 1; allowed is true or false',
     ),
     (
+        added("observer", "learn_eye = 1"),
+        'observer, "learn_eye": found 1; allowed is true or false',
+    ),
+    (
         added("observer", 'spectacles = "yes"'),
         'observer, "spectacles": found "yes"; allowed is true or false',
     ),

@@ -1,0 +1,82 @@
+"""Takes into a plan what the journal teaches: what is preferred, the pace, the eye."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from statistics import median
+
+from planner.config.settings import Settings
+from planner.ephemeris.kernel import load_ephemeris
+from planner.journal.store.journal import Journal, open_journal
+from planner.model.errors import InputError
+from planner.planning.circumstances import Circumstances
+from planner.request.circumstances import Occasion
+from planner.request.journal_leaning import MOST_TIMES, gaps_between_looks_min, leanings_for
+from planner.request.own_eye.learned import learned_eye
+from targets.catalogue.catalogue import load_catalogue
+
+
+def taught(
+    occasion: Occasion, path: Path, settings: Settings, *, leaning: bool, own_eye: bool
+) -> tuple[Occasion, tuple[str, ...]]:
+    """Let an occasion's circumstances take what the journal teaches.
+
+    Parameters
+    ----------
+    occasion : Occasion
+    path : Path
+        Of the journal.
+    settings : Settings
+        Whose journal it is.
+    leaning, own_eye : bool
+        Whether what is preferred counts, and whether what was seen and what was not.
+
+    Returns
+    -------
+    occasion : Occasion
+        As it was where the journal teaches nothing, or cannot be read.
+    remarks : tuple of str
+        Sentences for the observer.
+    """
+    circumstances, told = occasion.circumstances, tuple[str, ...]()
+    try:
+        with open_journal(path) as journal:
+            if leaning:
+                circumstances, told = _with_leanings(circumstances, journal)
+            if own_eye:
+                circumstances = _with_eye(circumstances, journal, settings)
+            remarks = (*journal.remarks, *told)
+    except InputError as error:
+        return occasion, (*error.faults, "The plan leans on no experience.")
+    return replace(occasion, circumstances=circumstances), remarks
+
+
+def _with_leanings(
+    circumstances: Circumstances, journal: Journal
+) -> tuple[Circumstances, tuple[str, ...]]:
+    """Take what is preferred, and the pace from look to look, of which a sentence tells."""
+    leanings = leanings_for(journal, circumstances.table.trains)
+    circumstances = replace(circumstances, leanings=leanings)
+    gaps_min = gaps_between_looks_min(journal.recent_times(MOST_TIMES))
+    pace = circumstances.pace.learned(gaps_min, driven=circumstances.telescope.driven)
+    if pace is None:
+        return circumstances, ()
+    told = f"Your pace: {median(gaps_min):.0f} min from look to look, by the journal's last"
+    remark = f"{told} {len(gaps_min)}; [session] in the configuration changes it."
+    return replace(circumstances, pace=pace), (remark,)
+
+
+def _with_eye(circumstances: Circumstances, journal: Journal, settings: Settings) -> Circumstances:
+    eye = learned_eye(
+        journal,
+        settings,
+        circumstances.preferences,
+        pupil_mm=settings.observer.dark_pupil_mm,
+        ephemeris=load_ephemeris(),
+        catalogue=load_catalogue(),
+    )
+    if eye is None:
+        return circumstances
+    conditions = replace(circumstances.conditions, eye_mag=eye.deeper_mag)
+    return replace(circumstances, conditions=conditions, eye=eye)

@@ -1,0 +1,223 @@
+"""Works out for each look of the journal how far its target was above the ordinary eye's threshold.
+
+The plan's own model is asked, for the telescope, the filter, the altitude, the Moon and the sky of
+that look.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.config.preferences import Preferences
+from planner.config.settings import Settings
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.look_skies import LookSkies, joined_skies, skies_of_looks
+from planner.formulas.extinction import extinction_loss_mag
+from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.formulas.visibility_limit import light_gain
+from planner.journal.own_eye import Judged
+from planner.journal.store.reader import JournalReader
+from planner.matcher.target_classes import target_table_of
+from planner.matcher.train_table import AMPLIFIER_TRANSMISSION, FILTER_CODES
+from planner.matcher.visibility import Lens, Moment, margins_dex
+from planner.request.own_eye.records import CHANCES, EyeRecord, eye_records
+from targets.arrays import Flags, Floats
+from targets.catalogue.catalogue import Catalogue
+
+# Farther than this above the threshold nobody misses a target, and so far below nobody sees it
+# [mag]: our choice, beyond what eyes differ by.
+TELLING_MAG = 2.5
+DAYLIGHT_DEG = -6.0
+# Lower than this the air's losses are anybody's guess [deg].
+LEAST_ALTITUDE_DEG = 5.0
+# For telescopes that the configuration does not know (any more).
+USUAL_TRANSMISSION = 0.80
+# Only pairs ask for it, and none is among the looks.
+USUAL_APERTURE_MM = 100.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EyeLooks:
+    """What a journal tells of the eye: N looks that tell something, and why others do not.
+
+    Parameters
+    ----------
+    judged : Judged
+        Margins and outcomes, ``(N,)``.
+    ids, names, telescopes : tuple of str
+        Of the entries, their targets and their telescopes.
+    at : tuple of str
+        When, in ISO 8601, UTC.
+    by_stars : ndarray of bool
+        Whether the target shows as stars and not as a glow, ``(N,)``.
+    left_out : tuple of (str, int)
+        Reasons, and how many looks they leave out.
+    """
+
+    judged: Judged
+    ids: tuple[str, ...]
+    names: tuple[str, ...]
+    telescopes: tuple[str, ...]
+    at: tuple[str, ...]
+    by_stars: Flags
+    left_out: tuple[tuple[str, int], ...]
+
+
+def eye_looks(
+    journal: JournalReader,
+    settings: Settings,
+    preferences: Preferences,
+    *,
+    pupil_mm: float,
+    ephemeris: Ephemeris,
+    catalogue: Catalogue,
+) -> EyeLooks:
+    """Return what a journal tells of the observer's eye.
+
+    Parameters
+    ----------
+    journal : JournalReader
+        Open.
+    settings : Settings
+        Whose eye, and which sites and telescopes are known by their names.
+    preferences : Preferences
+        Tells by which model each class of target is seen.
+    pupil_mm : float
+        Of the observer [mm].
+    ephemeris, catalogue
+        The sky, and what is in it.
+
+    Raises
+    ------
+    JournalError
+        When the journal cannot be read.
+    """
+    records, left_out = eye_records(journal, settings, ephemeris, catalogue)
+    return _telling(records, left_out, preferences, pupil_mm, ephemeris)
+
+
+def _telling(
+    rows: Sequence[EyeRecord],
+    reasons: Counter[str],
+    preferences: Preferences,
+    pupil_mm: float,
+    ephemeris: Ephemeris,
+) -> EyeLooks:
+    """Keep the looks whose margin can be worked out and says something."""
+    if not rows:
+        nothing = np.empty(0)
+        judged = Judged(nothing, nothing, ())
+        return EyeLooks(judged, (), (), (), (), nothing.astype(bool), _most_first(reasons))
+    skies = _skies(rows, ephemeris)
+    table = target_table_of([row.target for row in rows], preferences)
+    margin = (
+        margins_dex(table, _moment(rows, skies), _lens(rows, pupil_mm), preferences)[:, 0] * 2.5
+    )
+    why = np.select(
+        [
+            skies.sun_altitude_deg > DAYLIGHT_DEG,
+            skies.altitude_deg < LEAST_ALTITUDE_DEG,
+            ~np.isfinite(margin),
+            margin > TELLING_MAG,
+            margin < -TELLING_MAG,
+        ],
+        [
+            "by day or in bright twilight",
+            "at the horizon or below",
+            "at a target of unknown brightness",
+            "at what nobody could miss",
+            "at what nobody could see",
+        ],
+        default="",
+    )
+    reasons.update(str(reason) for reason in why if reason)
+    kept = np.flatnonzero(why == "")
+    chosen = [rows[index].values for index in kept.tolist()]
+    models = np.array([one.model for one in preferences.classes])[table.class_code[kept]]
+    return EyeLooks(
+        judged=Judged(
+            margin[kept],
+            np.array([CHANCES[values["outcome"]] for values in chosen]),
+            [values["target_id"] or values["target_name"].casefold() for values in chosen],
+        ),
+        ids=tuple(values["id"] for values in chosen),
+        names=tuple(values["target_name"] for values in chosen),
+        telescopes=tuple(values["train_telescope"] for values in chosen),
+        at=tuple(values["at"] for values in chosen),
+        by_stars=np.asarray(models != "surface"),
+        left_out=_most_first(reasons),
+    )
+
+
+def _most_first(reasons: Counter[str]) -> tuple[tuple[str, int], ...]:
+    return tuple(sorted(reasons.items(), key=lambda item: (-item[1], item[0])))
+
+
+def _skies(rows: Sequence[EyeRecord], ephemeris: Ephemeris) -> LookSkies:
+    """Ask for the skies of each site at once."""
+    sites = list(dict.fromkeys(row.site for row in rows))
+    order, parts = [], []
+    for site in sites:
+        here = [index for index, row in enumerate(rows) if row.site == site]
+        order += here
+        parts.append(
+            skies_of_looks(
+                ephemeris,
+                site,
+                unix_s=np.array([rows[index].unix_s for index in here]),
+                ra_deg=np.array([rows[index].target.ra_deg for index in here], dtype=float),
+                dec_deg=np.array([rows[index].target.dec_deg for index in here], dtype=float),
+            )
+        )
+    return joined_skies(parts).of_rows(np.argsort(order))
+
+
+def _moment(rows: Sequence[EyeRecord], skies: LookSkies) -> Moment:
+    extinction = np.array([row.extinction_mag for row in rows])
+    sky = sky_luminance_cd_m2(
+        zenith_mag_arcsec2=np.array([row.sky_mag_arcsec2 for row in rows]),
+        extinction_mag=extinction,
+        altitude_deg=skies.altitude_deg,
+        sun_altitude_deg=skies.sun_altitude_deg,
+        sun_separation_deg=skies.sun_separation_deg,
+        moon_altitude_deg=skies.moon_altitude_deg,
+        moon_separation_deg=skies.moon_separation_deg,
+        moon_phase_angle_deg=skies.moon_phase_deg,
+    )
+    loss = extinction_loss_mag(altitude_deg=skies.altitude_deg, extinction_mag=extinction)
+    return Moment(
+        skies.altitude_deg[:, None],
+        np.asarray(sky)[:, None],
+        np.asarray(loss)[:, None],
+        seeing_step=3,  # only pairs ask for it, and none is among them
+    )
+
+
+def _lens(rows: Sequence[EyeRecord], pupil_mm: float) -> Lens:
+    """Return the trains of the looks, ``(N, 1)``; glass that is not known as it usually is."""
+
+    def column(name: str) -> Floats:
+        return np.array([[row.values[name]] for row in rows], dtype=float)
+
+    known = [row.telescope for row in rows]
+    amplified = np.array([[bool(row.values["train_amplifier"])] for row in rows])
+    gain = light_gain(
+        exit_pupil_mm=column("train_exit_pupil_mm"),
+        pupil_mm=pupil_mm,
+        transmission=np.array([[one.transmission if one else USUAL_TRANSMISSION] for one in known])
+        * np.where(amplified, AMPLIFIER_TRANSMISSION, 1.0),
+        obstruction_ratio=np.array(
+            [[one.obstruction_mm / one.aperture_mm if one else 0.0] for one in known]
+        ),
+    )
+    codes = {str(kind or ""): code for code, kind in enumerate(FILTER_CODES)}
+    return Lens(
+        column("train_magnification"),
+        np.asarray(gain),
+        np.array([[codes.get(row.values["train_filter_kind"], 0)] for row in rows], dtype=np.intp),
+        aperture_mm=USUAL_APERTURE_MM,
+    )
