@@ -64,6 +64,7 @@ def finding_minutes(
         for name in ("ra_deg", "dec_deg")
     )
     limit_mag = (instruments.eye.limit_mag(moment.sky_cd_m2) - moment.loss_mag)[:, 0]
+    limit_mag += moment.eye_mag
     minutes = _by_hops(unit_vectors(ra_deg, dec_deg), limit_mag, plain, instruments)
     return np.where(plain[:, 0], PLAIN_MIN, minutes)
 

@@ -11,10 +11,12 @@ from planner.formulas.visibility_limit import light_gain, naked_eye_limit_mag, s
 from planner.matcher.visibility import Lens
 from planner.model.kit import Finder, Orientation, train_words
 from planner.planning.circumstances import Circumstances
-from targets.arrays import Floats
+from targets.arrays import Floats, Numbers
 
 # Glass of a simple finder passes this much (our assumption: as a telescope's usual 0.8).
 FINDER_TRANSMISSION = 0.8
+# Schaefer 1990, his scotopic threshold written in magnitudes for a zenith without extinction.
+BLACK_SKY_MAG, KNEE_MAG = 7.93, 4.316
 # Half the sky above the horizon, in one look.
 EYE_FIELD_DEG = 180.0
 # A move of two fields brings what stood beyond the edge to the middle and over it (our choice).
@@ -48,15 +50,31 @@ class Instrument:
 
     def limit_mag(self, sky_cd_m2: Floats) -> Floats:
         """Return the faintest star under skies [cd/m2], before the air's loss [mag]."""
-        limit_mag = stellar_limit_mag(
-            sky_cd_m2=sky_cd_m2, magnification=self.magnification, light_gain=self.light_gain
-        )
         if self.magnification > 1.0:
+            limit_mag = stellar_limit_mag(
+                sky_cd_m2=sky_cd_m2, magnification=self.magnification, light_gain=self.light_gain
+            )
             return np.asarray(limit_mag)
-        by_eye_mag = naked_eye_limit_mag(surface_brightness_mag_arcsec2(sky_cd_m2))
-        # In twilight the one formula has too many stars and the other too few: with the middle the
-        # first magnitude shows with the Sun at -7 deg, the second and third at -9, as in practice.
-        return np.asarray((limit_mag + by_eye_mag) / 2.0)
+        sky_mag_arcsec2 = surface_brightness_mag_arcsec2(sky_cd_m2)
+        adapted_mag = naked_eye_limit_mag(sky_mag_arcsec2)
+        return np.asarray((adapted_mag + dusk_limit_mag(sky_mag_arcsec2)) / 2.0)
+
+
+def dusk_limit_mag(sky_mag_arcsec2: Numbers) -> Floats:
+    """Return the faintest star under skies [mag/arcsec2] to an eye that is made for the dark [mag].
+
+    Notes
+    -----
+    In twilight this has too few stars, and the threshold of an eye that is used to the light too
+    many: with their middle the first magnitude shows with the Sun at -6 deg, the second at -7 or
+    -8, the third at -9, as is common practice. In the dark both say the same to some tenths.
+
+    References
+    ----------
+    Schaefer 1990, "Telescopic limiting magnitudes", PASP 102, 212.
+    """
+    knee = np.power(10.0, KNEE_MAG - sky_mag_arcsec2 / 5.0)
+    return np.asarray(BLACK_SKY_MAG - 5.0 * np.log10(knee + 1.0))
 
 
 @dataclass(frozen=True, slots=True)

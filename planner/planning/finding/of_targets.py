@@ -118,6 +118,7 @@ def _goals(
         np.concatenate([one.sky_cd_m2 for one in behind]),
         np.concatenate([one.loss_mag for one in behind]),
         circumstances.conditions.seeing_step,
+        circumstances.conditions.eye_mag,
     )
     plain = plain_through(targets, together, circumstances, instruments)
     return [

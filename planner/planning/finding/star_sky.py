@@ -76,16 +76,19 @@ class MomentSky:
             extinction_loss_mag(altitude_deg=altitude_deg, extinction_mag=conditions.extinction_mag)
         )
         return Moment(
-            altitude_deg[:, None], sky_cd_m2[:, None], loss[:, None], conditions.seeing_step
+            altitude_deg[:, None],
+            sky_cd_m2[:, None],
+            loss[:, None],
+            conditions.seeing_step,
+            conditions.eye_mag,
         )
 
     def limits_mag(self, directions: Floats, instruments: Instruments) -> Floats:
         """Return the V of the faintest star that each instrument shows, ``(3, M)`` [mag]."""
         behind = self.behind(directions)
+        gain_mag = behind.eye_mag - behind.loss_mag
         every = (instruments.eye, instruments.finder, instruments.eyepiece)
-        return np.stack(
-            [(one.limit_mag(behind.sky_cd_m2) - behind.loss_mag)[:, 0] for one in every]
-        )
+        return np.stack([(one.limit_mag(behind.sky_cd_m2) + gain_mag)[:, 0] for one in every])
 
     def zenith_angle_deg(self, direction: Floats) -> float:
         """Return the position angle of the way to the zenith at a direction ``(3,)`` [deg]."""
