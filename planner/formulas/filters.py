@@ -20,6 +20,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.model.kinds import EMITS_LINES
 from planner.model.kit import FilterKind
 from targets.model import Kind
 
@@ -73,7 +74,6 @@ _SCOTOPIC_TEXT = """
 """
 _SCOTOPIC = np.array(_SCOTOPIC_TEXT.split(), dtype=np.float64)
 
-_GLOWS = frozenset({Kind.EMISSION_NEBULA, Kind.PLANETARY_NEBULA, Kind.SUPERNOVA_REMNANT})
 # Emission nebulae that want H beta (common practice): California, the glow behind the Horsehead
 # and the Horsehead on it, Flaming Star, Flame, Cocoon, Barnard's Loop.
 H_BETA_TARGETS = frozenset({"NGC1499", "IC434", "B33", "IC405", "NGC2024", "IC5146", "Sh2-276"})
@@ -139,7 +139,7 @@ def target_passed(filter_kind: FilterKind | None, light: Spectrum) -> float:
 
 def target_light(kind: Kind, target_id: str) -> Spectrum:
     """Tell what a target shines with, from its kind and its catalogue id (``NGC1499``)."""
-    of_kind = Spectrum.OXYGEN if kind in _GLOWS else Spectrum.CONTINUUM
+    of_kind = Spectrum.OXYGEN if kind in EMITS_LINES else Spectrum.CONTINUUM
     return LIGHT_EXCEPTIONS.get(target_id, of_kind)
 
 

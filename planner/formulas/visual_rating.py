@@ -19,17 +19,6 @@ from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_
 from planner.formulas.visibility_limit import LEAST_NOTICED, light_gain
 from planner.model.kit import FilterKind
 from targets.arrays import Numbers
-from targets.model import Kind
-
-# Kinds whose rating, where there is one, goes before any magnitude.
-RATED_KINDS = frozenset(
-    {
-        Kind.EMISSION_NEBULA,
-        Kind.REFLECTION_NEBULA,
-        Kind.DARK_NEBULA,
-        Kind.SUPERNOVA_REMNANT,
-    }
-)
 
 
 @dataclass(frozen=True, slots=True)

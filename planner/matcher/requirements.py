@@ -21,6 +21,7 @@ from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.target_classes import DISC_CLASSES, DOUBLE_CLASSES, LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
+from planner.model.kinds import EVEN_GLOWS
 from planner.model.kit import Telescope
 from targets.arrays import Floats
 from targets.model import Kind
@@ -35,16 +36,6 @@ RESOLVED_MAG_ARCSEC2 = 22.0
 SOFT_EDGE = 1.15
 # A margin from which more light shows nothing more, so that power may take it: our choice [dex].
 BRIGHT_ENOUGH_DEX = 1.1
-_EVEN_GLOWS = (
-    Kind.GALAXY,
-    Kind.GALAXY_GROUP,
-    Kind.PLANETARY_NEBULA,
-    Kind.EMISSION_NEBULA,
-    Kind.REFLECTION_NEBULA,
-    Kind.SUPERNOVA_REMNANT,
-    Kind.COMET,
-    Kind.OTHER,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +84,7 @@ def wanted_exit_pupil_mm(
     target is spent: our policy, not a published one. It is not for globular clusters, which
     are to be resolved into stars, nor for dark nebulae, which need a bright field around them.
     """
-    glows = np.isin(target_table.kinds, _EVEN_GLOWS) & ~np.isnan(
+    glows = np.isin(target_table.kinds, EVEN_GLOWS) & ~np.isnan(
         target_table.surface_brightness_mag_arcsec2 + target_table.area_arcmin2
     )
     emits = target_table.light_code != LIGHTS.index(Spectrum.CONTINUUM)

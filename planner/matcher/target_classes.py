@@ -15,7 +15,8 @@ from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
 )
-from planner.formulas.visual_rating import RATED_KINDS, rating_surface_brightness_mag_arcsec2
+from planner.formulas.visual_rating import rating_surface_brightness_mag_arcsec2
+from planner.model.kinds import RATED_BY_EYE
 from targets.arrays import Flags, Floats
 from targets.model import Kind, Target
 
@@ -169,7 +170,7 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
         area_arcmin2=area,
         emits_lines=light_code != LIGHTS.index(Spectrum.CONTINUUM),
     )
-    is_rated = np.isin(kinds, [str(kind) for kind in RATED_KINDS]) & ~np.isin(
+    is_rated = np.isin(kinds, [str(kind) for kind in RATED_BY_EYE]) & ~np.isin(
         ids, sorted(CONTINUUM_TARGETS)
     )
     # A star cloud of the Milky Way has no magnitude in any catalogue.

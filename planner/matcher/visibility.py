@@ -27,14 +27,10 @@ from planner.formulas.visibility_limit import (
 )
 from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
+from planner.model.kinds import MEMBER_MAG
 from planner.model.kit import Telescope
 from targets.arrays import Flags, Floats
 from targets.model import Kind
-
-# A group of stars shows first by its brighter members: several, not one. They are typically this
-# much fainter than the whole (our assumption, for grading only); the few of an asterism make up
-# most of its light.
-MEMBER_MAG = {Kind.OPEN_CLUSTER: 4.0, Kind.STAR_CLOUD: 4.0, Kind.ASTERISM: 2.5}
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
 from planner.matcher.scoring import seen_well
+from planner.model.kinds import drowning_power
 from targets.arrays import Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
@@ -95,20 +96,12 @@ BODIES = {
     "Neptune": 0.45,
     "Mercury": 0.45,
 }
-# What moonlight, twilight and towns take beyond what the eye's threshold takes: the worth falls
-# with this power of the sky's brightness over that of a good dark sky. With the Moon more than half
-# lit, and in towns, nobody plans galaxies but the brightest (common practice; the powers are ours).
+# What moonlight, twilight and towns take beyond what the eye's threshold takes counts from the
+# brightness of a good dark sky (`planner.model.kinds` has the powers).
 GOOD_SKY_MAG_ARCSEC2 = 21.5
 # Of what is rated a showpiece under a fair sky, the brightest of their kind, less is lost: visual
 # rating, and the share of the power.
 BRIGHT_ONES = ((3.0, 5.0), (1.0, 0.5))
-DROWNS = {
-    **dict.fromkeys((Kind.GALAXY, Kind.GALAXY_GROUP, Kind.REFLECTION_NEBULA), 0.7),
-    **dict.fromkeys((Kind.DARK_NEBULA, Kind.STAR_CLOUD), 0.5),
-    **dict.fromkeys((Kind.EMISSION_NEBULA, Kind.SUPERNOVA_REMNANT), 0.35),
-    **dict.fromkeys((Kind.GLOBULAR_CLUSTER, Kind.COMET), 0.2),
-    **dict.fromkeys((Kind.OPEN_CLUSTER, Kind.ASTERISM, Kind.PLANETARY_NEBULA), 0.1),
-}
 # Comets and minor planets go by the magnitude that is expected, from one bound to the other; our
 # choice: a comet within reach of the eye is what everybody asks for.
 BY_EXPECTED_MAG = {
@@ -220,7 +213,7 @@ def wanted_under(
     sky_mag_arcsec2 = np.asarray(surface_brightness_mag_arcsec2(sky_cd_m2))
     gain = np.interp(sky_mag_arcsec2, BRIGHT_TO_DARK_MAG_ARCSEC2, [BRIGHT_SKY_GAIN, 1.0])
     is_star = np.isin(kinds, [str(kind) for kind in PAIRS_AND_STARS])[:, None]
-    drowns = np.array([DROWNS.get(Kind(kind), 0.0) for kind in kinds])
+    drowns = np.array([drowning_power(Kind(kind)) for kind in kinds])
     drowns *= np.nan_to_num(np.interp(rating, *BRIGHT_ONES), nan=1.0)
     good_cd_m2 = luminance_cd_m2(GOOD_SKY_MAG_ARCSEC2)
     left = np.minimum(good_cd_m2 / sky_cd_m2, 1.0) ** drowns[:, None]
