@@ -18,7 +18,7 @@ from planner.model.plan import View
 from planner.model.site import Site
 from planner.output.contracts.plan import json_text, look_json
 from planner.output.contracts.solar_system import body_json
-from planner.output.text.fields import look_drawings, way_drawings
+from planner.output.text.fields import look_drawings, view_shades, way_drawings
 from planner.output.text.look import look_text
 from planner.output.text.solar_system import body_facts, body_lines
 from planner.planning.finding.neighbours import neighbours_of
@@ -107,11 +107,12 @@ def _with_neighbours(report: LookReport, occasion: Occasion) -> LookReport:
 def _drawings(
     report: LookReport, occasion: Occasion, asked: LookOptions, surroundings: Surroundings
 ) -> list[str]:
-    """Draw the way, where that is asked for, and the fields of the best eyepieces."""
+    """Draw the fields of the best eyepieces and, where asked for, the way and the views."""
     unicode = takes_dots(asked.output, has_dots=surroundings.has_dots)
     shared = (report, occasion.circumstances, load_ephemeris())
     way = way_drawings(*shared, unicode=unicode) if asked.how and asked.fields else []
-    return [*way, *look_drawings(*shared, count=asked.fields, unicode=unicode)]
+    views = view_shades(*shared, count=asked.fields, unicode=unicode) if asked.view else []
+    return [*way, *look_drawings(*shared, count=asked.fields, unicode=unicode), *views]
 
 
 def _target(asked: LookOptions, surroundings: Surroundings) -> Target:

@@ -143,6 +143,7 @@ class LookOptions:
     )
     why: str | None = given(Option("--why", "EYEPIECE", "Say why not this eyepiece.", as_text))
     how: bool = flag("--how", "Say move by move how to find it.")
+    view: bool = flag("--view", "Show in shades how it will look.")
     fields: int = given(
         Option("--fields", "0..3", "How many eyepieces to draw; else 1.", whole(0, 3)), 1
     )

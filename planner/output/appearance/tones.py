@@ -92,11 +92,11 @@ def with_stars(tones: Floats, stars: Sequence[Star], grid: Grid, limit_mag: floa
     return np.minimum(picture, 1.0)
 
 
-def behind_field_stop(picture: Floats, grid: Grid, field_arcmin: float) -> Floats:
-    """Return a picture that is black outside the field, with a smooth edge."""
+def behind_field_stop(grid: Grid, field_arcmin: float) -> Floats:
+    """Return how much of each cell lies in the field, (cells, cells): 0 outside, 1 inside."""
     x, y = grid.places()
-    inside = np.clip(0.5 + (field_arcmin / 2.0 - np.hypot(x, y)) / grid.cell_arcmin, 0.0, 1.0)
-    return np.asarray(picture * inside[..., None])
+    away = (field_arcmin / 2.0 - np.hypot(x, y)) / grid.cell_arcmin
+    return np.asarray(np.clip(0.5 + away, 0.0, 1.0))
 
 
 def as_bytes(picture: Floats) -> NDArray[np.uint8]:

@@ -26,6 +26,7 @@ from planner.output.appearance.tones import (
 from planner.output.drawing.field import draw_field
 from planner.output.drawing.limiting_magnitude import SkyBehind, ViewedSky, sky_behind
 from planner.output.drawing.marks import Disc, FieldDrawing
+from targets.arrays import Floats
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
 
@@ -50,10 +51,12 @@ class Appearance:
         The same with its marks.
     apparent_deg : float
         How wide the view stands before the eye: power times true field [deg].
+    tones : ndarray
+        Of all but the stars, 0 (black) .. 1, (cells, cells).
     picture : ndarray of uint8
-        (cells, cells, 3).
-    cells_per_deg : float
-        Its scale [1/deg].
+        With the stars, in red, green and blue, (cells, cells, 3).
+    limit_mag : float
+        V of the faintest star that is seen; drawn are those that the list of stars holds.
     has_rest : bool
         Whether a glow stands for stars that the list of stars does not hold.
     """
@@ -61,8 +64,9 @@ class Appearance:
     train: Train
     drawing: FieldDrawing
     apparent_deg: float
+    tones: Floats
     picture: NDArray[np.uint8]
-    cells_per_deg: float
+    limit_mag: float
     has_rest: bool = False
 
 
@@ -125,13 +129,16 @@ def _appearance(
     ]
     tones = tones_of(added, discs, backdrop(moment, lens))
     limits = [limit for limit in (drawing.limit_mag, drawing.faintest_mag) if limit is not None]
-    picture = with_stars(tones, drawing.stars, grid, max(limits, default=0.0))
+    limit_mag = max(limits, default=0.0)
+    field = behind_field_stop(grid, train.true_field_arcmin)
+    picture = with_stars(tones, drawing.stars, grid, limit_mag) * field[..., None]
     return Appearance(
         train,
         drawing,
         apparent_deg,
-        as_bytes(behind_field_stop(picture, grid, train.true_field_arcmin)),
-        cells_per_deg,
+        tones=tones * field,
+        picture=as_bytes(picture),
+        limit_mag=limit_mag,
         has_rest=glow is not None and target.kind in OF_STARS,
     )
 

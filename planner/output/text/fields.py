@@ -10,6 +10,9 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Train, train_words
 from planner.model.plan import View
 from planner.model.site import Site
+from planner.output.appearance.shades import WIDE, shade_cells
+from planner.output.appearance.views import appearances
+from planner.output.appearance.words import MODEL, SCALE, limit_words
 from planner.output.drawing.curves import curve_cells
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
 from planner.output.drawing.finding import draw_way
@@ -78,6 +81,35 @@ def look_drawings(
         "",
         *_curves(report, ephemeris, unicode),
     ]
+
+
+def view_shades(
+    report: LookReport,
+    circumstances: Circumstances,
+    ephemeris: Ephemeris,
+    *,
+    count: int,
+    unicode: bool,
+) -> list[str]:
+    """Show in shades how the target will look in the best eyepieces, to one scale.
+
+    Parameters and result as for `look_drawings`.
+    """
+    views = different_eyepieces(report.views, count)
+    if not views:
+        return []
+    circumstance = ViewedSky(ephemeris, report.night.site, report.at, circumstances.conditions)
+    width = TWO_WIDE if len(views) < MOST_FIELDS else THREE_WIDE
+    seen = appearances(
+        report.target,
+        [view.train for view in views],
+        circumstance,
+        circumstances.preferences,
+        widest_cells=WIDE * width,
+    )
+    blocks = [[_title(one.train), *shade_cells(one, unicode=unicode)] for one in seen]
+    words = f"{MODEL} {SCALE} {limit_words(report.target, seen)}"
+    return ["", "As it will look", *_beside(blocks, width), *wrap(words, width=WIDTH)]
 
 
 def way_drawings(

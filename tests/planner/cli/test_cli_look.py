@@ -200,3 +200,17 @@ def test_the_course_of_what_neither_rises_nor_sets(run: Any, name: str, course: 
     assert run("look", name, "--format", "json").json["course"] == course
     (line,) = (row for row in run("look", name).out.splitlines() if row.startswith("Course"))
     assert line.endswith(course) if course else "rises" in line and "does not" not in line
+
+
+def test_shades_of_how_it_will_look_come_when_asked_for(run: Any) -> None:
+    """To one scale beside each other, within 80 columns, with what they are and are not."""
+    plain = run("look", "M31", "--date", "2026-12-08", "--fields", "2")
+    shown = run("look", "M31", "--date", "2026-12-08", "--fields", "2", "--view")
+    assert shown.status == 0
+    assert "As it will look" not in plain.out
+    assert "not a photograph" in " ".join(shown.out.split())
+    _, _, views = shown.out.partition("As it will look\n")
+    assert views.startswith("30 mm 70, 40x")
+    assert "18 mm 65, 67x" in views.splitlines()[0]
+    assert max(map(len, shown.out.splitlines())) <= 80
+    assert "As it will look" not in run("look", "M31", "--view", "--fields", "0").out

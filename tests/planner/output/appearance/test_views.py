@@ -18,6 +18,7 @@ from planner.ephemeris.tracks import track_instants
 from planner.output.appearance.glow import Backdrop
 from planner.output.appearance.light_map import Grid
 from planner.output.appearance.png import data_uri, png_bytes
+from planner.output.appearance.shades import shade_cells
 from planner.output.appearance.tones import tones_of, with_stars
 from planner.output.appearance.views import appearances
 from planner.output.appearance.words import MODEL, limit_words
@@ -203,3 +204,33 @@ def test_the_words_say_what_it_is_and_where_knowledge_ends(
     assert "round with its mean size" in words(tilted)
     assert "round" not in words(replace(tilted, position_angle_deg=40.0))
     assert limit_words(catalogue.find("M57"), []) == ""
+
+
+@pytest.mark.parametrize("unicode", [True, False])
+def test_a_terminal_shows_the_same_in_shades(
+    unicode: bool, catalogue: Catalogue, preferences: Preferences, train: Any, around: Any
+) -> None:
+    """As many cells as asked for; the middle of a globular is denser than the sky around it."""
+    (view,) = appearances(
+        catalogue.find("M15"), [_power(train(), 2.0)], around(), preferences, widest_cells=76
+    )
+    lines = shade_cells(view, unicode=unicode)
+    assert len(lines) == 19
+    assert {len(line) for line in lines} == {38}
+    assert all(line.isascii() for line in lines) is not unicode
+    ink = " ░▒▓█" if unicode else " ,:;=oO8#@"  # by growing ink, as they are meant to be read
+    assert ink.index(lines[9][19]) >= 2
+    assert ink.index(lines[9][19]) > ink.index(lines[9][5].replace(".", " "))
+    assert lines[0][0] == " "
+
+
+def test_a_star_on_a_terminal_is_a_mark(
+    catalogue: Catalogue, preferences: Preferences, train: Any, around: Any
+) -> None:
+    """The brightest Pleiad has the largest, in the cell of its place."""
+    (view,) = appearances(catalogue.find("M45"), [train()], around(), preferences, widest_cells=76)
+    lines = shade_cells(view, unicode=True)
+    star = min(view.drawing.stars, key=lambda star: star.magnitude or 99.0)
+    scale = 76 / view.train.true_field_arcmin
+    column, row = int((38 + star.x * scale) / 2), int((38 - star.y * scale) / 4)
+    assert lines[row][column] == "*"
