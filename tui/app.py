@@ -130,7 +130,8 @@ class NightApp(App[Exception]):
             answer = await asyncio.get_running_loop().run_in_executor(self._executor, work)
             then(answer)
         except Exception as error:  # noqa: BLE001  # a night must not end for a fault of the program
-            self._held.clear()  # they were meant for what will not come
+            if holds:
+                self._held.clear()  # they were meant for what will not come
             self._refused(error)
         finally:
             self._working -= 1
