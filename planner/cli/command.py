@@ -147,6 +147,7 @@ def group(
     *,
     alone: Work | None = None,
     more: Sequence[click.Parameter] = (),
+    explains: Callable[[], Sequence[tuple[str, str]]] | None = None,
 ) -> click.Group:
     """Return a group of commands.
 
@@ -159,10 +160,13 @@ def group(
         What the group does without one of its commands; None when it only tells what there is.
     more : sequence of click.Parameter
         Options that the group has besides.
+    explains : callable, optional
+        Returns words and what they mean, for the end of the help.
     """
     parts = [command(part, one) if isinstance(one, Work) else one for part, one in commands.items()]
     return _Group(
         name,
+        explains=explains,
         commands=parts,
         params=[*(_parameters(alone.options) if alone else ()), *more],
         callback=_runner(alone) if alone else None,
@@ -189,6 +193,20 @@ class _Command(click.Command):
 
 class _Group(click.Group):
     """A group that lists its commands in the order in which they are declared."""
+
+    def __init__(
+        self,
+        *args: Any,
+        explains: Callable[[], Sequence[tuple[str, str]]] | None = None,
+        **options: Any,
+    ) -> None:
+        super().__init__(*args, **options)
+        self.explains = explains
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002  # click's signature
+        if self.explains is not None:
+            with formatter.section("Words"):
+                formatter.write_dl(list(self.explains()))
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  # click's signature
         return list(self.commands)

@@ -134,6 +134,12 @@ def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> N
         context.exit()
 
 
+def _glossary() -> Sequence[tuple[str, str]]:
+    from planner.output.glossary import GLOSSARY  # noqa: PLC0415  # only for the help
+
+    return GLOSSARY
+
+
 program = group(
     PROGRAM,
     """Plan a visual observing night: each target with the eyepiece of your own kit for it.
@@ -168,6 +174,7 @@ program = group(
         "targets": targets,
     },
     alone=Work("", ScreenOptions, "planner.cli.screens:open_screens"),
+    explains=_glossary,
     more=[
         click.Option(
             ["--version"],

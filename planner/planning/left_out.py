@@ -16,11 +16,15 @@ from planner.planning.scheduling.scheduler import Session, Slot, fits_alone
 from planner.planning.season import culminations_deg
 from planner.planning.windows import Windows, hindrance
 from planner.planning.worth import EXPECTED
+from targets.arrays import Flags
 
 # Early in the session, exit pupils below this show whether the telescope has cooled (common
 # practice: high power is not for the first half hour).
 COOLING_MIN = 30.0
 HIGH_POWER_PUPIL_MM = 1.5
+# A plan that leaves this much of its session free says why, and names so many (our choice).
+EARLY_END_MIN = 25.0
+MOST_NAMED = 4
 
 
 def omissions(
@@ -85,17 +89,47 @@ def _why_left_out(roster: Roster, candidates: Candidates | None, row: int, *, ro
 
 
 def plan_notes(
-    roster: Roster, circumstances: Circumstances, looks: Sequence[Look], start: datetime
+    roster: Roster,
+    circumstances: Circumstances,
+    looks: Sequence[Look],
+    session: Session,
+    start: datetime,
 ) -> tuple[str, ...]:
-    """Return sentences about a plan: why it is empty, or what it asks for before its ``start``."""
+    """Return sentences about a plan: why it is empty or ends early, what it asks for beforehand."""
     if not len(circumstances.table):
         return (f"No eyepiece of the kit fits {circumstances.telescope.name}.",)
     if not looks:
         return (_why_nothing(roster.windows),)
     soon = [look for look in looks if look.start < start + timedelta(minutes=COOLING_MIN)]
+    notes = _early_end(roster, looks, session, start)
     if any(look.view.train.exit_pupil_mm < HIGH_POWER_PUPIL_MM for look in soon):
-        return ("High power from the start: put the telescope out an hour before, to cool.",)
-    return ()
+        return ("High power from the start: put the telescope out an hour before, to cool.", *notes)
+    return notes
+
+
+def _early_end(
+    roster: Roster, looks: Sequence[Look], session: Session, start: datetime
+) -> tuple[str, ...]:
+    """Say why a plan ends well before its session, and what is up that might fill it."""
+    last_min = (looks[-1].end - start) / timedelta(minutes=1)
+    free_min = session.length_min - last_min
+    is_full = session.most_looks is not None and len(looks) >= session.most_looks
+    if is_full or free_min < EARLY_END_MIN:
+        return ()
+    step = min(int(np.ceil(last_min / session.step_min)), roster.windows.open.shape[1] - 1)
+    planned = {look.target.id for look in looks}
+    is_open: Flags = roster.windows.open
+    is_up = np.logical_or.reduce(is_open[:, step:], axis=1)
+    rest = [
+        roster.targets[int(row)].name
+        for row in np.argsort(-roster.wanted, kind="stable")
+        if is_up[row] and roster.targets[int(row)].id not in planned
+    ]
+    words = f"The plan ends {free_min:.0f} min before the session"
+    if not rest:
+        return (f"{words}: nothing else of what was asked for is up and dark enough then.",)
+    named = ", ".join(rest[:MOST_NAMED])
+    return (f"{words}: what else is up then shows itself too badly or too briefly ({named}).",)
 
 
 def _why_nothing(windows: Windows) -> str:

@@ -28,6 +28,7 @@ from planner.planning.scheduling.scheduler import (
     Order,
     Session,
     Slot,
+    let_wait,
     order_looks,
     play,
 )
@@ -144,7 +145,7 @@ def plan_night(
             for begin, finish in order.breaks
         ),
         left_out=omissions(roster, candidates, session, order.slots, by_name=wishes.by_name),
-        notes=plan_notes(roster, circumstances, looks, start),
+        notes=plan_notes(roster, circumstances, looks, session, start),
         spares=spares,
         eye=circumstances.eye,
     )
@@ -208,7 +209,8 @@ def _order(
     candidates = candidates_of(roster, circumstances, columns, share)
     # Another train may take longer to change to, so that the last looks no longer fit.
     kept, anew = play(candidates, session, rows), order_looks(candidates, session)
-    return (kept if kept.worth >= anew.worth else anew), candidates, columns
+    best = kept if kept.worth >= anew.worth else anew
+    return let_wait(candidates, session, best), candidates, columns
 
 
 def _looks(

@@ -11,6 +11,7 @@ from textual.screen import Screen
 from planner.journal.records import JournalEntry, Outcome
 from planner.model.kit import train_words
 from planner.model.plan import View
+from planner.output.glossary import glossary_lines
 from planner.output.words import SUN_CAUTION, clock
 from planner.session.clock import run_end
 from planner.session.look_list import LookLine
@@ -385,7 +386,8 @@ class MovesScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Show the keys."""
-        lines = [*help_lines(), "", "In the list", *word_lines(), "", *wrap(SUN_CAUTION, width=72)]
+        lines = [*help_lines(), "", "In the list", *word_lines(), "", "Words", *glossary_lines()]
+        lines += ["", *wrap(SUN_CAUTION, width=72)]
         self.app.push_screen(PagesScreen("Keys", lines))
 
     def action_quit(self) -> None:

@@ -176,7 +176,7 @@ class Pace:
             end_min=end,
             rested_min=rested,
             pause_end_min=np.where(due, now_min, np.nan),
-            worth=self._worth(row, begin, end),
+            worth=self.worth_of(row, begin, end),
             way_worth=WORTH_PER_MIN * travel,
             fits=fits,
         )
@@ -204,7 +204,8 @@ class Pace:
             is_open = is_open & ~_near_meridian(self.east, step_min=session.step_min)
         return is_open
 
-    def _worth(self, row: Codes, begin_min: Floats, end_min: Floats) -> Floats:
+    def worth_of(self, row: Codes, begin_min: Floats, end_min: Floats) -> Floats:
+        """Return what looks add by their middle, before repeats and the way there."""
         middle = np.round((begin_min + end_min) / 2.0 / self.session.step_min).astype(int)
         place = row * self.steps + np.minimum(middle, self.steps - 1)
         return np.asarray(self.quality.ravel().take(place))

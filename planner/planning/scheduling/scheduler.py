@@ -11,6 +11,7 @@ from planner.planning.scheduling.beam_search import best_sequence, most_promisin
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session, Slot
 from planner.planning.scheduling.local_search import polish
 from planner.planning.scheduling.pace import BREAK_MIN, Pace
+from planner.planning.scheduling.waiting import with_waits
 from targets.arrays import Codes, Flags
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "Session",
     "Slot",
     "fits_alone",
+    "let_wait",
     "order_looks",
     "play",
 ]
@@ -85,6 +87,20 @@ def play(
         The looks with their times.
     """
     return _played(Pace(candidates, session, beginning), rows, names=np.arange(len(candidates)))
+
+
+def let_wait(candidates: Candidates, session: Session, order: Order) -> Order:
+    """Let the looks of an order wait for their better hour, where there is time to spare.
+
+    Parameters
+    ----------
+    candidates, session
+        As ordered.
+    order : Order
+        Played as early as can be.
+    """
+    rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
+    return with_waits(Pace(candidates, session), order, rows)
 
 
 def fits_alone(candidates: Candidates, session: Session) -> Flags:

@@ -38,7 +38,7 @@ def test_help_gives_each_command_a_line(run: Any, argv: tuple[str, ...]) -> None
     """Name and sentence on one line of at most 80 columns, nothing cut off."""
     result = run(*argv)
     assert result.status == 0
-    lines = result.out.partition("Commands:\n")[2].splitlines()
+    lines = result.out.partition("Commands:\n")[2].partition("\n\n")[0].splitlines()
     assert {line.split()[0] for line in lines} == COMMANDS
     assert all(len(line) <= 80 and line.endswith(".") for line in lines)
     assert all(not line.endswith("...") for line in lines)

@@ -18,7 +18,7 @@ from planner.planning.scheduling.beam_search import best_sequence
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
 from planner.planning.scheduling.local_search import polish, worth_of
 from planner.planning.scheduling.pace import Pace, travel_min
-from planner.planning.scheduling.scheduler import fits_alone, order_looks, play
+from planner.planning.scheduling.scheduler import fits_alone, let_wait, order_looks, play
 
 STEP_MIN = 5.0
 # Sums of a few dozen products.
@@ -675,3 +675,26 @@ def test_rows_of_candidates_are_taken_from_every_array() -> None:
         np.testing.assert_array_equal(
             getattr(part, item.name), getattr(candidates, item.name)[[4, 1]], err_msg=item.name
         )
+
+
+def test_what_rises_waits_for_its_better_hour() -> None:
+    """With time to spare a rising target comes last and high, a setting one first."""
+    both = plain(3)
+    rising = np.linspace(0.2, 0.9, both.open.shape[1])
+    quality = np.array([rising, rising[::-1], np.full(len(rising), 0.5)])
+    targets = replace(both, quality=quality)
+    order = let_wait(targets, session(), order_looks(targets, session()))
+    assert {slot.row for slot in order.slots} == {0, 1, 2}
+    start = {slot.row: slot.start_min for slot in order.slots}
+    assert start[0] > 210.0
+    assert start[1] < 15.0
+    assert all(one.end_min <= two.start_min - two.way_min for one, two in pairwise(order.slots))
+
+
+def test_a_full_session_waits_for_nothing() -> None:
+    """Twenty looks of ten minutes leave no time to spare."""
+    early = order_looks(plain(20), session())
+    order = let_wait(plain(20), session(), early)
+    assert order == early
+    assert order.slots[0].start_min < 10.0
+    assert all(two.start_min - one.end_min < 8.0 for one, two in pairwise(order.slots[:6]))
