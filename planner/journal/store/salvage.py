@@ -29,7 +29,7 @@ from planner.journal.store.write_ahead import (
 
 LOST_ID = "0" * 32  # of the session of entries that do not tell theirs any more
 ID = re.compile(r"[0-9a-f]{32}")
-LEAST_ROW_BYTES = 64  # no row of a journal is shorter
+LEAST_ROW_BYTES = 80  # no row of a journal is shorter
 HEADER_BYTES = 100
 # SQLite's own complaint may quote bytes that are no text.
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
@@ -174,6 +174,9 @@ def _of_table(table: str, row: Values) -> Values:
 def _rows(db: sqlite3.Connection, table: str, most: int) -> Iterator[Values | None]:
     """Return the rows of a table one after the other, and None for each place that is damaged."""
     query = f"SELECT rowid AS number, * FROM {table} NOT INDEXED WHERE rowid"  # noqa: S608
+    if not _has_table(db, table):
+        yield None
+        return
     number = 0
     while True:
         try:
@@ -191,6 +194,14 @@ def _rows(db: sqlite3.Connection, table: str, most: int) -> Iterator[Values | No
             return
         number = near["number"]
         yield near
+
+
+def _has_table(db: sqlite3.Connection, table: str) -> bool:
+    """Whether the file's tables can be read at all; else each row would be sought in vain."""
+    with suppress(*UNREADABLE):
+        db.execute(f"SELECT 1 FROM {table} LIMIT 0")  # noqa: S608  # one of ours
+        return True
+    return False
 
 
 def _row_at(db: sqlite3.Connection, query: str, number: int) -> Values | None:
