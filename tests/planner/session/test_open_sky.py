@@ -49,7 +49,8 @@ def test_what_is_taken_from_the_night_is_what_working_all_out_gives(
         :, : anew.quality.shape[1]
     ]
     assert (plain != sky.candidates.quality).any()
-    for item in fields(Candidates):
+    # The way to a target is estimated once, for where it stands over the whole night.
+    for item in (item for item in fields(Candidates) if item.name != "finding_min"):
         np.testing.assert_array_equal(
             getattr(sky.candidates, item.name), getattr(anew, item.name), err_msg=item.name
         )
