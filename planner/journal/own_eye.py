@@ -69,11 +69,13 @@ class EyeFit:
     """Mean and standard deviation of how much deeper an eye sees than the ordinary one [mag].
 
     ``trust`` is the chance that the outcomes follow the margins, 0 .. 1; 0 for too few looks.
+    ``width_mag`` is how far margins are off, one standard deviation [mag].
     """
 
     mean_mag: float
     sd_mag: float
     trust: float
+    width_mag: float = WIDTH_MAG
 
 
 def fit_eye(judged: Judged, *, stated_mag: float = 0.0) -> EyeFit:
@@ -109,7 +111,9 @@ def fit_eye(judged: Judged, *, stated_mag: float = 0.0) -> EyeFit:
     belief = told * curve / curve.sum() + (1.0 - told) * prior / prior.sum()
     mean = float(belief @ eyes_mag)
     sd = float(np.sqrt(belief @ np.square(eyes_mag - mean)))
-    return EyeFit(mean, sd, told if weights.any() else 0.0)
+    of_width = width_prior * (likely @ prior)
+    width = float(of_width @ WIDTHS_MAG / of_width.sum()) if of_width.any() else WIDTH_MAG
+    return EyeFit(mean, sd, told if weights.any() else 0.0, width)
 
 
 def _alike(judged: Judged, weights: Floats) -> tuple[Floats, Floats, Floats]:

@@ -238,6 +238,7 @@ class ReportOptions:
         Option("--list", "NAME|FILE", "The list whose state is told; else messier.", as_text),
         "messier",
     )
+    config: str | None = given(CONFIG)
     format: str = given(FORMAT, "text")
     output: Path | None = given(OUTPUT)
     data: Path | None = given(DATA)

@@ -6,16 +6,23 @@ from pathlib import Path
 
 from planner.cli.journal.options import ReportOptions
 from planner.cli.result import Result
+from planner.config.preferences import preferences_with
+from planner.ephemeris.kernel import load_ephemeris
+from planner.formulas.visibility_limit import EXPERIENCE_MAG
 from planner.journal.report import COLUMNS, journal_report
 from planner.journal.store import has_journal
-from planner.journal.store.journal import open_journal
+from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import InputError, NothingToPlanError
+from planner.model.own_eye import EyeReport
 from planner.output.contracts.journal import report_json
 from planner.output.contracts.plan import json_text
 from planner.output.text.journal_report import report_text
-from planner.request.options import Surroundings, journal_file
+from planner.request.options import Surroundings, journal_file, open_settings
+from planner.request.own_eye.looks import eye_looks
+from planner.request.own_eye.report import eye_report
 from planner.request.target_selection import chosen_rows
 from targets.catalogue.catalogue import Catalogue, load_catalogue
+from targets.errors import UserError
 from targets.naming.lookup import UnknownTarget
 from targets.userlists.records import ListEntry, ListError
 from targets.userlists.store import find_name, lists_folder, read_list
@@ -41,10 +48,33 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
         rows, sessions = journal.columns(*COLUMNS), journal.counted_sessions()
         journal.name_passed_over()
         talk = journal.remarks
+        eye, doubts = _eye(asked.config, surroundings, journal)
     title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)
-    text = json_text(report_json(report)) if asked.format == "json" else report_text(report)
-    return Result(text, asked.output, talk)
+    if asked.format == "json":
+        text = json_text(report_json(report, eye))
+    else:
+        text = report_text(report, eye)
+    return Result(text, asked.output, (*talk, *doubts))
+
+
+def _eye(
+    config: str | None, surroundings: Surroundings, journal: Journal
+) -> tuple[EyeReport | None, tuple[str, ...]]:
+    """Report on the eye; a configuration that cannot be used costs nothing else of the page."""
+    try:
+        settings, _ = open_settings(config, surroundings)
+    except UserError as error:
+        return None, (*error.sentences, "Nothing is told of your eye.")
+    looks = eye_looks(
+        journal,
+        settings,
+        preferences_with(settings.match),
+        pupil_mm=settings.observer.dark_pupil_mm,
+        ephemeris=load_ephemeris(),
+        catalogue=load_catalogue(),
+    )
+    return eye_report(looks, stated_mag=EXPERIENCE_MAG[settings.observer.experience]), ()
 
 
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:

@@ -15,6 +15,8 @@ from planner.journal.exchange.json_format import entry_json
 from planner.journal.records import JournalEntry, JournalSession, session_zone
 from planner.journal.report_records import Counts, JournalReport
 from planner.journal.store.history import Former
+from planner.model.own_eye import EyeReport
+from planner.output.contracts.plan import eye_json
 
 REMOVED_SCHEMA = "fieldstop.removed/1"  # another one, so that no import takes them for looks
 ENTRY_SCHEMA = "fieldstop.entry/1"
@@ -51,9 +53,9 @@ def _time(instant: datetime, session: JournalSession) -> str:
     return instant.astimezone(session_zone(session)).isoformat(timespec="seconds")
 
 
-def report_json(report: JournalReport) -> Json:
+def report_json(report: JournalReport, eye: EyeReport | None = None) -> Json:
     """Return a report as a JSON object: the names of the fields are its keys."""
-    values = {"schema": REPORT_SCHEMA} | asdict(report)
+    values = {"schema": REPORT_SCHEMA} | asdict(report) | {"eye": eye and _eye_report(eye)}
     for name in ("first", "last", "faintest_star_on"):
         values[name] = values[name].isoformat() if values[name] else None
     values["hours"] = round(report.hours, 2)
@@ -76,6 +78,23 @@ def report_json(report: JournalReport) -> Json:
             pairs = getattr(report.list, name)
             values["list"][name] = [{"id": id_, "name": name_} for id_, name_ in pairs]
     return values
+
+
+def _eye_report(report: EyeReport) -> Json:
+    return {
+        "looks": report.looks,
+        "left_out": _objects(report.left_out, "reason", "looks"),
+        "learned": eye_json(report.eye),
+        "parts": [{"of": name} | (eye_json(eye) or {}) for name, eye in report.parts],
+        "bands": [
+            {"looks": band.looks, "expected": round(band.expected, 3), "seen": round(band.seen, 3)}
+            for band in report.bands
+        ],
+        "surprises": [
+            asdict(surprise) | {"chance": round(surprise.chance, 4)}
+            for surprise in report.surprises
+        ],
+    }
 
 
 def _objects(counts: Counts, name: str, count: str) -> list[Json]:

@@ -14,6 +14,8 @@ from planner.journal.report_records import (
     ListState,
     PlanUse,
 )
+from planner.model.own_eye import EyeReport
+from planner.output.text.own_eye import eye_lines
 from planner.text import cell_width, fit, plain_line, wrap
 
 WIDTH = 80
@@ -28,8 +30,8 @@ NUMBERED = re.compile(r"([A-Za-z]+)([0-9]{1,9})")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def report_text(report: JournalReport) -> str:
-    """Write a report as a page.
+def report_text(report: JournalReport, eye: EyeReport | None = None) -> str:
+    """Write a report as a page, with what the journal tells of the eye, if it does.
 
     Returns
     -------
@@ -43,6 +45,8 @@ def report_text(report: JournalReport) -> str:
         lines += [*_eyepieces(report), ""]
     lines += [*_kinds(report.kinds), ""]
     lines += _plan(report.plan)
+    if eye is not None and eye.eye is not None:
+        lines += ["", *eye_lines(eye)]
     if report.list is not None:
         lines += ["", *_list(report, report.list)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -7,10 +7,11 @@ that look.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
 from planner.config.settings import Settings
@@ -19,11 +20,13 @@ from planner.ephemeris.look_skies import LookSkies, joined_skies, skies_of_looks
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import light_gain
-from planner.journal.own_eye import Judged
+from planner.journal.own_eye import Judged, seen_chance
+from planner.journal.records import Outcome
 from planner.journal.store.reader import JournalReader
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.train_table import AMPLIFIER_TRANSMISSION, FILTER_CODES
 from planner.matcher.visibility import Lens, Moment, margins_dex
+from planner.model.own_eye import Surprise
 from planner.request.own_eye.records import CHANCES, EyeRecord, eye_records
 from targets.arrays import Flags, Floats
 from targets.catalogue.catalogue import Catalogue
@@ -31,6 +34,7 @@ from targets.catalogue.catalogue import Catalogue
 # Farther than this above the threshold nobody misses a target, and so far below nobody sees it
 # [mag]: our choice, beyond what eyes differ by.
 TELLING_MAG = 2.5
+TOO_EASY, TOO_HARD = "at what nobody could miss", "at what nobody could see"
 DAYLIGHT_DEG = -6.0
 # Lower than this the air's losses are anybody's guess [deg].
 LEAST_ALTITUDE_DEG = 5.0
@@ -54,6 +58,8 @@ class EyeLooks:
         When, in ISO 8601, UTC.
     by_stars : ndarray of bool
         Whether the target shows as stars and not as a glow, ``(N,)``.
+    odd : tuple of Surprise
+        Looks at what nobody could miss that was not seen, or the other way round.
     left_out : tuple of (str, int)
         Reasons, and how many looks they leave out.
     """
@@ -65,6 +71,7 @@ class EyeLooks:
     at: tuple[str, ...]
     by_stars: Flags
     left_out: tuple[tuple[str, int], ...]
+    odd: tuple[Surprise, ...] = ()
 
 
 def eye_looks(
@@ -129,8 +136,8 @@ def _telling(
             "by day or in bright twilight",
             "at the horizon or below",
             "at a target of unknown brightness",
-            "at what nobody could miss",
-            "at what nobody could see",
+            TOO_EASY,
+            TOO_HARD,
         ],
         default="",
     )
@@ -150,7 +157,25 @@ def _telling(
         at=tuple(values["at"] for values in chosen),
         by_stars=np.asarray(models != "surface"),
         left_out=_most_first(reasons),
+        odd=tuple(_odd(rows, margin, why)),
     )
+
+
+def _odd(
+    rows: Sequence[EyeRecord], margin_mag: Floats, why: NDArray[np.str_]
+) -> Iterator[Surprise]:
+    odd = {TOO_EASY: Outcome.NOT_SEEN, TOO_HARD: Outcome.SEEN}
+    for row, margin, reason in zip(rows, margin_mag, why, strict=True):
+        outcome = row.values["outcome"]
+        if odd.get(str(reason)) == outcome:
+            chance = float(seen_chance(np.asarray(margin)))
+            yield Surprise(
+                entry_id=row.values["id"],
+                target=row.values["target_name"],
+                at=row.values["at"],
+                seen=outcome == Outcome.SEEN,
+                chance=chance,
+            )
 
 
 def _most_first(reasons: Counter[str]) -> tuple[tuple[str, int], ...]:

@@ -17,6 +17,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.journal.records import LoggedTrain, Outcome, logged_target, new_id
 from planner.journal.store.journal import open_journal
 from planner.model.kit import train_words
+from planner.output.text.own_eye import bar
 from planner.planning.look import look_at
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
@@ -149,3 +150,48 @@ def test_readings_at_the_telescope_leave_the_eye_as_it_is(example: Settings) -> 
     under = conditions_under(who, occasion.site, SkyReadings(seeing="II"))
     assert under.eye_mag == 0.7
     assert under.seeing == "II"
+
+
+def test_the_report_holds_predictions_against_outcomes(taught: Any) -> None:
+    """What should be seen more often is seen more often, and every look is in one band."""
+    eye = taught("journal", "report", "--format", "json").json["eye"]
+    assert sum(band["looks"] for band in eye["bands"]) == eye["looks"] == 60
+    expected = [band["expected"] for band in eye["bands"]]
+    assert expected == sorted(expected)
+    assert eye["bands"][0]["seen"] < 0.5 < eye["bands"][-1]["seen"]
+    lines = taught("journal", "report").out.splitlines()
+    assert any(re.match(r"Eye +your eye: 0\.[3-7] \+- 0\.[12] mag deeper", line) for line in lines)
+    assert sum("|" in line for line in lines) == len(eye["bands"]) + 1
+
+
+def test_a_surprising_outcome_is_named(taught: Any, tmp_path: Path) -> None:
+    """An easy target that was not seen may be a typing error; its entry can be found by its id."""
+    path = tmp_path / "home" / "data" / "journal.sqlite"
+    looks = taught("journal", "report", "--format", "json").json["eye"]["surprises"]
+    with open_journal(path) as journal:
+        entry = journal.entries()[-1]
+        easy = replace(
+            entry,
+            id=new_id(),
+            target=logged_target(load_catalogue().find("M81")),
+            outcome=Outcome.NOT_SEEN,
+        )
+        journal.add(easy)
+    after = taught("journal", "report", "--format", "json").json["eye"]["surprises"]
+    assert [one["entry_id"] for one in after if one not in looks][:1] == [easy.id]
+    assert f"({easy.id[:8]})" in taught("journal", "report").out
+
+
+def test_a_bad_configuration_costs_only_the_eye(taught: Any, write: Any) -> None:
+    """The rest of the report needs none, and is written."""
+    result = taught("journal", "report", "--config", write("bad.toml", "[observer]\nname = 3\n"))
+    assert result.status == 0
+    assert "60 looks" not in result.out
+    assert "Looks     60" in result.out
+    assert "Nothing is told of your eye." in result.err
+
+
+def test_a_bar_marks_what_was_predicted() -> None:
+    """A bar is as long as the share that was seen, with a mark where it should end."""
+    assert bar(0.5, 0.25) == "#" * 10 + "|" + "#" * 9
+    assert bar(0.0, 1.0) == " " * 39 + "|"

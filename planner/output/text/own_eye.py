@@ -1,0 +1,54 @@
+"""Writes what the journal tells of the eye, and what was predicted against what was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.journal.records import ID_SHOWN
+from planner.model.own_eye import EyeReport, OwnEye
+from planner.text import fit, plain_line, wrap
+
+WIDTH, LABEL = 80, 10
+BAR = 40
+MOST_PARTS, MOST_SURPRISES = 8, 5
+
+
+def eye_lines(report: EyeReport) -> Iterator[str]:
+    """Write a report; nothing while the looks tell too little."""
+    if report.eye is None:
+        return
+    yield from _item("Eye", report.eye.words)
+    if report.left_out:
+        told = ", ".join(f"{count} {reason}" for reason, count in report.left_out)
+        yield from _item("", f"left out: {told}")
+    for name, eye in report.parts[:MOST_PARTS]:
+        yield f"{' ' * LABEL}{fit(plain_line(name), 24)} {_depth(eye)}, {eye.looks} looks"
+    yield ""
+    yield f"{'Predicted':<{LABEL}} {'looks':>5} {'seen':>5}  a bar as long as seen, | as predicted"
+    for band in report.bands:
+        yield (
+            f"{band.expected:>{LABEL - 1}.0%}  {band.looks:>5} {band.seen:>5.0%}  "
+            f"{bar(band.seen, band.expected)}"
+        )
+    for surprise in report.surprises[:MOST_SURPRISES]:
+        outcome = "seen" if surprise.seen else "not seen"
+        yield from _item(
+            "Surprise",
+            f"{surprise.target} on {surprise.at[:10]}: {outcome}, with a chance of "
+            f"{surprise.chance:.0%} to be seen ({surprise.entry_id[:ID_SHOWN]})",
+        )
+
+
+def bar(seen: float, expected: float) -> str:
+    """Draw a share as a bar of ``#``, another as a ``|`` in it: ``#######|##``."""
+    cells = list("#" * round(seen * BAR)) + [" "] * (BAR - round(seen * BAR))
+    cells[min(round(expected * BAR), BAR - 1)] = "|"
+    return "".join(cells).rstrip()
+
+
+def _depth(eye: OwnEye) -> str:
+    return f"{eye.deeper_mag:+.1f} +- {eye.told_sd_mag:.1f} mag"
+
+
+def _item(label: str, text: str) -> list[str]:
+    return wrap(plain_line(text), width=WIDTH, first=label.ljust(LABEL), rest=" " * LABEL)
