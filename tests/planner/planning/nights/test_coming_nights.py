@@ -82,6 +82,14 @@ def test_no_more_is_well_placed_under_the_moon(
     assert bright.well_placed < new.well_placed
 
 
+def test_the_full_moon_takes_galaxies_and_leaves_clusters(look_ahead: Any) -> None:
+    """M81, M82 and M32 can be made out under it, but nobody plans them then (common practice)."""
+    for names, left in ((["M81", "M82", "M32"], 0), (["M45", "M34", "C14"], 3)):
+        new = look_ahead("Garden", "2026-12-08", wishes=names)[0]
+        full = look_ahead("Garden", "2026-12-23", wishes=names)[0]
+        assert (new.well_placed, full.well_placed) == (3, left)
+
+
 def test_the_moon_is_no_target_of_its_own_list(look_ahead: Any, catalogue: Catalogue) -> None:
     """A night is not richer for the Moon that lights it; who lists it has it counted."""
     whole = len(showpieces(catalogue))
