@@ -21,7 +21,7 @@ from planner.journal.exchange.fields import (
     Field,
 )
 from planner.journal.exchange.json_format import entry_line, session_line, session_of
-from planner.journal.exchange.lines import ExchangeError, Line
+from planner.journal.exchange.lines import MOST_LINES, ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
 from planner.text import guarded, nearest, show, unguarded
 
@@ -40,7 +40,6 @@ SESSION_COLUMNS = (
 FIELD_OF = dict((*ENTRY_COLUMNS, *SESSION_COLUMNS))
 NEEDED = ("at", "target_name")
 LARGEST_CELL = 1_000_000
-MOST_ROWS = 200_000
 
 
 def journal_csv(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> str:
@@ -100,8 +99,8 @@ def read_csv(text: str) -> list[Line]:
     ExchangeError
         If it is no such table.
     """
-    if sum(1 for _ in _rows(text)) > MOST_ROWS:
-        raise ExchangeError(f"The table has more than {MOST_ROWS:,} rows, which no journal has.")
+    if sum(1 for _ in _rows(text)) > MOST_LINES:
+        raise ExchangeError(f"The table has more than {MOST_LINES:,} rows, which no journal has.")
     rows = _rows(text)
     names = _names(next(rows, (0, []))[1])
     sessions: dict[str, JournalSession] = {}

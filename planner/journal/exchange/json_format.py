@@ -17,6 +17,7 @@ from planner.journal.exchange.fields import (
     read_fields,
 )
 from planner.journal.exchange.lines import (
+    MOST_LINES,
     ExchangeError,
     Line,
     content_id,
@@ -171,6 +172,11 @@ def _document(text: str) -> Json:
     for key in ("entries", "sessions"):
         if not isinstance(document.get(key, None if key == "entries" else []), list):
             raise ExchangeError(f'The JSON file has no list under the key "{key}".')
+        if len(document.get(key, ())) > MOST_LINES:
+            raise ExchangeError(
+                f'The JSON file has more than {MOST_LINES:,} items under the key "{key}", which no '
+                "journal has."
+            )
     return document
 
 

@@ -16,6 +16,7 @@ from planner.model.errors import InputError
 from targets.model import Kind
 
 LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries
+MOST_LINES = 200_000
 NOON = timedelta(hours=12)
 OWN_ID = re.compile(r"[0-9a-f]{32}")
 

@@ -101,6 +101,15 @@ def test_a_table_has_a_number_of_rows_that_a_journal_may_have() -> None:
         read_journal(("at,target_name\n" + "a,b\n" * 200_001).encode())
 
 
+def test_a_document_has_a_number_of_items_that_a_journal_may_have() -> None:
+    """Millions of items are refused before anything is made of them."""
+    items = ",".join(["{}"] * 200_001)
+    for key, other in (("entries", '"sessions": []'), ("sessions", '"entries": []')):
+        text = f'{{"schema": "fieldstop.journal/1", {other}, "{key}": [{items}]}}'
+        with pytest.raises(ExchangeError, match=f'200,000 items under the key "{key}"'):
+            read_journal(text.encode())
+
+
 @pytest.mark.parametrize("type_", ["", ' xsi:type="oal:observationTargetType"'])
 def test_a_target_of_the_base_type_is_one(
     type_: str, sessions: tuple[JournalSession, ...], entries: tuple[JournalEntry, ...]
