@@ -5,16 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.tracks import track_instants
 from planner.model.finding import FoundBy
 from planner.model.kit import Finder, FinderKind, Mount, Orientation, Pointing
 from planner.model.site import Site
+from planner.planning.finding.of_targets import find_targets
 from targets.catalogue.catalogue import load_catalogue
 from targets.sphere import separation_deg
 
@@ -293,11 +297,26 @@ def test_nothing_leads_to_what_has_set(search: Search) -> None:
 
 
 def test_stars_stand_where_they_are_tonight(search: Search) -> None:
-    """61 Cyg moved by 2.3' from 2000 to 2026 (Hipparcos); ways that touch it have it there."""
-    found = search(["M39", "NGC7027", "M29", "NGC7000"], "2026-09-10T22:00:00")
-    points = [p for s in steps_of(found) for p in (s.start, s.end) if "61 Cyg" in p.name]
-    for point in points:
-        assert separation_deg(point.ra_deg, point.dec_deg, 316.7248, 38.7494) > 0.03
+    """61 Cyg moved by 2.3' from 2000 to 2026 (Hipparcos): its way begins or ends there."""
+    (found,) = search(["61 Cyg"], "2026-09-10T22:00:00")
+    point = found.finding.steps[-1].end if found.finding.steps else found.finding.start
+    apart = separation_deg(point.ra_deg, point.dec_deg, 316.7248, 38.7494)
+    assert float(apart) * 60.0 == pytest.approx(2.35, abs=0.05)
+
+
+def test_the_next_target_is_found_from_the_last_one(ephemeris: Ephemeris, under: Any) -> None:
+    """M82 stands 0.6 deg from M81: who has just looked at the one needs no star."""
+    site, evening = SITES["north"][0], date(2026, 12, 8)
+    night = find_night(ephemeris, site, evening)
+    first = datetime(2026, 12, 9, 0, 0, tzinfo=UTC)
+    grid = track_instants(ephemeris, night, [first, first + timedelta(minutes=15)])
+    targets = [load_catalogue().find(name) for name in ("M81", "M82")]
+    _, way = find_targets(targets, grid, under(20.0))
+    assert way is not None
+    assert way.start is not None
+    assert way.start.name == "M81 Bode's Galaxy"
+    assert [step.end.name for step in way.steps] == ["M82 Cigar Galaxy"]
+    assert way.minutes < 2.0
 
 
 def test_under_lamps_ways_begin_at_bright_stars(search: Search, under: Any) -> None:
