@@ -55,6 +55,17 @@ def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]
     return [*lines, line]
 
 
+def items_of(lines: Iterable[str]) -> list[str]:
+    """Return the items of a list that was broken into lines, each on one, without their hyphens."""
+    items: list[str] = []
+    for line in lines:
+        if line.startswith("  ") and items:
+            items[-1] += f" {line.strip()}"
+        else:
+            items.append(line.removeprefix("- "))
+    return items
+
+
 def plain_line(text: str) -> str:
     """Write a text on one line: blanks for line ends and tabs, "?" for what steers a terminal."""
     return harmless(" ".join(text.split()))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import dropwhile
+
 from planner.advice.audit import audit_kit
 from planner.cli.kit.options import KitOptions
 from planner.cli.result import Result
@@ -10,7 +12,7 @@ from planner.output.contracts.kit import kit_json
 from planner.output.contracts.plan import json_text
 from planner.output.text.kit import kit_text
 from planner.request.options import Surroundings, open_settings
-from planner.text import listed
+from planner.text import items_of, listed
 
 
 def kit_command(
@@ -35,9 +37,16 @@ def kit_command(
     if others and asked.telescope is None:
         talk += (f"This is the first telescope; --telescope shows {listed(others)}.",)
     content, text = kit_json(report), kit_text(report)
+    lines: list[str] = []
     if asked.year:
         from planner.cli.kit.advice import year_of_uses  # noqa: PLC0415  # slow to load
 
         lines, content["year"] = year_of_uses(asked, surroundings)
         text += "\n".join(lines) + "\n"
+    if asked.format == "html":
+        from planner.output.pages.kit import kit_html  # noqa: PLC0415  # slow to load
+        from targets.catalogue.catalogue import load_catalogue  # noqa: PLC0415  # slow to load
+
+        uses = dropwhile(lambda line: not line.startswith("- "), lines)
+        text = kit_html(report, load_catalogue(), items_of(uses))
     return Result(json_text(content) if asked.format == "json" else text, asked.output, talk)

@@ -23,7 +23,7 @@ class KitOptions:
     config: str | None = given(CONFIG)
     site: str | None = given(SITE)
     telescope: str | None = given(TELESCOPE)
-    format: str = given(FORMAT, "text")
+    format: str = given(PAGE_FORMAT, "text")
     output: Path | None = given(OUTPUT)
 
 

@@ -40,6 +40,7 @@ from planner.output.words import (
 )
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
+from planner.text import items_of
 
 # Drawings and letters on paper are the smaller the more looks there are, so that these fit three
 # pages: up to so many looks, [mm], [pt].
@@ -80,7 +81,7 @@ def plan_html(
         facts=facts,
         curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else None,
         rows=_rows(plan, drawings, site),
-        left_out=[line.removeprefix("- ") for line in _joined(left_out_lines(plan.left_out)[2:-1])],
+        left_out=items_of(left_out_lines(plan.left_out)[2:-1]),
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
         orientation=_orientation(drawings),
         notes=[note for note in plan.notes if note != plan.night.note],
@@ -225,17 +226,6 @@ def _rows(plan: Plan, drawings: Sequence[FieldDrawing], site: Site) -> list[dict
         else:
             rows.append({"number": 0, "time": span(start, end, site), "words": entry.strip("- ")})
     return rows
-
-
-def _joined(lines: Sequence[str]) -> list[str]:
-    """Put the lines of each item back on one."""
-    items: list[str] = []
-    for line in lines:
-        if line.startswith("  ") and items:
-            items[-1] += f" {line.strip()}"
-        else:
-            items.append(line)
-    return items
 
 
 def _optics(view: View) -> str:

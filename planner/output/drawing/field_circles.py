@@ -1,0 +1,88 @@
+"""True fields as circles inside each other, with things in the sky to the same scale, as SVG."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+WIDTH, MARGIN = 800.0, 24.0
+# From one letter on its circle to the next, from the top right on against the clock [deg].
+FIRST_LETTER_DEG, LETTERS_APART_DEG = 50.0, 24.0
+GAP_ARCMIN_SHARE = 0.06
+# Room for the words under a thing, and for a letter of them [px].
+WORDS_HIGH, LETTER_WIDE = 18.0, 6.5
+
+
+@dataclass(frozen=True, slots=True)
+class SkyShape:
+    """Something in the sky: its axes [arcmin]."""
+
+    name: str
+    major_arcmin: float
+    minor_arcmin: float
+
+
+def field_circles_svg(
+    fields: Sequence[tuple[str, float]],
+    largest: Sequence[tuple[str, float]],
+    shapes: Sequence[SkyShape],
+) -> str:
+    """Return an SVG element with fields around one middle and shapes beside them, to one scale.
+
+    Parameters
+    ----------
+    fields : sequence of (str, float)
+        Letters and diameters of true fields [arcmin].
+    largest : sequence of (str, float)
+        Words and diameters of the largest fields that barrels hold [arcmin]; dashed.
+    shapes : sequence of SkyShape
+        Two rows: the first shape alone, the others below it.
+    """
+    widest = max([size for _, size in (*fields, *largest)], default=1.0)
+    gap = GAP_ARCMIN_SHARE * (widest + 100.0)
+    below = shapes[1:]
+    rows = [shapes[:1], below]
+    across = max([sum(s.major_arcmin + gap for s in row) for row in rows if row], default=0.0)
+    scale = (WIDTH - 2.0 * MARGIN) / (widest + gap + across)
+    heights = [max((s.minor_arcmin for s in row), default=0.0) * scale for row in rows]
+    high = max(widest * scale, sum(heights) + 3.0 * WORDS_HIGH) + 2.0 * MARGIN
+    x, y = MARGIN + widest * scale / 2.0, high / 2.0
+    parts = [
+        (
+            f'<svg class="field-circles" viewBox="0 0 {WIDTH:g} {high:.0f}" role="img" '
+            'xmlns="http://www.w3.org/2000/svg"><title>True fields to scale</title>'
+        )
+    ]
+    for words, size in largest:
+        parts.append(_circle("outline", x, y, size * scale / 2.0))
+        parts.append(_text(x, y - size * scale / 2.0 - 4.0, words))
+    for number, (letter, size) in enumerate(fields):
+        parts.append(_circle("field", x, y, size * scale / 2.0))
+        angle = math.radians(FIRST_LETTER_DEG + LETTERS_APART_DEG * number)
+        reach = size * scale / 2.0
+        at = (x + reach * math.cos(angle), y - reach * math.sin(angle) + 4.0)
+        parts.append(_text(*at, letter))
+    top = MARGIN
+    for row, height in zip(rows, heights, strict=True):
+        left = MARGIN + (widest + gap) * scale
+        for shape in row:
+            half = (shape.major_arcmin * scale / 2.0, shape.minor_arcmin * scale / 2.0)
+            middle = (left + half[0], top + height / 2.0)
+            parts.append(
+                f'<ellipse class="shape" data-name="{escape(shape.name)}" cx="{middle[0]:.1f}" '
+                f'cy="{middle[1]:.1f}" rx="{half[0]:.2f}" ry="{half[1]:.2f}"/>'
+            )
+            parts.append(_text(middle[0], top + height + WORDS_HIGH - 4.0, shape.name))
+            left += max((shape.major_arcmin + gap) * scale, LETTER_WIDE * (len(shape.name) + 2))
+        top += height + 1.5 * WORDS_HIGH
+    return "".join([*parts, "</svg>"])
+
+
+def _circle(name: str, x: float, y: float, radius: float) -> str:
+    return f'<circle class="{name}" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.2f}"/>'
+
+
+def _text(x: float, y: float, words: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(words)}</text>'

@@ -1,0 +1,123 @@
+"""The ladder of powers and exit pupils of a kit, on a scale of ratios, as SVG."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from html import escape
+from itertools import pairwise
+
+WIDTH, HEIGHT, LEFT, RIGHT = 800.0, 140.0, 100.0, 20.0
+LINE_Y = 80.0
+# Steps that leave a gap, and steps that are hardly one (common practice).
+GAP_STEP, NEAR_STEP = 2.0, 1.2
+POWERS = (10, 20, 30, 50, 70, 100, 150, 200, 300, 500, 700, 1000)
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """A power of the kit: its mark, and whether an amplifier makes it or it is a candidate's."""
+
+    mark: str
+    magnification: float
+    is_amplified: bool = False
+    is_new: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """Powers, and between which they are of use.
+
+    Parameters
+    ----------
+    rungs : tuple of Rung
+    aperture_mm : float
+        It makes exit pupils of powers [mm].
+    lowest, highest : float
+        Below which the beam is wider than the observer's pupil, and above which the air of the
+        site shows no more.
+    """
+
+    rungs: tuple[Rung, ...]
+    aperture_mm: float
+    lowest: float
+    highest: float
+
+    def steps(self) -> tuple[list[tuple[Rung, Rung]], list[tuple[Rung, Rung]]]:
+        """Return gaps and near-doubles among powers of use, each as the rungs beside it."""
+        useful = sorted(
+            (rung for rung in self.rungs if rung.magnification <= self.highest),
+            key=lambda rung: rung.magnification,
+        )
+        ratios = [
+            (one, two, two.magnification / one.magnification) for one, two in pairwise(useful)
+        ]
+        return (
+            [(one, two) for one, two, ratio in ratios if ratio > GAP_STEP],
+            [(one, two) for one, two, ratio in ratios if ratio < NEAR_STEP],
+        )
+
+
+def ladder_svg(ladder: Ladder) -> str:
+    """Return an SVG element: powers above the line, exit pupils below it, marks on it.
+
+    What is of no use is shaded, a gap is a dashed line, near-doubles are joined by a bracket.
+    """
+    powers = [rung.magnification for rung in ladder.rungs] + [ladder.lowest, ladder.highest]
+    low, high = 0.85 * min(powers), 1.18 * max(powers)
+
+    def at(power: float) -> float:
+        share = math.log(power / low) / math.log(high / low)
+        return LEFT + share * (WIDTH - LEFT - RIGHT)
+
+    ends = (at(low), at(ladder.lowest), at(ladder.highest), at(high))
+    gaps, near = ladder.steps()
+    parts = [
+        (
+            f'<svg class="ladder" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
+            'xmlns="http://www.w3.org/2000/svg"><title>Powers and exit pupils</title>'
+        ),
+        *(_shade(*span) for span in (ends[:2], ends[2:])),
+        f'<path class="look" d="M {ends[1]:.1f} {LINE_Y:g} H {ends[2]:.1f}"/>',
+        *(_scale(power, ladder.aperture_mm, at(power)) for power in POWERS if low < power < high),
+        *(_rung(rung, at(rung.magnification)) for rung in ladder.rungs),
+        *(_gap(at(one.magnification), at(two.magnification)) for one, two in gaps),
+        *(_bracket(at(one.magnification), at(two.magnification)) for one, two in near),
+        _text(0.0, 128.0, "exit pupil [mm]", anchor="start"),
+        _text(0.0, 14.0, "power", anchor="start"),
+        "</svg>",
+    ]
+    return "".join(parts)
+
+
+def _shade(start: float, end: float) -> str:
+    return (
+        f'<rect class="darkness" x="{start:.1f}" y="24" width="{max(end - start, 0.0):.1f}" '
+        'height="92"/>'
+    )
+
+
+def _scale(power: float, aperture_mm: float, x: float) -> str:
+    pupil = f"{aperture_mm / power:.2g}"
+    tick = f'<path class="level" d="M {x:.1f} 24 V 116"/>'
+    return tick + _text(x, 14.0, f"{power}x") + _text(x, 128.0, pupil)
+
+
+def _rung(rung: Rung, x: float) -> str:
+    up = not rung.is_amplified
+    end = LINE_Y - 28.0 if up else LINE_Y + 16.0
+    name = "new-rung" if rung.is_new else "rung"
+    line = f'<path class="{name}" d="M {x:.1f} {LINE_Y:g} V {end:g}"/>'
+    return line + _text(x, end - 5.0 if up else end + 13.0, rung.mark)
+
+
+def _gap(start: float, end: float) -> str:
+    return f'<path class="outline gap" d="M {start:.1f} {LINE_Y - 12:g} H {end:.1f}"/>'
+
+
+def _bracket(start: float, end: float) -> str:
+    return f'<path class="drift near" d="M {start:.1f} {LINE_Y + 3:g} v 7 H {end:.1f} v -7"/>'
+
+
+def _text(x: float, y: float, words: str, *, anchor: str = "middle") -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
