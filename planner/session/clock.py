@@ -15,7 +15,7 @@ from planner.planning.windows import last_open_step
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import under_clouds
 from planner.session.replanning import is_fixed, put_in_order, still_holds
-from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
+from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status, alone
 from planner.session.words import why_lost
 
 # A look that cloud ends counts as done when it had this share of its usual length (our choice).
@@ -199,7 +199,7 @@ def note_leap(before: SessionState, after: SessionState) -> SessionState:
     """Keep what stood before a leap that changed looks, until the observer's next move."""
     if after.clock - before.clock < LEAP or after.looks == before.looks:
         return after
-    kept = before.before_leap or replace(before, past=(), before_leap=None)
+    kept = before.before_leap or alone(before)
     return replace(after, before_leap=kept)
 
 
@@ -209,7 +209,7 @@ def without_leap(state: SessionState, now: datetime) -> SessionState:
     is_back = kept is not None and kept.clock - SMALL_STEP_BACK <= now
     if kept is None or not is_back or state.clock - now <= SMALL_STEP_BACK:
         return state
-    return replace(kept, past=state.past)
+    return replace(kept, past=state.past, ahead=state.ahead)
 
 
 def clock_fault(state: SessionState, now: datetime, site: Site) -> tuple[str, ...]:

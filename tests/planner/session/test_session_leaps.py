@@ -107,3 +107,14 @@ def test_a_move_with_the_clock_set_right_brings_back_too(spring: Any) -> None:
     assert after.waiting
     back, _ = undo(after)
     assert back.with_status(Status.LOST) == ()
+
+
+def test_a_leap_after_an_undo_survives_the_file(spring: Any) -> None:
+    """What can be made again is kept with the session, and not once more with what stood before."""
+    state, _ = skip(spring.night, spring.begun, spring.after(0))
+    back, _ = undo(state)
+    leapt, _ = tick(spring.night, back, spring.after(40))
+    assert leapt.before_leap is not None
+    assert from_json(to_json(leapt)) == leapt
+    again, _ = tick(spring.night, leapt, spring.after(0))
+    assert again.ahead == back.ahead
