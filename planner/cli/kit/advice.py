@@ -74,7 +74,7 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
     if wanted.format == "html":
         from planner.output.pages.advice import trials_html  # noqa: PLC0415  # slow to load
 
-        text = trials_html(trials, frame, prepared.ephemeris, views=asked.fields)
+        text = trials_html(trials, frame, settings.kit, prepared.ephemeris, views=asked.fields)
         return Result(text, wanted.output, prepared.talk)
     drawings = gain_drawings(
         trials[0].gains[: asked.fields],

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
+from markupsafe import Markup
+
+from planner.advice.candidate import kit_with
 from planner.advice.results import Gain, Trial
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import Ephemeris
-from planner.model.kit import Train, train_words
+from planner.formulas.seeing import seeing_power_cap
+from planner.matcher.trains import make_trains
+from planner.model.kit import Kit, Train, train_words
 from planner.output.appearance.words import MODEL, SCALE
+from planner.output.drawing.ladder import ladder_svg
 from planner.output.drawing.limiting_magnitude import ViewedSky
+from planner.output.pages.kit import ladder_of, marks_of, step_words
 from planner.output.pages.page import page
 from planner.output.pages.views import view_figures
 from planner.output.text.advice import MEASURE, MOST_NAMED, YearHeading, part_words, year_words
@@ -18,7 +26,7 @@ from planner.output.words import arc, clock, double_date
 
 
 def trials_html(
-    trials: Sequence[Trial], frame: YearHeading, ephemeris: Ephemeris, *, views: int
+    trials: Sequence[Trial], frame: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
 ) -> str:
     """Return what candidates would change, as a page.
 
@@ -28,6 +36,8 @@ def trials_html(
         In the order given.
     frame : YearHeading
         For whom, and which year.
+    kit : Kit
+        What is owned.
     ephemeris : Ephemeris
     views : int
         Of how many targets that the first candidate would win most for the views are shown: in the
@@ -39,7 +49,7 @@ def trials_html(
         cautions=(),
         title=f"Before you buy: {heading}",
         about=" ".join(about),
-        trials=[_trial(trial, frame) for trial in trials],
+        trials=[_trial(trial, frame, kit) for trial in trials],
         views=[
             _views(gain, frame, ephemeris)
             for gain in trials[0].gains[:views]
@@ -50,8 +60,19 @@ def trials_html(
     )
 
 
-def _trial(trial: Trial, frame: YearHeading) -> dict[str, Any]:
+def _trial(trial: Trial, frame: YearHeading, kit: Kit) -> dict[str, Any]:
+    circumstances = frame.circumstances
+    part, telescope = trial.part, circumstances.telescope
+    kept = kit_with(replace(kit, filters=()), part)
+    trains = [train for train in make_trains(telescope, kept) if train.usable and not train.filter]
+    seeing_step = circumstances.conditions.seeing_step
+    highest = seeing_power_cap(seeing_step, altitude_deg=90.0, aperture_mm=telescope.aperture_mm)
+    new = [train for train in trains if part in (train.eyepiece, train.amplifier)]
+    ladder = ladder_of(trains, telescope, circumstances.conditions.pupil_mm, float(highest), new)
     return {
+        "ladder": Markup(ladder_svg(ladder)) if new else "",  # noqa: S704  # escaped there
+        "marks": "; ".join(f"{mark} {name}" for name, mark in marks_of(trains).items()),
+        "steps": step_words(ladder),
         "part": part_words(trial.part, frame.circumstances),
         "verdict": trial.verdict,
         "remarks": [*trial.misfits, *trial.remarks],

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from planner.advice.audit import KitReport
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, true_field_from_stop_deg
-from planner.model.kit import Barrel, Train, train_words
+from planner.model.kit import Barrel, Telescope, Train, train_words
 from planner.output.drawing.field_circles import SkyShape, field_circles_svg
 from planner.output.drawing.ladder import Ladder, Rung, ladder_svg
 from planner.output.pages.page import page
@@ -36,17 +36,16 @@ def kit_html(report: KitReport, catalogue: Catalogue, year: Sequence[str] = ()) 
     """
     trains = sorted((t for t in report.trains if t.usable), key=lambda t: t.magnification)
     bare = [train for train in trains if train.amplifier is None]
-    names = dict.fromkeys(train.eyepiece.name for train in bare)
-    marks = {name: ascii_uppercase[index % 26] for index, name in enumerate(names)}
-    telescope, pupil_mm = report.telescope, report.observer.dark_pupil_mm
-    ladder = ladder_of(trains, marks, telescope.aperture_mm, pupil_mm, report.highest_power)
+    marks = marks_of(trains)
+    pupil_mm = report.observer.dark_pupil_mm
+    ladder = ladder_of(trains, report.telescope, pupil_mm, report.highest_power)
     remarks = [
         f"{train_words(e.train)}: {r}" for e in report.entries for r in e.remarks if e.train.usable
     ]
     return page(
         "kit.html.j2",
         cautions=(),
-        title=f"The kit with {telescope.name}",
+        title=f"The kit with {report.telescope.name}",
         facts=_facts(report),
         circles=Markup(_circles(bare, marks, catalogue)),  # noqa: S704  # escaped there
         ladder=Markup(ladder_svg(ladder)),  # noqa: S704  # escaped there
@@ -58,18 +57,26 @@ def kit_html(report: KitReport, catalogue: Catalogue, year: Sequence[str] = ()) 
     )
 
 
+def marks_of(trains: Sequence[Train]) -> dict[str, str]:
+    """Return a letter for each eyepiece, by the lowest power that it makes alone."""
+    bare = sorted((t for t in trains if t.amplifier is None), key=lambda t: t.magnification)
+    names = dict.fromkeys(train.eyepiece.name for train in bare)
+    return {name: ascii_uppercase[index % 26] for index, name in enumerate(names)}
+
+
 def ladder_of(
     trains: Sequence[Train],
-    marks: dict[str, str],
-    aperture_mm: float,
+    telescope: Telescope,
     pupil_mm: float,
     highest: float,
     new: Sequence[Train] = (),
 ) -> Ladder:
     """Return the ladder of some trains; those that are new are marked as such."""
+    marks = marks_of(trains)
     rungs = [
         Rung(_mark(t, marks), t.magnification, t.amplifier is not None, t in new) for t in trains
     ]
+    aperture_mm = telescope.aperture_mm
     return Ladder(tuple(rungs), aperture_mm, aperture_mm / pupil_mm, highest)
 
 

@@ -74,6 +74,9 @@ def test_the_page_of_a_trial_shows_both_views(run: Run) -> None:
     assert now < then
     assert out.count('src="data:image/png;base64,') >= 2
     assert "not a photograph" in out
+    # Of the candidate's powers with the kit's Barlow only the bare one: it is too wide for it.
+    assert out.count('class="new-rung"') == 1
+    assert out.count('class="rung"') == 9
     without = run("kit", "try", *CANDIDATE, "--fields", "0", "--format", "html", *FEW)[1]
     assert "<img" not in without
     assert "photograph" not in without
