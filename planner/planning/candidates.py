@@ -115,7 +115,12 @@ def best_trains(
 
 
 def candidates_of(
-    roster: Roster, circumstances: Circumstances, columns: Codes, share: Floats
+    roster: Roster,
+    circumstances: Circumstances,
+    columns: Codes,
+    share: Floats,
+    *,
+    finding_min: Floats | None = None,
 ) -> Candidates:
     """Return the targets of a roster, each in one train, as candidates for a look.
 
@@ -127,7 +132,11 @@ def candidates_of(
         Train of each, (N,).
     share : ndarray
         Its score but for the visibility, (N,).
+    finding_min : ndarray, optional
+        To find each [min], (N,), where that is known from before.
     """
+    if finding_min is None:
+        finding_min = _finding_min(roster, circumstances)
     table, preferences = circumstances.table, circumstances.preferences
     lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
     margin_dex = margins_dex(
@@ -165,7 +174,7 @@ def candidates_of(
         filter=table.filter[columns],
         mass_g=table.mass_g[columns],
         high_power=table.exit_pupil_mm[columns] < HIGH_POWER_PUPIL_MM,
-        finding_min=_finding_min(roster, circumstances),
+        finding_min=finding_min,
     )
 
 

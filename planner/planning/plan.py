@@ -200,13 +200,16 @@ def _order(
     open_altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)
     every = np.arange(len(roster.targets))
     columns, share = best_trains(roster, circumstances, every, np.argmax(open_altitude, axis=1))
-    order = order_looks(candidates_of(roster, circumstances, columns, share), session)
+    candidates = candidates_of(roster, circumstances, columns, share)
+    order = order_looks(candidates, session)
     rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
     middle = [round((s.start_min + s.end_min) / 2.0 / session.step_min) for s in order.slots]
     columns[rows], share[rows] = best_trains(
         roster, circumstances, rows, np.array(middle, dtype=np.intp)
     )
-    candidates = candidates_of(roster, circumstances, columns, share)
+    candidates = candidates_of(
+        roster, circumstances, columns, share, finding_min=candidates.finding_min
+    )
     # Another train may take longer to change to, so that the last looks no longer fit.
     kept, anew = play(candidates, session, rows), order_looks(candidates, session)
     best = kept if kept.worth >= anew.worth else anew
