@@ -59,6 +59,7 @@ SHOWPIECE_RULES = (
     ShowpieceRule(Kind.GLOBULAR_CLUSTER, THIRD, faintest_mag=6.2),
     ShowpieceRule(Kind.GALAXY, NEXT, least_rating=4, least_arcmin=8.0, faintest_mag=8.1),
     ShowpieceRule(Kind.GALAXY, THIRD, least_rating=5, least_arcmin=200.0),  # swept, not framed
+    ShowpieceRule(Kind.GALAXY_GROUP, NEXT, least_arcmin=20.0, faintest_mag=9.0),
     ShowpieceRule(Kind.PLANETARY_NEBULA, THIRD, least_rating=5, least_arcmin=1.0),
 )  # fmt: skip
 # Fainter clusters, to 5.8 mag, that are rich in stars (class r of R. J. Trumpler 1930, Lick

@@ -47,7 +47,7 @@ URGENCY_PER_MIN = 0.0005
 USUAL_DWELL_MIN = 10.0
 # Worth lost by each pair of looks at targets of one kind: the second loses this, the third twice
 # as much, whatever comes between them.
-REPEAT_WORTH = 0.02
+REPEAT_WORTH = 0.015
 
 
 @dataclass(frozen=True, slots=True)
