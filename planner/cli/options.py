@@ -117,6 +117,7 @@ class PlanOptions:
         Option("--min-altitude", "DEG", "Lowest altitude; else by kind.", number(0.0, 85.0, "deg"))
     )
     tonight: Tonight = group_of(Tonight)
+    teach: bool = flag("--teach", "With two looks that tell most about your eye.")
     not_seen: bool = flag("--not-seen", "Leave out what the journal has as seen.")
     no_leaning: bool = flag(*NO_LEANING)
     average_eye: bool = flag(*AVERAGE_EYE)

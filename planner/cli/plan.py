@@ -136,6 +136,7 @@ def _plan(
             by_name=asked.list_name is not None,
             count=asked.count,
             min_altitude_deg=asked.min_altitude_deg,
+            teach=asked.teach,
         ),
     )
     return replace(plan, notes=(*plan.notes, *notes)) if notes else plan

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from targets.arrays import Floats
+from targets.model import Kind
 
 # Observers of one experience differ by about this much [mag]: our choice.
 EYES_SD_MAG = 0.5
@@ -41,6 +42,18 @@ MOST_OF_A_TARGET = 3
 # night, or one wrong sky, is no experience. So are looks of which almost all came out alike.
 FIRST_TARGETS, FULL_TARGETS = 10, 30
 FULL_OF_THE_RARER = 3.0
+# What tells nothing about the threshold: pairs are parted by the telescope, and the rest is bright.
+NO_MEASURE = frozenset(
+    {
+        Kind.DOUBLE_STAR,
+        Kind.PLANET,
+        Kind.MOON,
+        Kind.LUNAR_FEATURE,
+        Kind.COMET,
+        Kind.ASTEROID,
+        Kind.OTHER,
+    }
+)
 # Standard deviation of the logistic distribution with a scale of one.
 _LOGISTIC_SD = np.pi / np.sqrt(3.0)
 

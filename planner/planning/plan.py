@@ -22,6 +22,7 @@ from planner.planning.candidates import best_trains, candidates_of, session_of
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
+from planner.planning.lessons import doubts, lesson_rows, marked, with_lessons
 from planner.planning.roster import Roster, in_the_field, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
@@ -60,12 +61,15 @@ class Wishes:
         Most looks; None for as many as fit.
     min_altitude_deg : float or None
         Floor instead of each class's own [deg].
+    teach : bool
+        Whether two of the looks are such as tell most about the observer's eye.
     """
 
     rows: Codes | None = None
     by_name: bool = False
     count: int | None = None
     min_altitude_deg: float | None = None
+    teach: bool = False
 
 
 def plan_night(
@@ -126,11 +130,17 @@ def plan_night(
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
     spares: tuple[Spare, ...] = ()
     if len(circumstances.table):
-        order, candidates, columns = _order(roster, circumstances, session)
+        order, candidates, columns, lessons = _order(
+            roster, circumstances, session, teach=wishes.teach
+        )
         looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
         looks = _with_slack(looks, roster, candidates, session, order.slots, circumstances, wishes)
         looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
         looks = with_ways(looks, ephemeris, night, circumstances)
+        looks = tuple(
+            marked(look) if slot.row in lessons else look
+            for look, slot in zip(looks, order.slots, strict=True)
+        )
         planned = {slot.row for slot in order.slots}
         spares = find_spares(
             roster, candidates, circumstances, columns, planned, start, step_min=STEP_MIN
@@ -194,14 +204,19 @@ def _timing(altitude_deg: float, culmination_deg: float) -> str:
 
 
 def _order(
-    roster: Roster, circumstances: Circumstances, session: Session
-) -> tuple[Order, Candidates, Codes]:
-    """Order the looks, each with the train for its best moment; then take that of its own time."""
+    roster: Roster, circumstances: Circumstances, session: Session, *, teach: bool
+) -> tuple[Order, Candidates, Codes, Codes]:
+    """Order the looks, each with the train for its best moment; then take that of its own time.
+
+    The last array holds the rows of those that are to teach something about the eye.
+    """
     open_altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)
     every = np.arange(len(roster.targets))
     columns, share = best_trains(roster, circumstances, every, np.argmax(open_altitude, axis=1))
     candidates = candidates_of(roster, circumstances, columns, share)
-    order = order_looks(candidates, session)
+    doubt = doubts(roster, circumstances, columns) if teach else np.zeros((len(every), 0))
+    lessons = lesson_rows(doubt, roster.wanted)
+    order = order_looks(with_lessons(candidates, doubt, lessons), session)
     rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
     middle = [round((s.start_min + s.end_min) / 2.0 / session.step_min) for s in order.slots]
     columns[rows], share[rows] = best_trains(
@@ -210,10 +225,11 @@ def _order(
     candidates = candidates_of(
         roster, circumstances, columns, share, finding_min=candidates.finding_min
     )
+    candidates = with_lessons(candidates, doubt, lessons)
     # Another train may take longer to change to, so that the last looks no longer fit.
     kept, anew = play(candidates, session, rows), order_looks(candidates, session)
     best = kept if kept.worth >= anew.worth else anew
-    return let_wait(candidates, session, best), candidates, columns
+    return let_wait(candidates, session, best), candidates, columns, lessons
 
 
 def _looks(

@@ -16,6 +16,7 @@ from typing import Any
 from planner.config.conditions import HAZE_MAG, usual_extinction_mag
 from planner.config.settings import Settings
 from planner.ephemeris.kernel import Ephemeris
+from planner.journal.own_eye import NO_MEASURE
 from planner.journal.records import JournalSession, Outcome
 from planner.journal.store.reader import JournalReader
 from planner.model.kit import FilterKind, Observer, Telescope
@@ -32,13 +33,6 @@ COLUMNS = (
 # Eyes change with the years, and a plan must not wait for old journals: the latest so many count.
 MOST_LOOKS = 400
 CHANCES = {Outcome.SEEN: 1.0, Outcome.SUSPECTED: 0.5, Outcome.NOT_SEEN: 0.0}
-# What tells nothing about the threshold: pairs are parted by the telescope, and the rest is bright.
-NO_MEASURE = frozenset(
-    {
-        Kind.DOUBLE_STAR, Kind.PLANET, Kind.MOON, Kind.LUNAR_FEATURE, Kind.COMET, Kind.ASTEROID,
-        Kind.OTHER,
-    }
-)  # fmt: skip
 # The observer's name in the example of a configuration, and so in journals begun with it.
 NOBODY = Observer().name
 
