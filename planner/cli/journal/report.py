@@ -10,6 +10,7 @@ from planner.config.preferences import preferences_with
 from planner.ephemeris.kernel import load_ephemeris
 from planner.formulas.visibility_limit import EXPERIENCE_MAG
 from planner.journal.report import COLUMNS, journal_report
+from planner.journal.site_sky import site_skies
 from planner.journal.store import has_journal
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import InputError, NothingToPlanError
@@ -51,10 +52,12 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
         eye, doubts = _eye(asked.config, surroundings, journal)
     title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)
+    depth_mag = eye.eye.deeper_mag if eye and eye.eye else 0.0
+    skies = site_skies(sessions, eye_mag=depth_mag)
     if asked.format == "json":
-        text = json_text(report_json(report, eye))
+        text = json_text(report_json(report, eye, skies))
     else:
-        text = report_text(report, eye)
+        text = report_text(report, eye, skies)
     return Result(text, asked.output, (*talk, *doubts))
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from planner.journal.exchange.json_format import entry_json
 from planner.journal.records import JournalEntry, JournalSession, session_zone
 from planner.journal.report_records import Counts, JournalReport
+from planner.journal.site_sky import SiteSky
 from planner.journal.store.history import Former
 from planner.model.own_eye import EyeReport
 from planner.output.contracts.plan import eye_json
@@ -53,9 +54,12 @@ def _time(instant: datetime, session: JournalSession) -> str:
     return instant.astimezone(session_zone(session)).isoformat(timespec="seconds")
 
 
-def report_json(report: JournalReport, eye: EyeReport | None = None) -> Json:
+def report_json(
+    report: JournalReport, eye: EyeReport | None = None, skies: Sequence[SiteSky] = ()
+) -> Json:
     """Return a report as a JSON object: the names of the fields are its keys."""
     values = {"schema": REPORT_SCHEMA} | asdict(report) | {"eye": eye and _eye_report(eye)}
+    values["skies"] = [asdict(sky) | {"doubtful": list(sky.doubtful)} for sky in skies]
     for name in ("first", "last", "faintest_star_on"):
         values[name] = values[name].isoformat() if values[name] else None
     values["hours"] = round(report.hours, 2)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from planner.journal.report_records import (
@@ -14,8 +14,9 @@ from planner.journal.report_records import (
     ListState,
     PlanUse,
 )
+from planner.journal.site_sky import SiteSky
 from planner.model.own_eye import EyeReport
-from planner.output.text.own_eye import eye_lines
+from planner.output.text.own_eye import eye_lines, sky_lines
 from planner.text import cell_width, fit, plain_line, wrap
 
 WIDTH = 80
@@ -30,8 +31,10 @@ NUMBERED = re.compile(r"([A-Za-z]+)([0-9]{1,9})")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def report_text(report: JournalReport, eye: EyeReport | None = None) -> str:
-    """Write a report as a page, with what the journal tells of the eye, if it does.
+def report_text(
+    report: JournalReport, eye: EyeReport | None = None, skies: Sequence[SiteSky] = ()
+) -> str:
+    """Write a report as a page, with what the journal tells of eye and sky, if it does.
 
     Returns
     -------
@@ -45,6 +48,8 @@ def report_text(report: JournalReport, eye: EyeReport | None = None) -> str:
         lines += [*_eyepieces(report), ""]
     lines += [*_kinds(report.kinds), ""]
     lines += _plan(report.plan)
+    if skies:
+        lines += ["", *sky_lines(skies)]
     if eye is not None and eye.eye is not None:
         lines += ["", *eye_lines(eye)]
     if report.list is not None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from planner.journal.records import ID_SHOWN
+from planner.journal.site_sky import SiteSky
 from planner.model.own_eye import EyeReport, OwnEye
 from planner.text import fit, plain_line, wrap
 
@@ -37,6 +38,22 @@ def eye_lines(report: EyeReport) -> Iterator[str]:
             f"{surprise.target} on {surprise.at[:10]}: {outcome}, with a chance of "
             f"{surprise.chance:.0%} to be seen ({surprise.entry_id[:ID_SHOWN]})",
         )
+
+
+def sky_lines(skies: Sequence[SiteSky]) -> Iterator[str]:
+    """Write the skies of sites, by meter and by the faintest stars, a paragraph each."""
+    for number, sky in enumerate(skies):
+        told = [
+            f"{value:.1f} mag/arcsec2 by {source} ({nights} night{'' if nights == 1 else 's'})"
+            for value, source, nights in (
+                (sky.meter_mag_arcsec2, "meter", sky.meter_nights),
+                (sky.star_mag_arcsec2, "the faintest star seen", sky.star_nights),
+            )
+            if value is not None
+        ]
+        doubt = f"; doubtful: {', '.join(sky.doubtful)}" if sky.doubtful else ""
+        name = sky.site or "unknown site"
+        yield from _item("" if number else "Sky", f"{name}, {sky.months}: {', '.join(told)}{doubt}")
 
 
 def bar(seen: float, expected: float) -> str:
