@@ -94,6 +94,10 @@ def barrels_command(asked: BarrelsOptions, surroundings: Surroundings) -> Result
     barrels = compare_barrels(frame.year, frame.circumstances, prepared.settings.kit)
     if wanted.format == "json":
         return Result(json_text(barrels_json(barrels, frame)), wanted.output, prepared.talk)
+    if wanted.format == "html":
+        from planner.output.pages.advice import barrels_html  # noqa: PLC0415  # slow to load
+
+        return Result(barrels_html(barrels, frame), wanted.output, prepared.talk)
     return Result(barrels_text(barrels, frame), wanted.output, prepared.talk)
 
 

@@ -89,7 +89,7 @@ class TryOptions:
 class BarrelsOptions:
     """The options of ``kit barrels``."""
 
-    year: YearOptions = group_of(YearOptions)
+    year: PageYearOptions = group_of(PageYearOptions)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

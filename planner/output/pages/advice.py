@@ -8,6 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from planner.advice.barrels import Barrels
 from planner.advice.candidate import kit_with
 from planner.advice.results import Gain, Trial
 from planner.ephemeris.almanac import evening_date
@@ -17,11 +18,19 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Kit, Train, train_words
 from planner.output.appearance.words import MODEL, SCALE
 from planner.output.drawing.ladder import ladder_svg
+from planner.output.drawing.light_path import LightPath, light_path_svg, path_words
 from planner.output.drawing.limiting_magnitude import ViewedSky
 from planner.output.pages.kit import ladder_of, marks_of, step_words
 from planner.output.pages.page import page
 from planner.output.pages.views import view_figures
-from planner.output.text.advice import MEASURE, MOST_NAMED, YearHeading, part_words, year_words
+from planner.output.text.advice import (
+    MEASURE,
+    MOST_NAMED,
+    YearHeading,
+    barrel_paragraphs,
+    part_words,
+    year_words,
+)
 from planner.output.words import arc, clock, double_date
 
 
@@ -57,6 +66,37 @@ def trials_html(
         ],
         model=f"{MODEL} {SCALE}",
         measure=MEASURE,
+    )
+
+
+def barrels_html(barrels: Barrels, frame: YearHeading) -> str:
+    """Return what each barrel means for the telescope, as a page with the way of the light."""
+    heading, *about = year_words(frame)
+    paths = [
+        LightPath(
+            barrel_mm=25.4 * report.barrel.inches,
+            stop_mm=report.stop_mm,
+            telescope_mm=frame.circumstances.telescope.focal_length_mm,
+            eyepiece_mm=barrels.longest_mm,
+            field_deg=report.field_deg,
+            apparent_deg=report.apparent_field_deg,
+        )
+        for report in barrels.reports
+    ]
+    return page(
+        "barrels.html.j2",
+        cautions=(),
+        title=f"What a barrel holds: {heading}",
+        about=" ".join(about),
+        barrels=[
+            {
+                "name": report.barrel,
+                "drawing": Markup(light_path_svg(path)),  # noqa: S704  # escaped there
+                "words": path_words(path),
+            }
+            for report, path in zip(barrels.reports, paths, strict=True)
+        ],
+        paragraphs=barrel_paragraphs(barrels, frame),
     )
 
 

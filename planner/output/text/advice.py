@@ -21,6 +21,11 @@ from targets.model import Target
 USUAL_FIELDS_DEG = (40.0, 100.0)
 NAME_WIDTH, TRAIN_WIDTH = 23, 20
 MOST_NAMED = 8
+NO_MARK_OF_QUALITY = (
+    "The barrel follows from focal length and apparent field: it has to be as wide as their "
+    "product asks for. It is no mark of quality; below that product a wider barrel shows nothing "
+    "more and only weighs more."
+)
 MEASURE = (
     "A look counts by how much its target is wanted; what a train makes of it is the matcher's "
     "score. Differences of a percent are for the reckoning, not for the eye."
@@ -62,9 +67,7 @@ def trials_text(trials: Sequence[Trial], frame: YearHeading, drawings: Sequence[
 
 def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
     """Write what each barrel means for the telescope."""
-    circumstances = frame.circumstances
-    telescope, pupil_mm = circumstances.telescope, circumstances.conditions.pupil_mm
-    focal_mm = telescope.focal_length_mm
+    focal_mm = frame.circumstances.telescope.focal_length_mm
     lines = [
         *year_words(frame),
         "",
@@ -74,30 +77,22 @@ def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
         f"  {r.barrel:<7} holds a stop of {r.stop_mm:g} mm: {r.field_deg:.2f} deg"
         for r in barrels.reports
     ]
-    lines += [
-        "",
-        *wrap(
-            f"At f/{telescope.focal_ratio:.3g} and a {pupil_mm:.1f} mm pupil a "
-            f"{barrels.longest_mm:.3g} mm eyepiece is the longest that wastes nothing. At that "
-            f"length {_fill_words(barrels.reports)}.",
-            width=WIDTH,
-        ),
-    ]
-    for report in barrels.reports:
-        lines += ["", *wrap(_too_large_words(report, barrels), width=WIDTH)]
-    lines += ["", *wrap(_worth_words(barrels.reports), width=WIDTH)]
-    if len(barrels.reports) > 1:
-        lines += ["", *wrap(_mass_words(barrels, frame), width=WIDTH)]
-    lines += [
-        "",
-        *wrap(
-            "The barrel follows from focal length and apparent field: it has to be as wide as "
-            "their product asks for. It is no mark of quality; below that product a wider "
-            "barrel shows nothing more and only weighs more.",
-            width=WIDTH,
-        ),
-    ]
+    for paragraph in barrel_paragraphs(barrels, frame):
+        lines += ["", *wrap(paragraph, width=WIDTH)]
     return text_of(lines)
+
+
+def barrel_paragraphs(barrels: Barrels, frame: YearHeading) -> list[str]:
+    """Say what follows from the fields of the barrels, a paragraph each."""
+    circumstances = frame.circumstances
+    longest = (
+        f"At f/{circumstances.telescope.focal_ratio:.3g} and a "
+        f"{circumstances.conditions.pupil_mm:.1f} mm pupil a {barrels.longest_mm:.3g} mm eyepiece "
+        f"is the longest that wastes nothing. At that length {_fill_words(barrels.reports)}."
+    )
+    mass = [_mass_words(barrels, frame)] if len(barrels.reports) > 1 else []
+    too_large = (_too_large_words(report, barrels) for report in barrels.reports)
+    return [longest, *too_large, _worth_words(barrels.reports), *mass, NO_MARK_OF_QUALITY]
 
 
 def uses_lines(uses: Sequence[EyepieceRole], frame: YearHeading) -> list[str]:

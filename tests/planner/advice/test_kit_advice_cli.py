@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -80,6 +81,21 @@ def test_the_page_of_a_trial_shows_both_views(run: Run) -> None:
     without = run("kit", "try", *CANDIDATE, "--fields", "0", "--format", "html", *FEW)[1]
     assert "<img" not in without
     assert "photograph" not in without
+
+
+def test_the_page_of_barrels_shows_the_way_of_the_light(run: Run) -> None:
+    """Stops of 27 and 46 mm at 1200 mm, by hand: 1.29 and 2.20 deg; stops drawn to one scale."""
+    status, out, err = run("kit", "barrels", "--format", "html", *FEW)
+    assert (status, err) == (0, "")
+    assert "2 arctan(27 / (2 x 1200)) = 1.29 deg" in out
+    assert "2 arctan(46 / (2 x 1200)) = 2.20 deg" in out
+    # From the edge of the stop to the barrel's: (31.75 - 27) / 2 and (50.8 - 46) / 2 mm.
+    edges = re.findall(r'class="rung stop" d="M [\d.]+ ([\d.]+) V ([\d.]+)"', out)
+    rims = [abs(float(start) - float(end)) for start, end in edges]
+    assert rims[0] / rims[2] == pytest.approx(4.75 / 4.8, abs=0.03)
+    stops = [abs(float(edge) - 125.0) for edge, _ in edges]
+    assert stops[2] / stops[0] == pytest.approx(46.0 / 27.0, abs=0.01)
+    assert "no mark of quality" in out
 
 
 def test_the_json_of_barrels_and_of_a_set(run: Run) -> None:
