@@ -33,6 +33,8 @@ TARGET_WIDTH = 47
 TRAIN_WIDTH = 32
 # Time between looks that is longer than finding, slewing and changing glass take is told.
 FREE_TIME = timedelta(minutes=12)
+# A longer wait is not for the dusk.
+LONG_WAIT = timedelta(minutes=45)
 # A look that cannot wait longer than this says so before all else [min].
 PRESSING_MIN = 30.0
 MOST_REASONS = 10
@@ -90,14 +92,20 @@ def entries_in_order(plan: Plan) -> Iterator[tuple[datetime, datetime, Look | st
     reached = plan.start
     for start, end, entry in sorted(entries, key=lambda entry: entry[0]):
         if start - reached > FREE_TIME:
-            yield reached, start, _waiting(plan, reached)
+            yield reached, start, _waiting(plan, reached, start)
         yield start, end, entry
         reached = end
 
 
-def _waiting(plan: Plan, instant: datetime) -> str:
+def _waiting(plan: Plan, start: datetime, end: datetime) -> str:
     dark = plan.night.nautical_dusk
-    return "-- wait: not dark enough yet --" if dark and instant < dark else "-- free --"
+    if dark and start < dark and end - dark < LONG_WAIT:
+        return "-- wait: not dark enough yet --"
+    return (
+        "-- free: what follows gets better by waiting --"
+        if end - start > LONG_WAIT
+        else "-- free --"
+    )
 
 
 def _time_cells(start: datetime, end: datetime, site: Site) -> str:

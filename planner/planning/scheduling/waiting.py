@@ -39,14 +39,31 @@ def with_waits(pace: Pace, order: Order, rows: Codes) -> Order:
     Returns
     -------
     Order
-        Of the same looks, in the same sequence or in that of their best times.
+        Of the same looks, or of as many that are worth more, in the sequence of their best times.
     """
     if not len(rows) or _spare_min(pace, order) < LEAST_SPARE_MIN:
         return order
-    by_best = rows[np.argsort([int(np.argmax(_worths(pace, row))) for row in rows], kind="stable")]
-    found = [_timed(pace, sequence) for sequence in (rows, by_best)]
+    found = [
+        _timed(pace, one)
+        for one in (rows, _by_hour(pace, rows), _by_hour(pace, _first(pace, rows)))
+    ]
     best = max((one for one in found if one is not None), key=lambda one: one.worth, default=order)
     return best if best.worth >= order.worth + LEAST_GAIN else order
+
+
+def _by_hour(pace: Pace, rows: Codes) -> Codes:
+    """Return looks in the sequence of their best times."""
+    return rows[np.argsort([int(np.argmax(_worths(pace, row))) for row in rows], kind="stable")]
+
+
+def _first(pace: Pace, rows: Codes) -> Codes:
+    """Return the same number of looks, those that are worth most at their best.
+
+    A search that cannot wait may have put something in between only to let time pass.
+    """
+    best = np.where(pace.open, pace.quality, 0.0).max(axis=1, initial=0.0)
+    best[list(pace.beginning.done)] = 0.0
+    return np.argsort(-best, kind="stable")[: len(rows)]
 
 
 def _spare_min(pace: Pace, order: Order) -> float:

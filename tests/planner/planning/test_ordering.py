@@ -453,13 +453,13 @@ def test_no_look_across_the_meridian() -> None:
 
 
 def test_what_repeats_cost() -> None:
-    """Of three alike the second costs 0.02, the third 0.04; those before the beginning count."""
+    """Of three alike the second costs 0.015, the third 0.03; those before the beginning count."""
     candidates = replace(plain(4), kind=np.zeros(4, dtype=np.intp))
     various = order_looks(plain(4), session()).worth
-    assert_allclose(various - order_looks(candidates, session()).worth, 0.02 + 0.04 + 0.06)
+    assert_allclose(various - order_looks(candidates, session()).worth, 0.015 + 0.03 + 0.045)
     gone = Beginning(done=(0,))
     one = order_looks(plain(4), session(most=1), gone).worth
-    assert_allclose(one - order_looks(candidates, session(most=1), gone).worth, 0.02)
+    assert_allclose(one - order_looks(candidates, session(most=1), gone).worth, 0.015)
 
 
 def test_a_break_after_an_hour_and_a_half() -> None:
