@@ -28,7 +28,7 @@ from planner.request.own_eye.looks import EyeLooks, eye_looks
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Kind
 
-FIRST_NIGHT = datetime(2026, 1, 14, 21, 0, tzinfo=UTC)  # four days before the new Moon
+FIRST_NIGHT = datetime(2026, 1, 22, 21, 0, tzinfo=UTC)  # four days before the first quarter
 KINDS = (Kind.GALAXY, Kind.GLOBULAR_CLUSTER, Kind.PLANETARY_NEBULA, Kind.STAR)
 
 # Fainter ones are out of reach of the example's telescope.
