@@ -21,8 +21,8 @@ from targets.arrays import Codes, Floats
 
 # A session with less time to spare is as good as full [min].
 LEAST_SPARE_MIN = 20.0
-# Waiting has to bring so much, a showpiece at its best being worth 1 (our choice).
-LEAST_GAIN = 0.02
+# Waiting has to bring this share of what there is: nobody stands idle for a little (our choice).
+LEAST_GAIN = 0.1
 
 
 def with_waits(pace: Pace, order: Order, rows: Codes) -> Order:
@@ -48,7 +48,7 @@ def with_waits(pace: Pace, order: Order, rows: Codes) -> Order:
         for one in (rows, _by_hour(pace, rows), _by_hour(pace, _first(pace, rows)))
     ]
     best = max((one for one in found if one is not None), key=lambda one: one.worth, default=order)
-    return best if best.worth >= order.worth + LEAST_GAIN else order
+    return best if best.worth >= (1.0 + LEAST_GAIN) * order.worth else order
 
 
 def _by_hour(pace: Pace, rows: Codes) -> Codes:
