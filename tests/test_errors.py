@@ -19,7 +19,10 @@ from targets.userlists.records import ListError
 # Not the user's: a caller's mistake, a row that the journal's reader answers for, and the case in
 # which all was right and still nothing can be planned (status 1); a value is unfit until its field
 # says where it stands.
-OTHERS = {"UnknownBodyError", "UnreadableRowError", "NothingToPlanError", "UnfitError"}
+OTHERS = {
+    "UnknownBodyError", "UnreadableRowError", "SuspectError", "NothingToPlanError", "UnfitError",
+    "TomlError",
+}  # fmt: skip
 
 
 def own_errors() -> dict[str, type[Exception]]:

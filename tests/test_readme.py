@@ -113,7 +113,7 @@ def test_every_file_that_is_linked_exists(link: str) -> None:
 
 def test_no_command_is_kept_quiet(tmp_path: Path) -> None:
     """Every command of the program's help stands in the README."""
-    listed = run("--help", cwd=tmp_path).stdout.partition("Commands:")[2]
+    listed = run("--help", cwd=tmp_path).stdout.partition("Commands:\n")[2].partition("\n\n")[0]
     commands = re.findall(r"^  (\w+)", listed, flags=re.MULTILINE)
     assert commands
     assert all(f"`fieldstop {command}" in README for command in commands)

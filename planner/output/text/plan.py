@@ -98,7 +98,7 @@ def entries_in_order(plan: Plan) -> Iterator[tuple[datetime, datetime, Look | st
 
 
 def _waiting(plan: Plan, start: datetime, end: datetime) -> str:
-    dark = plan.night.nautical_dusk
+    dark = plan.night.dark_start or plan.night.nautical_dusk
     if dark and start < dark and end - dark < LONG_WAIT:
         return "-- wait: not dark enough yet --"
     return (

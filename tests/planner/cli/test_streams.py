@@ -171,7 +171,7 @@ def kill_commands(data: Path, env: dict[str, str], *, seed: int, times: int) -> 
     return acknowledged, entries(data) or 0
 
 
-@pytest.mark.parametrize("times", [6, pytest.param(200, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("times", [3, pytest.param(200, marks=pytest.mark.slow)])
 def test_a_command_that_is_killed(times: int, alone: dict[str, str], tmp_path: Path) -> None:
     """A look that was acknowledged is in the journal, once; the journal needs no repair."""
     data = tmp_path / "data"

@@ -153,8 +153,8 @@ def test_a_break_interrupts(spring: Any) -> None:
 def test_the_session_can_end_earlier_and_later(spring: Any) -> None:
     """What has no time any more is lost because the session ends; more time brings more looks."""
     state = under_way(spring, 2)
-    short, words = end_at(spring.night, state, state.clock, state.clock + 60 * MINUTE)
-    assert all(look.end <= state.clock + 60 * MINUTE for look in short.waiting)
+    short, words = end_at(spring.night, state, state.clock, state.clock + 30 * MINUTE)
+    assert all(look.end <= state.clock + 30 * MINUTE for look in short.waiting)
     lost = short.with_status(Status.LOST)
     assert {look.cause for look in lost} <= {LossCause.WINDOW, LossCause.NO_ROOM}
     assert {look.cause for look in lost if "session ends" in look.reason} == {LossCause.WINDOW}
