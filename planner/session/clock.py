@@ -14,7 +14,7 @@ from planner.planning.roster import steps_of
 from planner.planning.windows import last_open_step
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import under_clouds
-from planner.session.replanning import is_fixed, put_in_order, still_holds
+from planner.session.replanning import is_fixed, joined, put_in_order, still_holds
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status, alone
 from planner.session.words import why_lost
 
@@ -185,8 +185,7 @@ def put_back(state: SessionState) -> SessionState:
 
 def pauses_with(state: SessionState, pause: Pause) -> tuple[Pause, ...]:
     """Add a pause to those that stay."""
-    kept = [old for old in state.pauses if is_fixed(old, state.clock)]
-    return tuple(sorted([*kept, pause], key=lambda item: item.start))
+    return joined([*(old for old in state.pauses if is_fixed(old, state.clock)), pause])
 
 
 # Time that passes at once by this much is a leap: a laptop woke up, or its clock is wrong.

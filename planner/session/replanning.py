@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -50,6 +51,19 @@ def ready_at(state: SessionState) -> datetime:
     busy = [look.end for look in state.with_status(Status.DONE, Status.NOW)]
     pauses = [pause.end for pause in state.pauses if is_fixed(pause, state.clock)]
     return max([state.start, state.clock, *busy, *pauses])
+
+
+def joined(pauses: Iterable[Pause]) -> tuple[Pause, ...]:
+    """Return pauses in order of time, breaks that overlap as one."""
+    found: list[Pause] = []
+    for pause in sorted(pauses, key=lambda item: item.start):
+        breaks = [k for k, one in enumerate(found) if one.kind is PauseKind.BREAK]
+        last = breaks[-1] if breaks and pause.kind is PauseKind.BREAK else None
+        if last is not None and pause.start < found[last].end:
+            found[last] = replace(found[last], end=max(found[last].end, pause.end))
+        else:
+            found.append(pause)
+    return tuple(found)
 
 
 def is_fixed(pause: Pause, clock: datetime) -> bool:
@@ -243,9 +257,8 @@ def _with_order(night: SurveyedNight, state: SessionState, rest: Remainder) -> S
         Pause(PauseKind.BREAK, rest.instant(start), rest.instant(end))
         for start, end in rest.order.breaks
     ]
-    pauses = [pause for pause in state.pauses if is_fixed(pause, state.clock)] + breaks
-    pauses.sort(key=lambda pause: pause.start)
-    return replace(state, looks=others, pauses=tuple(pauses)).with_looks(*looks)
+    pauses = joined([*(old for old in state.pauses if is_fixed(old, state.clock)), *breaks])
+    return replace(state, looks=others, pauses=pauses).with_looks(*looks)
 
 
 def still_holds(night: SurveyedNight, state: SessionState) -> bool:

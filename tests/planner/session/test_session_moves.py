@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
@@ -22,8 +22,17 @@ from planner.session.moves.targets import add_target, veto_target
 from planner.session.moves.times import end_at, longer_here, running_late, take_break
 from planner.session.offers import nearly_lost
 from planner.session.open_sky import open_sky
-from planner.session.replanning import put_in_order
-from planner.session.state import CloudKind, LossCause, PauseKind, Status, TrainKey, redo, undo
+from planner.session.replanning import joined, put_in_order
+from planner.session.state import (
+    CloudKind,
+    LossCause,
+    Pause,
+    PauseKind,
+    Status,
+    TrainKey,
+    redo,
+    undo,
+)
 from planner.session.words import why_lost
 
 MINUTE = timedelta(minutes=1)
@@ -418,3 +427,14 @@ def test_a_new_order_has_to_gain_a_tenth_of_a_showpiece(
     known = [look.target_id for look in state.waiting]
     assert len(known) > 1
     assert ([look.target_id for look in after.waiting] == known) != is_taken
+
+
+def test_breaks_that_overlap_are_one() -> None:
+    """However they came about; a delay beside them stays what it is."""
+    at = datetime(2026, 3, 18, 20, 0, tzinfo=UTC)
+    first = Pause(PauseKind.BREAK, at, at + 20 * MINUTE)
+    second = Pause(PauseKind.BREAK, at + 10 * MINUTE, at + 30 * MINUTE)
+    delay = Pause(PauseKind.DELAY, at + 5 * MINUTE, at + 15 * MINUTE)
+    later = Pause(PauseKind.BREAK, at + 60 * MINUTE, at + 72 * MINUTE)
+    found = joined([later, second, delay, first])
+    assert found == (Pause(PauseKind.BREAK, at, at + 30 * MINUTE), delay, later)
