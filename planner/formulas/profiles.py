@@ -227,11 +227,6 @@ def _one(value: float | None) -> Floats:
     return np.array([np.nan if value is None else value])
 
 
-def half_light_axis(share_inside: Floats, axes: Floats) -> float:
-    """Return the share of the axes within which half of the light lies, from a profile's sum."""
-    return float(np.interp(0.5, share_inside, axes))
-
-
 def galaxy_light(
     axes: Floats, mean_mag_arcsec2: Floats, bulge_share: Floats
 ) -> tuple[Floats, Floats]:

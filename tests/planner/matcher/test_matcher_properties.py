@@ -15,10 +15,17 @@ from planner.config.preferences import default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.formulas.visibility_limit import extended_margin_dex
 from planner.matcher.target_classes import TargetTable, target_table_from_columns, target_table_of
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.views import best_view, ranked_views
-from planner.matcher.visibility import Moment, lens_of, margins_dex, plain_lens
+from planner.matcher.visibility import (
+    Moment,
+    lens_of,
+    margins_dex,
+    plain_lens,
+    whole_margins_dex,
+)
 from planner.model.kit import Barrel, Eyepiece, Kit, Telescope
 from planner.model.plan import Grade
 from targets.catalogue.values import KINDS
@@ -341,3 +348,23 @@ def test_one_train_for_each_target_is_its_column_of_all(bench: Any, sky: Any) ->
     own = margins_dex(target_table, moment, lens.for_each(columns), PREFERENCES)
     assert own.shape == (len(targets), 1)
     assert_allclose(own[:, 0], every[np.arange(len(targets)), columns], rtol=1e-12)
+
+
+def test_a_glow_in_a_train_has_the_margin_of_the_formula(bench: Any, sky: Any) -> None:
+    """What the matcher works out for many parts at once is `extended_margin_dex` of the whole."""
+    targets = sky.targets("NGC7293 M33 M78 NGC6888")
+    rated = bench.rate(targets)
+    table, moment = target_table_of(targets, bench.preferences), bench.moment(len(targets))
+    lens = lens_of(rated.table, bench.kit.telescopes[0], bench.pupil_mm)
+    plain = np.flatnonzero(rated.table.filter_code == 0)
+    expected = extended_margin_dex(
+        surface_brightness_mag_arcsec2=table.surface_brightness_mag_arcsec2[:, None]
+        + moment.loss_mag
+        - moment.eye_mag,
+        area_arcmin2=table.area_arcmin2[:, None],
+        sky_cd_m2=moment.sky_cd_m2,
+        magnification=lens.magnification[:, plain],
+        light_gain=lens.light_gain[:, plain],
+    )
+    found = whole_margins_dex(table, moment, lens)[:, plain]
+    assert_allclose(found, expected, atol=1e-9)

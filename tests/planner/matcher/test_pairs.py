@@ -50,9 +50,9 @@ def test_an_unknown_companion_is_an_equal_star() -> None:
 
 @pytest.mark.parametrize(("airy", "share"), [(5.136, 0.01750), (8.417, 0.00416), (11.62, 0.0016)])
 def test_the_rings_of_a_bright_star(airy: float, share: float) -> None:
-    """(2 J1(x) / x)^2 at the first three bright rings: the envelope meets them to a tenth.
+    """(2 J1(x) / x)^2 at the first three bright rings, which the envelope meets to 15 percent.
 
-    Seen without air; of what optics scatter, a thousandth of that at most is let in.
+    Without air; what optics scatter is within that.
     """
     separation = airy * 550e-6 / (np.pi * 100.0) * 206265.0
     found = float(glare_mag(np.array(separation), 100.0, np.array(1e-6)))
