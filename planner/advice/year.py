@@ -1,51 +1,49 @@
 """A year of an observer's own nights as a fixed table of looks, by which trains are judged.
 
 One night a week stands for the year: 7 days do not divide a month, so that every phase of the Moon
-comes up in every season. On each of these nights every wanted target that has a window counts once,
-at its best instant of the session. The table does not depend on what the observer owns.
+comes up in every season. On each of these nights every target of the year that has a window counts
+once, at its best instant of the session. The table does not depend on what the observer owns.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, fields
-from datetime import date, datetime, timedelta
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 
 import numpy as np
 
-from planner.ephemeris.almanac import find_night
+from planner.advice.year_sky import STEPS, YearSky, sky_of_year
+from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
-from planner.ephemeris.sky_grid import SkyGrid
-from planner.ephemeris.tracks import track_night
 from planner.matcher.scoring import seen_well
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import FILTER_CODES
-from planner.matcher.visibility import Lens, Moment, margins_dex, plain_lens
+from planner.matcher.visibility import Moment, margins_dex, plain_lens
 from planner.model.errors import NothingToPlanError
-from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.outlook.coverage import Followed, Wanted, follow_wanted, wanted_rows
-from planner.planning.session_times import session_times
-from planner.planning.survey import moment_at
-from planner.planning.worth import air_share, look_worth, wanted_under
-from targets.arrays import Codes, Floats
+from planner.planning.season import culminations_deg, height_share
+from planner.planning.shortlist import may_help
+from planner.planning.survey import body_at, follow, orbits_among, planet_as_seen, sky_behind
+from planner.planning.windows import SkyTracks, find_windows
+from planner.planning.worth import HEIGHT_COUNTS, air_share, wanted_before, wanted_under
+from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.double_stars.doubles import julian_year, star_at
 from targets.model import Target
-
-Progress = Callable[[int, int], None]
 
 DAYS_IN_YEAR = 365
 EVERY_DAYS = 7
-STEP_MIN = 15.0
 # Exit pupils that stand for "any eyepiece" [mm], beside the eye's own.
 ANY_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
-# A target is followed through the night with this one, which serves most (common practice).
-USUAL_EXIT_PUPIL_MM = 2.0
 # What no eyepiece and no filter shows better than this is no look: suspected at best.
 LEAST_SEEN = 0.1
 # Looks at the same target are the same look when they differ by no more than these.
-SKY_STEP_DEX, LOSS_STEP_MAG, SIZE_STEP_DEX = 0.1, 0.1, 0.04
+SKY_STEP_DEX, LOSS_STEP_MAG, SIZE_STEP_DEX = 0.2, 0.15, 0.04
+# A sky brighter by one dex costs half a dex of contrast, more or less (our choice): that, the light
+# lost and the air tell which instant of a session is the best for a target.
+SKY_COSTS = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +55,12 @@ class Year:
     targets : tuple of Target
         What is looked at, bodies as they are that night.
     instants : tuple of datetime
-        When (UTC).
+        When (UTC), on the night on which it counts most.
     target_table, moment
         The same as the matcher sees them.
     weight : ndarray
-        How much a look counts: how much its target is wanted, times what the air leaves of it.
+        How much a look counts: how much its target is wanted under that sky, times what air and
+        height leave of it.
     count : ndarray
         On how many of the nights there is such a look.
     reference_dex : ndarray
@@ -90,15 +89,16 @@ class Year:
 
 
 @dataclass(frozen=True, slots=True)
-class _Evening:
-    """The looks of one night."""
+class _Looks:
+    """Looks one by one, on night ``night`` at step ``step`` of all steps; arrays of shape (L,)."""
 
-    targets: tuple[Target, ...]
-    instants: tuple[datetime, ...]
-    target_table: TargetTable
-    moment: Moment
-    weight: Floats
-    reference_dex: Floats
+    row: Codes
+    night: Codes
+    step: Codes
+    altitude_deg: Floats
+    sky_cd_m2: Floats
+    loss_mag: Floats
+    height: Floats
 
 
 def year_of_looks(
@@ -110,7 +110,6 @@ def year_of_looks(
     rows: Codes,
     first: date,
     every_days: int = EVERY_DAYS,
-    progress: Progress | None = None,
 ) -> Year:
     """Gather the looks of a year.
 
@@ -121,13 +120,11 @@ def year_of_looks(
     circumstances : Circumstances
         Who looks through which telescope under what sky; its trains play no part.
     rows : ndarray of int
-        Rows of the catalogue that are wanted.
+        Rows of the catalogue that are wanted, as from `targets_of_year`.
     first : datetime.date
         Evening of the first night.
     every_days : int
         From one night that is taken to the next [days].
-    progress : callable, optional
-        Told after each night how many are done, and of how many.
 
     Raises
     ------
@@ -136,79 +133,168 @@ def year_of_looks(
     OutsideEphemerisError
         If there are no positions for one of the dates.
     """
-    wanted = wanted_rows(catalogue, rows, circumstances.preferences)
-    days = range(0, DAYS_IN_YEAR, every_days)
-    for day in (days[0], days[-1]):  # before the work of the nights between
-        ephemeris.check_night(first + timedelta(days=day))
-    evenings: list[_Evening] = []
-    why_none = None
-    for number, day in enumerate(days, 1):
-        night = find_night(ephemeris, site, first + timedelta(days=day))
-        evening = None
-        try:
-            evening = _evening(wanted, ephemeris, night, circumstances)
-        except NothingToPlanError as error:
-            why_none = str(error)
-        if evening is not None and evening.targets:
-            evenings.append(evening)
-        if progress is not None:
-            progress(number, len(days))
-    if not evenings:
-        sentence = f"No night of the year shows any of these targets from {site.name}."
-        raise NothingToPlanError(f"{sentence} {why_none or ''}".rstrip())
-    return _folded(evenings, circumstances, len(days), why_none)
-
-
-def _evening(
-    wanted: Wanted, ephemeris: Ephemeris, night: Night, circumstances: Circumstances
-) -> _Evening | None:
-    """Return the looks that the usual session of a night offers; None where there are none."""
-    session = session_times(night, begin=None, until=None, now=None)
-    grid = track_night(ephemeris, night, STEP_MIN).between(session.start, session.end)
-    middle = session.start + (session.end - session.start) / 2
-    seen = follow_wanted(wanted, ephemeris, grid, circumstances, middle)
-    if not seen.rows.size:
-        return None
-    return _best_looks(seen, wanted.wanted[seen.rows], grid, circumstances)
-
-
-def _best_looks(
-    seen: Followed, wanted: Floats, grid: SkyGrid, circumstances: Circumstances
-) -> _Evening:
-    """Take each target at the instant that is worth most, and leave out what nothing shows."""
-    targets, moments = seen.targets, seen.moments
-    target_table = target_table_of(targets, circumstances.preferences)
-    weight = wanted_under(wanted, target_table.kinds, moments.sky_cd_m2, rating=target_table.rating)
-    lens = _usual_lens(len(targets), circumstances)
-    worth = look_worth(
-        weight,
-        margin_dex=margins_dex(target_table, moments, lens, circumstances.preferences),
-        altitude_deg=moments.altitude_deg,
-        train_share=np.ones((len(targets), 1)),
+    targets = tuple(catalogue.target(int(row)) for row in rows)
+    wanted = wanted_before(catalogue, rows)
+    sky = sky_of_year(
+        ephemeris,
+        site,
+        first=first,
+        days=range(0, DAYS_IN_YEAR, every_days),
+        orbits=orbits_among(targets),
     )
-    step = np.argmax(np.where(seen.open, worth, -1.0), axis=1)
-    moment = moment_at(moments, step)
+    year = None
+    if sky is not None:
+        looks = _looks(targets, ephemeris, site, circumstances, sky)
+        year = _folded(looks, targets, wanted, ephemeris, circumstances, sky)
+    if year is None:
+        sentence = f"No night of the year shows any of these targets from {site.name}."
+        raise NothingToPlanError(f"{sentence} {sky.why_none or '' if sky else ''}".rstrip())
+    return year
+
+
+def _looks(
+    targets: Sequence[Target],
+    ephemeris: Ephemeris,
+    site: Site,
+    circumstances: Circumstances,
+    sky: YearSky,
+) -> _Looks:
+    """Find on which nights each target has a window, and the best step of it."""
+    tracks = follow(targets, ephemeris, sky.grid, sky.tracked)
+    culmination = culminations_deg(targets, site)
+    windows = find_windows(
+        tracks,
+        target_table_of(targets, circumstances.preferences).class_code,
+        preferences=circumstances.preferences,
+        site=site,
+        telescope=circumstances.telescope,
+        moon_illuminated=sky.moon_illuminated,
+        culmination=culmination,
+    )
+    moments = sky_behind(targets, tracks, sky.grid, circumstances.conditions)
+    height = height_share(tracks.altitude_deg, _reach_deg(culmination, tracks, windows.open))
+    with np.errstate(divide="ignore"):
+        quality = (
+            np.log10(air_share(moments.altitude_deg) * height**HEIGHT_COUNTS)
+            - 0.4 * moments.loss_mag
+            - SKY_COSTS * np.log10(moments.sky_cd_m2)
+        )
+    by_night = (len(targets), len(sky.nights), STEPS)
+    is_open = windows.open.reshape(by_night)
+    best = np.argmax(np.where(is_open, quality.reshape(by_night), -np.inf), axis=2)
+    row, night = np.nonzero(is_open.any(axis=2))
+    step = night * STEPS + best[row, night]
+    return _Looks(
+        row=row,
+        night=night,
+        step=step,
+        altitude_deg=moments.altitude_deg[row, step],
+        sky_cd_m2=moments.sky_cd_m2[row, step],
+        loss_mag=moments.loss_mag[row, step],
+        height=height[row, step],
+    )
+
+
+def _reach_deg(culmination: Floats, tracks: SkyTracks, is_open: Flags) -> Floats:
+    """Return how high each can get, (N, 1) [deg]; what moves, as high as it is seen that year."""
+    seen = np.max(np.where(is_open, tracks.altitude_deg, -90.0), axis=1)
+    return np.where(np.isnan(culmination), seen, culmination)[:, None]
+
+
+def _as_seen(
+    looks: _Looks, targets: Sequence[Target], ephemeris: Ephemeris, sky: YearSky
+) -> tuple[list[Target], Codes]:
+    """Return the targets as they are that year, bodies once a night; and which one each look has.
+
+    Bodies have the place, size and brightness of the middle of their night's session.
+    """
+    middle = [sky.instant(n * STEPS + STEPS // 2) for n in range(len(sky.nights))]
+    year = julian_year(middle[len(middle) // 2])
+    forms = [target if target.moves else star_at(target, year) for target in targets]
+    form = looks.row.copy()
+    for row in np.unique(looks.row):
+        target, own = targets[row], np.flatnonzero(looks.row == row)
+        if not target.moves:
+            continue
+        instants = [middle[night] for night in looks.night[own]]
+        form[own] = len(forms) + np.arange(len(own))
+        if target.lunar is None and target.elements is None:
+            seen = observe_body(ephemeris, sky.grid.night.site, target.id, instants)
+            forms += [planet_as_seen(target, seen, index) for index in range(len(own))]
+        else:
+            forms += [body_at(target, ephemeris, sky.grid, instant) for instant in instants]
+    return forms, form
+
+
+def _folded(
+    looks: _Looks,
+    targets: Sequence[Target],
+    wanted: Floats,
+    ephemeris: Ephemeris,
+    circumstances: Circumstances,
+    sky: YearSky,
+) -> Year | None:
+    """Count looks that are alike as one under their mean sky, and leave out what nothing shows."""
+    forms, form = _as_seen(looks, targets, ephemeris, sky)
+    table = target_table_of(forms, circumstances.preferences)
+    weight = _weights(looks, wanted[looks.row], table.of_rows(form))
+    heaviest = np.argsort(-weight, kind="stable")
+    keys = np.stack(_alike(looks, table.major_arcmin[form]), axis=1)[heaviest]
+    _, first, group = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    group, weight = group.ravel(), weight[heaviest]
+    count, whole = np.bincount(group), np.bincount(group, weight)
+
+    def mean(values: Floats) -> Floats:
+        return np.asarray(np.bincount(group, weight * values[heaviest]) / whole)[:, None]
+
+    conditions = circumstances.conditions
+    moment = Moment(
+        mean(looks.altitude_deg),
+        10.0 ** mean(np.log10(looks.sky_cd_m2)),
+        mean(looks.loss_mag),
+        conditions.seeing_step,
+        conditions.eye_mag,
+    )
+    chosen = heaviest[first]
+    target_table = table.of_rows(form[chosen])
     reference, how_well = _best_margins(target_table, moment, circumstances)
     kept = np.flatnonzero(how_well >= LEAST_SEEN)
-    wanted_then = weight[np.arange(len(targets)), step]
-    return _Evening(
-        targets=tuple(targets[k] for k in kept),
-        instants=tuple(grid.instant(int(step[k])) for k in kept),
+    kept = kept[np.argsort(-(whole / count)[kept], kind="stable")]
+    if not kept.size:
+        return None
+    nights = {int(night) for g in kept for night in looks.night[heaviest[group == g]]}
+    return Year(
+        targets=tuple(forms[form[chosen[k]]] for k in kept),
+        instants=tuple(sky.instant(int(looks.step[chosen[k]])) for k in kept),
         target_table=target_table.of_rows(kept),
         moment=moment.of_rows(kept),
-        weight=(wanted_then * air_share(moment.altitude_deg[:, 0]))[kept],
+        weight=(whole / count)[kept],
+        count=count[kept].astype(float),
         reference_dex=reference[kept],
+        nights=sky.all_nights,
+        nights_used=len(nights),
+        why_none=sky.why_none,
     )
 
 
-def _usual_lens(count: int, circumstances: Circumstances) -> Lens:
-    pupil_mm = circumstances.conditions.pupil_mm
-    lens = plain_lens(
-        circumstances.telescope,
-        exit_pupil_mm=np.array([min(USUAL_EXIT_PUPIL_MM, pupil_mm)]),
-        pupil_mm=pupil_mm,
-    )
-    return lens.for_each(np.zeros(count, dtype=np.intp))
+def _weights(looks: _Looks, wanted: Floats, target_table: TargetTable) -> Floats:
+    """Return the worth of each look, but for the train and for what it shows, (L,)."""
+    under_sky = wanted_under(
+        wanted, target_table.kinds, looks.sky_cd_m2[:, None], rating=target_table.rating
+    )[:, 0]
+    return np.asarray(under_sky * air_share(looks.altitude_deg) * looks.height**HEIGHT_COUNTS)
+
+
+def _alike(looks: _Looks, major_arcmin: Floats) -> list[Floats]:
+    """Return the columns by which looks are told apart."""
+    with np.errstate(divide="ignore"):
+        size = np.nan_to_num(np.log10(major_arcmin), nan=-9.0, neginf=-9.0)
+    return [
+        looks.row.astype(float),
+        np.round(np.log10(looks.sky_cd_m2) / SKY_STEP_DEX),
+        np.round(looks.loss_mag / LOSS_STEP_MAG),
+        np.round(size / SIZE_STEP_DEX),
+    ]
 
 
 def _best_margins(
@@ -217,67 +303,14 @@ def _best_margins(
     """Return the best margin without a filter [dex], and how well anything shows the target."""
     pupil_mm = circumstances.conditions.pupil_mm
     pupils_mm = np.append(ANY_EXIT_PUPILS_MM[pupil_mm > ANY_EXIT_PUPILS_MM], pupil_mm)
-    best = []
+    best = np.full((len(FILTER_CODES), len(target_table)), np.nan)
     for code in range(len(FILTER_CODES)):
+        rows = np.flatnonzero(may_help(code)[target_table.light_code])
         lens = plain_lens(
             circumstances.telescope, exit_pupil_mm=pupils_mm, pupil_mm=pupil_mm, filter_code=code
         )
-        margins = margins_dex(target_table, moment, lens, circumstances.preferences)
-        best.append(np.fmax.reduce(margins, axis=1))
-    return best[0], np.asarray(seen_well(np.fmax.reduce(best)))
-
-
-def _folded(
-    evenings: list[_Evening], circumstances: Circumstances, nights: int, why_none: str | None
-) -> Year:
-    """Put the nights together, and count looks that are alike as one."""
-    target_table = TargetTable(
-        *(
-            np.concatenate([getattr(evening.target_table, item.name) for evening in evenings])
-            for item in fields(TargetTable)
+        margins = margins_dex(
+            target_table.of_rows(rows), moment.of_rows(rows), lens, circumstances.preferences
         )
-    )
-    altitude, sky, loss = (
-        np.concatenate([getattr(evening.moment, name) for evening in evenings])
-        for name in ("altitude_deg", "sky_cd_m2", "loss_mag")
-    )
-    weight = np.concatenate([evening.weight for evening in evenings])
-    heaviest = np.argsort(-weight, kind="stable")
-    keys = np.stack(_alike(target_table, sky, loss), axis=1)[heaviest]
-    _, first, counts = np.unique(keys, axis=0, return_index=True, return_counts=True)
-    order = np.argsort(heaviest[first], kind="stable")
-    rows, counts = heaviest[first][order], counts[order]
-    targets = [target for evening in evenings for target in evening.targets]
-    instants = [instant for evening in evenings for instant in evening.instants]
-    conditions = circumstances.conditions
-    return Year(
-        targets=tuple(targets[row] for row in rows),
-        instants=tuple(instants[row] for row in rows),
-        target_table=target_table.of_rows(rows),
-        moment=Moment(
-            altitude[rows],
-            sky[rows],
-            loss[rows],
-            conditions.seeing_step,
-            conditions.eye_mag,
-        ),
-        weight=weight[rows],
-        count=counts.astype(float),
-        reference_dex=np.concatenate([evening.reference_dex for evening in evenings])[rows],
-        nights=nights,
-        nights_used=len(evenings),
-        why_none=why_none,
-    )
-
-
-def _alike(target_table: TargetTable, sky_cd_m2: Floats, loss_mag: Floats) -> list[Floats]:
-    """Return the columns by which looks are told apart."""
-    ids = np.unique(target_table.ids, return_inverse=True)[1].astype(float)
-    with np.errstate(divide="ignore"):
-        size = np.nan_to_num(np.log10(target_table.major_arcmin), nan=-9.0, neginf=-9.0)
-    return [
-        ids,
-        np.round(np.log10(sky_cd_m2[:, 0]) / SKY_STEP_DEX),
-        np.round(loss_mag[:, 0] / LOSS_STEP_MAG),
-        np.round(size / SIZE_STEP_DEX),
-    ]
+        best[code, rows] = np.fmax.reduce(margins, axis=1)
+    return best[0], np.asarray(seen_well(np.fmax.reduce(best)))

@@ -150,7 +150,24 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
     ephemeris.check_night(evening)
     start, end = night_bounds(evening, site)
     motion = fit_motion(ephemeris, site, start=start, end=end, bodies=("Sun", "Moon"))
-    seconds = np.append(np.arange(motion.start_s, motion.end_s, _STEP_S), motion.end_s)
+    return night_of(motion, evening)
+
+
+def night_of(motion: Motion, evening: date, *, step_s: float = _STEP_S) -> Night:
+    """Return the night that lies in a fitted motion of Sun and Moon.
+
+    Parameters
+    ----------
+    motion : Motion
+        Of the whole night at least.
+    evening : datetime.date
+        Of the evening.
+    step_s : float
+        Between samples; with 300 s times are good to about five seconds.
+    """
+    site = motion.site
+    start, end = night_bounds(evening, site)
+    seconds = np.append(np.arange(start.timestamp(), end.timestamp(), step_s), end.timestamp())
     axes = motion.axes(seconds)
     sun_deg = altitude_deg(axes, motion.place_au("Sun", seconds))
     limb_deg = _moon_limb_deg(axes, motion.place_au("Moon", seconds))

@@ -104,24 +104,53 @@ def fit_motion(
     Motion
         Good between ``start`` and ``end``.
     """
+    return fit_motions(ephemeris, site, spans=[(start, end)], bodies=bodies, orbits=orbits)[0]
+
+
+def fit_motions(
+    ephemeris: Ephemeris,
+    site: Site,
+    *,
+    spans: Sequence[tuple[datetime, datetime]],
+    bodies: Sequence[str],
+    orbits: Mapping[str, Elements] | None = None,
+) -> list[Motion]:
+    """Do the same for many spans, and ask the ephemeris once: a tenth of the work for a year."""
     nodes = chebyshev.chebpts2(_NODES)
-    start_s, end_s = start.timestamp(), end.timestamp()
-    times = ephemeris.times((start_s + end_s + nodes * (end_s - start_s)) / 2.0)
+    ends_s = np.array([(start.timestamp(), end.timestamp()) for start, end in spans])
+    start_s, end_s = ends_s[:, :1], ends_s[:, 1:]
+    times = ephemeris.times(((start_s + end_s + nodes * (end_s - start_s)) / 2.0).ravel())
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
     observer = (ephemeris.kernel["earth"] + ground).at(times)
     solve = np.linalg.inv(chebyshev.chebvander(nodes, _NODES - 1))
-    return Motion(
-        site=site,
-        start_s=start_s,
-        end_s=end_s,
-        equator=solve @ times.M.reshape(9, _NODES).T,
-        sidereal_rad=solve @ np.unwrap(np.radians(times.gast * 15.0))[:, None],
-        velocity_c=solve @ observer.velocity.au_per_d.T / C_AUDAY,
-        bodies_au={
-            name: solve @ observer.observe(_body(name, ephemeris, orbits or {})).apparent().xyz.au.T
-            for name in bodies
-        },
+
+    def fitted(values: Floats) -> Floats:
+        """Return coefficients, (spans, 13, n), of values at all nodes, (n, spans x 13)."""
+        return np.asarray(
+            solve @ values.reshape(len(values), len(spans), _NODES).transpose(1, 2, 0)
+        )
+
+    equator, velocity_c = (
+        fitted(values) for values in (times.M.reshape(9, -1), observer.velocity.au_per_d / C_AUDAY)
     )
+    turns = np.unwrap(np.radians(times.gast * 15.0).reshape(len(spans), _NODES), axis=1)
+    sidereal_rad = fitted(turns.reshape(1, -1))
+    places = {
+        name: fitted(observer.observe(_body(name, ephemeris, orbits or {})).apparent().xyz.au)
+        for name in bodies
+    }
+    return [
+        Motion(
+            site=site,
+            start_s=float(start_s[span, 0]),
+            end_s=float(end_s[span, 0]),
+            equator=equator[span],
+            sidereal_rad=sidereal_rad[span],
+            velocity_c=velocity_c[span],
+            bodies_au={name: place[span] for name, place in places.items()},
+        )
+        for span in range(len(spans))
+    ]
 
 
 def _body(name: str, ephemeris: Ephemeris, orbits: Mapping[str, Elements]) -> Any:

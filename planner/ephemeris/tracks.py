@@ -131,17 +131,23 @@ def track_bodies(
     motion = fit_motion(
         ephemeris, night.site, start=night.start, end=night.end, bodies=names, orbits=orbits
     )
-    return {name: _body_track(name, motion, grid) for name in names}
+    return {name: body_track(name, motion, grid) for name in names}
 
 
 def _sky_at(ephemeris: Ephemeris, night: Night, unix_s: Floats) -> SkyGrid:
-    motion = fit_motion(
-        ephemeris,
-        night.site,
-        start=night.start - SUN_TIME_MARGIN,
-        end=night.end + SUN_TIME_MARGIN,
-        bodies=("Sun", "Moon"),
+    start, end = night.start - SUN_TIME_MARGIN, night.end + SUN_TIME_MARGIN
+    bodies = ("Sun", "Moon")
+    return sky_of(
+        fit_motion(ephemeris, night.site, start=start, end=end, bodies=bodies), night, unix_s
     )
+
+
+def sky_of(motion: Motion, night: Night, unix_s: Floats) -> SkyGrid:
+    """Return the sky at instants of a night [s since 1970 UTC].
+
+    ``motion`` holds Sun and Moon, from `SUN_TIME_MARGIN` before the first to as much after the
+    last.
+    """
     axes = motion.axes(unix_s)
     sun, moon = motion.place_au("Sun", unix_s), motion.place_au("Moon", unix_s)
     return SkyGrid(
@@ -165,7 +171,8 @@ def _sun_highest_deg(motion: Motion, unix_s: Floats) -> Floats:
     return np.asarray(np.maximum.reduce(list(near)))
 
 
-def _body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:
+def body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:
+    """Return where a body of a motion stands at the steps of a grid."""
     place = motion.place_au(name, grid.unix_s)
     direction = _directions(place)
     return BodyTrack(

@@ -90,10 +90,12 @@ def _promise(
     up = np.flatnonzero(altitude.max(axis=1) > 0.0)
     fixed, step = fixed[up], np.argmax(altitude[up], axis=1)
     moment = _moment(catalogue, sparse, circumstances, rows[fixed], altitude[up], step)
-    target_table = _subjects(catalogue, circumstances, rows[fixed])
+    target_table = table_of_rows(catalogue, circumstances, rows[fixed])
     promise[fixed] = look_worth(
         wanted[fixed],
-        margin_dex=_best_margin_dex(target_table, moment, circumstances),
+        margin_dex=best_margin_dex(
+            target_table, moment, circumstances, circumstances.table.filter_code
+        ),
         altitude_deg=moment.altitude_deg[:, 0],
         train_share=np.ones(len(fixed)),
         height=height_share(
@@ -104,15 +106,18 @@ def _promise(
     return promise
 
 
-def _best_margin_dex(
-    target_table: TargetTable, moment: Moment, circumstances: Circumstances
+def best_margin_dex(
+    target_table: TargetTable, moment: Moment, circumstances: Circumstances, filter_codes: Codes
 ) -> Floats:
-    """Return the margin in the best exit pupil and, where one may help, the best filter, (N,)."""
+    """Return the margin in the best exit pupil and, where one may help, the best filter, (N,).
+
+    ``filter_codes`` says which filters there are.
+    """
     pupil_mm = circumstances.conditions.pupil_mm
     exit_pupils_mm = np.append(SIFTING_EXIT_PUPILS_MM[pupil_mm > SIFTING_EXIT_PUPILS_MM], pupil_mm)
     best = np.full(len(target_table), np.nan)
-    for code in np.unique(np.append(circumstances.table.filter_code, 0)):
-        rows = np.flatnonzero(_may_help(int(code))[target_table.light_code])
+    for code in np.unique(np.append(filter_codes, 0)):
+        rows = np.flatnonzero(may_help(int(code))[target_table.light_code])
         lens = plain_lens(
             circumstances.telescope,
             exit_pupil_mm=exit_pupils_mm,
@@ -126,7 +131,7 @@ def _best_margin_dex(
     return best
 
 
-def _may_help(code: int) -> NDArray[np.bool_]:
+def may_help(code: int) -> NDArray[np.bool_]:
     """Tell which of the lights a filter may help; none at all is for every one."""
     kind = FILTER_CODES[code]
     return np.array([kind is None or lifts_light(kind, light) for light in LIGHTS])
@@ -164,7 +169,8 @@ def _moment(
     )
 
 
-def _subjects(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> TargetTable:
+def table_of_rows(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> TargetTable:
+    """Return rows of the catalogue as the matcher sees them, no ``Target`` built."""
     return target_table_from_columns(
         ids=np.array(catalogue.ids, dtype=np.str_)[rows],
         kinds=np.array(KINDS, dtype=np.str_)[catalogue.kind_code[rows]],

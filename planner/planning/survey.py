@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -17,13 +17,14 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.lunar_calendar import lit_steps
 from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.solar_system.moon import feature_at, moon_face
-from planner.ephemeris.tracks import track_bodies
+from planner.ephemeris.tracks import BodyTrack, track_bodies
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.matcher.visibility import Moment
 from planner.planning.windows import SkyTracks
 from targets.double_stars.doubles import julian_year, star_at
+from targets.elements import Elements
 from targets.model import Kind, Origin, Target
 
 # The sky behind the Moon's own disc is taken as if the Moon stood this far away: nobody judges
@@ -57,9 +58,13 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
         return _feature_at(target, ephemeris, grid, instant)
     if target.elements is not None:
         return minor_at(target, target.elements, ephemeris, grid, instant)
-    seen = observe_body(ephemeris, grid.night.site, target.id, [instant])
-    major, minor = _axes_arcsec(seen)
-    ra_deg, dec_deg = float(seen.ra_j2000_deg[0]), float(seen.dec_j2000_deg[0])
+    return planet_as_seen(target, observe_body(ephemeris, grid.night.site, target.id, [instant]))
+
+
+def planet_as_seen(target: Target, seen: BodyEphemeris, index: int = 0) -> Target:
+    """Return the Moon or a planet with the place, size and brightness of one of the instants."""
+    major, minor = _axes_arcsec(seen, index)
+    ra_deg, dec_deg = float(seen.ra_j2000_deg[index]), float(seen.dec_j2000_deg[index])
     return replace(
         target,
         constellation=find_constellation(ra_deg, dec_deg),
@@ -67,10 +72,10 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
         dec_deg=dec_deg,
         major_arcmin=major / 60.0,
         minor_arcmin=minor / 60.0,
-        magnitude=seen.magnitude_at(0),
+        magnitude=seen.magnitude_at(index),
         size_origin=Origin.COMPUTED,
         magnitude_origin=Origin.COMPUTED,
-        note=_body_note(seen),
+        note=_body_note(seen, index),
     )
 
 
@@ -82,27 +87,33 @@ def _feature_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: da
     return feature_at(target, moon, face, distance_au)
 
 
-def _axes_arcsec(seen: BodyEphemeris) -> tuple[float, float]:
+def _axes_arcsec(seen: BodyEphemeris, index: int) -> tuple[float, float]:
     if seen.rings is None:
-        return float(seen.equatorial_arcsec[0]), float(seen.polar_arcsec[0])
-    return float(seen.rings.major_arcsec[0]), float(
-        max(seen.rings.minor_arcsec[0], seen.polar_arcsec[0])
+        return float(seen.equatorial_arcsec[index]), float(seen.polar_arcsec[index])
+    return float(seen.rings.major_arcsec[index]), float(
+        max(seen.rings.minor_arcsec[index], seen.polar_arcsec[index])
     )
 
 
-def _body_note(seen: BodyEphemeris) -> str:
+def _body_note(seen: BodyEphemeris, index: int) -> str:
+    across, lit = seen.equatorial_arcsec[index], seen.illuminated[index]
     if seen.rings is not None:
         return (
-            f'globe {seen.equatorial_arcsec[0]:.1f}" by {seen.polar_arcsec[0]:.1f}", rings '
-            f'{seen.rings.major_arcsec[0]:.1f}" by {seen.rings.minor_arcsec[0]:.1f}", '
-            f"tilted {seen.rings.tilt_deg[0]:+.1f} deg"
+            f'globe {across:.1f}" by {seen.polar_arcsec[index]:.1f}", rings '
+            f'{seen.rings.major_arcsec[index]:.1f}" by {seen.rings.minor_arcsec[index]:.1f}", '
+            f"tilted {seen.rings.tilt_deg[index]:+.1f} deg"
         )
     if seen.name == "Moon":
-        return f"{seen.illuminated[0]:.0%} lit, {seen.equatorial_arcsec[0] / 60.0:.1f}' across"
-    return f'disc {seen.equatorial_arcsec[0]:.1f}", {seen.illuminated[0]:.0%} lit'
+        return f"{lit:.0%} lit, {across / 60.0:.1f}' across"
+    return f'disc {across:.1f}", {lit:.0%} lit'
 
 
-def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> SkyTracks:
+def follow(
+    targets: Sequence[Target],
+    ephemeris: Ephemeris,
+    grid: SkyGrid,
+    tracked: Mapping[str, BodyTrack] | None = None,
+) -> SkyTracks:
     """Follow N targets through the T steps of a grid.
 
     Parameters
@@ -111,6 +122,8 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         Fixed ones and bodies, in any order.
     ephemeris, grid
         The sky.
+    tracked : mapping of str to BodyTrack, optional
+        Bodies that were followed through this grid before, all that are needed.
 
     Returns
     -------
@@ -126,14 +139,12 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         altitude[fixed], azimuth[fixed] = grid.place(ra_deg, dec_deg)
         moon[fixed] = grid.moon_separations(ra_deg, dec_deg)
         sun[fixed] = grid.sun_separations(ra_deg, dec_deg)
-    moving: dict[str, list[int]] = {}
-    for row, target in enumerate(targets):
-        if target.moves:
-            moving.setdefault(_THE_MOON.id if target.lunar else target.id, []).append(row)
+    moving = bodies_among(targets)
     if moving:
-        orbits = {target.id: target.elements for target in targets if target.elements is not None}
-        for name, track in track_bodies(ephemeris, grid, list(moving), orbits=orbits).items():
-            rows = moving[name]
+        if tracked is None:
+            tracked = track_bodies(ephemeris, grid, list(moving), orbits=orbits_among(targets))
+        for name, rows in moving.items():
+            track = tracked[name]
             altitude[rows], azimuth[rows] = track.altitude_deg, track.azimuth_deg
             moon[rows], sun[rows] = track.moon_separation_deg, track.sun_separation_deg
     elevation_m = grid.night.site.elevation_m
@@ -148,6 +159,20 @@ def follow(targets: Sequence[Target], ephemeris: Ephemeris, grid: SkyGrid) -> Sk
         moon_altitude_deg=grid.moon_altitude_deg,
         lit=_light_on(targets, ephemeris, grid),
     )
+
+
+def bodies_among(targets: Sequence[Target]) -> dict[str, list[int]]:
+    """Return the bodies that have to be followed, by name, and the rows that follow from each."""
+    moving: dict[str, list[int]] = {}
+    for row, target in enumerate(targets):
+        if target.moves:
+            moving.setdefault(_THE_MOON.id if target.lunar else target.id, []).append(row)
+    return moving
+
+
+def orbits_among(targets: Sequence[Target]) -> dict[str, Elements]:
+    """Return the orbits of comets and minor planets, by name."""
+    return {target.id: target.elements for target in targets if target.elements is not None}
 
 
 def _light_on(

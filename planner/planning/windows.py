@@ -88,7 +88,10 @@ class Windows:
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """What the conditions are judged by; floors, limits and clearances [deg] have shape (N, 1)."""
+    """What the conditions are judged by; floors, limits and clearances [deg] have shape (N, 1).
+
+    The Moon's clearance may have shape (N, T).
+    """
 
     tracks: SkyTracks
     site: Site
@@ -231,7 +234,7 @@ def find_windows(
     preferences: Preferences,
     site: Site,
     telescope: Telescope,
-    moon_illuminated: float,
+    moon_illuminated: float | Floats,
     min_altitude_deg: float | None = None,
     culmination: Floats | None = None,
 ) -> Windows:
@@ -247,8 +250,8 @@ def find_windows(
         Holds how dark it must be, how high, and how far from the Moon, by class.
     site, telescope : Site, Telescope
         Skyline, mount.
-    moon_illuminated : float
-        Sunlight fraction, 0 .. 1.
+    moon_illuminated : float or ndarray
+        Sunlight fraction, 0 .. 1; one for all times, or one for each, (T,).
     min_altitude_deg : float or None
         Floor for every class instead of its own [deg].
     culmination : ndarray, optional
@@ -268,7 +271,7 @@ def find_windows(
         floor_deg=altitude_floors_deg(
             class_code, preferences, min_altitude_deg, culmination=culmination
         )[:, None],
-        moon_clearance_deg=clearance * max(moon_illuminated, LEAST_CLEARANCE_SHARE),
+        moon_clearance_deg=clearance * np.maximum(moon_illuminated, LEAST_CLEARANCE_SHARE),
         highest_deg=ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0,
     )
     return Windows(**{condition.name: condition.met(asked) for condition in CONDITIONS})

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import dataclass
 from typing import Any
 
 from planner.advice.barrels import compare_barrels
 from planner.advice.candidate import try_candidate, uses_of
 from planner.advice.starter_set import start_set
-from planner.advice.year import Progress, year_of_looks
+from planner.advice.year import year_of_looks
+from planner.advice.year_targets import targets_of_year
 from planner.cli.kit.candidates import read_candidates
 from planner.cli.kit.options import (
     BarrelsOptions,
@@ -32,7 +32,6 @@ from planner.output.text.advice import (
 )
 from planner.output.text.fields import gain_drawings
 from planner.output.text.starter_set import start_text
-from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import night_of, occasion_of
 from planner.request.options import Readings, Surroundings, journal_file, open_settings
 from planner.request.target_selection import chosen_rows
@@ -130,7 +129,7 @@ def year_of_uses(asked: KitOptions, surroundings: Surroundings) -> tuple[list[st
 
 
 def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
-    """Gather the year of looks, with a bar on standard error where somebody sees it."""
+    """Gather the year of looks."""
     settings, talk = open_settings(wanted.config, surroundings)
     occasion = occasion_of(
         settings, site=wanted.site, telescope=wanted.telescope, readings=Readings()
@@ -148,25 +147,14 @@ def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
             ephemeris,
             site,
             occasion.circumstances,
-            rows=showpieces(stock.catalogue) if rows is None else rows,
+            rows=(
+                targets_of_year(stock.catalogue, site, occasion.circumstances)
+                if rows is None
+                else rows
+            ),
             first=night.date,
-            progress=progress_bar(),
         )
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date; a year must fit."]) from None
     frame = YearHeading(site, occasion.circumstances, year, night.date)
     return Prepared(settings, frame, ephemeris, (*talk, *stock.remarks))
-
-
-def progress_bar() -> Progress | None:
-    """Return what draws a bar on standard error; None where that is no terminal."""
-    if not sys.stderr.isatty():
-        return None
-
-    def draw(done: int, whole: int) -> None:
-        filled = 40 * done // whole
-        end = "\r" + " " * 60 + "\r" if done == whole else ""
-        sys.stderr.write(f"\rA year of nights [{'#' * filled}{'.' * (40 - filled)}]{end}")
-        sys.stderr.flush()
-
-    return draw

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from planner.advice.year import Year, year_of_looks
+from planner.advice.year_targets import targets_of_year
 from planner.config.settings import Settings, example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import Occasion, occasion_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import Catalogue, load_catalogue
@@ -60,7 +60,7 @@ def kit(settings: Settings) -> Kit:
 
 @pytest.fixture(scope="session")
 def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) -> MakeYear:
-    """Return a function that gathers a year of few nights, for names of targets or showpieces."""
+    """Return a function that gathers a year of few nights, for names of targets or for all."""
 
     def make(
         *names: str,
@@ -71,12 +71,13 @@ def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) ->
         **rest: Any,
     ) -> Year:
         rows = np.array([catalogue.find_index(name) for name in names], dtype=np.intp)
+        place, who = site or occasion.site, circumstances or occasion.circumstances
         return year_of_looks(
             catalogue,
             ephemeris,
-            site or occasion.site,
-            circumstances or occasion.circumstances,
-            rows=rows if names else showpieces(catalogue),
+            place,
+            who,
+            rows=rows if names else targets_of_year(catalogue, place, who),
             first=first,
             every_days=every_days,
             **rest,
@@ -87,7 +88,7 @@ def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) ->
 
 @pytest.fixture(scope="session")
 def year(make_year: MakeYear) -> Year:
-    """Return the year of the showpieces."""
+    """Return the year of all that plans would hold."""
     return make_year()
 
 
