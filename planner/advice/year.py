@@ -254,6 +254,7 @@ def _folded(
         mean(looks.loss_mag),
         conditions.seeing_step,
         conditions.eye_mag,
+        conditions.glow_mag,
     )
     chosen = heaviest[first]
     target_table = table.of_rows(form[chosen])

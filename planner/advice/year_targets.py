@@ -82,5 +82,10 @@ def _dark_moment(culmination: Floats, site: Site, circumstances: Circumstances) 
     )
     loss = extinction_loss_mag(altitude_deg=altitude, extinction_mag=conditions.extinction_mag)
     return Moment(
-        altitude, np.asarray(sky), np.asarray(loss), conditions.seeing_step, conditions.eye_mag
+        altitude,
+        np.asarray(sky),
+        np.asarray(loss),
+        conditions.seeing_step,
+        conditions.eye_mag,
+        conditions.glow_mag,
     )

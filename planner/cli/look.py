@@ -219,15 +219,8 @@ def _eye_answers(
     eye = report.eye
     if eye is None or not eyepieces or not report.views:
         return ()
-    who = occasion.circumstances
-    conditions = replace(who.conditions, eye_mag=eye.stated_mag)
-    stated = look_at(
-        report.target,
-        load_ephemeris(),
-        report.night,
-        replace(who, conditions=conditions, eye=None),
-        at=report.at,
-    )
+    who = occasion.circumstances.by_stated_eye()
+    stated = look_at(report.target, load_ephemeris(), report.night, who, at=report.at)
     changes = eye_changes(report.views, stated.views)
     return (f"{eye.words[0].upper()}{eye.words[1:]}; {changes}.",)
 

@@ -35,6 +35,8 @@ class Conditions:
         The observer's dark-adapted pupil [mm].
     eye_mag : float
         How much deeper than an ordinary observer's the eye sees [mag].
+    glow_mag : float
+        How much deeper still it sees glows [mag].
     """
 
     sky_mag_arcsec2: float
@@ -42,6 +44,7 @@ class Conditions:
     seeing: str
     pupil_mm: float
     eye_mag: float = 0.0
+    glow_mag: float = 0.0
 
     @property
     def seeing_step(self) -> int:

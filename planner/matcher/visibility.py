@@ -51,6 +51,8 @@ class Moment:
         Of the night, on the Antoniadi scale, 1 (steady) .. 5.
     eye_mag : float
         How much deeper than an ordinary observer's the eye sees [mag].
+    glow_mag : float
+        How much deeper still it sees glows [mag].
     """
 
     altitude_deg: Floats
@@ -58,6 +60,7 @@ class Moment:
     loss_mag: Floats
     seeing_step: int
     eye_mag: float = 0.0
+    glow_mag: float = 0.0
 
     def of_rows(self, rows: NDArray[np.intp]) -> Moment:
         """Return the sky behind some of the targets."""
@@ -266,6 +269,7 @@ class _Scene:
     part_light: Floats
     isophote_mag: Floats
     eye_mag: float
+    glow_mag: float
 
     @property
     def sky_passed(self) -> Floats:
@@ -280,7 +284,7 @@ class _Scene:
         lens = self.lens.of_rows(rows) if isinstance(rows, np.ndarray) else self.lens
         sky_passed = _SKY_PASSED[lens.filter_code]
         passed = _TARGET_PASSED[self.light_code[rows], lens.filter_code] * lens.light_gain
-        mag = self.brightness[rows] + self.loss_mag[rows] - self.eye_mag
+        mag = self.brightness[rows] + self.loss_mag[rows] - self.eye_mag - self.glow_mag
         with np.errstate(divide="ignore"):
             return _Patches(
                 np.log(luminance_cd_m2(mag) * passed / LEAST_NOTICED),
@@ -320,6 +324,7 @@ def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[
         part_light=target_table.part_light[rows],
         isophote_mag=target_table.isophote_mag[rows],
         eye_mag=moment.eye_mag,
+        glow_mag=moment.glow_mag,
     )
 
 

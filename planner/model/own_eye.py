@@ -3,9 +3,57 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 # What many looks share, the model and the sky of the site, is not known better than this [mag].
 LEAST_TOLD_MAG = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class EyePart:
+    """How deep an eye is at stars or at glows, and its standard deviation [mag]; from how many."""
+
+    deeper_mag: float
+    sd_mag: float
+    looks: int
+
+    @property
+    def told_sd_mag(self) -> float:
+        """The standard deviation as it is told [mag], with what the looks have in common."""
+        return max(self.sd_mag, LEAST_TOLD_MAG)
+
+    @property
+    def words(self) -> str:
+        """A clause: ``0.4 +- 0.2 mag deeper``."""
+        way = "deeper" if self.deeper_mag >= 0.0 else "less deep"
+        return f"{abs(self.deeper_mag):.1f} +- {self.told_sd_mag:.1f} mag {way}"
+
+
+@dataclass(frozen=True, slots=True)
+class GlassShare:
+    """How much light a telescope passes, over what is stated of it.
+
+    Parameters
+    ----------
+    telescope : str
+        Its name.
+    factor : float
+        1 for as much as is stated.
+    sd_mag : float
+        Standard deviation of the factor [mag].
+    looks : int
+        From how many.
+    """
+
+    telescope: str
+    factor: float
+    sd_mag: float
+    looks: int
+
+    @property
+    def words(self) -> str:
+        """A clause: ``passes 0.85 of the light that is stated, +- 0.2 mag``."""
+        return f"passes {self.factor:.2f} of the light that is stated, +- {self.sd_mag:.1f} mag"
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +63,8 @@ class OwnEye:
     Parameters
     ----------
     deeper_mag : float
-        How much fainter than the ordinary observer it sees [mag]; below zero for less faint.
+        How much fainter than the ordinary observer it sees [mag], at stars and glows as they come
+        in the looks; below zero for less faint.
     sd_mag : float
         Standard deviation of that [mag].
     looks : int
@@ -31,20 +80,42 @@ class OwnEye:
     looks: int
     stated_mag: float = 0.0
     left_out: tuple[tuple[str, int], ...] = ()
+    stars: EyePart | None = None
+    glows: EyePart | None = None
+    glass: tuple[GlassShare, ...] = ()
 
     @property
-    def told_sd_mag(self) -> float:
-        """The standard deviation as it is told [mag], with what the looks have in common."""
-        return max(self.sd_mag, LEAST_TOLD_MAG)
+    def whole(self) -> EyePart:
+        """The eye as all looks have it."""
+        return EyePart(self.deeper_mag, self.sd_mag, self.looks)
+
+    @property
+    def at_stars_mag(self) -> float:
+        """How much deeper it is at stars [mag]."""
+        return self.deeper_mag if self.stars is None else self.stars.deeper_mag
+
+    @property
+    def at_glows_mag(self) -> float:
+        """How much deeper it is at glows [mag]."""
+        return self.deeper_mag if self.glows is None else self.glows.deeper_mag
+
+    def glass_factor(self, telescope: str) -> float:
+        """Return the share of the stated light that a telescope passes; 1 while nothing tells."""
+        return next((one.factor for one in self.glass if one.telescope == telescope), 1.0)
 
     @property
     def words(self) -> str:
-        """A clause: ``your eye: 0.4 +- 0.2 mag deeper than the average, from 38 looks``."""
-        way = "deeper" if self.deeper_mag >= 0.0 else "less deep"
-        return (
-            f"your eye: {abs(self.deeper_mag):.1f} +- {self.told_sd_mag:.1f} mag {way} than the"
-            f" average, from {self.looks} looks"
-        )
+        """A clause: ``your eye: 0.4 +- 0.2 mag deeper than the average, from 38 looks``.
+
+        Where stars and glows differ by more than the uncertainties, either is told.
+        """
+        told = f"{self.whole.words} than the average"
+        stars, glows = self.stars, self.glows
+        if stars is not None and glows is not None:
+            doubt_mag = hypot(stars.sd_mag, glows.sd_mag)
+            if abs(stars.deeper_mag - glows.deeper_mag) > max(doubt_mag, LEAST_TOLD_MAG):
+                told = f"{stars.words} than the average at stars, {glows.words} at glows"
+        return f"your eye: {told}, from {self.looks} looks"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +156,8 @@ class EyeReport:
         Why others do not, and how many.
     eye : OwnEye or None
         None while they are too few, or follow no threshold.
-    parts : tuple of (str, OwnEye)
-        The same of stars, of glows, of each telescope and each quarter of a year, where they are
-        enough.
+    parts : tuple of (str, EyePart)
+        The same at stars, at glows and in each quarter of a year, where the looks are enough.
     bands : tuple of Band
         From what is hardly seen to what nearly always is; empty without an eye.
     surprises : tuple of Surprise
@@ -97,6 +167,6 @@ class EyeReport:
     looks: int
     left_out: tuple[tuple[str, int], ...]
     eye: OwnEye | None = None
-    parts: tuple[tuple[str, OwnEye], ...] = ()
+    parts: tuple[tuple[str, EyePart], ...] = ()
     bands: tuple[Band, ...] = ()
     surprises: tuple[Surprise, ...] = ()

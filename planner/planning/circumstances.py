@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
@@ -35,6 +35,40 @@ class Circumstances:
     red_spot: RedSpot | None = None
     pace: ObservingPace = USUAL_PACE
     finders: tuple[Finder, ...] = (USUAL_FINDER,)
+
+    def with_eye(self, eye: OwnEye) -> Circumstances:
+        """Return the same for an eye that was learned, and for what the telescope passes by it."""
+        return self._seen_by(
+            eye,
+            eye_mag=eye.at_stars_mag,
+            glow_mag=eye.at_glows_mag - eye.at_stars_mag,
+            factor=self._glass_factor(eye),
+        )
+
+    def by_stated_eye(self) -> Circumstances:
+        """Return the same for the eye that the stated experience makes of the ordinary one."""
+        if self.eye is None:
+            return self
+        return self._seen_by(
+            None,
+            eye_mag=self.eye.stated_mag,
+            glow_mag=0.0,
+            factor=1.0 / self._glass_factor(self.eye),
+        )
+
+    def _glass_factor(self, eye: OwnEye) -> float:
+        """Return how much of the stated light comes through; no telescope passes more than all."""
+        learned = eye.glass_factor(self.telescope.name)
+        return min(learned, 1.0 / self.telescope.transmission)
+
+    def _seen_by(
+        self, eye: OwnEye | None, *, eye_mag: float, glow_mag: float, factor: float
+    ) -> Circumstances:
+        conditions = replace(self.conditions, eye_mag=eye_mag, glow_mag=glow_mag)
+        table = self.table
+        if factor != 1.0:
+            table = replace(table, transmission=table.transmission * factor)
+        return replace(self, conditions=conditions, table=table, eye=eye)
 
     def rate(self, target_table: TargetTable, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each, as `rate_trains` does."""

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.journal.own_eye import EYES_SD_MAG, NO_MEASURE, WIDTH_MAG, seen_chance
+from planner.journal.eye_chance import WIDTH_MAG, seen_chance
+from planner.journal.own_eye import EYES_SD_MAG, NO_MEASURE
 from planner.matcher.visibility import lens_of, margins_dex
 from planner.model.plan import Look, Note
 from planner.planning.circumstances import Circumstances

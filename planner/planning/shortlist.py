@@ -166,6 +166,7 @@ def _moment(
         np.asarray(loss)[:, None],
         circumstances.conditions.seeing_step,
         circumstances.conditions.eye_mag,
+        circumstances.conditions.glow_mag,
     )
 
 

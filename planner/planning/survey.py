@@ -213,6 +213,7 @@ def sky_behind(
         np.asarray(loss),
         conditions.seeing_step,
         conditions.eye_mag,
+        conditions.glow_mag,
     )
 
 

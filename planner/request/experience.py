@@ -13,7 +13,7 @@ from planner.model.errors import InputError
 from planner.planning.circumstances import Circumstances
 from planner.request.circumstances import Occasion
 from planner.request.journal_leaning import MOST_TIMES, gaps_between_looks_min, leanings_for
-from planner.request.own_eye.learned import learned_eye
+from planner.request.own_eye.kept import eye_key, keep_eye, kept_eye
 from targets.catalogue.catalogue import load_catalogue
 
 
@@ -68,15 +68,20 @@ def _with_leanings(
 
 
 def _with_eye(circumstances: Circumstances, journal: Journal, settings: Settings) -> Circumstances:
-    eye = learned_eye(
-        journal,
-        settings,
-        circumstances.preferences,
-        pupil_mm=settings.observer.dark_pupil_mm,
-        ephemeris=load_ephemeris(),
-        catalogue=load_catalogue(),
-    )
+    key = eye_key(journal.path, settings)
+    is_kept, eye = kept_eye(journal.path, key)
+    if not is_kept:
+        from planner.request.own_eye.learned import learned_eye  # noqa: PLC0415  # rarely needed
+
+        eye = learned_eye(
+            journal,
+            settings,
+            circumstances.preferences,
+            pupil_mm=settings.observer.dark_pupil_mm,
+            ephemeris=load_ephemeris(),
+            catalogue=load_catalogue(),
+        )
+        keep_eye(journal.path, key, eye)
     if eye is None:
         return circumstances
-    conditions = replace(circumstances.conditions, eye_mag=eye.deeper_mag)
-    return replace(circumstances, conditions=conditions, eye=eye)
+    return circumstances.with_eye(eye)

@@ -88,7 +88,7 @@ def backdrop(moment: Moment, lens: Lens) -> Backdrop:
     _, sky_passed = passed_shares(lens)
     sky = float((moment.sky_cd_m2 * lens.light_gain * sky_passed)[0, 0])
     least = float(np.exp(patch_threshold(sky).log_large)) * LEAST_NOTICED
-    return Backdrop(sky, least * float(light_ratio(moment.eye_mag)))
+    return Backdrop(sky, least * float(light_ratio(moment.eye_mag + moment.glow_mag)))
 
 
 def glow_of(target: Target, moment: Moment, lens: Lens, preferences: Preferences) -> Glow | None:

@@ -17,7 +17,7 @@ from planner.journal.report_records import Counts, JournalReport
 from planner.journal.site_sky import SiteSky
 from planner.journal.store.history import Former
 from planner.model.own_eye import EyeReport
-from planner.output.contracts.plan import eye_json
+from planner.output.contracts.plan import eye_json, eye_part_json
 
 REMOVED_SCHEMA = "fieldstop.removed/1"  # another one, so that no import takes them for looks
 ENTRY_SCHEMA = "fieldstop.entry/1"
@@ -85,11 +85,16 @@ def report_json(
 
 
 def _eye_report(report: EyeReport) -> Json:
+    stated_mag = report.eye.stated_mag if report.eye else None
     return {
         "looks": report.looks,
         "left_out": _objects(report.left_out, "reason", "looks"),
         "learned": eye_json(report.eye),
-        "parts": [{"of": name} | (eye_json(eye) or {}) for name, eye in report.parts],
+        "parts": [
+            {"of": name, "stated_deeper_mag": stated_mag, "left_out": []}
+            | (eye_part_json(part) or {})
+            for name, part in report.parts
+        ],
         "bands": [
             {"looks": band.looks, "expected": round(band.expected, 3), "seen": round(band.seen, 3)}
             for band in report.bands

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from planner.model.night import Night
-from planner.model.own_eye import OwnEye
+from planner.model.own_eye import EyePart, OwnEye
 from planner.model.plan import Look, LookView, Plan, View
 from planner.model.site import Site
 from planner.output.contracts.finding import finding_json, neighbour_json
@@ -116,6 +116,28 @@ def eye_json(eye: OwnEye | None) -> Json | None:
         "looks": eye.looks,
         "stated_deeper_mag": eye.stated_mag,
         "left_out": [{"reason": reason, "looks": looks} for reason, looks in eye.left_out],
+        "stars": eye_part_json(eye.stars),
+        "glows": eye_part_json(eye.glows),
+        "telescopes": [
+            {
+                "name": one.telescope,
+                "light_factor": round(one.factor, 3),
+                "uncertainty_mag": round(one.sd_mag, 3),
+                "looks": one.looks,
+            }
+            for one in eye.glass
+        ],
+    }
+
+
+def eye_part_json(part: EyePart | None) -> Json | None:
+    """Return how deep an eye is at stars, at glows or for a time; None where that is not told."""
+    if part is None:
+        return None
+    return {
+        "deeper_mag": round(part.deeper_mag, 3),
+        "uncertainty_mag": round(part.sd_mag, 3),
+        "looks": part.looks,
     }
 
 

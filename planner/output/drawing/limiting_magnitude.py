@@ -96,6 +96,7 @@ class SkyBehind:
             loss_mag=np.array([[self.loss_mag]]),
             seeing_step=conditions.seeing_step,
             eye_mag=conditions.eye_mag,
+            glow_mag=conditions.glow_mag,
         )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.journal.records import ID_SHOWN
 from planner.journal.site_sky import SiteSky
-from planner.model.own_eye import EyeReport, OwnEye
+from planner.model.own_eye import EyePart, EyeReport
 from planner.text import fit, plain_line, wrap
 
 WIDTH, LABEL = 80, 10
@@ -24,6 +24,9 @@ def eye_lines(report: EyeReport) -> Iterator[str]:
         yield from _item("", f"left out: {told}")
     for name, eye in report.parts[:MOST_PARTS]:
         yield f"{' ' * LABEL}{fit(plain_line(name), 24)} {_depth(eye)}, {eye.looks} looks"
+    for glass in report.eye.glass:
+        name = fit(plain_line(glass.telescope), 24)
+        yield from _item("", f"{name} {glass.words}, {glass.looks} looks")
     yield ""
     yield f"{'Predicted':<{LABEL}} {'looks':>5} {'seen':>5}  a bar as long as seen, | as predicted"
     for band in report.bands:
@@ -63,7 +66,7 @@ def bar(seen: float, expected: float) -> str:
     return "".join(cells).rstrip()
 
 
-def _depth(eye: OwnEye) -> str:
+def _depth(eye: EyePart) -> str:
     return f"{eye.deeper_mag:+.1f} +- {eye.told_sd_mag:.1f} mag"
 
 

@@ -119,6 +119,7 @@ def _goals(
         np.concatenate([one.loss_mag for one in behind]),
         circumstances.conditions.seeing_step,
         circumstances.conditions.eye_mag,
+        circumstances.conditions.glow_mag,
     )
     plain = plain_through(targets, together, circumstances, instruments)
     return [

@@ -81,6 +81,7 @@ class MomentSky:
             loss[:, None],
             conditions.seeing_step,
             conditions.eye_mag,
+            conditions.glow_mag,
         )
 
     def limits_mag(self, directions: Floats, instruments: Instruments) -> Floats:

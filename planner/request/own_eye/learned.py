@@ -5,11 +5,12 @@ from __future__ import annotations
 from planner.config.preferences import Preferences
 from planner.config.settings import Settings
 from planner.ephemeris.kernel import Ephemeris
+from planner.formulas.photometry import light_ratio
 from planner.formulas.visibility_limit import EXPERIENCE_MAG
-from planner.journal.own_eye import fit_eye
+from planner.journal.own_eye import EyeFit, PartFit, fit_eye
 from planner.journal.store.reader import JournalReader
-from planner.model.own_eye import OwnEye
-from planner.request.own_eye.looks import eye_looks
+from planner.model.own_eye import EyePart, GlassShare, OwnEye
+from planner.request.own_eye.looks import EyeLooks, eye_looks
 from targets.catalogue.catalogue import Catalogue
 
 # Where outcomes follow the margins less likely than not, they are not heard.
@@ -38,7 +39,27 @@ def learned_eye(
         catalogue=catalogue,
     )
     stated_mag = EXPERIENCE_MAG[settings.observer.experience]
-    fit = fit_eye(looks.judged, stated_mag=stated_mag)
+    return eye_of(fit_eye(looks.judged, stated_mag=stated_mag), looks, stated_mag)
+
+
+def eye_of(fit: EyeFit, looks: EyeLooks, stated_mag: float) -> OwnEye | None:
+    """Return the eye that a fit gives; None where the outcomes are not heard."""
     if fit.trust < LEAST_TRUST:
         return None
-    return OwnEye(fit.mean_mag, fit.sd_mag, len(looks.ids), stated_mag, looks.left_out)
+    return OwnEye(
+        deeper_mag=fit.mean_mag,
+        sd_mag=fit.sd_mag,
+        looks=len(looks.ids),
+        stated_mag=stated_mag,
+        left_out=looks.left_out,
+        stars=_part(fit.stars),
+        glows=_part(fit.glows),
+        glass=tuple(
+            GlassShare(name, float(light_ratio(-one.mean_mag)), one.sd_mag, one.looks)
+            for name, one in fit.glass.items()
+        ),
+    )
+
+
+def _part(fit: PartFit | None) -> EyePart | None:
+    return None if fit is None else EyePart(fit.mean_mag, fit.sd_mag, fit.looks)

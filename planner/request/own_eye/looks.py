@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +18,11 @@ from planner.config.settings import Settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.look_skies import LookSkies, joined_skies, skies_of_looks
 from planner.formulas.extinction import extinction_loss_mag
+from planner.formulas.photometry import light_ratio
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import light_gain
-from planner.journal.own_eye import Judged, seen_chance
+from planner.journal.eye_chance import seen_chance
+from planner.journal.eye_grids import Judged
 from planner.journal.records import Outcome
 from planner.journal.store.reader import JournalReader
 from planner.matcher.target_classes import target_table_of
@@ -28,12 +30,14 @@ from planner.matcher.train_table import AMPLIFIER_TRANSMISSION, FILTER_CODES
 from planner.matcher.visibility import Lens, Moment, margins_dex
 from planner.model.own_eye import Surprise
 from planner.request.own_eye.records import CHANCES, EyeRecord, eye_records
-from targets.arrays import Flags, Floats
+from targets.arrays import Floats
 from targets.catalogue.catalogue import Catalogue
 
 # Farther than this above the threshold nobody misses a target, and so far below nobody sees it
 # [mag]: our choice, beyond what eyes differ by.
 TELLING_MAG = 2.5
+# For the slope of the margins with what telescopes pass [mag].
+GLASS_STEP_MAG = 0.1
 TOO_EASY, TOO_HARD = "at what nobody could miss", "at what nobody could see"
 DAYLIGHT_DEG = -6.0
 # Lower than this the air's losses are anybody's guess [deg].
@@ -51,13 +55,11 @@ class EyeLooks:
     Parameters
     ----------
     judged : Judged
-        Margins and outcomes, ``(N,)``.
-    ids, names, telescopes : tuple of str
-        Of the entries, their targets and their telescopes.
+        Margins and outcomes, with telescopes and whether stars or a glow were seen, ``(N,)``.
+    ids, names : tuple of str
+        Of the entries and their targets.
     at : tuple of str
         When, in ISO 8601, UTC.
-    by_stars : ndarray of bool
-        Whether the target shows as stars and not as a glow, ``(N,)``.
     odd : tuple of Surprise
         Looks at what nobody could miss that was not seen, or the other way round.
     left_out : tuple of (str, int)
@@ -67,9 +69,7 @@ class EyeLooks:
     judged: Judged
     ids: tuple[str, ...]
     names: tuple[str, ...]
-    telescopes: tuple[str, ...]
     at: tuple[str, ...]
-    by_stars: Flags
     left_out: tuple[tuple[str, int], ...]
     odd: tuple[Surprise, ...] = ()
 
@@ -117,12 +117,13 @@ def _telling(
     """Keep the looks whose margin can be worked out and says something."""
     if not rows:
         nothing = np.empty(0)
-        judged = Judged(nothing, nothing, ())
-        return EyeLooks(judged, (), (), (), (), nothing.astype(bool), _most_first(reasons))
+        return EyeLooks(Judged(nothing, nothing, ()), (), (), (), _most_first(reasons))
     skies = _skies(rows, ephemeris)
     table = target_table_of([row.target for row in rows], preferences)
-    margin = (
-        margins_dex(table, _moment(rows, skies), _lens(rows, pupil_mm), preferences)[:, 0] * 2.5
+    moment, lens = _moment(rows, skies), _lens(rows, pupil_mm)
+    margin, brighter = (
+        margins_dex(table, moment, one, preferences)[:, 0] * 2.5
+        for one in (lens, replace(lens, light_gain=lens.light_gain * light_ratio(-GLASS_STEP_MAG)))
     )
     why = np.select(
         [
@@ -150,12 +151,13 @@ def _telling(
             margin[kept],
             np.array([CHANCES[values["outcome"]] for values in chosen]),
             [values["target_id"] or values["target_name"].casefold() for values in chosen],
+            by_stars=np.asarray(models != "surface"),
+            telescopes=[values["train_telescope"] for values in chosen],
+            glass_slope=((brighter - margin) / GLASS_STEP_MAG)[kept],
         ),
         ids=tuple(values["id"] for values in chosen),
         names=tuple(values["target_name"] for values in chosen),
-        telescopes=tuple(values["train_telescope"] for values in chosen),
         at=tuple(values["at"] for values in chosen),
-        by_stars=np.asarray(models != "surface"),
         left_out=_most_first(reasons),
         odd=tuple(_odd(rows, margin, why)),
     )

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
-from planner.journal.own_eye import EyeFit, Judged, fit_eye, seen_chance
-from planner.model.own_eye import Band, EyeReport, OwnEye, Surprise
-from planner.request.own_eye.learned import LEAST_TRUST
+from planner.journal.eye_chance import seen_chance
+from planner.journal.eye_grids import KINDS_SD_MAG
+from planner.journal.own_eye import fit_eye
+from planner.model.own_eye import Band, EyePart, EyeReport, OwnEye, Surprise
+from planner.request.own_eye.learned import eye_of
 from planner.request.own_eye.looks import EyeLooks
-from targets.arrays import Flags, Floats
+from targets.arrays import Floats
 
 # Bounds of the bands of a calibration, by the share that should be seen.
 BAND_BOUNDS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
+# Fewer looks say nothing of a quarter of a year.
+LEAST_OF_A_QUARTER = 8
 # Outcomes with less chance than this surprise.
 SURPRISING = 0.05
 
@@ -29,46 +34,49 @@ def eye_report(looks: EyeLooks, *, stated_mag: float) -> EyeReport:
         How much deeper than the ordinary one the eye is by the stated experience [mag].
     """
     fit = fit_eye(looks.judged, stated_mag=stated_mag)
-    count = len(looks.ids)
-    if fit.trust < LEAST_TRUST:
+    count, eye = len(looks.ids), eye_of(fit, looks, stated_mag)
+    if eye is None:
         return EyeReport(count, looks.left_out)
-    chance = seen_chance(looks.judged.margin_mag + fit.mean_mag, fit.width_mag)
+    chance = seen_chance(looks.judged.margin_mag + depths_mag(looks, eye), fit.width_mag)
     return EyeReport(
         looks=count,
         left_out=looks.left_out,
-        eye=_eye(fit, count, stated_mag),
-        parts=tuple(_parts(looks, stated_mag)),
+        eye=eye,
+        parts=tuple(_parts(looks, eye)),
         bands=tuple(_bands(chance, looks.judged.seen)),
         surprises=(*looks.odd, *_surprises(looks, chance)),
     )
 
 
-def _eye(fit: EyeFit, looks: int, stated_mag: float) -> OwnEye:
-    return OwnEye(fit.mean_mag, fit.sd_mag, looks, stated_mag)
+def depths_mag(looks: EyeLooks, eye: OwnEye) -> Floats:
+    """Return how much deeper than the ordinary eye this one saw at each look [mag].
+
+    What its telescope passes is in it.
+    """
+    judged = looks.judged
+    by_stars = judged.by_stars if judged.by_stars is not None else np.zeros(len(looks.ids), bool)
+    depth = np.where(by_stars, eye.at_stars_mag, eye.at_glows_mag)
+    if judged.glass_slope is not None:
+        factor = np.array([eye.glass_factor(name) for name in judged.telescopes])
+        depth += judged.glass_slope * 2.5 * np.log10(factor)
+    return np.asarray(depth)
 
 
-def _parts(looks: EyeLooks, stated_mag: float) -> Iterator[tuple[str, OwnEye]]:
-    """Fit parts of the looks, where there are enough of them and others too."""
-    for name, rows in _groups(looks):
-        chosen = np.flatnonzero(rows).tolist()
-        judged = looks.judged
-        part = Judged(
-            judged.margin_mag[rows], judged.seen[rows], [judged.targets[row] for row in chosen]
-        )
-        fit = fit_eye(part, stated_mag=stated_mag)
-        if fit.trust >= LEAST_TRUST and len(chosen) < len(looks.ids):
-            yield name, _eye(fit, len(chosen), stated_mag)
-
-
-def _groups(looks: EyeLooks) -> Iterator[tuple[str, Flags]]:
-    yield "stars", looks.by_stars
-    yield "glows", ~looks.by_stars
-    for name in dict.fromkeys(looks.telescopes):
-        if name:
-            yield name, np.array([telescope == name for telescope in looks.telescopes])
-    quarters = [f"{at[:4]}, quarter {(int(at[5:7]) + 2) // 3}" for at in looks.at]
-    for name in dict.fromkeys(quarters):
-        yield name, np.array([quarter == name for quarter in quarters])
+def _parts(looks: EyeLooks, eye: OwnEye) -> Iterator[tuple[str, EyePart]]:
+    """Give what is told apart of the eye, and how it did through the year."""
+    if eye.stars is not None and eye.glows is not None:
+        yield "stars", eye.stars
+        yield "glows", eye.glows
+    quarters = np.array([f"{at[:4]}, quarter {(int(at[5:7]) + 2) // 3}" for at in looks.at])
+    names = dict.fromkeys(quarters.tolist())
+    for name in names if len(names) > 1 else ():
+        rows = np.flatnonzero(quarters == name)
+        if rows.size >= LEAST_OF_A_QUARTER:
+            part = replace(looks.judged.of_rows(rows), by_stars=None, glass_slope=None)
+            others_mag = depths_mag(looks, eye)[rows] - eye.deeper_mag
+            part = replace(part, margin_mag=part.margin_mag + others_mag)
+            fit = fit_eye(part, stated_mag=eye.deeper_mag, sd_mag=KINDS_SD_MAG, is_part=True)
+            yield name, EyePart(fit.mean_mag, fit.sd_mag, int(rows.size))
 
 
 def _bands(chance: Floats, seen: Floats) -> Iterator[Band]:

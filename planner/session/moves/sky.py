@@ -45,6 +45,7 @@ def conditions_under(
         found,
         extinction_mag=found.extinction_mag + dew_mag,
         eye_mag=circumstances.conditions.eye_mag,
+        glow_mag=circumstances.conditions.glow_mag,
     )
 
 

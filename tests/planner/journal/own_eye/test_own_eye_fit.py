@@ -12,7 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.journal.own_eye import EyeFit, Judged, fit_eye, log_likelihood
+from planner.journal.eye_chance import log_likelihood
+from planner.journal.eye_grids import Judged
+from planner.journal.own_eye import EyeFit, fit_eye
 from targets.arrays import Floats
 
 # To which margins are rounded [mag].
