@@ -7,18 +7,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 
 from targets.arrays import Floats
+from targets.kept import Arrays, kept, texts_array, texts_of
 from targets.naming.constellations import NAMES
 from targets.proper_motion import moved
 from targets.sphere import unit_vectors
 
 EPOCH_YR = 2000.0
+_TABLE = Path(__file__).parent / "data" / "bright_stars.csv"
 # Columns of the table before the numbers.
 TEXTS = 6
+_WORDS = ("labels", "usual_names", "constellations")
 # Colour index from which a star looks orange, and from which red (common practice).
 ORANGE_B_V, RED_B_V = 1.1, 1.6
 # Fainter stars than this go by their letter or number: few people know their names (our choice).
@@ -111,13 +114,9 @@ def load_bright_stars() -> BrightStars:
     Leeuwen 2007, Hipparcos, the New Reduction (CDS I/311): places, motions, colours. More in
     ``targets/data/LICENSE.md``.
     """
-    text = (files("targets") / "data" / "bright_stars.csv").read_text("utf-8")
-    lines = text.splitlines()[1:]
-    # Texts come first, and no name holds a comma.
-    rows = [line.split(",", TEXTS) for line in lines]
-    _, bayer, number, constellation, usual_name, _, numbers = zip(*rows, strict=True)
-    values = np.fromstring(",".join(numbers), sep=",").reshape(len(rows), -1)
-    ra, dec, pm_ra, pm_dec, magnitude, b_v, alone = values.T.copy()
+    arrays = kept("bright-stars", lambda: [_TABLE], _read)
+    ra, dec, pm_ra, pm_dec, magnitude, b_v, alone = arrays["numbers"]
+    labels, usual_names, constellations = (tuple(texts_of(arrays[name])) for name in _WORDS)
     return BrightStars(
         ra_deg=ra,
         dec_deg=dec,
@@ -126,7 +125,20 @@ def load_bright_stars() -> BrightStars:
         magnitude=magnitude,
         b_v=b_v,
         alone_deg=alone,
-        labels=tuple(letter or digits for letter, digits in zip(bayer, number, strict=True)),
-        usual_names=usual_name,
-        constellations=constellation,
+        labels=labels,
+        usual_names=usual_names,
+        constellations=constellations,
     )
+
+
+def _read() -> Arrays:
+    lines = _TABLE.read_text("utf-8").splitlines()[1:]
+    # Texts come first, and no name holds a comma.
+    rows = [line.split(",", TEXTS) for line in lines]
+    _, bayer, number, constellation, usual_name, _, numbers = zip(*rows, strict=True)
+    labels = (letter or digits for letter, digits in zip(bayer, number, strict=True))
+    words = (labels, usual_name, constellation)
+    values = np.fromstring(",".join(numbers), sep=",").reshape(len(rows), -1)
+    return {name: texts_array(texts) for name, texts in zip(_WORDS, words, strict=True)} | {
+        "numbers": values.T.copy()
+    }

@@ -16,6 +16,18 @@ AS_USUAL = 0o666
 _UTF_16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
+class Shelf:
+    """Where this process keeps what can be made again: nowhere as long as nobody says so.
+
+    Attributes
+    ----------
+    folder : Path or None
+        It need not exist; None keeps nothing.
+    """
+
+    folder: Path | None = None
+
+
 class NotTextError(UserError):
     """A file holds no text in UTF-8; the message is a clause that says what it holds instead."""
 
@@ -80,7 +92,9 @@ def typed_text(content: bytes, *, needed: str) -> str:
 
 
 @contextmanager
-def draft_of(path: Path, text: str, *, rights: int, lasts: bool = True) -> Iterator[Path]:
+def draft_of(
+    path: Path, content: str | bytes, *, rights: int, lasts: bool = True
+) -> Iterator[Path]:
     """The file that is to become another: it stands beside its place and is whole.
 
     The caller moves it to its place. What has not been moved in the end is removed, so that no
@@ -90,22 +104,23 @@ def draft_of(path: Path, text: str, *, rights: int, lasts: bool = True) -> Itera
     ----------
     path : Path
         The place. Its folder is there.
-    text : str
-        Written in UTF-8; halves of characters become question marks.
+    content : str or bytes
+        A text is written in UTF-8; halves of characters become question marks.
     rights : int
         `FOR_THE_OWNER` or `AS_USUAL`.
     lasts : bool
-        Whether to wait until the text would outlast a power cut.
+        Whether to wait until the content would outlast a power cut.
 
     Raises
     ------
     OSError
         When it cannot be written.
     """
+    whole = content.encode("utf-8", "replace") if isinstance(content, str) else content
     draft = path.with_name(f".fieldstop-{secrets.token_hex(8)}")
     try:
         with open(draft, "xb", opener=lambda name, flags: os.open(name, flags, rights)) as file:
-            file.write(text.encode("utf-8", "replace"))
+            file.write(whole)
             file.flush()
             if lasts:
                 os.fsync(file.fileno())

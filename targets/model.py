@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -84,7 +85,7 @@ class Target:
         Where the values come from.
     size_source, magnitude_source : str or None
         The source by name, for corrected values.
-    aliases : tuple of str
+    aliases : sequence of str
         Other designations and names under which it is found.
     note : str or None
         What an observer should know.
@@ -121,7 +122,7 @@ class Target:
     magnitude_origin: Origin = Origin.UNKNOWN
     size_source: str | None = None
     magnitude_source: str | None = None
-    aliases: tuple[str, ...] = ()
+    aliases: Sequence[str] = ()
     note: str | None = None
     companion_magnitude: float | None = None
     epoch_yr: float | None = None

@@ -5,12 +5,14 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable
 from dataclasses import dataclass
-from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 Row = dict[str, str]
+
+_FOLDER = Path(__file__).parent / "data"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,11 @@ class Tables:
         """Name the rows of the database to which the tables apply."""
         keyed = (*self.corrections, *self.names, *self.merges)
         return {line["name"] for line in keyed} | {line["into"] for line in self.merges}
+
+
+def table_files() -> list[Path]:
+    """Return the files of which the tables are read, and their neighbours, in a fixed order."""
+    return sorted(_FOLDER.glob("*.csv"))
 
 
 def read_tables() -> Tables:
@@ -59,5 +66,5 @@ def words(field: str) -> list[str]:
 
 
 def _rows(filename: str) -> tuple[Row, ...]:
-    text = (files("targets") / "data" / filename).read_text(encoding="utf-8")
+    text = (_FOLDER / filename).read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))

@@ -38,6 +38,7 @@ from planner.cli.targets.options import targets
 from planner.model.errors import NothingToPlanError, report_sentence
 from planner.request.options import Surroundings
 from targets.errors import DatabaseError, UserError
+from targets.files import Shelf
 
 NOTHING_PLANNED = 1
 WRONG_INPUT = 2
@@ -80,6 +81,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
 def _surroundings() -> Surroundings:
     folder = platformdirs.user_config_path(PROGRAM, appauthor=False)
     data = platformdirs.user_data_path(PROGRAM, appauthor=False)
+    Shelf.folder = platformdirs.user_cache_path(PROGRAM, appauthor=False)
     return Surroundings(
         datetime.now(UTC), folder / "fieldstop.toml", data, terminal_has_dots(os.environ)
     )

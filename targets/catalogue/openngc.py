@@ -6,9 +6,10 @@ import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
 from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
 
 import numpy as np
-import pyongc
 
 from targets.arrays import Floats
 from targets.errors import DatabaseError
@@ -63,6 +64,20 @@ class RawObjects:
     hubble: tuple[str, ...]
 
 
+def database_file() -> Path:
+    """Return where the database is; the package itself need not be loaded.
+
+    Raises
+    ------
+    DatabaseError
+        When the package is not installed.
+    """
+    package = find_spec("pyongc")
+    if package is None or package.origin is None:
+        raise DatabaseError(f"The package pyongc is not installed. {RIGHT_DATABASE}")
+    return Path(package.origin).with_name("ongc.db")
+
+
 def read_objects() -> RawObjects:
     """Read every row of the database.
 
@@ -80,7 +95,7 @@ def read_objects() -> RawObjects:
     ----------
     OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0.
     """
-    uri = f"file:{pyongc.DBPATH}?mode=ro&immutable=1"
+    uri = f"{database_file().as_uri()}?mode=ro&immutable=1"
     try:
         with closing(sqlite3.connect(uri, uri=True)) as database:
             columns = list(zip(*database.execute(_QUERY), strict=True))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import overload
 
 from targets.naming.designations import designation_key, name_key, spaced
 from targets.naming.lookup import Index, first_come
@@ -137,6 +138,45 @@ class Texts:
     @cached_property
     def _identifiers_of(self) -> dict[int, list[str]]:
         return _by_index(self.identifiers)
+
+
+class Aliases(Sequence[str]):
+    """Other names of a target, put together when somebody asks for them.
+
+    Parameters
+    ----------
+    texts : Texts
+    index : int
+    """
+
+    __slots__ = ("_index", "_texts")
+
+    def __init__(self, texts: Texts, index: int) -> None:
+        self._texts, self._index = texts, index
+
+    @overload
+    def __getitem__(self, place: int) -> str: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[str, ...]: ...
+    def __getitem__(self, place: int | slice) -> str | tuple[str, ...]:
+        """Return one of the names, or some."""
+        return self._texts.aliases(self._index)[place]
+
+    def __len__(self) -> int:
+        """Count the names."""
+        return len(self._texts.aliases(self._index))
+
+    def __iter__(self) -> Iterator[str]:
+        """Return the names in turn."""
+        return iter(self._texts.aliases(self._index))
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether the names are the same, also those of a tuple."""
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        """Return the hash of the tuple of the names."""
+        return hash(tuple(self))
 
 
 def survey_numbers(text: str) -> list[str]:

@@ -6,11 +6,10 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-import pyongc
 import pytest
 
 from targets.catalogue.catalogue import load_catalogue
-from targets.catalogue.openngc import check_rows, read_objects
+from targets.catalogue.openngc import check_rows, database_file, read_objects
 from targets.errors import DatabaseError
 from targets.tables import read_tables
 
@@ -19,8 +18,8 @@ from targets.tables import read_tables
 def other_database(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Return a copy of the database for the catalogue to read, which may be changed."""
     path = tmp_path / "other.db"
-    path.write_bytes(Path(pyongc.DBPATH).read_bytes())
-    monkeypatch.setattr("pyongc.DBPATH", str(path))
+    path.write_bytes(database_file().read_bytes())
+    monkeypatch.setattr("targets.catalogue.openngc.database_file", lambda: path)
     return path
 
 
