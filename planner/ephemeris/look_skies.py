@@ -16,7 +16,7 @@ from skyfield.api import wgs84
 from skyfield.nutationlib import iau2000b_radians
 
 from planner.ephemeris.discs import phase_angle_deg
-from planner.ephemeris.interpolation import altitude_deg, local_axes
+from planner.ephemeris.interpolation import altitude_deg, azimuth_deg, local_axes
 from planner.ephemeris.kernel import Ephemeris
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.model.site import Site
@@ -30,8 +30,8 @@ class LookSkies:
 
     Parameters
     ----------
-    altitude_deg : ndarray
-        Apparent, of the targets [deg].
+    altitude_deg, azimuth_deg : ndarray
+        Of the targets, apparent; azimuths from north through east [deg].
     sun_altitude_deg, moon_altitude_deg : ndarray
         Of their centres, without refraction [deg].
     sun_separation_deg, moon_separation_deg : ndarray
@@ -41,6 +41,7 @@ class LookSkies:
     """
 
     altitude_deg: Floats
+    azimuth_deg: Floats
     sun_altitude_deg: Floats
     sun_separation_deg: Floats
     moon_altitude_deg: Floats
@@ -94,6 +95,7 @@ def skies_of_looks(
         altitude_deg=np.asarray(
             apparent_altitude_deg(altitude_deg(axes, targets), elevation_m=site.elevation_m)
         ),
+        azimuth_deg=azimuth_deg(axes, targets),
         sun_altitude_deg=altitude_deg(axes, sun),
         sun_separation_deg=angle_deg(targets, sun),
         moon_altitude_deg=altitude_deg(axes, moon),

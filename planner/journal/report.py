@@ -23,10 +23,12 @@ from planner.journal.report_records import (
     PlanUse,
     TargetUse,
 )
+from targets.model import Kind
 
 # What `journal_report` needs of each entry, in this order; see `Journal.columns`.
 COLUMNS = (
     "session_id", "at", "target_id", "target_name", "target_kind", "target_magnitude",
+    "target_major_arcmin",
     "train_eyepiece", "train_amplifier", "train_filter", "train_exit_pupil_mm", "outcome",
     "planned_train", "planned_at", "why_skipped", "rating",
 )  # fmt: skip
@@ -118,7 +120,7 @@ def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession
         "used": used,
     }  # fmt: skip
     frame = pd.DataFrame({name: _categories(values) for name, values in texts.items()})
-    for name in ("target_magnitude", "exit_pupil_mm", "rating"):
+    for name in ("target_magnitude", "target_major_arcmin", "exit_pupil_mm", "rating"):
         frame[name] = np.array(columns[name], dtype=float)
     for name in ("session_id", "at", "planned_at"):
         frame[name] = pd.Series(columns[name], dtype=object)
@@ -183,23 +185,37 @@ def _mean(values: pd.Series[Any]) -> float | None:
 
 
 def _eyepieces(done: pd.DataFrame) -> tuple[EyepieceUse, ...]:
+    planned = done[done["planned_train"] != ""]
+    first = planned["planned_train"].astype(str).str.split(" + ", regex=False).str[0]
+    plans = first.value_counts()
     uses = [
-        _eyepiece(str(name), group)
+        _eyepiece(str(name), group, len(done), int(plans.get(str(name), 0)), len(planned))
         for name, group in done.groupby("eyepiece", sort=False, observed=True)
     ]
     return tuple(sorted(uses, key=lambda use: (-use.looks, use.name)))
 
 
-def _eyepiece(name: str, group: pd.DataFrame) -> EyepieceUse:
+def _eyepiece(
+    name: str, group: pd.DataFrame, looks: int, planned: int, all_planned: int
+) -> EyepieceUse:
     pupils = group["exit_pupil_mm"].dropna()
     low, middle, high = (
         (float(pupils.min()), float(pupils.median()), float(pupils.max()))
         if len(pupils)
         else (None, None, None)
     )
+    had = group[group["planned_train"] != ""]
+    is_own = had["planned_train"].astype(str).str.split(" + ", regex=False).str[0] == name
+    against = had[~is_own]
     return EyepieceUse(
         name, len(group), group["evening"].nunique(), low, middle, high, _mean(group["rating"]),
         int(group["rating"].notna().sum()), _counted(group["target_kind"]),
+        share=len(group) / looks,
+        planned_share=planned / all_planned if all_planned else None,
+        against_plan=len(against),
+        seen_against_plan=int((against["outcome"] == Outcome.SEEN).sum()),
+        rating_against_plan=_mean(against["rating"]),
+        rating_as_planned=_mean(had.loc[is_own, "rating"]),
     )  # fmt: skip
 
 
@@ -207,17 +223,20 @@ def _kinds(done: pd.DataFrame) -> tuple[KindUse, ...]:
     uses = []
     for kind, group in done.groupby("target_kind", sort=False, observed=True):
         seen = group[group["outcome"] == Outcome.SEEN]
+        counts = (str(kind), len(group), group["key"].nunique(), seen["key"].nunique())
+        if kind == Kind.DOUBLE_STAR:
+            known = seen.dropna(subset=["target_major_arcmin"])
+            best = known.nsmallest(1, "target_major_arcmin")
+            gaps, names = 60.0 * best["target_major_arcmin"], best["target_name"]
+            gap = round(float(gaps.iloc[0]), 2) if len(known) else None
+            closest = str(names.iloc[0]) if len(known) else ""
+            uses.append(KindUse(*counts, None, "", gap, closest))
+            continue
         known = seen.dropna(subset=["target_magnitude"])
-        faintest = known.nlargest(1, "target_magnitude")
+        best = known.nlargest(1, "target_magnitude")
+        magnitude = float(best["target_magnitude"].iloc[0]) if len(known) else None
         uses.append(
-            KindUse(
-                kind=str(kind),
-                looks=len(group),
-                targets=group["key"].nunique(),
-                seen=seen["key"].nunique(),
-                faintest_mag=float(faintest["target_magnitude"].iloc[0]) if len(known) else None,
-                faintest=str(faintest["target_name"].iloc[0]) if len(known) else "",
-            )
+            KindUse(*counts, magnitude, str(best["target_name"].iloc[0]) if len(known) else "")
         )
     return tuple(sorted(uses, key=lambda use: (-use.looks, use.kind)))
 

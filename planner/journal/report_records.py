@@ -24,6 +24,14 @@ class EyepieceUse:
         How many were given.
     kinds : tuple of (str, int)
         Kinds of target and looks at them, most first.
+    share : float
+        Of the looks with an eyepiece, 0 .. 1.
+    planned_share : float or None
+        Of the looks that a plan had, 0 .. 1; None without such.
+    against_plan, seen_against_plan : int
+        Looks in it for which the plan had another eyepiece, and those of them that saw the target.
+    rating_against_plan, rating_as_planned : float or None
+        Means of these, and of the looks in it that were planned so.
     """
 
     name: str
@@ -35,11 +43,20 @@ class EyepieceUse:
     rating: float | None
     rated: int
     kinds: Counts
+    share: float
+    planned_share: float | None
+    against_plan: int
+    seen_against_plan: int
+    rating_against_plan: float | None
+    rating_as_planned: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class KindUse:
-    """What was looked at of a kind, and the faintest of it that was seen."""
+    """What was looked at of a kind, and the faintest of it that was seen.
+
+    Of pairs the closest that was seen counts instead.
+    """
 
     kind: str
     looks: int
@@ -47,6 +64,8 @@ class KindUse:
     seen: int
     faintest_mag: float | None
     faintest: str
+    closest_arcsec: float | None = None
+    closest: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,10 +57,15 @@ def site_skies(sessions: Sequence[JournalSession], *, eye_mag: float = 0.0) -> t
     """
     groups: dict[tuple[str, str], list[JournalSession]] = {}
     for session in sessions:
-        months = "Apr-Sep" if session.evening.month in SUMMER else "Oct-Mar"
+        months = half_year(session.evening.month)
         groups.setdefault((session.site, months), []).append(session)
     skies = (_sky(site, months, group, eye_mag) for (site, months), group in sorted(groups.items()))
     return tuple(sky for sky in skies if sky.meter_nights or sky.star_nights)
+
+
+def half_year(month: int) -> str:
+    """Name the half of the year that a month is in: ``"Apr-Sep"`` or ``"Oct-Mar"``."""
+    return "Apr-Sep" if month in SUMMER else "Oct-Mar"
 
 
 def _sky(site: str, months: str, group: Sequence[JournalSession], eye_mag: float) -> SiteSky:

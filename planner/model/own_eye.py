@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot
+from math import hypot, sqrt
 
 # What many looks share, the model and the sky of the site, is not known better than this [mag].
 LEAST_TOLD_MAG = 0.1
+# With a gain of fewer looks than this no choice is right or wrong: our choice.
+LEAST_GAIN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,12 @@ class OwnEye:
         What the stated experience alone would have made of it [mag].
     left_out : tuple of (str, int)
         Why other looks say nothing about the eye, and how many of them.
+    stars, glows : EyePart or None
+        The eye at either; None where they are not told apart.
+    glass : tuple of GlassShare
+        Of telescopes that are told apart.
+    width_mag : float
+        How far margins are off, one standard deviation [mag].
     """
 
     deeper_mag: float
@@ -83,6 +91,7 @@ class OwnEye:
     stars: EyePart | None = None
     glows: EyePart | None = None
     glass: tuple[GlassShare, ...] = ()
+    width_mag: float = 0.35
 
     @property
     def whole(self) -> EyePart:
@@ -116,6 +125,58 @@ class OwnEye:
             if abs(stars.deeper_mag - glows.deeper_mag) > max(doubt_mag, LEAST_TOLD_MAG):
                 told = f"{stars.words} than the average at stars, {glows.words} at glows"
         return f"your eye: {told}, from {self.looks} looks"
+
+
+@dataclass(frozen=True, slots=True)
+class SkyToward:
+    """The sky of a site toward one side, in half of a year.
+
+    Parameters
+    ----------
+    site, months : str
+        Its name; ``"Apr-Sep"`` or ``"Oct-Mar"``.
+    toward : str
+        ``"N"``, ``"E"``, ``"S"`` or ``"W"``, with 45 degrees to either side.
+    sky_mag_arcsec2 : float
+        Of a zenith under which as much would be seen [mag/arcsec2].
+    darker_mag, sd_mag : float
+        By how much that is darker than the plan takes it, and the standard deviation
+        [mag/arcsec2].
+    looks : int
+        From how many.
+    """
+
+    site: str
+    months: str
+    toward: str
+    sky_mag_arcsec2: float
+    darker_mag: float
+    sd_mag: float
+    looks: int
+
+
+@dataclass(frozen=True, slots=True)
+class EyeChoice:
+    """Looks for which the plan had one train and another was used.
+
+    ``seen`` of them saw the target, a suspected one counts half; ``expected_planned`` would have in
+    what was planned and ``expected_used`` in what was used, by the observer's own eye.
+    """
+
+    planned: str
+    used: str
+    looks: int
+    seen: float
+    expected_planned: float
+    expected_used: float
+
+    @property
+    def verdict(self) -> str:
+        """Whether the choice was right: more, or less, was seen by it than chance explains."""
+        gain, share = self.seen - self.expected_planned, self.expected_planned / self.looks
+        if abs(gain) < max(sqrt(self.looks * share * (1.0 - share)), LEAST_GAIN):
+            return "no better, no worse"
+        return "right" if gain > 0.0 else "wrong"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +223,10 @@ class EyeReport:
         From what is hardly seen to what nearly always is; empty without an eye.
     surprises : tuple of Surprise
         The greatest first.
+    toward : tuple of SkyToward
+        Of the sites' skies.
+    choices : tuple of EyeChoice
+        The most frequent first.
     """
 
     looks: int
@@ -170,3 +235,5 @@ class EyeReport:
     parts: tuple[tuple[str, EyePart], ...] = ()
     bands: tuple[Band, ...] = ()
     surprises: tuple[Surprise, ...] = ()
+    toward: tuple[SkyToward, ...] = ()
+    choices: tuple[EyeChoice, ...] = ()

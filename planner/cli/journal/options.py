@@ -239,7 +239,15 @@ class ReportOptions:
         "messier",
     )
     config: str | None = given(CONFIG)
-    format: str = given(FORMAT, "text")
+    format: str = given(
+        Option(
+            "--format",
+            "NAME",
+            "text, json, or svg: charts of your eye.",
+            one_word("text", "json", "svg"),
+        ),
+        "text",
+    )
     output: Path | None = given(OUTPUT)
     data: Path | None = given(DATA)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from planner.cli.journal.options import ReportOptions
@@ -19,6 +20,8 @@ from planner.output.contracts.journal import report_json
 from planner.output.contracts.plan import json_text
 from planner.output.text.journal_report import report_text
 from planner.request.options import Surroundings, journal_file, open_settings
+from planner.request.own_eye.choices import eye_choices
+from planner.request.own_eye.directions import skies_toward
 from planner.request.own_eye.looks import eye_looks
 from planner.request.own_eye.report import eye_report
 from planner.request.target_selection import chosen_rows
@@ -52,9 +55,17 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
         eye, doubts = _eye(asked.config, surroundings, journal)
     title = name.capitalize() if name.casefold() in {USUAL_LIST, CALDWELL} else name
     report = journal_report(rows, sessions, list_name=title, listed=listed)
-    depth_mag = eye.eye.deeper_mag if eye and eye.eye else 0.0
+    depth_mag = eye.eye.at_stars_mag if eye and eye.eye else 0.0
     skies = site_skies(sessions, eye_mag=depth_mag)
-    if asked.format == "json":
+    if asked.format == "svg":
+        from planner.output.drawing.eye_charts import eye_svg  # noqa: PLC0415  # for this format alone
+
+        if eye is None or eye.eye is None:
+            raise NothingToPlanError(
+                "Nothing to draw: the journal tells too little of your eye yet."
+            )
+        text = eye_svg(eye)
+    elif asked.format == "json":
         text = json_text(report_json(report, eye, skies))
     else:
         text = report_text(report, eye, skies)
@@ -69,15 +80,23 @@ def _eye(
         settings, _ = open_settings(config, surroundings)
     except UserError as error:
         return None, (*error.sentences, "Nothing is told of your eye.")
+    preferences = preferences_with(settings.match)
     looks = eye_looks(
         journal,
         settings,
-        preferences_with(settings.match),
+        preferences,
         pupil_mm=settings.observer.dark_pupil_mm,
         ephemeris=load_ephemeris(),
         catalogue=load_catalogue(),
     )
-    return eye_report(looks, stated_mag=EXPERIENCE_MAG[settings.observer.experience]), ()
+    report = eye_report(looks, stated_mag=EXPERIENCE_MAG[settings.observer.experience])
+    if report.eye is not None:
+        report = replace(
+            report,
+            toward=tuple(skies_toward(looks, report.eye, preferences)),
+            choices=tuple(eye_choices(looks, report.eye, settings, preferences)),
+        )
+    return report, ()
 
 
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:

@@ -103,7 +103,15 @@ def _eye_report(report: EyeReport) -> Json:
             asdict(surprise) | {"chance": round(surprise.chance, 4)}
             for surprise in report.surprises
         ],
+        "skies_toward": [_rounded(asdict(sky)) for sky in report.toward],
+        "choices": [
+            _rounded(asdict(choice)) | {"verdict": choice.verdict} for choice in report.choices
+        ],
     }
+
+
+def _rounded(values: Json) -> Json:
+    return {k: round(v, 3) if isinstance(v, float) else v for k, v in values.items()}
 
 
 def _objects(counts: Counts, name: str, count: str) -> list[Json]:

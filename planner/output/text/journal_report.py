@@ -48,6 +48,7 @@ def report_text(
         lines += [*_eyepieces(report), ""]
     lines += [*_kinds(report.kinds), ""]
     lines += _plan(report.plan)
+    lines += _shares(report.eyepieces)
     if skies:
         lines += ["", *sky_lines(skies)]
     if eye is not None and eye.eye is not None:
@@ -147,6 +148,8 @@ def _kinds(kinds: tuple[KindUse, ...]) -> Iterator[str]:
         faintest = UNKNOWN
         if use.faintest_mag is not None:
             faintest = f"{use.faintest_mag:.1f} mag, {plain_line(use.faintest)}"
+        elif use.closest_arcsec is not None:
+            faintest = f'closest: {use.closest_arcsec:.1f}", {plain_line(use.closest)}'
         first = (
             f"{fit(plain_line(use.kind) or 'others', 20)} {use.looks:>6} "
             f"{f'{use.seen} of {use.targets}':>9}  "
@@ -185,6 +188,24 @@ def _plan(plan: PlanUse) -> Iterator[str]:
             for why, times in plan.skipped[:MOST_REASONS]
         )
         yield from _item("Skipped", f"mostly: {reasons}" if len(plan.skipped) > 1 else reasons)
+
+
+def _shares(eyepieces: Sequence[EyepieceUse]) -> Iterator[str]:
+    """Tell how often each eyepiece is used, was planned, and was taken against the plan."""
+    chosen = [use for use in eyepieces if use.against_plan]
+    if not chosen:
+        return
+    yield ""
+    yield f"{'Chosen':<18} {'used':>5} {'planned':>8}  against the plan"
+    for use in chosen[:MOST_EYEPIECES]:
+        planned = UNKNOWN if use.planned_share is None else f"{use.planned_share:.0%}"
+        told = [_counted(use.against_plan, "time"), f"seen {use.seen_against_plan}"]
+        if use.rating_against_plan is not None:
+            told.append(f"rated {use.rating_against_plan:.1f}")
+            if use.rating_as_planned is not None:
+                told.append(f"as planned {use.rating_as_planned:.1f}")
+        first = f"{fit(plain_line(use.name), 18)} {use.share:>5.0%} {planned:>8}  "
+        yield first + ", ".join(told)
 
 
 def _delay(minutes: float) -> str:

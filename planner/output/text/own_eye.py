@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from planner.journal.records import ID_SHOWN
 from planner.journal.site_sky import SiteSky
-from planner.model.own_eye import EyePart, EyeReport
+from planner.model.own_eye import EyeChoice, EyePart, EyeReport, SkyToward
 from planner.text import fit, plain_line, wrap
 
 WIDTH, LABEL = 80, 10
 BAR = 40
-MOST_PARTS, MOST_SURPRISES = 8, 5
+MOST_PARTS, MOST_SURPRISES, MOST_CHOICES = 8, 5, 5
 
 
 def eye_lines(report: EyeReport) -> Iterator[str]:
@@ -27,6 +27,8 @@ def eye_lines(report: EyeReport) -> Iterator[str]:
     for glass in report.eye.glass:
         name = fit(plain_line(glass.telescope), 24)
         yield from _item("", f"{name} {glass.words}, {glass.looks} looks")
+    yield from _toward(report.toward)
+    yield from _choices(report.choices)
     yield ""
     yield f"{'Predicted':<{LABEL}} {'looks':>5} {'seen':>5}  a bar as long as seen, | as predicted"
     for band in report.bands:
@@ -41,6 +43,29 @@ def eye_lines(report: EyeReport) -> Iterator[str]:
             f"{surprise.target} on {surprise.at[:10]}: {outcome}, with a chance of "
             f"{surprise.chance:.0%} to be seen ({surprise.entry_id[:ID_SHOWN]})",
         )
+
+
+def _toward(skies: Sequence[SkyToward]) -> Iterator[str]:
+    """Tell the skies of each site and half year on one line: the sides, and how sure it is."""
+    groups: dict[tuple[str, str], list[SkyToward]] = {}
+    for sky in skies:
+        groups.setdefault((sky.site, sky.months), []).append(sky)
+    for (site, months), group in groups.items():
+        sides = ", ".join(
+            f"{sky.toward} {sky.sky_mag_arcsec2:.1f} +- {sky.sd_mag:.1f} ({sky.looks})"
+            for sky in group
+        )
+        told = f"{site or 'unknown site'}, {months}, by what is seen toward {sides}"
+        yield from _item("Sky", f"{told}: mag/arcsec2, from so many looks")
+
+
+def _choices(choices: Sequence[EyeChoice]) -> Iterator[str]:
+    for number, one in enumerate(choices[:MOST_CHOICES]):
+        told = (
+            f"{one.used} for {one.planned}: seen {one.seen:g} of {one.looks}, "
+            f"{one.expected_planned:.1f} expected in what was planned: {one.verdict}"
+        )
+        yield from _item("" if number else "Chosen", told)
 
 
 def sky_lines(skies: Sequence[SiteSky]) -> Iterator[str]:

@@ -58,6 +58,7 @@ def eye_of(fit: EyeFit, looks: EyeLooks, stated_mag: float) -> OwnEye | None:
             GlassShare(name, float(light_ratio(-one.mean_mag)), one.sd_mag, one.looks)
             for name, one in fit.glass.items()
         ),
+        width_mag=fit.width_mag,
     )
 
 

@@ -25,12 +25,12 @@ from planner.journal.eye_chance import seen_chance
 from planner.journal.eye_grids import Judged
 from planner.journal.records import Outcome
 from planner.journal.store.reader import JournalReader
-from planner.matcher.target_classes import target_table_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import AMPLIFIER_TRANSMISSION, FILTER_CODES
 from planner.matcher.visibility import Lens, Moment, margins_dex
 from planner.model.own_eye import Surprise
 from planner.request.own_eye.records import CHANCES, EyeRecord, eye_records
-from targets.arrays import Floats
+from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 
 # Farther than this above the threshold nobody misses a target, and so far below nobody sees it
@@ -62,6 +62,8 @@ class EyeLooks:
         When, in ISO 8601, UTC.
     odd : tuple of Surprise
         Looks at what nobody could miss that was not seen, or the other way round.
+    scene : LookScene or None
+        What the margins were worked out from; None without looks.
     left_out : tuple of (str, int)
         Reasons, and how many looks they leave out.
     """
@@ -72,6 +74,42 @@ class EyeLooks:
     at: tuple[str, ...]
     left_out: tuple[tuple[str, int], ...]
     odd: tuple[Surprise, ...] = ()
+    scene: LookScene | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LookScene:
+    """What N looks were at, under what sky and through what.
+
+    Parameters
+    ----------
+    records : sequence of EyeRecord
+    table : TargetTable
+    moment : Moment
+    lens : Lens
+    azimuth_deg : ndarray
+        Of the targets, from north through east [deg], ``(N,)``.
+    """
+
+    records: Sequence[EyeRecord]
+    table: TargetTable
+    moment: Moment
+    lens: Lens
+    azimuth_deg: Floats
+
+    def of_rows(self, rows: Codes) -> LookScene:
+        """Return some of the looks."""
+        return LookScene(
+            [self.records[row] for row in rows.tolist()],
+            self.table.of_rows(rows),
+            self.moment.of_rows(rows),
+            self.lens.of_rows(rows),
+            self.azimuth_deg[rows],
+        )
+
+    def margin_mag(self, preferences: Preferences) -> Floats:
+        """Return how far the targets were above the ordinary eye's threshold [mag], ``(N,)``."""
+        return margins_dex(self.table, self.moment, self.lens, preferences)[:, 0] * 2.5
 
 
 def eye_looks(
@@ -120,11 +158,12 @@ def _telling(
         return EyeLooks(Judged(nothing, nothing, ()), (), (), (), _most_first(reasons))
     skies = _skies(rows, ephemeris)
     table = target_table_of([row.target for row in rows], preferences)
-    moment, lens = _moment(rows, skies), _lens(rows, pupil_mm)
-    margin, brighter = (
-        margins_dex(table, moment, one, preferences)[:, 0] * 2.5
-        for one in (lens, replace(lens, light_gain=lens.light_gain * light_ratio(-GLASS_STEP_MAG)))
+    scene = LookScene(
+        rows, table, _moment(rows, skies), lens_of_looks(rows, pupil_mm), skies.azimuth_deg
     )
+    brighter = replace(scene.lens, light_gain=scene.lens.light_gain * light_ratio(-GLASS_STEP_MAG))
+    margin = scene.margin_mag(preferences)
+    slope = (replace(scene, lens=brighter).margin_mag(preferences) - margin) / GLASS_STEP_MAG
     why = np.select(
         [
             skies.sun_altitude_deg > DAYLIGHT_DEG,
@@ -153,13 +192,14 @@ def _telling(
             [values["target_id"] or values["target_name"].casefold() for values in chosen],
             by_stars=np.asarray(models != "surface"),
             telescopes=[values["train_telescope"] for values in chosen],
-            glass_slope=((brighter - margin) / GLASS_STEP_MAG)[kept],
+            glass_slope=slope[kept],
         ),
         ids=tuple(values["id"] for values in chosen),
         names=tuple(values["target_name"] for values in chosen),
         at=tuple(values["at"] for values in chosen),
         left_out=_most_first(reasons),
         odd=tuple(_odd(rows, margin, why)),
+        scene=scene.of_rows(kept),
     )
 
 
@@ -224,7 +264,7 @@ def _moment(rows: Sequence[EyeRecord], skies: LookSkies) -> Moment:
     )
 
 
-def _lens(rows: Sequence[EyeRecord], pupil_mm: float) -> Lens:
+def lens_of_looks(rows: Sequence[EyeRecord], pupil_mm: float) -> Lens:
     """Return the trains of the looks, ``(N, 1)``; glass that is not known as it usually is."""
 
     def column(name: str) -> Floats:

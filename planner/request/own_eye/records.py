@@ -29,6 +29,7 @@ COLUMNS = (
     "target_dec_deg", "target_major_arcmin", "target_minor_arcmin", "target_magnitude",
     "train_telescope", "train_aperture_mm", "train_magnification", "train_exit_pupil_mm",
     "train_amplifier", "train_filter", "train_filter_kind", "outcome", "transparency",
+    "planned_train", "train_eyepiece",
 )  # fmt: skip
 # Eyes change with the years, and a plan must not wait for old journals: the latest so many count.
 MOST_LOOKS = 400
