@@ -5,9 +5,11 @@ from pathlib import Path
 from targets.files import is_missing
 
 FILE_NAME = "journal.sqlite"
-# What a journal can be made of when its file is gone: its log, its newest copy, one just rescued.
-_BESIDE = ("-wal", ".rescued")
-NEWEST_BACKUP = "journal.backup-1.sqlite"
+# What a journal can be made of when its file is gone: its log, its copies, one just rescued.
+_BESIDE = (
+    "journal.sqlite-wal", "journal.sqlite.rescued", "journal.backup-1.sqlite",
+    "journal.ledger.jsonl",
+)  # fmt: skip
 
 
 def has_journal(path: Path) -> bool:
@@ -15,5 +17,4 @@ def has_journal(path: Path) -> bool:
 
     Also where one may not look: opening it says why.
     """
-    places = (path, *(path.with_name(path.name + ending) for ending in _BESIDE))
-    return not all(map(is_missing, (*places, path.with_name(NEWEST_BACKUP))))
+    return not all(map(is_missing, (path, *map(path.with_name, _BESIDE))))

@@ -6,7 +6,7 @@ import sqlite3
 import time
 from pathlib import Path
 
-from planner.journal.store.backup import copy_database, free_name, is_due
+from planner.journal.store.copies.backup import copy_database, free_name, is_due
 from planner.journal.store.errors import JournalError, UnreadableRowError
 from planner.journal.store.lock import BUSY_S, make_private
 from planner.journal.store.schema import (

@@ -5,8 +5,10 @@ What stands between a record and its file, all of it used from here alone:
 - opening (`connection`): whose file it is, older versions, a look at every page;
 - locking (`lock`): SQLite's own lock for writing, and one beside it against replacing;
 - the log (`write_ahead`): SQLite drops what stands in it behind damage, so it is looked at first;
-- copies (`backup`): made when a journal that was written is closed;
-- damage (`salvage`, `recovery`): the file is kept aside; all that can be read goes into a new one;
+- the ledger (`copies.ledger`): every row as a line of text, on the disk before it is acknowledged;
+- copies (`copies.backup`): made when a journal that was written is closed;
+- damage (`salvage`, `recovery`): the file is kept aside; all that can be read goes into a new one,
+  and what a file lacks of its ledger is put back (`filling`);
 - rights: the file tells where home is; only its owner may read it.
 """
 
@@ -20,8 +22,16 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self, TypeVar
 
-from planner.journal.store.backup import backup_paths, is_due, make_backup
 from planner.journal.store.connection import check_writer_version, connect, connect_to_copy
+from planner.journal.store.copies.backup import backup_paths, is_due, make_backup
+from planner.journal.store.copies.ledger import (
+    agreed_end,
+    append,
+    cut_back,
+    has_rows,
+    note_changes,
+    read_ledger,
+)
 from planner.journal.store.errors import (
     FAULTS_OF_THE_FILE,
     SuspectError,
@@ -29,6 +39,7 @@ from planner.journal.store.errors import (
     is_damage,
     journal_fault,
 )
+from planner.journal.store.filling import Agreed, agree, put_back
 from planner.journal.store.lock import shared
 from planner.journal.store.recovery import finish_rescue, rescue
 from planner.journal.store.write_ahead import is_log_broken, read_log
@@ -88,20 +99,34 @@ class JournalFile:
         def transaction(db: sqlite3.Connection) -> Result:
             if self._refused is not None:
                 raise self._refused
-            db.execute("BEGIN IMMEDIATE")
-            try:
-                result = work(db)
-                db.execute("COMMIT")
-            except BaseException as error:
-                if db.in_transaction:
-                    db.execute("ROLLBACK")
-                if is_closed(error):
-                    check_writer_version(self.path)
-                raise
+            note_changes(db)
+            result, agreed = self._transaction(db, work)
             self._is_written = True
+            self.remarks += agreed.said
             return result
 
         return self._repairing(transaction, writes=True)
+
+    def _transaction(
+        self, db: sqlite3.Connection, work: Callable[[sqlite3.Connection], Result]
+    ) -> tuple[Result, Agreed]:
+        """Do work, and have it in the ledger before the database has it."""
+        agreed = None
+        db.execute("BEGIN IMMEDIATE")
+        try:
+            agreed = agree(db, self.path, looks_at_all=not self._is_written and is_due(self.path))
+            result = work(db)
+            append(db, self.path, agreed.end)
+            db.execute("COMMIT")
+        except BaseException as error:
+            if db.in_transaction:
+                db.execute("ROLLBACK")
+            if agreed is not None:
+                cut_back(self.path, agreed.end)
+            if is_closed(error):
+                check_writer_version(self.path)
+            raise
+        return result, agreed
 
     def _repairing(
         self, work: Callable[[sqlite3.Connection], Result], *, writes: bool = False
@@ -147,16 +172,32 @@ class JournalFile:
             raise SuspectError("the file or its log is cut off or damaged")
         self._refused = None
         try:
-            connection = connect(self.path)
-        except sqlite3.OperationalError as error:
-            if not is_closed(error) or not self.path.is_file():
+            connection = self._agreeing(connect(self.path))
+        except (sqlite3.OperationalError, OSError) as error:
+            if not (is_closed(error) or isinstance(error, OSError)) or not self.path.is_file():
                 raise
             self._refused = error
-            return connect_to_copy(self.path)
+            connection = connect_to_copy(self.path)
+            with suppress(OSError):
+                self.remarks += put_back(connection, self.path, read_ledger(self.path))
+            return connection
         if not backup_paths(self.path)[0].exists():  # new, or of a version that made none
             with suppress(OSError):
                 self.path.chmod(FOR_THE_OWNER)
             self._is_written = connection.execute("SELECT 1 FROM entry").fetchone() is not None
+        return connection
+
+    def _agreeing(self, connection: sqlite3.Connection) -> sqlite3.Connection:
+        """Make an open file and its ledger hold the same."""
+        try:
+            if agreed_end(connection, self.path) is None:
+                connection.execute("BEGIN IMMEDIATE")
+                said = agree(connection, self.path).said
+                connection.execute("COMMIT")
+                self.remarks += said
+        except BaseException:
+            connection.close()
+            raise
         return connection
 
     def _is_still_damaged(self, error: Exception) -> bool:
@@ -168,7 +209,7 @@ class JournalFile:
 
 def _is_suspect(path: Path) -> bool:
     """Whether a file must not be opened as it is: SQLite would drop what its log holds."""
-    if _size(path) == 0 and (read_log(path) or backup_paths(path)[0].exists()):
+    if _size(path) == 0 and (read_log(path) or backup_paths(path)[0].exists() or has_rows(path)):
         return True
     return is_log_broken(path)
 

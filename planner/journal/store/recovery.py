@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import os
 import shutil
-import sqlite3
-from collections.abc import Callable, Iterable
-from contextlib import closing, suppress
-from datetime import UTC, datetime
+from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
-from planner.journal.records import YEARS, JournalSession
 from planner.journal.store.connection import connect
+from planner.journal.store.filling import counted, fill
 from planner.journal.store.lock import alone, make_private
-from planner.journal.store.rows import SESSION_COLUMNS, insert_words, session_row
-from planner.journal.store.salvage import Salvaged, Values, salvage
+from planner.journal.store.salvage import salvage
 from planner.journal.store.write_ahead import log_path
 
-LOST_SESSION = "The record of this session itself was damaged."
+ALL = "Nothing that was written is missing."
+PERHAPS = (
+    "Looks may be missing: the copy of it, line by line, is damaged or missing too. Compare with "
+    "your notes or an export."
+)
 
 
 def rescue(path: Path, is_needed: Callable[[], bool]) -> str | None:
@@ -48,16 +49,23 @@ def rescue(path: Path, is_needed: Callable[[], bool]) -> str | None:
         fresh = _with_ending(path, ".rescuing")
         fresh.unlink(missing_ok=True)
         with closing(connect(fresh)) as db:
-            kept = _fill(db, found)
+            db.execute("BEGIN IMMEDIATE")
+            counts = fill(db, found)
+            db.execute("COMMIT")
             db.execute("PRAGMA journal_mode = DELETE")  # a file without a log beside it
         fresh.replace(_with_ending(path, ".rescued"))
         _take_over(path)
+    kept = (
+        f"{counted(counts['entry'], 'entry', 'entries')} and "
+        f"{counted(counts['session'], 'session', 'sessions')}"
+    )
+    surely = ALL if found.is_whole else PERHAPS
     if not aside:
-        return f"The journal {path} was missing. {kept} were read from the copy beside it."
+        return f"The journal {path} was missing. {kept} were read from the copy beside it. {surely}"
     names = " and ".join(f'"{name}"' for name in aside)
     return (
         f"The journal {path} was damaged. {kept} could be read, and stand in a new file; the "
-        f"damaged one is kept as {names} beside it."
+        f"damaged one is kept as {names} beside it. {surely}"
     )
 
 
@@ -101,49 +109,3 @@ def _is_copied(source: Path, copy: Path) -> bool:
     with copy.open("rb+") as file:
         os.fsync(file.fileno())
     return True
-
-
-def _fill(db: sqlite3.Connection, found: Salvaged) -> str:
-    """Put what was found into a new file; return a clause that counts it."""
-    db.execute("BEGIN IMMEDIATE")
-    sessions = _insert(db, "session", found.session.values())
-    there = {row[0] for row in db.execute("SELECT id FROM session")}
-    for row in found.entry.values():
-        if row["session_id"] not in there:
-            there.add(row["session_id"])
-            stand_in = session_row(_stand_in(row))
-            db.execute(insert_words("session", SESSION_COLUMNS), stand_in)
-    entries = _insert(db, "entry", found.entry.values())
-    _insert(db, "former", found.former.values())
-    db.execute("COMMIT")
-    return (
-        f"{_counted(entries, 'entry', 'entries')} and {_counted(sessions, 'session', 'sessions')}"
-    )
-
-
-def _insert(db: sqlite3.Connection, table: str, rows: Iterable[Values]) -> int:
-    """Insert the rows that the tables take; count them."""
-    count = 0
-    for row in rows:
-        with suppress(sqlite3.IntegrityError):
-            db.execute(insert_words(table, tuple(row)), tuple(row.values()))
-            count += 1
-    return count
-
-
-def _stand_in(entry: Values) -> JournalSession:
-    at = datetime.fromisoformat(entry["at"])
-    if at.year not in YEARS or at.tzinfo is None:
-        at = datetime(YEARS.start, 1, 1, 12, tzinfo=UTC)  # damaged too; the look keeps what it has
-    return JournalSession(
-        id=entry["session_id"],
-        evening=at.date(),
-        site="unknown",
-        timezone="UTC",
-        start=at,
-        comments=LOST_SESSION,
-    )
-
-
-def _counted(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}"

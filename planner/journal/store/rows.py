@@ -169,6 +169,16 @@ def insert_words(table: str, columns: Sequence[str]) -> str:
     return f"INSERT INTO {table} ({sql_names(columns)}) VALUES ({marks})"  # noqa: S608
 
 
+def put_words(table: str, columns: Sequence[str]) -> str:
+    """Write the statement that puts a row into a table unless an as new one is there."""
+    insert = insert_words(table, columns)
+    if table == "former":
+        return f"{insert} ON CONFLICT DO NOTHING"
+    values = ", ".join(f'"{name}" = excluded."{name}"' for name in columns)
+    newer = f"excluded.revision > {table}.revision"
+    return f"{insert} ON CONFLICT (id) DO UPDATE SET {values} WHERE {newer}"
+
+
 def update_words(table: str, columns: Sequence[str]) -> str:
     """Write the statement that puts new values over the row of an id, and counts it."""
     values = ", ".join(f'"{name}" = ?' for name in columns)

@@ -1,7 +1,8 @@
-"""Reads all rows that a damaged journal, its log and its copies still hold, by SQLite alone.
+"""Reads all rows that a damaged journal, its log and its copies still hold.
 
-From images in memory of the file as SQLite sees it, with what stands in the log behind a damaged
-place, and without the log; where its first page is broken, that of a sound journal is laid over it.
+From its ledger; and by SQLite from images in memory of the file as SQLite sees it, with what stands
+in the log behind a damaged place, and without the log; where its first page is broken, that of a
+sound journal is laid over it.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from planner.journal.store.backup import backup_paths
+from planner.journal.store.copies.backup import backup_paths
+from planner.journal.store.copies.ledger import LedgerRow, read_ledger
 from planner.journal.store.errors import UnreadableRowError
 from planner.journal.store.rows import ENTRY_COLUMNS, SESSION_COLUMNS, entry_of, session_of
 from planner.journal.store.schema import make_tables
@@ -33,6 +35,7 @@ LEAST_ROW_BYTES = 80  # no row of a journal is shorter
 HEADER_BYTES = 100
 # SQLite's own complaint may quote bytes that are no text.
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
+UNUSABLE = (KeyError, TypeError, UnreadableRowError)
 
 Values = dict[str, Any]
 
@@ -46,13 +49,17 @@ LATER: Values = {"sketch": "", "removed_at": None}  # what an entry of an older 
 
 @dataclass(slots=True)
 class Salvaged:
-    """What could be read, each row by its id as values by column."""
+    """What could be read, each row by its id as values by column.
+
+    ``is_whole`` tells whether all that was ever acknowledged is sure to be there.
+    """
 
     session: dict[str, Values] = field(default_factory=dict)
     entry: dict[str, Values] = field(default_factory=dict)
     former: dict[str, Values] = field(default_factory=dict)
     # The id of the record in each place of a table: a damaged id must not make two of one record.
     places: dict[tuple[str, int, str], str] = field(default_factory=dict)
+    is_whole: bool = False
 
     def take(self, table: str, number: int, row: Values) -> None:
         """Keep a row, by its place in the table, if it is newer than what there is under its id.
@@ -105,17 +112,31 @@ def salvage(path: Path) -> Salvaged:
     path : Path
         Of the journal, which may be missing.
     """
-    found = Salvaged()
+    ledger = read_ledger(path)
+    # First what tells itself that it is sound: of equal rows that one is kept.
+    found = salvage_ledger(ledger.transactions)
+    found.is_whole = ledger.is_whole
     copies = [copy.read_bytes() for copy in backup_paths(path) if copy.exists()]
     sound = next((copy for copy in copies if copy and _is_sound(copy)), None)
     if sound is not None:
-        _read(sound, found)  # first: of equal rows the one in a sound file is kept
+        _read(sound, found)
     heads = [*([sound] if sound is not None else []), _empty_journal()]
     for view in (*_views(path), *(() if sound is not None else copies)):
         if not _read(view, found):
             for head in heads:
                 for size in (HEADER_BYTES, page_bytes(head)):
                     _read(head[:size] + view[size:], found)
+    return found
+
+
+def salvage_ledger(transactions: Iterable[Iterable[LedgerRow]]) -> Salvaged:
+    """Return the newest rows of some transactions of a ledger."""
+    found = Salvaged()
+    for rows in transactions:
+        for row in rows:
+            with suppress(*UNUSABLE):
+                values = dict.fromkeys(TABLES[row.table]) | row.values
+                found.take(row.table, row.number, _of_table(row.table, values))
     return found
 
 
@@ -160,7 +181,7 @@ def _read(content: bytes, found: Salvaged) -> bool:
                     if row is not None:
                         found.take(table, row["number"], _of_table(table, row))
                         continue
-                except (KeyError, TypeError, UnreadableRowError):
+                except UNUSABLE:
                     pass
                 is_whole = False
     return is_whole

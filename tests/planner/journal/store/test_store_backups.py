@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from planner.journal.store import backup as backup_module
+from planner.journal.records import new_id
+from planner.journal.store.copies import backup as backup_module
 from planner.journal.store.journal import Journal, open_journal
 
 DAY_S, WEEK_S = 86_400.0, 604_800.0
@@ -95,17 +97,21 @@ def test_copies_of_a_day_and_a_week_are_kept(journal: Journal, path: Path, make_
 def test_a_copy_of_less_does_not_take_the_place_of_more(
     journal: Journal, path: Path, make_entry: Any, session: Any
 ) -> None:
-    """Somebody has put another file in the journal's place: the copy of the full one stays."""
+    """Somebody has put another file in the journal's place: the copies of the full one stay."""
     journal.add_all([], [make_entry() for _ in range(5)])
     journal.close()
     write_one(path, make_entry)
     path.unlink()
     other = path.with_name("other.sqlite")
+    new = replace(session, id=new_id())
     with open_journal(other) as begun:
-        begun.add_session(session)
+        begun.add_session(new)
     other.replace(path)
-    write_one(path, make_entry)
+    with open_journal(path) as one:
+        assert "belongs to another one" in one.remarks[0]
+        one.add(make_entry(session_id=new.id))
     assert [held(copy_of(path, n)) for n in (1, 2)] == [1, 6]
+    assert path.with_name("journal.damaged.ledger.jsonl").read_bytes().count(b'"entry"') == 6
 
 
 def test_a_large_journal_is_copied_by_the_hour(
@@ -130,7 +136,8 @@ def test_what_is_damaged_is_not_copied(
     journal.close()
     before = copy_of(path, 1).read_bytes()
     content = bytearray(path.read_bytes())
-    content[-4096:-2048] = bytes(2048)
+    middle = len(content) // 8192 * 4096
+    content[middle : middle + 2048] = bytes(2048)
     path.write_bytes(content)
     monkeypatch.setattr(backup_module, "SMALL_BYTES", 1)
     with open_journal(path) as writing:

@@ -176,7 +176,7 @@ def test_a_closed_journal_opens_again(journal: Journal, path: Path, make_entry: 
     journal.close()
     journal.close()
     assert journal_path(path.parent) == path
-    beside = {"journal.sqlite.lock", "journal.backup-1.sqlite"}
+    beside = {"journal.sqlite.lock", "journal.backup-1.sqlite", "journal.ledger.jsonl"}
     assert {file.name for file in path.parent.iterdir()} == {"journal.sqlite", *beside}
     assert journal.entries() == (entry,)
 

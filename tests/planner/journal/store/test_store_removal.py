@@ -229,6 +229,7 @@ def test_a_removal_in_the_log_counts_more(journal: Journal, path: Path, make_ent
     journal.add(entry)
     journal.close()
     journal.remove_entry(entry.id, removed_at=LATER)  # in the log until it is closed
+    path.with_name("journal.ledger.jsonl").unlink()
     found = salvage(path).entry[entry.id]["removed_at"]
     assert datetime.fromisoformat(found) == LATER
     path.with_name("journal.sqlite-wal").rename(path.with_name("elsewhere"))
@@ -247,6 +248,7 @@ def test_a_removal_that_cannot_be_read_hides_nothing(
     assert b"2026-11-26T01:05" in content
     path.write_bytes(content.replace(b"2026-11-26T01:05", b"2026-11-26T0?:05"))
     path.with_name("journal.backup-1.sqlite").unlink()
+    path.with_name("journal.ledger.jsonl").unlink()
     with open_journal(path) as damaged:
         assert damaged.removed() == ()
         assert damaged.entries() == (entry,)

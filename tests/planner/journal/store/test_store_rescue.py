@@ -39,6 +39,7 @@ def forget_copies(path: Path) -> None:
     """Take away what was copied by itself, so that only the file itself is left."""
     for copy in path.parent.glob("journal.backup-*.sqlite"):
         copy.unlink()
+    path.with_name("journal.ledger.jsonl").unlink()
 
 
 def damage(path: Path, change: Callable[[bytearray], None]) -> bytes:
@@ -156,6 +157,7 @@ def test_the_log_of_a_killed_program_is_recovered_too(
         journal.add(entry)
     first = next(iter(kept.values()))
     journal.amend(first.id, changed_at=LATER, note="corrected in the log")
+    path.with_name("journal.ledger.jsonl").unlink()
     found = salvage(path)
     assert set(found.entry) == {*kept, *(entry.id for entry in newest)}
     assert found.entry[first.id]["note"] == "corrected in the log"
@@ -228,7 +230,7 @@ def test_a_rescue_that_is_cut_short_is_finished_or_begun_again(
     """At no moment does a power cut during a rescue lose what had been readable."""
     damage(path, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
     with monkeypatch.context() as patch:
-        patch.setattr(rescue_module, "_fill", fail)
+        patch.setattr(rescue_module, "fill", fail)
         with pytest.raises(JournalError, match="The disk is full"):
             open_journal(path)
     with monkeypatch.context() as patch:
@@ -345,8 +347,7 @@ def test_a_link_stays_a_link(path: Path, kept: dict[str, JournalEntry]) -> None:
     """A journal that is kept elsewhere is made anew there, not in the place of the link."""
     real = path.with_name("elsewhere.sqlite")
     path.rename(real)
-    for copy in path.parent.glob("journal.backup-*"):
-        copy.unlink()
+    forget_copies(path)
     path.symlink_to(real)
     damage(real, lambda content: content.__setitem__(slice(0, 100), bytes(100)))
     with open_journal(path) as journal:

@@ -48,7 +48,8 @@ def test_an_older_journal_is_brought_up_to_date(version: int, path: Path) -> Non
     copy = path.with_name(f"journal.version-{version}.sqlite")
     assert content(copy) == content(FILES / f"version-{version}.sqlite")
     assert {file.name for file in path.parent.iterdir()} == {
-        "journal.sqlite", "journal.sqlite.lock", "journal.backup-1.sqlite", copy.name,
+        "journal.sqlite", "journal.sqlite.lock", "journal.backup-1.sqlite", "journal.ledger.jsonl",
+        copy.name,
     }  # fmt: skip
     with open_journal(path) as journal:
         assert [(entry.id, entry.sketch) for entry in journal.entries()] == [(first.id, "m42.png")]

@@ -91,10 +91,7 @@ def copy_database(path: Path) -> Iterator[Path]:
 
     What has not been moved in the end is removed.
     """
-    draft = path.with_name(f"{_DRAFTS}{secrets.token_hex(8)}")
-    make_private(draft)
-    _remove_left(draft)
-    try:
+    with draft_beside(path) as draft:
         with (
             closing(sqlite3.connect(path, timeout=BUSY_S)) as source,
             closing(sqlite3.connect(draft)) as target,
@@ -104,6 +101,16 @@ def copy_database(path: Path) -> Iterator[Path]:
             target.execute("PRAGMA journal_mode = DELETE")  # one file, whole without a log
         with draft.open("rb+") as file:
             os.fsync(file.fileno())
+        yield draft
+
+
+@contextmanager
+def draft_beside(path: Path) -> Iterator[Path]:
+    """Return an empty file beside a journal; if it has not been moved in the end it is removed."""
+    draft = path.with_name(f"{_DRAFTS}{secrets.token_hex(8)}")
+    make_private(draft)
+    _remove_left(draft)
+    try:
         yield draft
     finally:
         draft.unlink(missing_ok=True)

@@ -1,0 +1,1 @@
+"""What stands beside the journal's database, so that its damage costs nothing."""
