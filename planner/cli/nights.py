@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from planner.cli.options import NightsOptions
@@ -39,6 +40,7 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     """
     data = journal_file(asked.data, surroundings).parent
     target = faults.attempt(_target_asked, asked.target, data)
+    faults.attempt(_check_finish, asked)
     faults.check()
     settings, talk = open_settings(asked.config, surroundings)
     occasion = occasion_of(
@@ -65,7 +67,13 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
         begin=asked.begin,
         until=asked.until,
         now=surroundings.now if asked.evening is None else None,
+        not_on=frozenset(asked.not_on),
     )
+    if asked.finish:
+        from planner.cli.programme import programme_result  # noqa: PLC0415  # only when asked for
+
+        done = programme_result(asked, search, catalogue, occasion, surroundings)
+        return replace(done, talk=(*talk, *stock.remarks, *done.talk))
     try:
         outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, search)
     except OutsideEphemerisError as error:
@@ -81,6 +89,17 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     return Result(
         text, asked.output, talk if why is None else (*talk, why), 0 if why is None else 1
     )
+
+
+def _check_finish(asked: NightsOptions) -> None:
+    """Refuse what only a programme can do, and what it cannot."""
+    if asked.finish:
+        if asked.list_name is None:
+            raise InputError(["--finish needs --list: a programme, a list of yours, or a file."])
+        if asked.target is not None:
+            raise InputError(["--finish is for a list; leave the target out."])
+    elif asked.format in {"html", "ics"} or asked.not_on or asked.clear_percent is not None:
+        raise InputError(["--format html and ics, --not-on and --clear-chance need --finish."])
 
 
 def _target_asked(name: str | None, data: Path) -> Target | None:

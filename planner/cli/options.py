@@ -171,6 +171,13 @@ class NightsOptions:
         Option("--count", "N", "How many nights, 1 to 366; else 30.", whole(1, 366))
     )
     list_name: str | None = given(WISH_LIST)
+    finish: bool = flag("--finish", "The fewest nights that finish the list.")
+    not_on: tuple[date, ...] = repeated(
+        Option("--not-on", "YYYY-MM-DD", "Finish without this night; may be repeated.", read_date)
+    )
+    clear_percent: float | None = given(
+        Option("--clear-chance", "PERCENT", "How often a night is clear.", number(1.0, 100.0))
+    )
     begin: When | None = given(BEGIN)
     until: When | None = given(UNTIL)
     config: str | None = given(CONFIG)
@@ -179,5 +186,13 @@ class NightsOptions:
     evening: date | None = given(DATE)
     tonight: Tonight = group_of(Tonight)
     data: Path | None = given(DATA)
-    format: str = given(FORMAT, "text")
+    format: str = given(
+        Option(
+            "--format",
+            "NAME",
+            "text or json; with --finish also html, ics.",
+            one_word("text", "json", "html", "ics"),
+        ),
+        "text",
+    )
     output: Path | None = given(OUTPUT)

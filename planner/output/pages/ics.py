@@ -1,4 +1,4 @@
-"""A plan as a calendar: an event for each look (RFC 5545)."""
+"""Plans and programmes as calendars: an event for each look, or each night (RFC 5545)."""
 
 from __future__ import annotations
 
@@ -10,7 +10,10 @@ from icalendar import Calendar, Event
 
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan
+from planner.model.site import Site
+from planner.output.text.programme import looks_words
 from planner.output.words import SUN_CAUTION, arc, compass, grade_word, note_words, span
+from planner.planning.outlook.programme import Programme
 
 # Events of this program, so that no other maker of calendars uses the same identifiers.
 NAMESPACE = uuid.UUID("5d2f3f0a-6c1b-4a53-9d0c-5f4c8a9c6e21")
@@ -34,13 +37,58 @@ def plan_ics(plan: Plan, *, now: datetime) -> str:
     str
         Lines that end in CRLF; nothing when there are no looks, for no calendar is without events.
     """
+    calendar = _calendar()
+    for look in plan.looks:
+        calendar.add_component(_event(look, plan, now))
+    return str(calendar.to_ical(), "utf-8") if plan.looks else ""
+
+
+def programme_ics(programme: Programme, *, title: str, site: Site, now: datetime) -> str:
+    """Write a programme as a calendar: a tentative event for each night.
+
+    Parameters
+    ----------
+    programme : Programme
+    title : str
+        What the list is called.
+    site : Site
+    now : datetime
+        When it is written; aware.
+
+    Returns
+    -------
+    str
+        As `plan_ics`.
+    """
+    calendar = _calendar()
+    for number, night in enumerate(programme.nights, start=1):
+        event = Event()
+        name = f"{title} {night.night.date.isoformat()} {_place(site)}"
+        event.add("uid", f"{uuid.uuid5(NAMESPACE, name)}@fieldstop")
+        event.add("dtstamp", now)
+        event.add("dtstart", night.session.start)
+        event.add("dtend", night.session.end)
+        event.add("status", "TENTATIVE")
+        count = sum(len(look.targets) for look in night.looks)
+        event.add("summary", _text(f"{title}, night {number} of {len(programme.nights)}: {count}"))
+        event.add("description", _text(f"{looks_words(night.looks, site)}\n{SUN_CAUTION}"))
+        event.add("location", _text(site.name))
+        event.add("geo", (site.latitude_deg, site.longitude_deg))
+        event.add("transp", "TRANSPARENT")
+        calendar.add_component(event)
+    return str(calendar.to_ical(), "utf-8") if programme.nights else ""
+
+
+def _calendar() -> Calendar:
     calendar = Calendar()
     calendar.add("prodid", "-//fieldstop//observing plan//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    for look in plan.looks:
-        calendar.add_component(_event(look, plan, now))
-    return str(calendar.to_ical(), "utf-8") if plan.looks else ""
+    return calendar
+
+
+def _place(site: Site) -> str:
+    return f"{site.latitude_deg:.4f} {site.longitude_deg:.4f}"
 
 
 def _event(look: Look, plan: Plan, now: datetime) -> Event:
@@ -61,8 +109,7 @@ def _event(look: Look, plan: Plan, now: datetime) -> Event:
 def _identifier(look: Look, plan: Plan) -> str:
     """Return what stays the same when the plan for this night and place is made again."""
     site = plan.night.site
-    place = f"{site.latitude_deg:.4f} {site.longitude_deg:.4f}"
-    name = f"{plan.night.date.isoformat()} {place} {look.target.id}"
+    name = f"{plan.night.date.isoformat()} {_place(site)} {look.target.id}"
     return f"{uuid.uuid5(NAMESPACE, name)}@fieldstop"
 
 

@@ -14,10 +14,9 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.planet_phases import INNER
 from planner.ephemeris.tracks import track_night
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
-from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_word
+from planner.formulas.visibility_limit import grade_word
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
-from planner.model.plan import Grade
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.best_night import NightOutlook, TargetMoment, TargetOutlook
@@ -25,9 +24,9 @@ from planner.planning.outlook.coverage import (
     Wanted,
     Watch,
     best_step,
-    moon_share,
     wanted_rows,
     watch_targets,
+    well_shown,
 )
 from planner.planning.plan import STEP_MIN
 from planner.planning.session_times import SessionTimes, When, session_times
@@ -41,10 +40,6 @@ USUAL_COUNT = 30
 # The wish list of one who brings none: so many that are wanted most, and those wanted as much.
 USUAL_WISHES = 100
 BEST_NAMED = 3
-# The least margin of what counts as shown, the lower bound of this grade [dex].
-SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
-# A target that the Moon leaves less of its worth than this is not well placed (our choice).
-LEAST_UNDER_MOON = 0.6
 # A target stays "about as good" down to a quarter of a magnitude below its best [dex].
 STILL_GOOD_DEX = 0.1
 
@@ -67,6 +62,8 @@ class NightsAsked:
         Of every session, site time; None for dusk, and for four hours later.
     now : datetime or None
         Given when the first night is tonight: no session begins earlier.
+    not_on : frozenset of datetime.date
+        Evenings that a programme leaves out.
     """
 
     first: date
@@ -76,6 +73,7 @@ class NightsAsked:
     begin: When | None = None
     until: When | None = None
     now: datetime | None = None
+    not_on: frozenset[date] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +155,11 @@ def coming_nights(
     ]
     return tuple(
         _outlook(search, night, session)
-        for night, session in zip(nights, _sessions(nights, asked), strict=True)
+        for night, session in zip(nights, sessions_of(nights, asked), strict=True)
     )
 
 
-def _sessions(nights: Sequence[Night], asked: NightsAsked) -> list[SessionTimes | str]:
+def sessions_of(nights: Sequence[Night], asked: NightsAsked) -> list[SessionTimes | str]:
     """Return each night's session, or the sentence that says why it has none."""
     found: list[SessionTimes | str] = []
     wrong: list[InputError] = []
@@ -231,8 +229,7 @@ def _well_placed(search: _Search, grid: SkyGrid) -> tuple[Target, ...]:
     takes much of what a target is worth it is not well placed, though it may be seen.
     """
     watch = watch_targets(search.wishes, search.ephemeris, grid, search.circumstances)
-    shown = watch.open & ~(watch.margin_dex < SHOWN_DEX)
-    shown &= moon_share(watch, grid, search.circumstances.conditions) >= LEAST_UNDER_MOON
+    shown = well_shown(watch, grid, search.circumstances.conditions)
     worth = look_worth(
         search.wishes.wanted[watch.rows, None],
         margin_dex=watch.margin_dex,

@@ -11,8 +11,10 @@ from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
+from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
+from planner.model.plan import Grade
 from planner.planning.circumstances import Circumstances
 from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
@@ -22,6 +24,10 @@ from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
+# The least margin of what counts as shown, the lower bound of this grade [dex].
+SHOWN_DEX = GRADE_BOUNDS_DEX[GRADES.index(Grade.HARD) - 1]
+# A target that the Moon leaves less of its worth than this is not well placed (our choice).
+LEAST_UNDER_MOON = 0.6
 # Margins above this count as this: a planet is no better for being brighter still [dex].
 BRIGHT_ENOUGH_DEX = 2.0
 
@@ -175,6 +181,15 @@ def moon_share(watch: Watch, grid: SkyGrid, conditions: Conditions) -> Floats:
         for moment in (watch.moments, sky_behind(watch.targets, moonless, grid, conditions))
     )
     return np.minimum(lit / dark, 1.0)
+
+
+def well_shown(watch: Watch, grid: SkyGrid, conditions: Conditions) -> Flags:
+    """Tell at which steps the M targets are open, seen, and not spoilt by the Moon, (M, T).
+
+    A target of unknown brightness counts as seen: nothing speaks against it.
+    """
+    shown = watch.open & ~(watch.margin_dex < SHOWN_DEX)
+    return np.asarray(shown & (moon_share(watch, grid, conditions) >= LEAST_UNDER_MOON))
 
 
 def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats:

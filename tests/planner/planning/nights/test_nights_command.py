@@ -105,7 +105,7 @@ def test_an_impossible_count_is_a_sentence(run: Any, count: str) -> None:
         (["--date", "2060-01-01"], "No positions for 2060-01-01"),
         (["--date", "2053-09-20"], "a smaller --count"),
         (["--site", "Gardne"], "Garden"),
-        (["--format", "xml"], 'allowed is "text" or "json"'),
+        (["--format", "xml"], 'allowed is "text", "json", "html" or "ics"'),
         (["--sky", "30"], "16 and 22.5"),
     ],
 )
