@@ -65,6 +65,9 @@ KEYS = (
     ),
     Key("same", "g", "g", "same", "go to what is best now in the eyepiece that is in"),
     Key("way", "p", "p", "find it", "how to point to this target: star by star, drawn too"),
+    Key(
+        "eye", "j", "j", "your eye", "your own eye or the average one; looks that teach most of it"
+    ),
     Key("swap", "e", "e", "eyepiece", "another eyepiece for this look"),
     Key("longer", "l", "l", "longer", "stay longer with the look under way"),
     Key("sky", "h", "h", "sky", "what the sky is like now: seeing, transparency, reading, dew"),
@@ -132,6 +135,7 @@ WORDS_OF_THE_LIST = (
     ("fill", "the target's long side against the field: 100% fills it"),
     ("up, at", "degrees above the horizon, and where along it"),
     ("seen", "how easily: easy, fair, hard, very hard, unlikely"),
+    ("you?", "whether you see it teaches; the grade is told once you have said so"),
 )
 
 

@@ -23,6 +23,8 @@ from planner.session.state import LossCause, SessionLook, SessionState, Status
 from targets.arrays import Codes
 from targets.model import Target
 
+TO_COME = {Status.WAITING, Status.NOW, Status.LOST}
+
 
 @dataclass(frozen=True, slots=True)
 class LookLine:
@@ -46,6 +48,8 @@ class LookLine:
         How easily it is seen then.
     spare : str
         How long it could wait yet, in words; empty when that is of no meaning.
+    is_lesson : bool
+        Whether its outcome is to be said before the grade is told.
     """
 
     look: SessionLook
@@ -58,6 +62,7 @@ class LookLine:
     azimuth_deg: float
     grade: Grade
     spare: str
+    is_lesson: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +139,7 @@ def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...
                 azimuth_deg=float(tracks.azimuth_deg[rows[k], steps[k]]),
                 grade=grades[k] if train else Grade.UNKNOWN,
                 spare=spares.get(look.target_id, ""),
+                is_lesson=look.target_id in state.lessons and look.status in TO_COME,
             )
         )
     return tuple(lines)

@@ -154,12 +154,15 @@ class SkyReadings:
         Moonless zenith [mag/arcsec2].
     has_dew : bool
         Whether dew lies on the optics.
+    average_eye : bool
+        Whether to go by the eye of the stated experience, whatever the journal tells of the own.
     """
 
     seeing: str | None = None
     transparency: int | None = None
     sky_mag_arcsec2: float | None = None
     has_dew: bool = False
+    average_eye: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +203,8 @@ class SessionState:
         What the sky is like by now; None while nobody said otherwise than usual.
     ahead : tuple of SessionState
         What was undone and can be made again, the next one last; these have no past of their own.
+    lessons : tuple of str
+        Targets whose outcome is asked before it is told how easily they should be seen.
     """
 
     kit: str
@@ -220,6 +225,7 @@ class SessionState:
     entries: tuple[str, ...] = ()
     readings: SkyReadings | None = None
     ahead: tuple[SessionState, ...] = ()
+    lessons: tuple[str, ...] = ()
 
     @property
     def now(self) -> SessionLook | None:

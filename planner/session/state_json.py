@@ -303,7 +303,9 @@ _readings = _object_of(
         "transparency": _or_none(_as(Bounds(1, 5, whole=True))),
         "sky_mag_arcsec2": _or_none(_as(Bounds(*SKY_MAG_RANGE))),
         "has_dew": _FLAG,
+        "average_eye": _FLAG,
     },
+    newer=("average_eye",),
 )
 _WITHOUT_PAST: dict[str, Reader] = {
     "kit": _text,
@@ -321,8 +323,9 @@ _WITHOUT_PAST: dict[str, Reader] = {
     "move": _text,
     "entries": _list_of(_text),
     "readings": _or_none(_readings),
+    "lessons": _list_of(_text),
 }
-_NEWER = ("move", "entries", "readings")
+_NEWER = ("move", "entries", "readings", "lessons")
 _past_state = _object_of(
     SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)}, newer=_NEWER
 )

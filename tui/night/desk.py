@@ -150,6 +150,16 @@ class Desk:
         conditions = NightConditions(readings.seeing, readings.transparency)
         return self._show(state, (*words, *self._logbook.note_sky(conditions, now)))
 
+    def change_eye(self) -> Scene:
+        """Go by the average eye, or by the own one again, in the rest of the night."""
+        readings = self.scene.state.readings or SkyReadings()
+        return self.judge_sky(replace(readings, average_eye=not readings.average_eye))
+
+    @property
+    def has_own_eye(self) -> bool:
+        """Whether the journal tells enough of the observer's eye."""
+        return self._opened.occasion.circumstances.eye is not None
+
     def endings(self, *, is_anew: bool) -> tuple[Ending, ...]:
         """Return the times until which the night could go on, or could last from now on."""
         return endings(self.scene.night, self.scene.state, self.now(), is_anew=is_anew)
@@ -221,6 +231,11 @@ class Desk:
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
         state, words = _ended(scene.night, scene.state, target_id, answer, now, ends=ends)
+        lesson = next(
+            (x for x in scene.lines if x.look.target_id == target_id and x.is_lesson), None
+        )
+        if lesson is not None:
+            words += (f"By the plan {lesson.look.name} is {lesson.grade} in this eyepiece.",)
         entry, written = self._logbook.write(
             scene.night, scene.plan, state, target_id, answer, conditions, now
         )

@@ -29,7 +29,9 @@ def offer_words(group: str, offer: Offer) -> str:
     return f"{group}: {offer.target.name}, {train_words(offer.view.train)}; {offer.reason}"
 
 
-def view_words(view: View) -> str:
+def view_words(view: View, *, tells_grade: bool = True) -> str:
     """Return the line of an eyepiece that could be used."""
+    if not tells_grade:
+        return f"{train_words(view.train)}, {view.train.magnification:.0f}x"
     why = view.reasons[0] if view.reasons else ""
     return f"{train_words(view.train)}, {view.train.magnification:.0f}x, {view.grade}; {why}"

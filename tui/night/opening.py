@@ -19,7 +19,7 @@ from planner.request.circumstances import Occasion, check_kit, night_of, occasio
 from planner.request.journal_use import occasion_with
 from planner.request.options import JournalUse, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
-from planner.session.moves.sky import conditions_under
+from planner.session.moves.sky import circumstances_under
 from planner.session.night import SurveyedNight, key_words, survey_night
 from planner.session.state import SessionState, SkyReadings, Status
 from targets.catalogue.catalogue import Catalogue
@@ -84,8 +84,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     times = times_of(night, saved, now if is_tonight or not request.evening else None)
     occasion, lessons = occasion_with(occasion, JournalUse(), around, settings)
     readings = saved.readings if saved is not None else None
-    conditions = conditions_under(occasion.circumstances, night.site, readings)
-    usual, today = occasion, replace(occasion.circumstances, conditions=conditions)
+    usual, today = occasion, circumstances_under(occasion.circumstances, night.site, readings)
     occasion = replace(occasion, circumstances=today)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
@@ -149,14 +148,13 @@ def follow_too(
 ) -> SurveyedNight:
     """Follow what is worth a look until a time under what sky, and targets by their identities."""
     usual = opened.occasion.circumstances
-    conditions = conditions_under(usual, field.night.site, readings)
     return survey_night(
         opened.catalogue,
         load_ephemeris(),
         field.night,
         start=field.start,
         end=end,
-        circumstances=replace(usual, conditions=conditions),
+        circumstances=circumstances_under(usual, field.night.site, readings),
         wishes=field.wishes,
         also=also,
     )

@@ -22,6 +22,8 @@ NARROWEST, LOWEST = 72, 18
 TOO_SMALL = f"Too small: {NARROWEST} by {LOWEST} are needed."
 # Lines of what has changed.
 MOST_SAID = 4
+# In the place of a grade that must not be known before the look.
+LESSON = "you?"
 SHORT_GRADES = {Grade.VERY_HARD: "v.hard", Grade.UNLIKELY: "unlik.", Grade.UNKNOWN: "?"}
 SHORT_KINDS = {
     "open cluster": "open cl", "globular cluster": "globular", "planetary nebula": "planetary",
@@ -94,7 +96,7 @@ def list_rows(
     fills = "" if line.fill is None else f"{min(line.fill, 9.99):.0%}"
     present = present_of(scene.night, line.look, now)
     altitude_deg, azimuth_deg = _place(line, present)
-    grade = SHORT_GRADES.get(line.grade, line.grade)
+    grade = LESSON if line.is_lesson else SHORT_GRADES.get(line.grade, line.grade)
     shows = f"{fills:>4} {altitude_deg:>2.0f} {_point(azimuth_deg):<3} {grade}"
     shows = present.words if present and present.is_over else shows
     kind: str = line.target.kind

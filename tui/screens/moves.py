@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any, Protocol, cast
 
 from textual import events
@@ -16,13 +17,14 @@ from planner.output.words import SUN_CAUTION, clock
 from planner.session.clock import run_end
 from planner.session.look_list import LookLine
 from planner.session.moves.clouds import cleared
-from planner.session.moves.looks import skip
+from planner.session.moves.lessons import teach
+from planner.session.moves.looks import done, skip
 from planner.session.moves.targets import add_target, start_now, veto_target
 from planner.session.moves.times import longer_here, running_late, take_break
 from planner.session.night import key_of, key_words
 from planner.session.offers import Offer
 from planner.session.state import SkyReadings
-from planner.text import wrap
+from planner.text import fit, wrap
 from targets.naming.partial_names import matching_rows
 from tui.key_routing import passed_on, swallow
 from tui.keys import ACTIONS, help_lines, word_lines
@@ -40,6 +42,9 @@ from tui.pages.way import way_lines
 from tui.widgets.lines import Lines
 
 WORKING = "Working ... keys are taken meanwhile"
+TEACH_WORDS = "put in up to two looks whose outcome tells most about your eye"
+# Whoever writes the same look again so soon may have pressed a key twice.
+DUPLICATE = timedelta(minutes=1)
 LONGER_MIN, LATE_MIN, BREAK_MIN = 10, 15, 12
 
 
@@ -231,6 +236,27 @@ class MovesScreen(Screen[None]):
         screen = SkyScreen(known, usual_seeing=site.seeing, usual_mag_arcsec2=site.sky_mag_arcsec2)
         self.app.push_screen(screen, answered)
 
+    def action_eye(self) -> None:
+        """Offer to change whose eye counts, and looks that teach about it."""
+        scene, desk = self.scene, self.night_app.desk
+        if scene is None:
+            return
+        readings = scene.state.readings or SkyReadings()
+        eye = scene.night.circumstances.eye
+        works: list[tuple[str, Callable[[], Scene | None]]] = [
+            (TEACH_WORDS, lambda: desk.make(teach))
+        ]
+        if desk.has_own_eye:
+            change = "by your own eye again" if readings.average_eye else "by the average eye"
+            works.insert(0, (f"rate all {change}", desk.change_eye))
+
+        def answered(number: int | None) -> None:
+            if number is not None:
+                self.night_app.perform(works[number][1])
+
+        title = f"{eye.words[0].upper()}{eye.words[1:]}" if eye else "The average eye"
+        self.app.push_screen(ChoiceScreen(title, [words for words, _ in works]), answered)
+
     def action_cloud(self) -> None:
         """Ask where cloud is."""
 
@@ -252,11 +278,12 @@ class MovesScreen(Screen[None]):
         middle = look.start + (look.end - look.start) / 2
         app.ask(
             lambda: app.desk.report(look.target_id, middle),
-            lambda report: self._offer_trains(look.target_id, look.name, report.views),
+            lambda report: self._offer_trains(line, report.views),
             holds=True,
         )
 
-    def _offer_trains(self, target_id: str, name: str, views: tuple[View, ...]) -> None:
+    def _offer_trains(self, line: LookLine, views: tuple[View, ...]) -> None:
+        target_id, name = line.look.target_id, line.look.name
         usable = [view for view in views if view.train.usable]
 
         def answered(number: int | None) -> None:
@@ -264,7 +291,7 @@ class MovesScreen(Screen[None]):
                 train = key_of(usable[number].train)
                 self._make(lambda n, s, now: put_in(n, s, now, train, target_id))
 
-        options = [view_words(view) for view in usable]
+        options = [view_words(view, tells_grade=not line.is_lesson) for view in usable]
         self.app.push_screen(ChoiceScreen(f"Eyepiece for {name}", options), answered)
 
     def action_best_now(self) -> None:
@@ -326,13 +353,36 @@ class MovesScreen(Screen[None]):
             self._make(lambda _night, state, _now: (state, ()))
             return
         target_id = line.look.target_id
-        planned = next((p for p in scene.plan.looks if p.target.id == target_id), None)
+        written = app.desk.written(target_id)
+        is_over = line.look.status not in OPEN_ENDED
+        if written is None or is_over or app.desk.now() - written.at > DUPLICATE:
+            self._ask_outcome(line, written if is_over else None, ends=ends, outcome=outcome)
+            return
 
-        entry = app.desk.written(target_id) if line.look.status not in OPEN_ENDED else None
+        def chosen(number: int | None) -> None:
+            if number is not None:
+                entry = written if number == 0 else None
+                self._ask_outcome(line, entry, ends=ends, outcome=outcome)
+
+        options = ["change what was written", "write another look at it"]
+        title = f"{fit(line.look.name, 40).rstrip()} was written less than a minute ago"
+        self.app.push_screen(ChoiceScreen(title, options), chosen)
+
+    def _ask_outcome(
+        self, line: LookLine, entry: JournalEntry | None, *, ends: bool, outcome: Outcome | None
+    ) -> None:
+        """Ask what came of a look; what is written already is changed."""
+        scene, app, target_id = self.scene, self.night_app, line.look.target_id
+        if scene is None:
+            return
+        planned = next((p for p in scene.plan.looks if p.target.id == target_id), None)
 
         def answered(logged: Logged | None) -> None:
             if logged is not None and entry is not None:
                 app.perform(lambda: app.desk.amend(entry, logged.answer))
+                if ends and line.look.status in OPEN_ENDED:
+                    leave = skip if logged.answer.outcome is Outcome.SKIPPED else done
+                    self._make(lambda n, s, now: leave(n, s, now, target_id))
             elif logged is not None:
                 app.perform(lambda: app.desk.log_and_end(target_id, logged.answer,
                                                          logged.conditions, ends=ends))  # fmt: skip

@@ -27,6 +27,7 @@ from tui.widgets.lines import Lines
 CURVE_ROWS = 7
 # Which way up the field is fits one line.
 LEGEND_CELLS = 22
+LESSON_WORDS = "Do you see it? That teaches about your eye: say so (d), then the grade is told."
 FOOT = "Esc back  Up Down next  i at it  d done  e swap  p find  z large  ? help"
 
 
@@ -223,12 +224,15 @@ def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
     facts += [report.target.name, *target_facts(report.target)]
     course, window, *pointing = dict(when_facts(report)).items()
     if view is not None:
-        facts += ["", train_words(view.train), _optics(view)]
+        grade = "" if line.is_lesson else f", {grade_word(view.grade)}"
+        facts += ["", train_words(view.train), f"{_optics(view)}{grade}"]
     facts += [f"{name}: {words}" for name, words in (*pointing, window)]
     facts += [f"find: {finding_line(report.finding)}"] if report.finding else []
     facts += [line.spare] if line.spare else []
     facts += page.notes
-    if view is not None:
+    if line.is_lesson:
+        facts += [LESSON_WORDS]
+    elif view is not None:
         facts += [*view.reasons, *view.warnings]
         facts += [f"not {_against(other)}" for other in page.others]
     facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in page.history)]
@@ -244,5 +248,5 @@ def _optics(view: View) -> str:
     train = view.train
     return (
         f"{train.magnification:.0f}x, exit pupil {train.exit_pupil_mm:.1f} mm, "
-        f"field {arc(train.true_field_arcmin)}, {grade_word(view.grade)}"
+        f"field {arc(train.true_field_arcmin)}"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +41,8 @@ from planner.request.options import Surroundings, journal_file, open_settings
 from planner.text import listed, plain_line, show
 
 USUAL_COUNT = 40
+# Looks at one target that are closer may be one look, written twice.
+DUPLICATE = timedelta(minutes=1)
 
 # Entries in order of time, when those that were removed were so, and how many there are before.
 Found = tuple[Sequence[JournalEntry], dict[str, datetime], int]
@@ -79,9 +81,29 @@ def add_command(asked: AddOptions, surroundings: Surroundings, faults: Faults) -
     )
     entry = replace(entry, **values)
     with open_journal(path) as journal:
+        twin = _just_written(journal, entry)
         entry = _added(journal, entry, settings, site, when[1])
-        talk += (*journal.remarks, *used[1])
+        talk += (*journal.remarks, *used[1], *(_twin_words(twin) if twin else ()))
     return Result(f"{entry_words(entry, site.zone)}\n", talk=talk)
+
+
+def _just_written(journal: Journal, entry: JournalEntry) -> JournalEntry | None:
+    """Return a look at the same target less than a minute away, if there is one."""
+    target = entry.target
+    near = journal.entries(
+        since=entry.at - DUPLICATE,
+        target_id=target.id or None,
+        target_name=None if target.id else target.name,
+    )
+    return next((one for one in near if abs(one.at - entry.at) < DUPLICATE), None)
+
+
+def _twin_words(twin: JournalEntry) -> tuple[str, str]:
+    name, digits = plain_line(twin.target.name), twin.id[:ID_SHOWN]
+    return (
+        f"The journal had a look at {name} within the same minute, {digits}: was it the same look?",
+        f'"fieldstop journal remove {digits}" takes that one out.',
+    )
 
 
 def _added(

@@ -49,6 +49,21 @@ def conditions_under(
     )
 
 
+def circumstances_under(
+    circumstances: Circumstances, site: Site, readings: SkyReadings | None
+) -> Circumstances:
+    """Return who looks through what under the sky that is found, by the eye that is to count.
+
+    Raises
+    ------
+    ConditionsError
+        With a sentence for every reading that cannot be.
+    """
+    if readings is not None and readings.average_eye:
+        circumstances = circumstances.by_stated_eye()
+    return replace(circumstances, conditions=conditions_under(circumstances, site, readings))
+
+
 def judge_sky(
     night: SurveyedNight, state: SessionState, now: datetime, readings: SkyReadings
 ) -> Moved:
@@ -92,5 +107,6 @@ def readings_words(readings: SkyReadings) -> str:
         f"transparency {readings.transparency} of 5" if readings.transparency else "",
         f"{readings.sky_mag_arcsec2:g} mag/arcsec2" if readings.sky_mag_arcsec2 else "",
         "dew on the optics" if readings.has_dew else "",
+        "by the average eye" if readings.average_eye else "",
     ]
     return ", ".join(part for part in told if part) or "as usual"
