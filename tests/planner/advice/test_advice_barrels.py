@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-import pytest
 from numpy.testing import assert_allclose
 
 from planner.advice.barrels import compare_barrels
 from planner.advice.year import Year
-from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.model.kit import Barrel, Kit
 from planner.planning.circumstances import Circumstances
 
@@ -48,17 +46,6 @@ def test_the_pupil_limit_of_the_trade(
     barrels = compare_barrels(make_year("M13"), fast, kit)
     assert_allclose(barrels.longest_mm, 27.5, rtol=ROUNDING)
     assert_allclose(barrels.reports[1].apparent_field_deg, 95.8, rtol=ROUNDING)
-
-
-@pytest.mark.parametrize(
-    ("focal_mm", "apparent_deg", "barrel"), [(24.0, 68.0, SMALL), (32.0, 50.0, SMALL)]
-)
-def test_known_eyepieces_fill_their_barrel(
-    focal_mm: float, apparent_deg: float, barrel: Barrel
-) -> None:
-    """A stop of 27 mm is quoted for both (observers' discussions); the arc law is 6 percent off."""
-    arc_mm = focal_mm * apparent_deg * 0.0174533
-    assert_allclose(arc_mm, LARGEST_FIELD_STOP_MM[barrel], rtol=0.06)
 
 
 def test_what_needs_more_than_a_barrel(

@@ -9,7 +9,6 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.config.settings import (
-    LARGEST_FILE_BYTES,
     Settings,
     SettingsError,
     example_settings,
@@ -235,7 +234,7 @@ CONTENTS = [
     ("[observer]".encode("utf-16"), "text in UTF-16; save it as UTF-8"),
     ("[observer]".encode("utf-16-le"), "not a text file; a TOML file in UTF-8 is needed"),
     ('[observer]\nname="Renée"'.encode("latin-1"), "line 2 holds a character that is not UTF-8"),
-    (b"#" * (LARGEST_FILE_BYTES + 1), "larger than 1000 kB; this is hardly a configuration"),
+    (b"#" * 1_000_001, "larger than 1000 kB; this is hardly a configuration"),
     (b"[observer]\nname = \n", "not valid TOML, line 2, column 8: this is no value; text needs"),
     (b'[observer]\nname = "Obs', "not valid TOML, line 2, where the file ends: "),
     (b"[observer]\nname = 1\nname = 2\n", "not valid TOML, line 3, column 9: this key stands"),

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.ephemeris.discs import (
-    AU_KM,
     RADII,
     angular_diameter_arcsec,
     lit_fraction,
@@ -20,6 +19,7 @@ from planner.ephemeris.discs import (
     tilted_diameter_arcsec,
 )
 
+AU_KM = 149_597_870.7  # IAU 2012, resolution B2
 LAST_DIGIT_DEG = 0.001  # of Meeus' worked examples
 LAST_DIGIT_ARCSEC = 0.01
 ONE_PERCENT = 0.01  # the table is older than the radii used here, and takes cloud tops elsewhere

@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.formulas.contrast_threshold import (
-    SR_PER_ARCMIN2,
     large_patch_contrast,
     ricco_product_sr,
     threshold_illuminance_lux,
@@ -17,6 +16,7 @@ from planner.formulas.contrast_threshold import (
 )
 from planner.formulas.photometry import luminance_cd_m2, star_mag, surface_brightness_mag_arcsec2
 
+SR_PER_ARCMIN2 = 8.461_595e-8  # (pi / 180 / 60)^2, worked by hand
 FOUR_DIGITS = 6e-4  # relative: figures worked to four digits
 THREE_DIGITS = 6e-3
 HUNDREDTH_MAG = 0.0051

@@ -14,9 +14,9 @@ from planner.formulas.moonlight import (
     moonlight_cd_m2,
     scattering_air_mass,
 )
-from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT
 from planner.formulas.sky_brightness import glow_over_zenith
 
+CD_M2_PER_NANOLAMBERT = 1e-5 / np.pi  # by definition: 1 lambert is 1e4/pi cd/m2
 HUNDREDTH_MAG = 0.0051
 TENTH_NANOLAMBERT = 0.06
 FOUR_DIGITS = 6e-4  # relative: worked to four digits

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.formulas.photometry import CD_M2_PER_NANOLAMBERT
 from planner.formulas.sky_brightness import twilight_cd_m2
 
+CD_M2_PER_NANOLAMBERT = 1e-5 / np.pi  # by definition: 1 lambert is 1e4/pi cd/m2
 HUNDREDTH_MAG = 0.0051
 # Patat et al. find low sites some 30 percent (0.3 mag) brighter than theirs at 2600 m, and nights
 # differ among themselves.

@@ -13,7 +13,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.planning.scheduling import pace
 from planner.planning.scheduling.beam_search import best_sequence
 from planner.planning.scheduling.candidates import Beginning, Candidates, Order, Session
 from planner.planning.scheduling.local_search import polish, worth_of
@@ -21,6 +20,13 @@ from planner.planning.scheduling.pace import Pace, travel_min
 from planner.planning.scheduling.scheduler import fits_alone, let_wait, order_looks, play
 
 STEP_MIN = 5.0
+# The rules of a session as DEVELOPERS.md states them ("The plan's objective"), all our choice; the
+# minutes to find a target are for sessions that bring no pace of their own.
+FINDING_BY_HAND_MIN, FINDING_DRIVEN_MIN = 3.0, 1.5
+BREAK_MIN, BREAK_AFTER_MIN, BREAK_BEFORE_END_MIN = 12.0, 90.0, 30.0
+FLIP_MIN, MERIDIAN_BAND_MIN = 3.0, 10.0
+WORTH_PER_MIN, URGENCY_PER_MIN, REPEAT_WORTH = 0.01, 0.0005, 0.015
+USUAL_DWELL_MIN = 10.0
 # Sums of a few dozen products.
 ROUNDING = 1e-9
 # What the search may lose: against trying every sequence, or by having one more target, which
@@ -110,7 +116,7 @@ class Clock:
     def __init__(self, candidates: Candidates, of: Session) -> None:
         self.targets, self.session = candidates, of
         self.travel = travel_min(candidates, of)
-        usual = pace.FINDING_DRIVEN_MIN if of.driven else pace.FINDING_BY_HAND_MIN
+        usual = FINDING_DRIVEN_MIN if of.driven else FINDING_BY_HAND_MIN
         own = candidates.finding_min
         self.finding = [usual if math.isnan(minutes) else float(minutes) for minutes in own]
         steps = candidates.open.shape[1]
@@ -121,25 +127,22 @@ class Clock:
     def look(self, row: int, now: float, rested: float, before: int | None) -> tuple[float, ...]:
         """Return begin, end, last rest, worth without variety, cost; empty if there is no room."""
         length, left_at = self.session.length_min, now
-        if (
-            now - rested >= pace.BREAK_AFTER_MIN
-            and length - now > pace.BREAK_MIN + pace.BREAK_BEFORE_END_MIN
-        ):
-            now += pace.BREAK_MIN
+        if now - rested >= BREAK_AFTER_MIN and length - now > BREAK_MIN + BREAK_BEFORE_END_MIN:
+            now += BREAK_MIN
             rested = now
         way = self.way(row, left_at, before)
         begin = self._begin(row, now + way)
         end = begin + float(self.targets.dwell_min[row])
         if begin < 0.0 or end > length:
             return ()
-        if begin - now - way >= pace.BREAK_MIN:
+        if begin - now - way >= BREAK_MIN:
             rested = begin
         steps = self.targets.quality.shape[1]
         middle = min(round((begin + end) / 2.0 / STEP_MIN), steps - 1)
         worth = float(self.targets.quality[row, middle])
-        worth *= (float(self.targets.dwell_min[row]) / pace.USUAL_DWELL_MIN) ** 0.5
-        worth -= pace.URGENCY_PER_MIN * STEP_MIN * middle * self.slack[row]
-        return begin, end, rested, worth, pace.WORTH_PER_MIN * way
+        worth *= (float(self.targets.dwell_min[row]) / USUAL_DWELL_MIN) ** 0.5
+        worth -= URGENCY_PER_MIN * STEP_MIN * middle * self.slack[row]
+        return begin, end, rested, worth, WORTH_PER_MIN * way
 
     def way(self, row: int, now: float, before: int | None) -> float:
         """Return the minutes to a target, with a flip if it stands on the other side."""
@@ -147,7 +150,7 @@ class Clock:
             return self.finding[row]
         step = min(int(-(-now // STEP_MIN)), self.targets.open.shape[1] - 1)
         changes = self.east(row, step) != self.east(before, step)
-        flip = pace.FLIP_MIN if self.session.flips and changes else 0.0
+        flip = FLIP_MIN if self.session.flips and changes else 0.0
         return float(self.travel[before, row]) + flip
 
     def east(self, row: int, step: int) -> bool:
@@ -164,7 +167,7 @@ class Clock:
         times = STEP_MIN * np.arange(self.targets.open.shape[1])
         closed = self.targets.high_power[row] & (times < self.session.cooled_min)
         for passage in self.passages(row) if self.session.flips else ():
-            closed |= np.abs(times - passage) < pace.MERIDIAN_BAND_MIN
+            closed |= np.abs(times - passage) < MERIDIAN_BAND_MIN
         return (self.targets.open[row] & ~closed).tolist()
 
     def _begin(self, row: int, ready: float) -> float:
@@ -189,7 +192,7 @@ class Clock:
                 return -np.inf
             _, now, rested, look, way = found
             alike = sum(self.targets.kind[k] == self.targets.kind[row] for k in gone)
-            worth += look - pace.REPEAT_WORTH * alike - way
+            worth += look - REPEAT_WORTH * alike - way
             gone.append(row)
         return worth
 
@@ -209,7 +212,7 @@ class Clock:
                 if found:
                     _, end, rest, look, way = found
                     alike = sum(self.targets.kind[k] == self.targets.kind[row] for k in rows)
-                    gain = look - pace.REPEAT_WORTH * alike - way
+                    gain = look - REPEAT_WORTH * alike - way
                     stack.append(((*rows, row), end, rest, worth + gain))
 
 

@@ -8,7 +8,6 @@ from datetime import UTC, datetime
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.ephemeris.discs import AU_KM
 from planner.ephemeris.solar_system.jupiter import JupiterFace
 from planner.ephemeris.solar_system.moon import MoonFace, feature_at
 from planner.ephemeris.solar_system.report import BodyReport
@@ -19,7 +18,7 @@ from planner.output.text.solar_system import body_facts, moons_line
 from targets.lunar import Form, LunarPlace
 from targets.model import Kind, Target
 
-MEAN_DISTANCE_AU = 384_400.0 / AU_KM
+MEAN_DISTANCE_AU = 384_400.0 / 149_597_870.7  # km in an au: IAU 2012, resolution B2
 FACE = MoonFace(
     colongitude_deg=20.0,
     libration_longitude_deg=0.0,

@@ -9,7 +9,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.planning.finding.shortest_path import MOST_MOVES, cheapest_way
+from planner.planning.finding.shortest_path import cheapest_way
 
 NODES = 6
 costs = st.integers(1, 20).map(float)
@@ -58,7 +58,7 @@ def test_no_way_is_cheaper(starts: dict[int, float], net: dict[tuple[int, int], 
 
 def test_a_way_of_too_many_moves_is_none() -> None:
     """Nine moves in a row are one more than anybody wants to make."""
-    count = MOST_MOVES + 2
+    count = 10
     starts = np.full(count, np.inf)
     starts[0] = 1.0
     found, way = cheapest_way(starts, np.arange(count - 1), np.arange(1, count), np.ones(count - 1))
