@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
+from kept_work import keep
 
 from planner.cli.main import main
 from planner.config.settings import Settings, read_settings
@@ -77,11 +78,26 @@ def _refuse(word: str) -> None:
 
 
 Run = Callable[..., Result]
+ASKED_OFTEN = (
+    "planner.cli.plan.plan_night",
+    "planner.cli.look.look_at",
+    "planner.cli.nights.coming_nights",
+    "planner.cli.kit.advice.year_of_looks",
+)
 
 
 @pytest.fixture
-def run(capsys: pytest.CaptureFixture[str], tmp_path: Path, example_text: str) -> Run:
-    """Return a function that runs the program with the example as the user's configuration."""
+def run(
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    example_text: str,
+) -> Run:
+    """Return a function that runs the program with the example as the user's configuration.
+
+    The same question is worked out once, however often it is asked.
+    """
+    keep(monkeypatch, *ASKED_OFTEN)
     configuration = tmp_path / "home" / "fieldstop.toml"
     configuration.parent.mkdir()
     configuration.write_text(example_text, "utf-8")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import pytest
+from kept_work import keep
 from rich.color import ColorSystem
 from textual import events
 from textual.pilot import Pilot
@@ -23,7 +24,6 @@ from planner.request.options import Surroundings
 from planner.session.files import load_state
 from planner.session.state import SessionState
 from tui.app import NightApp
-from tui.night import opening
 from tui.night.scene import Request, Scene
 
 DUSK = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
@@ -174,33 +174,7 @@ def settled() -> Callable[[Pilot[Any], NightApp], Awaitable[None]]:
     return settle
 
 
-KEPT: dict[Any, Any] = {}
-
-
-def kept(work: Callable[..., Any]) -> Callable[..., Any]:
-    """Return the same work, done once for the same night, sky, observer and kit.
-
-    What it returns is frozen: the screens only read it.
-    """
-
-    def once(catalogue: Any, ephemeris: Any, night: Night, **what: Any) -> Any:
-        who, wishes = what["circumstances"], what["wishes"]
-        rows = None if wishes.rows is None else wishes.rows.tobytes()
-        key = (
-            work.__name__, id(catalogue), night, what["start"], what["end"], rows,
-            replace(wishes, rows=None), tuple(what.get("also", ())), repr(who.table.trains),
-            *(repr(getattr(who, item.name)) for item in fields(who) if item.name != "table"),
-        )  # fmt: skip
-        if key not in KEPT:
-            # The catalogue stays alive, so that its number is nobody else's.
-            KEPT[key] = catalogue, work(catalogue, ephemeris, night, **what)
-        return KEPT[key][1]
-
-    return once
-
-
 @pytest.fixture(autouse=True)
 def nights_are_shared(monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan and survey each night once for all tests."""
-    for name in ("plan_night", "survey_night"):
-        monkeypatch.setattr(opening, name, kept(getattr(opening, name)))
+    keep(monkeypatch, "tui.night.opening.plan_night", "tui.night.opening.survey_night")
