@@ -34,8 +34,17 @@ def test_every_named_star_stands_where_gaia_and_hipparcos_have_it(stars: BrightS
     bright = unit_vectors(field.ra_deg, field.dec_deg)
     own = stars.directions(GAIA_EPOCH_YR)
     named = [row for row in range(len(stars)) if stars.labels[row]]
-    chord = np.array([np.max(bright @ own[row]) for row in named])
-    apart_deg = np.degrees(np.arccos(np.clip(chord, -1.0, 1.0)))
+    # The nearest star of the file is among those at nearly the same height above the equator.
+    bright = bright[np.argsort(bright[:, 2])]
+    reach = 2.0 * np.radians(TEN_ARCSEC)
+    begin = np.searchsorted(bright[:, 2], own[named, 2] - reach)
+    end = np.searchsorted(bright[:, 2], own[named, 2] + reach)
+    apart_deg = np.array(
+        [
+            np.min(angle_deg(bright[i:j], own[row]), initial=180.0)
+            for row, i, j in zip(named, begin, end, strict=True)
+        ]
+    )
     missing = {
         stars.labels[row] for row, far in zip(named, apart_deg > TEN_ARCSEC, strict=True) if far
     }

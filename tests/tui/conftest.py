@@ -23,6 +23,7 @@ from planner.model.night import Night
 from planner.request.options import Surroundings
 from planner.session.files import load_state
 from planner.session.state import SessionState
+from planner.session.state_json import to_json
 from tui.app import NightApp
 from tui.night.scene import Request, Scene
 
@@ -52,7 +53,7 @@ class CheckedApp(NightApp):
     def _show(self, scene: Scene | None) -> None:
         if scene is not None and self.checks_disk and not scene.read_only and not scene.warning:
             (path,) = (self.desk._request.surroundings.data / "nights").glob("*.json")  # noqa: SLF001
-            assert load_state(path)[0] == scene.state
+            assert path.read_text("ascii") == to_json(scene.state)
         super()._show(scene)
 
 
