@@ -15,7 +15,7 @@ from planner.output.contracts.plan import json_text
 from planner.output.text.nights import nights_text
 from planner.planning.outlook.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.outlook.coming_nights import USUAL_COUNT, NightsAsked, coming_nights
-from planner.request.circumstances import check_kit, night_of, occasion_of
+from planner.request.circumstances import check_kit, night_of, occasion_of, with_forecast
 from planner.request.options import (
     Surroundings,
     journal_file,
@@ -49,6 +49,11 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     check_kit(occasion)
     ephemeris, site = load_ephemeris(), occasion.site
     first = night_of(ephemeris, site, evening=asked.evening, now=surroundings.now)
+    span = (first.start, first.end)
+    occasion, remarks = with_forecast(
+        occasion, asked.forecast, settings, span=span, seeing_given=True
+    )
+    talk += remarks
     stock = stock_for_night(
         data,
         ephemeris=ephemeris,

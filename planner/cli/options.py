@@ -48,6 +48,8 @@ SEEING = Option("--seeing", "I..V", "Seeing tonight, Antoniadi: I is steady.", a
 TRANSPARENCY = Option("--transparency", "1..5", "Tonight: 1 thick haze, 5 clear.", whole(1, 5))
 EXTINCTION = Option("--extinction", "MAG", "Per air mass on a clear night.", number())
 
+FORECAST = Option("--forecast", "FILE", "Cloud, seeing, dew by the hour: CSV or JSON.", as_text)
+
 TARGET_HELP = "Such as M31, ngc 7000, ring nebula, Saturn."
 AVERAGE_EYE = ("--average-eye", "Not the eye that the journal tells of.")
 NO_LEANING = ("--no-leaning", "Take no account of what the journal teaches.")
@@ -117,6 +119,7 @@ class PlanOptions:
         Option("--min-altitude", "DEG", "Lowest altitude; else by kind.", number(0.0, 85.0, "deg"))
     )
     tonight: Tonight = group_of(Tonight)
+    forecast: str | None = given(FORECAST)
     teach: bool = flag("--teach", "With two looks that tell most about your eye.")
     not_seen: bool = flag("--not-seen", "Leave out what the journal has as seen.")
     no_leaning: bool = flag(*NO_LEANING)
@@ -185,6 +188,7 @@ class NightsOptions:
     telescope: str | None = given(TELESCOPE)
     evening: date | None = given(DATE)
     tonight: Tonight = group_of(Tonight)
+    forecast: str | None = given(FORECAST)
     data: Path | None = given(DATA)
     format: str = given(
         Option(

@@ -16,7 +16,7 @@ from planner.output.contracts.plan import json_text, plan_json
 from planner.output.text.plan import plan_text
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes, clock_remark, session_times
-from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
+from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of, with_forecast
 from planner.request.journal_use import occasion_with, unseen_rows
 from planner.request.options import (
     JournalUse,
@@ -64,6 +64,14 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
             now=surroundings.now if asked.evening is None else None,
         )
         words = session.words
+        occasion, remarks = with_forecast(
+            occasion,
+            asked.forecast,
+            settings,
+            span=(session.start, session.end),
+            seeing_given=asked.tonight.seeing is not None,
+        )
+        talk += remarks
         talk += session.remarks
         plan = _plan(asked, occasion, night, session, use, surroundings)
     except NothingToPlanError as error:
@@ -121,6 +129,11 @@ def _plan(
         own_rows=stock.rows,
     )
     notes = stock.remarks
+    if occasion.circumstances.forecast is not None:
+        from planner.output.text.forecast import forecast_words  # noqa: PLC0415  # only with one
+
+        forecast = occasion.circumstances.forecast
+        notes += (forecast_words(forecast, session.start, session.end, occasion.site),)
     if use.not_seen:
         rows, note = unseen_rows(stock.catalogue, rows, use, surroundings)
         notes += (note,) if note else ()

@@ -16,6 +16,7 @@ from planner.config.fields import (
     Field,
     Flag,
     Name,
+    Text,
     UnfitError,
     Zone,
     ZoomEnds,
@@ -77,6 +78,7 @@ SESSION = (
     optional("looks_an_hour", Bounds(0.5, 30)),
     Field("easy_share", Bounds(0, 1), USUAL_PACE.easy_share),
     Field("variety", Bounds(0, 3), USUAL_PACE.variety),
+    optional("forecast", Text()),
 )
 SITE = (
     NAME,
@@ -135,16 +137,17 @@ def read_observer(table: Table, today: date) -> Observer:
     )
 
 
-def read_pace(table: Table) -> ObservingPace:
-    """Read how the observer likes to spend a session."""
+def read_session(table: Table) -> tuple[ObservingPace, str | None]:
+    """Read how the observer likes to spend a session, and where forecasts are kept, if anywhere."""
     found = table.fields(SESSION)
-    return ObservingPace(
+    pace = ObservingPace(
         find_min=found["find_minutes"],
         look_min=found["look_minutes"],
         most_an_hour=found["looks_an_hour"],
         easy_share=found["easy_share"],
         variety=found["variety"],
     )
+    return pace, found["forecast"]
 
 
 def read_jupiter(table: Table) -> RedSpot | None:

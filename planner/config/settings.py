@@ -21,7 +21,7 @@ from planner.config.sections import (
     read_filter,
     read_jupiter,
     read_observer,
-    read_pace,
+    read_session,
     read_site,
     read_telescope,
 )
@@ -108,6 +108,8 @@ class Settings:
         Where Jupiter's was seen.
     pace : ObservingPace
         How the observer likes to spend a session.
+    forecast : str or None
+        Path of the file of forecasts.
     """
 
     observer: Observer
@@ -117,6 +119,7 @@ class Settings:
     warnings: tuple[str, ...] = ()
     red_spot: RedSpot | None = None
     pace: ObservingPace = USUAL_PACE
+    forecast: str | None = None
 
     def site(self, name: str | None = None) -> Site:
         """Return the site of a name, or the default; InputError when there is none."""
@@ -212,7 +215,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
     red_spot = read_jupiter(jupiter_table)
     jupiter_table.finish()
     session_table = _one(raw, "session", faults)
-    pace = read_pace(session_table)
+    pace, forecast = read_session(session_table)
     session_table.finish()
     settings = Settings(
         observer=observer,
@@ -227,6 +230,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
         match=match,
         red_spot=red_spot,
         pace=pace,
+        forecast=forecast,
     )
     faults.extend(_match_faults(match))
     if faults:

@@ -195,6 +195,8 @@ class Plan:
         The best of the rest in each part of the sky, from north through east.
     eye : OwnEye or None
         For which it was made; None for that of the stated experience.
+    clouded : tuple of (datetime, datetime)
+        Hours that a forecast closes (UTC).
     """
 
     night: Night
@@ -206,3 +208,4 @@ class Plan:
     notes: tuple[str, ...] = ()
     spares: tuple[Spare, ...] = ()
     eye: OwnEye | None = None
+    clouded: tuple[tuple[datetime, datetime], ...] = ()

@@ -157,11 +157,14 @@ def candidates_of(
     gains_dex = _filter_gains_dex(roster, circumstances, columns, margin_dex)
     quality *= 1.0 + FILTER_PAYS_PER_DEX * gains_dex
     quality *= _liked(margin_dex, circumstances.pace.easy_share)
+    good, clear_share = quality, roster.tracks.clear_share
+    if clear_share is not None:
+        quality = quality * clear_share
     pace = circumstances.pace
     dwell = np.array([pace.dwell_min(c.dwell_minutes) for c in preferences.classes])
     return Candidates(
         quality=quality,
-        open=roster.windows.open & (quality >= LEAST_WORTH),
+        open=roster.windows.open & (good >= LEAST_WORTH),
         dwell_min=dwell[roster.target_table.class_code],
         altitude_deg=roster.tracks.altitude_deg,
         azimuth_deg=roster.tracks.azimuth_deg,

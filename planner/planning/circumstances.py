@@ -10,11 +10,13 @@ from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import Moment
+from planner.model.forecast import Forecast
 from planner.model.kit import USUAL_FINDER, Finder, Observer, Telescope
 from planner.model.leaning import Leaning
 from planner.model.own_eye import OwnEye
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
+from targets.arrays import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,11 @@ class Circumstances:
     red_spot: RedSpot | None = None
     pace: ObservingPace = USUAL_PACE
     finders: tuple[Finder, ...] = (USUAL_FINDER,)
+    forecast: Forecast | None = None
+
+    def clear_share(self, unix_s: Floats) -> Floats | None:
+        """The chance to see at some times by the forecast, 0 .. 1; None without one."""
+        return None if self.forecast is None else self.forecast.clear_at(unix_s)
 
     def with_eye(self, eye: OwnEye) -> Circumstances:
         """Return the same for an eye that was learned, and for what the telescope passes by it."""

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
@@ -16,6 +17,7 @@ from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
 from planner.matcher.visibility import lens_of, margins_dex
+from planner.model.forecast import LEAST_CLEAR_SHARE
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare
 from planner.planning.candidates import best_trains, candidates_of, session_of
@@ -158,7 +160,14 @@ def plan_night(
         notes=plan_notes(roster, circumstances, looks, session, start),
         spares=spares,
         eye=circumstances.eye,
+        clouded=_clouded(grid, circumstances),
     )
+
+
+def _clouded(grid: SkyGrid, circumstances: Circumstances) -> tuple[tuple[datetime, datetime], ...]:
+    """Return the hours of a session that a forecast closes."""
+    share = circumstances.clear_share(grid.unix_s)
+    return () if share is None else grid.spans(share < LEAST_CLEAR_SHARE)
 
 
 def _with_slack(

@@ -102,6 +102,7 @@ def survey_roster(
     targets = tuple(body_at(catalogue.target(int(row)), ephemeris, grid, middle) for row in rows)
     target_table = target_table_of(targets, circumstances.preferences)
     tracks = follow(targets, ephemeris, grid)
+    tracks = replace(tracks, clear_share=circumstances.clear_share(grid.unix_s))
     windows = find_windows(
         tracks,
         target_table.class_code,

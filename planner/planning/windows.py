@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from planner.config.preferences import Preferences
 from planner.ephemeris.almanac import CIVIL_ALTITUDE_DEG, hidden_sun_deg
 from planner.ephemeris.solar_system.lunar_light import Sunlight
+from planner.model.forecast import LEAST_CLEAR_SHARE
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
 from targets.arrays import Codes, Flags, Floats
@@ -50,6 +51,7 @@ class SkyTracks:
     ``moon_altitude_deg`` (true) shape (T,), and so has ``sun_highest_deg``, the Sun's highest
     altitude within a quarter of an hour. ``lit``, the light on features of the
     Moon as `Sunlight`, has shape (N, T); None when there are none among the targets.
+    ``clear_share``, the chance to see by a forecast, 0 .. 1, has shape (T,); None without one.
     """
 
     altitude_deg: Floats
@@ -61,6 +63,7 @@ class SkyTracks:
     sun_highest_deg: Floats
     moon_altitude_deg: Floats
     lit: NDArray[np.int8] | None = None
+    clear_share: Floats | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,7 @@ class Windows:
     within_mount: Flags
     well_lit: Flags
     clear_of_moon: Flags
+    clear_sky: Flags
 
     @property
     def open(self) -> Flags:
@@ -171,6 +175,13 @@ def _clear_of_moon(asked: _Asked) -> Flags:
     return np.asarray((asked.tracks.moon_altitude_deg < 0) | far)
 
 
+def _clear_sky(asked: _Asked) -> Flags:
+    share = asked.tracks.clear_share
+    shape = asked.tracks.altitude_deg.shape
+    clear = True if share is None else share >= LEAST_CLEAR_SHARE
+    return np.broadcast_to(np.asarray(clear), shape)
+
+
 def _never_high(shut: _Shut) -> str:
     highest = float(shut.tracks.altitude_deg[shut.row, shut.before].max())
     if highest < 0.0:
@@ -224,6 +235,12 @@ CONDITIONS = (
     ),
     Condition("well_lit", _well_lit, _never_lit, "loses its light"),
     Condition("clear_of_moon", _clear_of_moon, _never_far_from_moon, "nears the Moon"),
+    Condition(
+        "clear_sky",
+        _clear_sky,
+        lambda shut: f"under cloud {shut.span} by the forecast, whenever it could be seen",
+        "cloud comes by the forecast",
+    ),
 )
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
 from planner.config.conditions import Conditions, conditions_tonight
 from planner.config.preferences import preferences_with
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError
+from planner.formulas.seeing import ANTONIADI
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.model.errors import Faults, InputError, NothingToPlanError
@@ -20,6 +22,7 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.session_times import is_over
 from planner.request.options import Readings
+from targets.files import is_missing
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,56 @@ def occasion_of(
         finders=settings.kit.finders,
     )
     return Occasion(place, circumstances, misfits)
+
+
+def with_forecast(
+    occasion: Occasion,
+    named: str | None,
+    settings: Settings,
+    *,
+    span: tuple[datetime, datetime],
+    seeing_given: bool,
+) -> tuple[Occasion, tuple[str, ...]]:
+    """Take a forecast into account, if there is one.
+
+    Parameters
+    ----------
+    occasion : Occasion
+    named : str or None
+        Path of its file as the command names it; None for that of the configuration.
+    settings : Settings
+    span : (datetime, datetime)
+        The hours whose seeing counts.
+    seeing_given : bool
+        Whether the observer says how steady the air is, which comes before the forecast.
+
+    Returns
+    -------
+    occasion : Occasion
+    remarks : tuple of str
+        A sentence where the file of the configuration is not there.
+
+    Raises
+    ------
+    InputError
+        With a sentence for every line that cannot be used.
+    """
+    path = named if named is not None or settings.forecast is None else settings.forecast
+    if path is None:
+        return occasion, ()
+    file = Path(path).expanduser()
+    if named is None and is_missing(file):
+        return occasion, (f"There is no forecast at {file} (session.forecast); planned without.",)
+    from planner.request.forecast_file import read_forecast  # noqa: PLC0415  # only when asked for
+
+    option = "session.forecast" if named is None else "--forecast"
+    forecast, circumstances = read_forecast(option, file, occasion.site), occasion.circumstances
+    step = None if seeing_given else forecast.seeing_between(*span)
+    conditions = circumstances.conditions
+    if step is not None:
+        conditions = replace(conditions, seeing=ANTONIADI[step - 1])
+    changed = replace(circumstances, forecast=forecast, conditions=conditions)
+    return replace(occasion, circumstances=changed), ()
 
 
 def _conditions(settings: Settings, site: Site, readings: Readings) -> Conditions:

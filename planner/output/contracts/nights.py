@@ -60,6 +60,7 @@ def _outlook_json(outlook: NightOutlook) -> Json:
         "well_placed": outlook.well_placed if session else None,
         "best": [{"id": target.id, "name": target.name} for target in outlook.best],
         "note": outlook.night.note,
+        "clear_share": None if outlook.clear_share is None else round(outlook.clear_share, 3),
         "target": _target_outlook_json(outlook.target, site) if outlook.target else None,
     }
 

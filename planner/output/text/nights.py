@@ -70,6 +70,7 @@ def nights_text(
         fit(f"{count} {_day(night.date)} {night.date.year}, {place}", WIDTH),
         *_table(outlooks, asked),
         *_no_session_lines(outlooks),
+        *_forecast_lines(outlooks),
         *wrap(_list_words(outlooks, asked, wishes), width=WIDTH),
     ]
     if asked.target is not None:
@@ -153,6 +154,16 @@ def _no_session_lines(outlooks: Sequence[NightOutlook]) -> list[str]:
     first = without[0]
     nights = "1 night has" if len(without) == 1 else f"{len(without)} nights have"
     return wrap(f"{nights} no session. {_day(first.night.date)}: {first.no_session}", width=WIDTH)
+
+
+def _forecast_lines(outlooks: Sequence[NightOutlook]) -> list[str]:
+    """Say how clear the nights are of which a forecast tells."""
+    told = [
+        f"{_day(outlook.night.date)} {outlook.clear_share:.0%}"
+        for outlook in outlooks
+        if outlook.clear_share is not None
+    ]
+    return wrap(f"Forecast, clear in the session: {', '.join(told)}.", width=WIDTH) if told else []
 
 
 def _list_words(outlooks: Sequence[NightOutlook], asked: NightsAsked, wishes: str) -> str:

@@ -101,6 +101,8 @@ def _waiting(plan: Plan, start: datetime, end: datetime) -> str:
     dark = plan.night.dark_start or plan.night.nautical_dusk
     if dark and start < dark and end - dark < LONG_WAIT:
         return "-- wait: not dark enough yet --"
+    if any(begin < end and finish > start for begin, finish in plan.clouded):
+        return "-- cloud by the forecast --"
     return (
         "-- free: what follows gets better by waiting --"
         if end - start > LONG_WAIT

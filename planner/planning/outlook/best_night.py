@@ -102,6 +102,8 @@ class NightOutlook:
         The few of these that are worth most, best first.
     target : TargetOutlook or None
         Of the target that was asked for.
+    clear_share : float or None
+        The chance to see in the session by the forecast, 0 .. 1; None where it says nothing.
     """
 
     night: Night
@@ -113,6 +115,12 @@ class NightOutlook:
     wish_count: int
     best: tuple[Target, ...]
     target: TargetOutlook | None = None
+    clear_share: float | None = None
+
+    @property
+    def chance(self) -> float:
+        """The chance to see, 0 .. 1; 1 where no forecast says otherwise."""
+        return 1.0 if self.clear_share is None else self.clear_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +172,11 @@ def best_night(outlooks: Sequence[NightOutlook]) -> BestNight | None:
     limit_dex = max(best.quality_dex for _, _, best in shown) - alike_dex
     alike = [night for night in shown if night[2].quality_dex >= limit_dex]
     outlook, target, best = max(
-        alike, key=lambda night: (night[2].moon_altitude_deg < 0.0, night[2].good_minutes)
+        alike,
+        key=lambda night: (
+            night[2].moon_altitude_deg < 0.0,
+            night[2].good_minutes * night[0].chance,
+        ),
     )
     highest_deg = max(best.altitude_deg for _, _, best in shown)
     return BestNight(outlook, target, best, highest_deg)
@@ -182,8 +194,11 @@ def night_for_the_list(outlooks: Sequence[NightOutlook]) -> NightOutlook | None:
     -------
     NightOutlook or None
         Of those that place about as many targets as any, the one with most darkness without Moon,
-        then with most targets; of equals the first. None when none is placed on any night.
+        then with most targets; of equals the first. Both count by the chance to see. None when
+        none is placed on any night.
     """
-    most = max((outlook.well_placed for outlook in outlooks), default=0)
-    rich = [outlook for outlook in outlooks if outlook.well_placed >= NEARLY_AS_MANY * most]
-    return max(rich, key=lambda o: (o.dark_moonless_hours, o.well_placed)) if most else None
+    most = max((outlook.well_placed * outlook.chance for outlook in outlooks), default=0.0)
+    rich = [o for o in outlooks if o.well_placed * o.chance >= NEARLY_AS_MANY * most]
+    if not most:
+        return None
+    return max(rich, key=lambda o: (o.dark_moonless_hours * o.chance, o.well_placed))

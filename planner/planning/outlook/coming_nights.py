@@ -16,6 +16,7 @@ from planner.ephemeris.tracks import track_night
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.formulas.visibility_limit import grade_word
 from planner.model.errors import InputError, NothingToPlanError
+from planner.model.forecast import Forecast
 from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
@@ -198,7 +199,15 @@ def _outlook(search: _Search, night: Night, session: SessionTimes | str) -> Nigh
         wish_count=len(search.wishes.targets),
         best=placed[:BEST_NAMED],
         target=target,
+        clear_share=_clear_share(search.circumstances.forecast, times),
     )
+
+
+def _clear_share(forecast: Forecast | None, session: SessionTimes | None) -> float | None:
+    """Return the chance to see in a session; None where no forecast tells."""
+    if forecast is None or session is None or not forecast.covers(session.start, session.end):
+        return None
+    return forecast.mean_share(session.start, session.end)
 
 
 def _dark_hours(night: Night) -> float:

@@ -115,6 +115,7 @@ def follow_wanted(
     """
     night = grid.night
     tracks = follow(wanted.targets, ephemeris, grid)
+    tracks = replace(tracks, clear_share=circumstances.clear_share(grid.unix_s))
     windows = find_windows(
         tracks,
         wanted.class_code,
