@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -117,7 +116,7 @@ def draft_of(
         When it cannot be written.
     """
     whole = content.encode("utf-8", "replace") if isinstance(content, str) else content
-    draft = path.with_name(f".fieldstop-{secrets.token_hex(8)}")
+    draft = path.with_name(f".fieldstop-{os.urandom(8).hex()}")
     try:
         with open(draft, "xb", opener=lambda name, flags: os.open(name, flags, rights)) as file:
             file.write(whole)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from targets.double_stars.orbits import Orbit
-from targets.elements import Elements
-from targets.lunar import LunarPlace
-from targets.proper_motion import ProperMotion
+if TYPE_CHECKING:
+    from targets.double_stars.orbits import Orbit
+    from targets.elements import Elements
+    from targets.lunar import LunarPlace
+    from targets.proper_motion import ProperMotion
 
 
 class Kind(StrEnum):

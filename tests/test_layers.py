@@ -175,6 +175,16 @@ def test_the_optimiser_knows_nothing_of_the_sky(path: Path) -> None:
     assert strange <= {"targets.arrays", "targets.sphere"}
 
 
+def test_listing_and_help_load_no_arrays() -> None:
+    """What reads the journal, or tells of the commands, needs no sky: it answers at once."""
+    code = (
+        "import sys, planner.cli.main, planner.cli.journal.entries, planner.output.glossary\n"
+        "slow = {'numpy', 'skyfield', 'pandas'} & set(sys.modules)\n"
+        "assert not slow, slow"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, cwd=ROOT)
+
+
 def test_planning_imports_no_screen_and_nothing_slow() -> None:
     """The road of ``plan`` loads neither Textual nor what only other commands need."""
     code = (

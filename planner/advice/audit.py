@@ -12,9 +12,10 @@ from planner.config.settings import Settings
 from planner.formulas.optics import effective_aperture_mm, longest_useful_focal_length_mm
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.resolution import POWER_PER_MM
-from planner.formulas.seeing import antoniadi_step, seeing_power_cap
+from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.matcher.trains import make_trains
+from planner.model.antoniadi import antoniadi_step
 from planner.model.kit import Eyepiece, Observer, Telescope, Train, train_words
 from planner.model.site import Site
 

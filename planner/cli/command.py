@@ -1,8 +1,8 @@
 """What a command line is made of: each option is declared once, with its name, help and reader.
 
 A command's options are the fields of a frozen dataclass. Its type reads the text behind an option;
-what cannot be read is noted, so that all faults are told at once. The module that does the work is
-loaded when its command runs, and for nothing else.
+what cannot be read is noted, so that all faults are told at once. The modules of the options and
+of the work are loaded when their command runs, and for nothing else.
 """
 
 from __future__ import annotations
@@ -69,18 +69,19 @@ class Work:
     ----------
     help : str
         The first sentence stands in the list of commands.
-    options : type
-        A dataclass of declared options.
+    options : str
+        Module and name of a dataclass of declared options, as in
+        ``planner.cli.options:PlanOptions``.
     place : str
-        Module and function, as in ``planner.cli.plan:plan_command``. The function takes the
-        options and the surroundings and returns a `Result`.
+        Module and name of the function. It takes the options and the surroundings and returns a
+        `Result`.
     collects : bool
         Whether the function takes `Faults` too, to tell what it finds together with what the
         options' readers found.
     """
 
     help: str
-    options: type
+    options: str
     place: str
     collects: bool = False
 
@@ -133,7 +134,7 @@ def command(name: str, work: Work) -> click.Command:
     """Return a command of the command line."""
     return _Command(
         name,
-        params=list(_parameters(work.options)),
+        options=work.options,
         callback=_runner(work),
         help=work.help,
         context_settings=HELP_NAMES,
@@ -166,9 +167,10 @@ def group(
     parts = [command(part, one) if isinstance(one, Work) else one for part, one in commands.items()]
     return _Group(
         name,
+        options=alone.options if alone else None,
         explains=explains,
         commands=parts,
-        params=[*(_parameters(alone.options) if alone else ()), *more],
+        params=list(more),
         callback=_runner(alone) if alone else None,
         help=help_,
         invoke_without_command=alone is not None,
@@ -179,7 +181,24 @@ def group(
 
 
 class _Command(click.Command):
-    """A command whose arguments have a section of their own in the help."""
+    """A command whose arguments have a section of their own in the help.
+
+    Parameters
+    ----------
+    options : str or None
+        Where its options are declared; they are loaded when it is run, or its own help is wanted.
+    """
+
+    def __init__(self, *args: Any, options: str | None = None, **others: Any) -> None:
+        super().__init__(*args, **others)
+        self.options = options
+
+    def make_context(self, *args: Any, **others: Any) -> click.Context:
+        """Declare the options before the first word is read."""
+        if self.options is not None:
+            self.params = [*_parameters(_loaded(self.options)), *self.params]
+            self.options = None
+        return super().make_context(*args, **others)
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         rows = [
@@ -191,16 +210,16 @@ class _Command(click.Command):
         super().format_options(ctx, formatter)
 
 
-class _Group(click.Group):
+class _Group(_Command, click.Group):
     """A group that lists its commands in the order in which they are declared."""
 
     def __init__(
         self,
         *args: Any,
         explains: Callable[[], Sequence[tuple[str, str]]] | None = None,
-        **options: Any,
+        **others: Any,
     ) -> None:
-        super().__init__(*args, **options)
+        super().__init__(*args, **others)
         self.explains = explains
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002  # click's signature
@@ -301,17 +320,22 @@ def _runner(work: Work) -> Callable[..., Result | None]:
                 raise InputError([f'Put the options behind "{context.invoked_subcommand}".'])
             return None
         faults = _faults(context)
-        asked = _read(work.options, values)
+        asked = _read(_loaded(work.options), values)
         # Without a folder there is nothing that a command could go on with.
         if not work.collects or getattr(asked, "data", None) is _UNREADABLE:
             faults.check()
-        module, _, name = work.place.partition(":")
-        function = getattr(importlib.import_module(module), name)
+        function = _loaded(work.place)
         more = (faults,) if work.collects else ()
         result: Result = function(asked, context.obj, *more)
         return result
 
     return run
+
+
+def _loaded(place: str) -> Any:
+    """Return what has a name in a module: ``module:name``."""
+    module, _, name = place.partition(":")
+    return getattr(importlib.import_module(module), name)
 
 
 _TYPED = click.core.ParameterSource.COMMANDLINE

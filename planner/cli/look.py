@@ -16,8 +16,9 @@ from planner.model.kit import Eyepiece, train_words
 from planner.model.night import Night
 from planner.model.plan import View
 from planner.model.site import Site
-from planner.output.contracts.plan import json_text, look_json
+from planner.output.contracts.plan import look_json
 from planner.output.contracts.solar_system import body_json
+from planner.output.contracts.writing import json_text
 from planner.output.text.fields import look_drawings, view_shades, way_drawings
 from planner.output.text.look import look_text
 from planner.output.text.solar_system import body_facts, body_lines

@@ -11,30 +11,18 @@ import os
 import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
-from importlib.metadata import version
 
 import click
 import platformdirs
 
-from planner.cli.command import Work, group
-from planner.cli.journal.options import journal
-from planner.cli.kit.options import kit
-from planner.cli.options import (
-    LookOptions,
-    NightsOptions,
-    PlanOptions,
-    ScreenOptions,
-    SetupOptions,
-)
+from planner.cli.commands import PROGRAM, program
 from planner.cli.result import (
     Result,
     abandon_standard_output,
     deliver,
     say,
     terminal_has_dots,
-    write_standard_output,
 )
-from planner.cli.targets.options import targets
 from planner.model.errors import NothingToPlanError, report_sentence
 from planner.request.options import Surroundings
 from targets.errors import DatabaseError, UserError
@@ -44,7 +32,6 @@ NOTHING_PLANNED = 1
 WRONG_INPUT = 2
 PROGRAM_FAULT = 70  # EX_SOFTWARE of the BSD sysexits, known to scripts
 INTERRUPTED = 130
-PROGRAM = "fieldstop"
 
 
 def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None = None) -> int:
@@ -128,63 +115,3 @@ def _usage_sentence(error: click.UsageError) -> str:
         found += f" (Possible options: {possible})" if possible else ""
     stop = "" if found.endswith(("?", ".")) else "."
     return f'{found}{stop} "{path} --help" tells what there is.'
-
-
-def _print_version(context: click.Context, _: click.Parameter, asked: bool) -> None:  # noqa: FBT001  # click passes it so
-    if asked:
-        write_standard_output(f"{PROGRAM} {version(PROGRAM)}\n")
-        context.exit()
-
-
-def _glossary() -> Sequence[tuple[str, str]]:
-    from planner.output.glossary import GLOSSARY  # noqa: PLC0415  # only for the help
-
-    return GLOSSARY
-
-
-program = group(
-    PROGRAM,
-    """Plan a visual observing night: each target with the eyepiece of your own kit for it.
-
-    Without a command the night opens at the telescope, screen by screen; ? shows the keys.
-    """,
-    {
-        "plan": Work(
-            "Plan the night: which target when, in which eyepiece, and why.",
-            PlanOptions,
-            "planner.cli.plan:plan_command",
-        ),
-        "look": Work(
-            "Show one target: when it is up, and how every eyepiece shows it.",
-            LookOptions,
-            "planner.cli.look:look_command",
-            collects=True,
-        ),
-        "nights": Work(
-            "Look ahead: the coming nights, and the best one for a target.",
-            NightsOptions,
-            "planner.cli.nights:nights_command",
-            collects=True,
-        ),
-        "setup": Work(
-            "Write a first configuration by asking about your place and kit.",
-            SetupOptions,
-            "planner.cli.setup:setup_command",
-        ),
-        "journal": journal,
-        "kit": kit,
-        "targets": targets,
-    },
-    alone=Work("", ScreenOptions, "planner.cli.screens:open_screens"),
-    explains=_glossary,
-    more=[
-        click.Option(
-            ["--version"],
-            is_flag=True,
-            is_eager=True,
-            expose_value=False,
-            callback=_print_version,
-            help="The version.",
-        )
-    ],
-)

@@ -11,7 +11,7 @@ from planner.cli.result import Result
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.nights import nights_json
-from planner.output.contracts.plan import json_text
+from planner.output.contracts.writing import json_text
 from planner.output.text.nights import nights_text
 from planner.planning.outlook.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.outlook.coming_nights import USUAL_COUNT, NightsAsked, coming_nights

@@ -12,7 +12,8 @@ from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.pace import Tempo
 from planner.model.plan import Plan
-from planner.output.contracts.plan import json_text, plan_json
+from planner.output.contracts.plan import plan_json
+from planner.output.contracts.writing import json_text
 from planner.output.text.plan import plan_text
 from planner.planning.plan import Wishes, plan_night
 from planner.planning.session_times import SessionTimes, clock_remark, session_times

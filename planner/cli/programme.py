@@ -11,8 +11,8 @@ from planner.cli.options import NightsOptions
 from planner.cli.result import Result
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import InputError
-from planner.output.contracts.plan import json_text
 from planner.output.contracts.programme import programme_json
+from planner.output.contracts.writing import json_text
 from planner.output.text.programme import programme_text
 from planner.planning.outlook.coming_nights import NightsAsked
 from planner.planning.outlook.programme import Programme, finish_list

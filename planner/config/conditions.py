@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from planner.formulas.extinction import extinction_mag_at
-from planner.formulas.seeing import ANTONIADI, antoniadi_step
 from planner.formulas.visibility_limit import EXPERIENCE_MAG, sky_mag_from_naked_eye_limit
+from planner.model.antoniadi import ANTONIADI, antoniadi_step
 from planner.model.errors import InputError
 from planner.model.kit import Observer
 from planner.model.site import Site

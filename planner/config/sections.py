@@ -24,7 +24,7 @@ from planner.config.fields import (
 )
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.formulas.pupil import dark_pupil_mm
-from planner.formulas.seeing import ANTONIADI, STEPS_ALLOWED, antoniadi_step
+from planner.model.antoniadi import ANTONIADI, STEPS_ALLOWED, antoniadi_step
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,

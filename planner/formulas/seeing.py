@@ -8,8 +8,6 @@ from numpy.typing import NDArray
 from planner.formulas.resolution import POWER_PER_MM
 from targets.arrays import Numbers
 
-ANTONIADI = ("I", "II", "III", "IV", "V")
-STEPS_ALLOWED = "I (steady), II, III, IV or V (very bad), or 1 to 5"
 # Star image of each step at the zenith [arcsec]. Antoniadi's scale is a description in words and
 # nobody has tied it to a figure: these are our assumption.
 ZENITH_FWHM_ARCSEC = (0.8, 1.3, 2.0, 3.0, 4.5)
@@ -24,32 +22,6 @@ LOWEST_ALTITUDE_DEG = 5.0  # the law is for a flat layer of air
 # Apparent diameter at which a disc no longer passes for a star: twice the 2 to 2.5 arcmin that an
 # eye at the eyepiece needs to part two stars. Our choice.
 DISC_APPARENT_ARCSEC = 300.0
-
-
-def antoniadi_step(text: str) -> int:
-    """Read a step of the Antoniadi scale.
-
-    Parameters
-    ----------
-    text : str
-        ``"I"`` .. ``"V"`` or ``"1"`` .. ``"5"``, in any case.
-
-    Returns
-    -------
-    int
-        1 (steady) .. 5 (very bad).
-
-    Raises
-    ------
-    ValueError
-        With a sentence that names what is allowed.
-    """
-    word = text.strip().upper()
-    if word in ANTONIADI:
-        return ANTONIADI.index(word) + 1
-    if word in {"1", "2", "3", "4", "5"}:
-        return int(word)
-    raise ValueError(f'Seeing "{text}" is not on the Antoniadi scale; use {STEPS_ALLOWED}.')
 
 
 def seeing_fwhm_arcsec(step: int | NDArray[np.intp], *, altitude_deg: Numbers) -> Numbers:

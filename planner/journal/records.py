@@ -6,11 +6,13 @@ import uuid
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 from enum import StrEnum
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from planner.model.kit import Train
-from planner.model.site import Site
-from targets.model import Target
+if TYPE_CHECKING:
+    from planner.model.kit import Train
+    from planner.model.site import Site
+    from targets.model import Target
 
 # No look is known to be outside them, and zones need a day of room at the ends of the calendar.
 YEARS = range(1800, 2201)

@@ -14,7 +14,7 @@ from planner.matcher.case import Case
 from planner.matcher.rating import Ratings
 from planner.matcher.views import view_through
 from planner.model.plan import View
-from planner.output.words import slack_words
+from planner.output.night_words import slack_words
 from planner.planning.candidates import LEAST_SEEN
 from planner.planning.plan import STEP_MIN
 from planner.planning.slack import slack_of

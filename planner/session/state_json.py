@@ -19,7 +19,7 @@ from planner.config.fields import (
     Label,
     UnfitError,
 )
-from planner.formulas.seeing import ANTONIADI
+from planner.model.antoniadi import ANTONIADI
 from planner.session.state import (
     MOST_PAST,
     Closure,

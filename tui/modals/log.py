@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import Outcome
+from planner.model.antoniadi import ANTONIADI
 from planner.text import fit
 from tui.modals.asking import LEAVING, Asking
 from tui.night.logbook import Answer, NightConditions

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from planner.config.conditions import HAZE_MAG, SKY_MAG_RANGE
-from planner.formulas.seeing import ANTONIADI
+from planner.model.antoniadi import ANTONIADI
 from planner.session.state import SkyReadings
 from tui.modals.asking import Asking
 

@@ -11,10 +11,11 @@ from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.output.drawing.curves import curve_cells
 from planner.output.drawing.terminal import field_cells, scale_words
+from planner.output.night_words import grade_word
 from planner.output.text.fields import drift_words
 from planner.output.text.finding import finding_line
 from planner.output.text.look import daylight_words, is_near_the_sun, target_facts, when_facts
-from planner.output.words import SUN_CAUTION, arc, clock, grade_word
+from planner.output.words import SUN_CAUTION, arc, clock
 from planner.session.look_list import LookLine
 from planner.session.state import Status
 from planner.text import wrap

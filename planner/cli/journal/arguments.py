@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
@@ -12,7 +12,7 @@ from typing import TypeVar
 import numpy as np
 
 from planner.cli.journal.options import TrainOptions
-from planner.cli.journal.readers import NONE
+from planner.cli.journal.readers import NONE, hint_for
 from planner.config.settings import Named, Settings
 from planner.ephemeris.almanac import evening_date
 from planner.journal.records import LoggedTarget, LoggedTrain, logged_target, logged_train
@@ -22,7 +22,7 @@ from planner.model.kit import Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.session_times import instant_of
 from planner.request.target_selection import target_called
-from planner.text import listed, nearest, show
+from planner.text import listed, show
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Kind
 
@@ -141,15 +141,6 @@ def _part(what: str, items: Sequence[Item], text: str | None) -> Item | None:
     if found:
         raise InputError([f"--{what} {show(text)} may be {listed(names)}."])
     raise InputError([f"No {what} is called {show(text)}; {hint_for(text, names)}"])
-
-
-def hint_for(text: str, names: Iterable[str]) -> str:
-    """Name the nearest, or all, or say that there is none."""
-    names = list(names)
-    guess = nearest(text, names)
-    if guess:
-        return f'did you mean "{guess}"?'
-    return f"there is {listed(names)}." if names else "there is none."
 
 
 def read_at(

@@ -1,118 +1,33 @@
-"""``fieldstop journal add``, ``list`` and ``show``."""
+"""``fieldstop journal list``, ``show``, ``remove`` and ``restore``: what needs no night sky."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
-from planner.cli.journal.arguments import (
-    hint_for,
-    planned_moment,
-    read_at,
-    read_since,
-    read_target,
-    read_train,
-)
-from planner.cli.journal.options import AddOptions, EntryOptions, ListOptions, ShowOptions
-from planner.cli.journal.readers import changes_of
+from planner.cli.journal.options import EntryOptions, ListOptions, ShowOptions
+from planner.cli.journal.readers import hint_for
 from planner.cli.result import Result
-from planner.config.settings import Settings
-from planner.journal.exchange.json_format import journal_json
 from planner.journal.records import (
     ID_SHOWN,
     JournalEntry,
-    Outcome,
+    JournalSession,
     logged_words,
-    new_id,
-    new_session,
     session_zone,
 )
 from planner.journal.store import has_journal
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError
-from planner.model.site import Site
-from planner.output.contracts.journal import entry_history_json, removed_json
-from planner.output.contracts.plan import json_text
 from planner.output.text.journal import entry_text, list_text
 from planner.request.options import Surroundings, journal_file, open_settings
 from planner.text import listed, plain_line, show
 
 USUAL_COUNT = 40
-# Looks at one target that are closer may be one look, written twice.
-DUPLICATE = timedelta(minutes=1)
 
 # Entries in order of time, when those that were removed were so, and how many there are before.
 Found = tuple[Sequence[JournalEntry], dict[str, datetime], int]
-
-
-def add_command(asked: AddOptions, surroundings: Surroundings, faults: Faults) -> Result:
-    """Add a look to the journal, and to the session of its evening and site.
-
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong; nothing is added then.
-    """
-    faulty = bool(faults.found)
-    settings, talk = open_settings(asked.config, surroundings)
-    path = journal_file(None if faulty else asked.data, surroundings)
-    sites = Faults()
-    site = sites.attempt(settings.site, asked.site)
-    place = settings.site() if sites.found else site
-    faults.found += sites.found
-    target = faults.attempt(read_target, asked.target, None if faulty else asked.kind, path.parent)
-    used = faults.attempt(read_train, asked.train, settings)
-    if not faulty:
-        when = faults.attempt(read_at, asked.at, asked.evening, place, surroundings.now)
-    faults.check()
-    values = changes_of(asked.results)
-    planned_at = planned_moment(values.pop("planned_at", None), when[1], site)
-    entry = JournalEntry(
-        id=new_id(),
-        session_id="",
-        at=when[0],
-        target=target,
-        train=used[0],
-        outcome=Outcome.SEEN,
-        planned_at=planned_at,
-    )
-    entry = replace(entry, **values)
-    with open_journal(path) as journal:
-        twin = _just_written(journal, entry)
-        entry = _added(journal, entry, settings, site, when[1])
-        talk += (*journal.remarks, *used[1], *(_twin_words(twin) if twin else ()))
-    return Result(f"{entry_words(entry, site.zone)}\n", talk=talk)
-
-
-def _just_written(journal: Journal, entry: JournalEntry) -> JournalEntry | None:
-    """Return a look at the same target less than a minute away, if there is one."""
-    target = entry.target
-    near = journal.entries(
-        since=entry.at - DUPLICATE,
-        target_id=target.id or None,
-        target_name=None if target.id else target.name,
-    )
-    return next((one for one in near if abs(one.at - entry.at) < DUPLICATE), None)
-
-
-def _twin_words(twin: JournalEntry) -> tuple[str, str]:
-    name, digits = plain_line(twin.target.name), twin.id[:ID_SHOWN]
-    return (
-        f"The journal had a look at {name} within the same minute, {digits}: was it the same look?",
-        f'"fieldstop journal remove {digits}" takes that one out.',
-    )
-
-
-def _added(
-    journal: Journal, entry: JournalEntry, settings: Settings, site: Site, evening: date
-) -> JournalEntry:
-    """Keep an entry with the session of its evening, or with a new one that takes its sky."""
-    session = new_session(site, evening, entry.at, observer=settings.observer.name)
-    session = replace(session, seeing=entry.seeing, transparency=entry.transparency)
-    return journal.add_to_evening(entry, session)
 
 
 def entry_words(entry: JournalEntry, zone: tzinfo) -> str:
@@ -136,13 +51,12 @@ def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
         With a sentence for everything that is wrong.
     """
     path = journal_file(asked.data, surroundings)
-    site = open_settings(asked.config, surroundings)[0].site()
+    since = _noon_before(asked, surroundings)
     if not has_journal(path):
-        content = removed_json([], {}) if asked.removed else journal_json([], [])
-        empty = json_text(content) if asked.format == "json" else ""
+        empty = _json_of(asked, (), (), {}) if asked.format == "json" else ""
         return Result(empty, asked.output, (f"There is no journal at {path} yet.",))
     with open_journal(path) as journal:
-        wanted = _wanted(journal, asked) | {"since": read_since(asked.since, site)}
+        wanted = _wanted(journal, asked) | {"since": since}
         usual = None if asked.format == "json" or asked.since else USUAL_COUNT
         found = _removed if asked.removed else _kept
         entries, removed_at, earlier = found(journal, wanted, asked.count or usual)
@@ -155,13 +69,38 @@ def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
         talk += (f"The journal {path} has no {_kind_words(wanted, asked)}entry.",)
     if asked.format != "json":
         text = list_text(pairs, earlier=earlier, removed_at=removed_at) if pairs else ""
-    elif asked.removed:
-        text = json_text(removed_json(pairs, removed_at))
     else:
         is_whole = not (earlier or any(wanted.values()))  # evenings without a look belong to it
         used = sessions if is_whole else tuple(dict.fromkeys(session for _, session in pairs))
-        text = json_text(journal_json(used, entries))
+        text = _json_of(asked, used, pairs, removed_at)
     return Result(text, asked.output, talk)
+
+
+def _noon_before(asked: ListOptions, surroundings: Surroundings) -> datetime | None:
+    """Return when the first evening that is wanted begins, by the clock of the site.
+
+    Nothing else here needs the configuration; one that is named is read all the same.
+    """
+    if asked.since is None and asked.config is None:
+        return None
+    from planner.cli.journal.arguments import read_since  # noqa: PLC0415  # slow to load
+
+    return read_since(asked.since, open_settings(asked.config, surroundings)[0].site())
+
+
+def _json_of(
+    asked: ListOptions,
+    sessions: Sequence[JournalSession],
+    pairs: Sequence[tuple[JournalEntry, JournalSession]],
+    removed_at: dict[str, datetime],
+) -> str:
+    from planner.journal.exchange.json_format import journal_json  # noqa: PLC0415  # slow to load
+    from planner.output.contracts.journal import removed_json  # noqa: PLC0415  # the same
+    from planner.output.contracts.writing import json_text  # noqa: PLC0415  # the same
+
+    if asked.removed:
+        return json_text(removed_json(pairs, removed_at))
+    return json_text(journal_json(sessions, [entry for entry, _ in pairs]))
 
 
 def _kept(journal: Journal, wanted: dict[str, Any], most: int | None) -> Found:
@@ -211,6 +150,8 @@ def _known_target(journal: Journal, text: str) -> dict[str, str]:
     for name in journal.unlisted_names():
         if name.casefold() == " ".join(text.split()).casefold():
             return {"target_name": name}
+    from planner.cli.journal.arguments import read_target  # noqa: PLC0415  # slow to load
+
     return {"target_id": read_target(text, None, journal.path.parent).id}
 
 
@@ -236,6 +177,9 @@ def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
         history = journal.history(entry.id)
         talk = journal.remarks
     if asked.format == "json":
+        from planner.output.contracts.journal import entry_history_json  # noqa: PLC0415  # slow
+        from planner.output.contracts.writing import json_text  # noqa: PLC0415  # the same
+
         content = json_text(entry_history_json(entry, session, history))
         return Result(content, asked.output, talk)
     return Result(entry_text(entry, session, history), asked.output, talk)

@@ -9,11 +9,9 @@ from typing import TYPE_CHECKING
 
 from planner.cli.command import (
     Option,
-    Work,
     argument,
     flag,
     given,
-    group,
     group_of,
     repeated,
     words,
@@ -250,66 +248,3 @@ class ReportOptions:
     )
     output: Path | None = given(OUTPUT)
     data: Path | None = given(DATA)
-
-
-journal = group(
-    "journal",
-    "The journal: what was looked at, with what, and what came of it.",
-    {
-        "add": Work(
-            "Add a look: TARGET, with what, and what came of it.",
-            AddOptions,
-            "planner.cli.journal.entries:add_command",
-            collects=True,
-        ),
-        "list": Work(
-            "List looks, the latest last.",
-            ListOptions,
-            "planner.cli.journal.entries:list_command",
-        ),
-        "show": Work(
-            "Show one look, and what it was before it was corrected.",
-            ShowOptions,
-            "planner.cli.journal.entries:show_command",
-        ),
-        "edit": Work(
-            'Correct a look; what it was is kept. "none" takes a rating, a filter and the like'
-            " out.",
-            EditOptions,
-            "planner.cli.journal.corrections:edit_command",
-        ),
-        "remove": Work(
-            'Take out a look that was a mistake; "restore" brings it back.',
-            EntryOptions,
-            "planner.cli.journal.entries:remove_command",
-        ),
-        "restore": Work(
-            'Bring back a look that was removed; "list --removed" shows them.',
-            EntryOptions,
-            "planner.cli.journal.entries:restore_command",
-        ),
-        "night": Work(
-            "Note what holds for a whole session: sky, weather, company, when it ended.",
-            NightOptions,
-            "planner.cli.journal.corrections:night_command",
-            collects=True,
-        ),
-        "export": Work(
-            "Write the whole journal for other programs.",
-            ExportOptions,
-            "planner.cli.journal.exchange:export_command",
-            collects=True,
-        ),
-        "import": Work(
-            "Take looks from FILE into the journal: all of them, or none when one is refused.",
-            ImportOptions,
-            "planner.cli.journal.exchange:import_command",
-            collects=True,
-        ),
-        "report": Work(
-            "Say on one page what the journal teaches: eyepieces, plans, and what is still to see.",
-            ReportOptions,
-            "planner.cli.journal.report:report_command",
-        ),
-    },
-)

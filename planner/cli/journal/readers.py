@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterable
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from planner.model.errors import InputError
 from planner.request.arguments import number, read_kinds, whole
-from planner.text import listed, show
+from planner.text import listed, nearest, show
 
 if TYPE_CHECKING:
     from planner.journal.records import Outcome
@@ -36,7 +37,7 @@ def read_outcome(option: str, text: str) -> Outcome:
 
 def read_antoniadi(option: str, text: str) -> str | TakenOut:  # noqa: ARG001  # a reader
     """Read a step of the Antoniadi scale; ``none`` takes it out."""
-    from planner.formulas.seeing import ANTONIADI, antoniadi_step  # noqa: PLC0415  # slow to load
+    from planner.model.antoniadi import ANTONIADI, antoniadi_step  # noqa: PLC0415  # slow to load
 
     if text == NONE:
         return TakenOut.TAKEN_OUT
@@ -81,3 +82,12 @@ def changes_of(options: Any) -> dict[str, Any]:
         for name, value in values.items()
         if value not in {None, ()}
     }
+
+
+def hint_for(text: str, names: Iterable[str]) -> str:
+    """Name the nearest, or all, or say that there is none."""
+    names = list(names)
+    guess = nearest(text, names)
+    if guess:
+        return f'did you mean "{guess}"?'
+    return f"there is {listed(names)}." if names else "there is none."

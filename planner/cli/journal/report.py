@@ -16,8 +16,8 @@ from planner.journal.store import has_journal
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.own_eye import EyeReport
-from planner.output.contracts.journal import report_json
-from planner.output.contracts.plan import json_text
+from planner.output.contracts.journal_report import report_json
+from planner.output.contracts.writing import json_text
 from planner.output.text.journal_report import report_text
 from planner.request.options import Surroundings, journal_file, open_settings
 from planner.request.own_eye.choices import eye_choices

@@ -23,7 +23,7 @@ from planner.config.settings import Settings
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
 from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
-from planner.output.contracts.plan import json_text
+from planner.output.contracts.writing import json_text
 from planner.output.text.advice import (
     YearHeading,
     barrels_text,

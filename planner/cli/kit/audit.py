@@ -9,7 +9,7 @@ from planner.cli.kit.options import KitOptions
 from planner.cli.result import Result
 from planner.model.errors import Faults
 from planner.output.contracts.kit import kit_json
-from planner.output.contracts.plan import json_text
+from planner.output.contracts.writing import json_text
 from planner.output.text.kit import kit_text
 from planner.request.options import Surroundings, open_settings
 from planner.text import items_of, listed

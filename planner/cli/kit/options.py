@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from planner.cli.command import Option, Work, flag, given, group, group_of, repeated
+from planner.cli.command import Option, flag, given, group_of, repeated
 from planner.cli.options import CONFIG, DATA, FORMAT, OUTPUT, SITE, TELESCOPE, WISH_LIST
 from planner.request.arguments import as_text, number, one_word, read_date, whole
 
@@ -101,28 +101,3 @@ class StartOptions:
         Option("--barlow", "FACTOR", "With a Barlow, such as 2.", BARLOW_FACTOR)
     )
     year: YearOptions = group_of(YearOptions)
-
-
-kit = group(
-    "kit",
-    "Look over the kit; try, compare and choose before buying.",
-    {
-        "try": Work(
-            "Try what you think of buying: how many looks of a year it would win, and which.",
-            TryOptions,
-            "planner.cli.kit.advice:try_command",
-            collects=True,
-        ),
-        "barrels": Work(
-            "Tell what each barrel can hold here, and whether 2 inch is worth it for you.",
-            BarrelsOptions,
-            "planner.cli.kit.advice:barrels_command",
-        ),
-        "start": Work(
-            "Choose a set from nothing: the few eyepieces that serve a year of looks best.",
-            StartOptions,
-            "planner.cli.kit.advice:start_command",
-        ),
-    },
-    alone=Work("", KitOptions, "planner.cli.kit.audit:kit_command", collects=True),
-)

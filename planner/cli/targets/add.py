@@ -10,8 +10,8 @@ from planner.cli.targets.options import AddOptions
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError
-from planner.output.contracts.plan import json_text
 from planner.output.contracts.targets import reading_json
+from planner.output.contracts.writing import json_text
 from planner.output.text.targets import reading_text
 from planner.request.options import Surroundings, journal_file
 from planner.text import show

@@ -14,8 +14,8 @@ from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions
 from planner.ephemeris.minor_targets import age_doubt
 from planner.journal.store import has_journal
 from planner.model.errors import InputError, NothingToPlanError
-from planner.output.contracts.plan import json_text
 from planner.output.contracts.targets import lists_json, targets_json
+from planner.output.contracts.writing import json_text
 from planner.output.text.targets import (
     Listed,
     ListSummary,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.cli.command import Option, Work, argument, flag, given, group, words
+from planner.cli.command import Option, argument, flag, given, words
 from planner.cli.options import FORMAT, OUTPUT
 from planner.request.arguments import as_text, read_folder
 
@@ -58,36 +58,3 @@ class RemoveOptions:
 
     name: str = argument("NAME", "Of the list.")
     data: Path | None = given(DATA)
-
-
-targets = group(
-    "targets",
-    "Find targets; keep lists of your own, and comets.",
-    {
-        "find": Work(
-            "Find targets by a part of their names.",
-            FindOptions,
-            "planner.cli.targets.lists:find_command",
-        ),
-        "list": Work(
-            "List the programmes and your lists, and how much of each you have seen.",
-            ListsOptions,
-            "planner.cli.targets.lists:list_command",
-        ),
-        "show": Work(
-            "Show the targets of a list or programme.",
-            ShowOptions,
-            "planner.cli.targets.lists:show_command",
-        ),
-        "add": Work(
-            "Keep a list from a file; say of each line what was read, guessed or refused.",
-            AddOptions,
-            "planner.cli.targets.add:add_command",
-        ),
-        "remove": Work(
-            "Remove one of your lists.",
-            RemoveOptions,
-            "planner.cli.targets.lists:remove_command",
-        ),
-    },
-)

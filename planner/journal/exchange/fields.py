@@ -24,8 +24,8 @@ from planner.config.fields import (
     UnfitError,
     Zone,
 )
-from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import MOST_COMPANIONS, YEARS, Outcome
+from planner.model.antoniadi import ANTONIADI
 from planner.text import show
 
 TEXT = Text()

@@ -10,7 +10,6 @@ from typing import Any
 
 from planner.config.fields import Bounds
 from planner.config.time_zones import zone_at
-from planner.formulas.seeing import ANTONIADI
 from planner.journal.exchange.fields import (
     ENTRY_FIELDS,
     SESSION_FIELDS,
@@ -53,6 +52,7 @@ from planner.journal.records import (
     LoggedTrain,
     Outcome,
 )
+from planner.model.antoniadi import ANTONIADI
 from planner.text import listed, show
 
 

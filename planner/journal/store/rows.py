@@ -9,7 +9,6 @@ from dataclasses import fields
 from datetime import UTC, date, datetime
 from typing import Any
 
-from planner.formulas.seeing import ANTONIADI
 from planner.journal.records import (
     MOST_COMPANIONS,
     RATINGS,
@@ -22,6 +21,7 @@ from planner.journal.records import (
     Outcome,
 )
 from planner.journal.store.errors import JournalError, UnreadableRowError
+from planner.model.antoniadi import ANTONIADI
 
 Row = Sequence[Any]
 

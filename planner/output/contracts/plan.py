@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
@@ -12,7 +11,7 @@ from planner.model.own_eye import EyePart, OwnEye
 from planner.model.plan import Look, LookView, Plan, View
 from planner.model.site import Site
 from planner.output.contracts.finding import finding_json, neighbour_json
-from planner.output.words import slack_words
+from planner.output.night_words import slack_words
 from planner.planning.look import LookReport, SunPlace
 from targets.model import Target
 
@@ -20,11 +19,6 @@ PLAN_SCHEMA = "fieldstop.plan/1"
 LOOK_SCHEMA = "fieldstop.look/1"
 
 Json = dict[str, Any]
-
-
-def json_text(content: Mapping[str, Any]) -> str:
-    """Write an object as JSON in plain ASCII; ValueError for a number that is none."""
-    return json.dumps(content, indent=2, allow_nan=False) + "\n"
 
 
 def plan_json(plan: Plan) -> Json:

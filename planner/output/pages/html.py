@@ -19,25 +19,21 @@ from planner.output.drawing.finding import draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
+from planner.output.night_words import (
+    grade_word,
+    heading_facts,
+    latest_start,
+    note_words,
+    slack_words,
+    turn_words,
+)
 from planner.output.pages.page import page
 from planner.output.pages.views import view_figures
 from planner.output.text.fields import different_eyepieces, drift_words, star_words
 from planner.output.text.finding import finding_line, neighbours_words
 from planner.output.text.look import daylight_words, target_facts, when_facts
 from planner.output.text.plan import entries_in_order, left_out_lines
-from planner.output.words import (
-    arc,
-    clock,
-    compass,
-    double_date,
-    grade_word,
-    heading_facts,
-    latest_start,
-    note_words,
-    slack_words,
-    span,
-    turn_words,
-)
+from planner.output.words import arc, clock, compass, double_date, span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
 from planner.text import items_of

@@ -11,8 +11,9 @@ from icalendar import Calendar, Event
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
+from planner.output.night_words import grade_word, note_words
 from planner.output.text.programme import looks_words
-from planner.output.words import SUN_CAUTION, arc, compass, grade_word, note_words, span
+from planner.output.words import SUN_CAUTION, arc, compass, span
 from planner.planning.outlook.programme import Programme
 
 # Events of this program, so that no other maker of calendars uses the same identifiers.

@@ -7,20 +7,10 @@ from collections.abc import Sequence
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import train_words
 from planner.model.plan import View
+from planner.output.night_words import grade_word, heading, turn_words
 from planner.output.text.finding import finding_line, finding_lines, neighbours_words
 from planner.output.text.plan import warning_lines
-from planner.output.words import (
-    SUN_CAUTION,
-    WIDTH,
-    arc,
-    clock_and_day,
-    compass,
-    grade_word,
-    heading,
-    item,
-    span,
-    turn_words,
-)
+from planner.output.words import SUN_CAUTION, WIDTH, arc, clock_and_day, compass, item, span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
 from planner.text import fit, wrap

@@ -8,7 +8,8 @@ from datetime import date
 from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade
-from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, WIDTH, clock, grade_word
+from planner.output.night_words import grade_word
+from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, WIDTH, clock
 from planner.planning.outlook.best_night import (
     BestNight,
     NightOutlook,

@@ -9,21 +9,16 @@ from datetime import datetime, timedelta
 from planner.model.kit import train_words
 from planner.model.plan import LeftOut, Look, Plan, View
 from planner.model.site import Site
-from planner.output.text.finding import finding_line
-from planner.output.words import (
-    SUN_CAUTION,
-    WIDTH,
-    arc,
-    compass,
+from planner.output.night_words import (
     grade_word,
     heading,
-    item,
     latest_start,
     note_words,
     slack_words,
-    span,
     turn_words,
 )
+from planner.output.text.finding import finding_line
+from planner.output.words import SUN_CAUTION, WIDTH, arc, compass, item, span
 from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
 from targets.model import Target

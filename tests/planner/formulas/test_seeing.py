@@ -8,12 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from planner.formulas.seeing import (
-    antoniadi_step,
-    least_disc_power,
-    seeing_fwhm_arcsec,
-    seeing_power_cap,
-)
+from planner.formulas.seeing import least_disc_power, seeing_fwhm_arcsec, seeing_power_cap
+from planner.model.antoniadi import antoniadi_step
 
 TENTH = 0.051
 

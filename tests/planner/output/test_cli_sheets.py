@@ -12,8 +12,9 @@ import pytest
 
 from planner.model.plan import Grade, Plan
 from planner.model.site import Site
+from planner.output.night_words import grade_word
 from planner.output.text.plan import plan_text
-from planner.output.words import arc, clock, compass, double_date, grade_word
+from planner.output.words import arc, clock, compass, double_date
 from planner.text import cell_width
 
 SITES = {

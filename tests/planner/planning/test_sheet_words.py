@@ -9,7 +9,8 @@ import pytest
 
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.output.words import clock_and_day, heading
+from planner.output.night_words import heading
+from planner.output.words import clock_and_day
 from planner.planning.circumstances import Circumstances
 from targets.catalogue.catalogue import Catalogue
 

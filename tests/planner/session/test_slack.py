@@ -13,9 +13,10 @@ import pytest
 
 from planner.model.plan import Slack
 from planner.model.site import Site
-from planner.output.contracts.plan import json_text, plan_json
+from planner.output.contracts.plan import plan_json
+from planner.output.contracts.writing import json_text
+from planner.output.night_words import slack_words
 from planner.output.text.plan import plan_text
-from planner.output.words import slack_words
 from planner.planning.plan import STEP_MIN
 from planner.planning.slack import slack_of
 from planner.session.open_sky import open_sky

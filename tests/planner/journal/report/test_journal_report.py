@@ -24,7 +24,7 @@ from planner.journal.records import (
 from planner.journal.report import COLUMNS, JournalReport, journal_report
 from planner.journal.store.journal import journal_path, open_journal
 from planner.journal.store.rows import ENTRY_COLUMNS, entry_row
-from planner.output.contracts.journal import report_json
+from planner.output.contracts.journal_report import report_json
 from planner.output.text.journal_report import report_text, runs, short_name
 from planner.request.options import Surroundings
 from planner.text import cell_width
