@@ -11,9 +11,9 @@ from planner.config.preferences import preferences_with
 from planner.config.settings import Settings
 from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError
-from planner.formulas.seeing import ANTONIADI
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
+from planner.model.antoniadi import ANTONIADI
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.model.kit import Train
 from planner.model.night import Night

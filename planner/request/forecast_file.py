@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from planner.formulas.seeing import antoniadi_step
+from planner.model.antoniadi import antoniadi_step
 from planner.model.errors import Faults, InputError
 from planner.model.forecast import Forecast
 from planner.model.site import Site
