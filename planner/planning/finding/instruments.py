@@ -57,7 +57,8 @@ class Instrument:
             return np.asarray(limit_mag)
         sky_mag_arcsec2 = surface_brightness_mag_arcsec2(sky_cd_m2)
         adapted_mag = naked_eye_limit_mag(sky_mag_arcsec2)
-        return np.asarray((adapted_mag + dusk_limit_mag(sky_mag_arcsec2)) / 2.0)
+        dusk_mag = dusk_limit_mag(sky_mag_arcsec2)
+        return np.asarray(np.minimum(adapted_mag, (adapted_mag + dusk_mag) / 2.0))
 
 
 def dusk_limit_mag(sky_mag_arcsec2: Numbers) -> Floats:
@@ -67,7 +68,8 @@ def dusk_limit_mag(sky_mag_arcsec2: Numbers) -> Floats:
     -----
     In twilight this has too few stars, and the threshold of an eye that is used to the light too
     many: with their middle the first magnitude shows with the Sun at -6 deg, the second at -7 or
-    -8, the third at -9, as is common practice. In the dark both say the same to some tenths.
+    -8, the third at -9, as is common practice. From a sky of 20 mag/arcsec2 on, where no eye lags
+    behind, the threshold alone counts, as in the head of a plan.
 
     References
     ----------

@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.planning.finding.moves import searching_min
 from targets.arrays import Flags, Floats
-from targets.sphere import angle_deg, angles_of_all_deg
+from targets.sphere import angle_deg
 
 # Parts of a line that the eye judges (common practice), by the share of the distance from the first
 # star to the second.
@@ -82,7 +82,7 @@ def best_pointers(
     """
     if len(directions) < 2:
         return None
-    first, second = np.nonzero(_good_lines(directions))
+    first, second = np.nonzero(_good_lines(directions, target, field_deg))
     if not first.size:
         return None
     points = _points(directions[first], directions[second])
@@ -106,10 +106,16 @@ def best_pointers(
     )
 
 
-def _good_lines(directions: Floats) -> Flags:
-    """Tell which pairs of stars make a line, ``(M, M)``."""
-    apart_deg = angles_of_all_deg(directions, directions)
-    return np.asarray((apart_deg >= NEAREST_DEG) & (apart_deg <= FARTHEST_DEG))
+def _good_lines(directions: Floats, target: Floats, field_deg: float) -> Flags:
+    """Tell which pairs of stars make a line, and one that passes a target within a field."""
+    cosine = directions @ directions.T
+    nearest, farthest = np.cos(np.radians([NEAREST_DEG, FARTHEST_DEG]))
+    good = (cosine <= nearest) & (cosine >= farthest)
+    # The volume of two stars and the target is what it stands off the line's plane, times the sine
+    # of the angle between the stars.
+    volume = np.abs(directions @ np.cross(directions, target).T)
+    sine = np.sqrt(1.0 - np.minimum(np.square(cosine), 1.0))
+    return np.asarray(good & (volume <= np.sin(np.radians(field_deg / 2.0)) * sine))
 
 
 def _points(first: Floats, second: Floats) -> Floats:

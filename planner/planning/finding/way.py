@@ -131,8 +131,7 @@ def _hops(goal: Goal, sky: Sky, nodes: Nodes) -> _Hops | None:
     if not np.isfinite(nodes.starts_min).any():
         return None
     guides, directions = sky.instruments.guides, nodes.directions
-    begin, end = _pairs_within(directions, max(guide.longest_deg for guide in guides))
-    length_deg = angle_deg(directions[begin], directions[end])
+    begin, end, length_deg = _pairs_within(directions, max(guide.longest_deg for guide in guides))
     at_goal = end == len(directions) - 1
     costs = []
     for guide, spare_mag, is_plain in zip(guides, nodes.spare_mag[1:], goal.plain[1:], strict=True):
@@ -154,12 +153,13 @@ def _hops(goal: Goal, sky: Sky, nodes: Nodes) -> _Hops | None:
     )
 
 
-def _pairs_within(directions: Floats, longest_deg: float) -> tuple[Codes, Codes]:
-    """Return from where and to where moves lead that are not too long [deg], ``(E,)`` each."""
-    near = directions @ directions.T >= np.cos(np.radians(longest_deg))
+def _pairs_within(directions: Floats, longest_deg: float) -> tuple[Codes, Codes, Floats]:
+    """Return from where and to where moves lead, and how long they are [deg], ``(E,)`` each."""
+    cosine = directions @ directions.T
+    near = cosine >= np.cos(np.radians(longest_deg))
     np.fill_diagonal(near, val=False)
     begin, end = np.nonzero(near)
-    return begin, end
+    return begin, end, np.degrees(np.arccos(np.minimum(cosine[near], 1.0)))
 
 
 def _by_hops(goal: Goal, nodes: Nodes, hops: _Hops) -> Finding:
