@@ -151,7 +151,7 @@ class NightApp(App[Exception]):
         if self._holding:
             return
         held, self._held = self._held, []
-        for event in held:
+        for event in held if self.screen_stack else ():
             self.screen._forward_event(events.Key(event.key, event.character))  # noqa: SLF001  # as the app does
 
     def _tell_working(self) -> None:
@@ -173,16 +173,16 @@ class NightApp(App[Exception]):
         for screen in self.screen_stack:
             if isinstance(screen, MovesScreen):
                 screen.show_scene(scene)
-        if scene.asks_until and isinstance(self.screen, MovesScreen):
+        if scene.asks_until and (screen := self._screen_on_top()):
             title = f"It is {at} already. From now until when?"
-            self.screen.ask_until(title, is_anew=True)
+            screen.ask_until(title, is_anew=True)
 
     def _show_last(self, lines: tuple[str, ...]) -> None:
         """Show how the night stood, until it is taken up."""
         self.last_list = lines
-        if self.scene is None and lines and isinstance(self.screen, MovesScreen):
+        if self.scene is None and lines and (screen := self._screen_on_top()):
             self.opening_words = "Taking up the night as it stood; keys wait ..."
-            self.screen.redraw()
+            screen.redraw()
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""
@@ -195,9 +195,14 @@ class NightApp(App[Exception]):
 
     def _look_at_clock(self) -> None:
         minute = self.desk.now().minute
-        if minute != self._minute and isinstance(self.screen, MovesScreen):
+        if minute != self._minute and (screen := self._screen_on_top()):
             self._minute = minute
-            self.screen.redraw()
+            screen.redraw()
+
+    def _screen_on_top(self) -> MovesScreen | None:
+        """Return the night's screen where it is on top; None behind a question, and on leaving."""
+        screen = self.screen_stack[-1] if self.screen_stack else None
+        return screen if isinstance(screen, MovesScreen) else None
 
     def _tick(self) -> None:
         if self.scene is not None and not self._working:

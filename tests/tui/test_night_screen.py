@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -475,6 +476,19 @@ def test_leaving_ends_the_journal_s_session(evening: Any, press: Any) -> None:
     with open_journal(journal_path(evening.data)) as journal:
         (session,) = journal.sessions()
     assert session.end == evening.clock.now
+
+
+def test_what_comes_after_the_last_screen_is_gone_disturbs_nothing(evening: Any) -> None:
+    """The clock's timer and a late answer may come while the program ends."""
+
+    async def nothing(_pilot: Any, _app: NightApp) -> None:
+        return
+
+    app = evening.tell(nothing)
+    assert not app.screen_stack
+    evening.clock.forward(1)
+    app._look_at_clock()  # noqa: SLF001
+    app._show(replace(app.scene, number=app.scene.number + 1, asks_until=True))  # noqa: SLF001
 
 
 def test_done_with_outcome_and_rating_in_two_keys(evening: Any, press: Any) -> None:
