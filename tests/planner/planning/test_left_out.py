@@ -9,6 +9,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
+from kept_work import kept
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.matcher.target_classes import target_table_of
@@ -33,6 +34,8 @@ MISSED = 0.6
 ONE_DEG = 1.0
 STEP = timedelta(minutes=5)
 
+planned = kept(plan_night)
+
 NO_ROOM = "no room: others are worth more in this session"
 NIGHTS = [
     ("garden", "2026-12-08"),
@@ -54,7 +57,7 @@ def plan(
     def build(site: str, day: str, **wishes: object) -> Plan:
         night = night_of(site, day)
         assert night.civil_dusk is not None
-        return plan_night(
+        return planned(
             catalogue,
             ephemeris,
             night,

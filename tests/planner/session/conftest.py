@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -56,7 +56,7 @@ class Evening:
     night: SurveyedNight
     plan: Plan
 
-    @property
+    @cached_property
     def begun(self) -> SessionState:
         """The session at its first minute."""
         return begin_session(self.night, self.plan, self.plan.start)[0]
@@ -128,7 +128,7 @@ def garden() -> Site:
     return EXAMPLE.sites[0]
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def spring(evening_of: Callable[[str], Evening]) -> Evening:
     """Four hours of a moonless spring night."""
     return evening_of("spring")

@@ -42,7 +42,7 @@ while True:
 """
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def moved(spring: Any) -> SessionState:
     """Return a session after some moves, with cloud and a past."""
     state, _ = done(spring.night, spring.begun, spring.after(12.5))

@@ -7,7 +7,6 @@ from functools import cache
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
@@ -134,6 +133,8 @@ def test_wrong_keys_hardly_move_the_eye() -> None:
 
 def test_the_likelihood_is_that_of_a_statistics_library() -> None:
     """Without lapses it is a logistic regression with a fixed slope, as statsmodels has it."""
+    import statsmodels.api as sm  # noqa: PLC0415  # seconds, in whatever imports this file
+
     looks = looks_by(np.random.default_rng(5), 0.3, 300)
     scale_mag = SCATTER_MAG * np.sqrt(3.0) / np.pi  # the logistic's scale by its deviation
     model = sm.GLM(

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from kept_work import kept
 from playwright.sync_api import Browser, sync_playwright
 from pypdf import PdfReader
 
@@ -55,14 +56,17 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
+plan_page, look_page = kept(plan_html), kept(look_html)
+
+
 def _page(plan: Plan, circumstances: Circumstances) -> str:
-    return plan_html(plan, circumstances, load_ephemeris(), session="4 hours from dusk")
+    return plan_page(plan, circumstances, load_ephemeris(), session="4 hours from dusk")
 
 
 def _look(circumstances: Circumstances, plan: Plan, name: str = "M57") -> str:
     target, at = load_catalogue().find(name), datetime(2026, 10, 24, 20, 0, tzinfo=UTC)
     report = look_at(target, load_ephemeris(), plan.night, circumstances, misfits=(), at=at)
-    return look_html(report, circumstances, load_ephemeris())
+    return look_page(report, circumstances, load_ephemeris())
 
 
 def _thirty(plan: Plan) -> Plan:
