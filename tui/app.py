@@ -173,9 +173,9 @@ class NightApp(App[Exception]):
         for screen in self.screen_stack:
             if isinstance(screen, MovesScreen):
                 screen.show_scene(scene)
-        if scene.asks_until and (screen := self._screen_on_top()):
+        if scene.asks_until and (top := self._screen_on_top()):
             title = f"It is {at} already. From now until when?"
-            screen.ask_until(title, is_anew=True)
+            top.ask_until(title, is_anew=True)
 
     def _show_last(self, lines: tuple[str, ...]) -> None:
         """Show how the night stood, until it is taken up."""
