@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from targets.arrays import Floats, Numbers
-from targets.sphere import CELESTIAL_POLE
 
 MAS_PER_RADIAN = np.degrees(3.6e6)
 
@@ -47,9 +46,12 @@ def moved(places: Floats, *, ra_mas_yr: Numbers, dec_mas_yr: Numbers, years: flo
         Unit vectors, ``(..., 3)``. The star goes straight on in its tangent plane; what distance
         and radial velocity add is left out (under 0.1 arcsec in a century for all but a few).
     """
-    east = np.cross(CELESTIAL_POLE, places)
+    # Cross products with the pole, and of place and east, by components.
+    x, y, z = places[..., 0], places[..., 1], places[..., 2]
+    east = np.stack([-y, x, np.zeros_like(z)], axis=-1)
     east /= np.linalg.norm(east, axis=-1, keepdims=True)
-    north = np.cross(places, east)
+    east_x, east_y = east[..., 0], east[..., 1]
+    north = np.stack([-z * east_y, z * east_x, x * east_y - y * east_x], axis=-1)
     east_rad, north_rad = (
         np.asarray(motion)[..., None] * years / MAS_PER_RADIAN for motion in (ra_mas_yr, dec_mas_yr)
     )

@@ -54,7 +54,8 @@ def angle_deg(first: Floats, second: Floats) -> Floats:
     small and at opposite angles, where an arc cosine loses half of the digits. The cross product
     is summed by components: where N directions meet M others, no step holds 3 x N x M numbers.
     """
-    (ax, ay, az), (bx, by, bz) = np.moveaxis(first, -1, 0), np.moveaxis(second, -1, 0)
+    ax, ay, az = first[..., 0], first[..., 1], first[..., 2]
+    bx, by, bz = second[..., 0], second[..., 1], second[..., 2]
     across = (ay * bz - az * by) ** 2
     across += (az * bx - ax * bz) ** 2
     across += (ax * by - ay * bx) ** 2

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
-from skyfield.api import load_constellation_map, position_of_radec, wgs84
+from skyfield.constellationlib import load_constellation_map
 from skyfield.framelib import ecliptic_frame
 from skyfield.magnitudelib import planetary_magnitude
+from skyfield.positionlib import position_of_radec
+from skyfield.toposlib import wgs84
 
 from planner.ephemeris.discs import (
     RADII,
@@ -145,10 +147,8 @@ def observe_body(
     seconds = unix_seconds(instants)
     for instant in instants:
         ephemeris.check_instant(instant)
-    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    observer = (ephemeris.kernel["earth"] + ground).at(ephemeris.times(seconds))
+    observer, sun = _observer_and_sun(ephemeris, site, tuple(seconds.tolist()))
     astrometric = observer.observe(ephemeris.body(name))
-    sun = observer.observe(ephemeris.body("Sun"))
     phase_deg = phase_angle_deg(astrometric.xyz.au.T, sun.xyz.au.T)
     distance_au = astrometric.distance().au
     rings = _rings(astrometric) if name == "Saturn" else None
@@ -164,6 +164,14 @@ def observe_body(
         **_places(astrometric),
         **_disc(name, distance_au, rings),
     )
+
+
+@lru_cache(maxsize=32)
+def _observer_and_sun(ephemeris: Ephemeris, site: Site, unix_s: tuple[float, ...]) -> Any:
+    """Return where the observer and the Sun are: the same for all bodies of an instant."""
+    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+    observer = (ephemeris.kernel["earth"] + ground).at(ephemeris.times(np.array(unix_s)))
+    return observer, observer.observe(ephemeris.body("Sun"))
 
 
 def find_constellation(ra_deg: float, dec_deg: float) -> str:

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.polynomial import chebyshev
-from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
+from skyfield.toposlib import wgs84
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.minor_bodies import minor_body
@@ -116,45 +117,64 @@ def fit_motions(
     orbits: Mapping[str, Elements] | None = None,
 ) -> list[Motion]:
     """Do the same for many spans, and ask the ephemeris once: a tenth of the work for a year."""
-    nodes = chebyshev.chebpts2(_NODES)
-    ends_s = np.array([(start.timestamp(), end.timestamp()) for start, end in spans])
-    start_s, end_s = ends_s[:, :1], ends_s[:, 1:]
-    times = ephemeris.times(((start_s + end_s + nodes * (end_s - start_s)) / 2.0).ravel())
-    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    observer = (ephemeris.kernel["earth"] + ground).at(times)
-    solve = np.linalg.inv(chebyshev.chebvander(nodes, _NODES - 1))
-
-    def fitted(values: Floats) -> Floats:
-        """Return coefficients, (spans, 13, n), of values at all nodes, (n, spans x 13)."""
-        return np.asarray(
-            solve @ values.reshape(len(values), len(spans), _NODES).transpose(1, 2, 0)
-        )
-
-    equator, velocity_c = (
-        fitted(values) for values in (times.M.reshape(9, -1), observer.velocity.au_per_d / C_AUDAY)
-    )
-    turns = np.unwrap(np.radians(times.gast * 15.0).reshape(len(spans), _NODES), axis=1)
-    sidereal_rad = fitted(turns.reshape(1, -1))
-    places = {
-        name: fitted(observer.observe(_body(name, ephemeris, orbits or {})).apparent().xyz.au)
-        for name in bodies
-    }
+    asked = _answers(ephemeris, site, tuple(spans))
+    places = {name: asked.place_au(name, (orbits or {}).get(name)) for name in bodies}
     return [
         Motion(
             site=site,
-            start_s=float(start_s[span, 0]),
-            end_s=float(end_s[span, 0]),
-            equator=equator[span],
-            sidereal_rad=sidereal_rad[span],
-            velocity_c=velocity_c[span],
+            start_s=float(start_s),
+            end_s=float(end_s),
+            equator=asked.equator[span],
+            sidereal_rad=asked.sidereal_rad[span],
+            velocity_c=asked.velocity_c[span],
             bodies_au={name: place[span] for name, place in places.items()},
         )
-        for span in range(len(spans))
+        for span, (start_s, end_s) in enumerate(asked.ends_s)
     ]
 
 
-def _body(name: str, ephemeris: Ephemeris, orbits: Mapping[str, Elements]) -> Any:
-    return minor_body(ephemeris, orbits[name]) if name in orbits else ephemeris.body(name)
+class _Answers:
+    """What the ephemeris answers at the nodes of some spans; no body is asked for twice."""
+
+    def __init__(
+        self, ephemeris: Ephemeris, site: Site, spans: Sequence[tuple[datetime, datetime]]
+    ) -> None:
+        nodes = chebyshev.chebpts2(_NODES)
+        self.ends_s = np.array([(start.timestamp(), end.timestamp()) for start, end in spans])
+        start_s, end_s = self.ends_s[:, :1], self.ends_s[:, 1:]
+        times = ephemeris.times(((start_s + end_s + nodes * (end_s - start_s)) / 2.0).ravel())
+        ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+        self._ephemeris = ephemeris
+        self._observer = (ephemeris.kernel["earth"] + ground).at(times)
+        self._solve = np.linalg.inv(chebyshev.chebvander(nodes, _NODES - 1))
+        self._places: dict[str, Floats] = {}
+        self.equator = self._fitted(times.M.reshape(9, -1))
+        self.velocity_c = self._fitted(self._observer.velocity.au_per_d / C_AUDAY)
+        turns = np.unwrap(np.radians(times.gast * 15.0).reshape(len(spans), _NODES), axis=1)
+        self.sidereal_rad = self._fitted(turns.reshape(1, -1))
+
+    def place_au(self, name: str, orbit: Elements | None) -> Floats:
+        """Return the coefficients of a body's place, (spans, 13, 3)."""
+        if orbit is not None:
+            return self._place_of(minor_body(self._ephemeris, orbit))
+        if name not in self._places:
+            self._places[name] = self._place_of(self._ephemeris.body(name))
+        return self._places[name]
+
+    def _place_of(self, body: Any) -> Floats:
+        return self._fitted(self._observer.observe(body).apparent().xyz.au)
+
+    def _fitted(self, values: Floats) -> Floats:
+        """Return coefficients, (spans, 13, n), of values at all nodes, (n, spans x 13)."""
+        at_nodes = values.reshape(len(values), len(self.ends_s), _NODES)
+        return np.asarray(self._solve @ at_nodes.transpose(1, 2, 0))
+
+
+@lru_cache(maxsize=8)
+def _answers(
+    ephemeris: Ephemeris, site: Site, spans: tuple[tuple[datetime, datetime], ...]
+) -> _Answers:
+    return _Answers(ephemeris, site, spans)
 
 
 def altitude_deg(axes: Floats, places: Floats) -> Floats:

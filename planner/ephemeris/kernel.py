@@ -12,7 +12,9 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from skyfield.api import load, load_file
+from skyfield.functions import load_bundled_npy
+from skyfield.jpllib import SpiceKernel
+from skyfield.timelib import Timescale
 
 from targets.errors import UserError
 
@@ -136,16 +138,28 @@ def load_ephemeris() -> Ephemeris:
     Folkner, Williams, Boggs 2009, "The Planetary and Lunar Ephemeris DE 421", IPN Progress Report
     42-178.
     """
-    kernel = load_file(str(resources.files("skyfield_data") / "data" / "de421.bsp"))
+    kernel = SpiceKernel(str(resources.files("skyfield_data") / "data" / "de421.bsp"))
     atexit.register(kernel.close)
     spans = [(s.spk_segment.start_jd, s.spk_segment.end_jd) for s in kernel.segments]
     first, last = max(start for start, _ in spans), min(end for _, end in spans)
     return Ephemeris(
         kernel=kernel,
-        timescale=load.timescale(builtin=True),
+        timescale=_timescale(),
         first_night=_date_of(first) + timedelta(days=_DAYS_BEFORE),
         last_night=_date_of(last) - timedelta(days=_DAYS_AFTER),
     )
+
+
+def _timescale() -> Timescale:
+    """Return the time scale of the tables inside skyfield.
+
+    Its own loader reads them in the same way, and takes the libraries of the network with it.
+    """
+    tables = load_bundled_npy("iers.npz")
+    days = tables["tt_jd_minus_arange"]
+    delta_t_s = (tables["delta_t_1e7"] / 1e7).round(7)
+    recent = days + np.arange(len(days)), delta_t_s
+    return Timescale(recent, tables["leap_dates"], tables["leap_offsets"])
 
 
 def unix_seconds(instants: Sequence[datetime]) -> NDArray[np.float64]:

@@ -12,8 +12,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
-from skyfield.api import wgs84
 from skyfield.nutationlib import iau2000b_radians
+from skyfield.toposlib import wgs84
 
 from planner.ephemeris.discs import phase_angle_deg
 from planner.ephemeris.interpolation import altitude_deg, azimuth_deg, local_axes

@@ -9,8 +9,8 @@ from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
+from skyfield.toposlib import wgs84
 from skyfield.vectorlib import VectorFunction
 
 from planner.ephemeris.kepler import orbit_position_au

@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from skyfield.api import wgs84
 from skyfield.constants import C_AUDAY
+from skyfield.toposlib import wgs84
 
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.rotation import (

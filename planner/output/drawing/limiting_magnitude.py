@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 import numpy as np
-from skyfield.api import wgs84
+from skyfield.toposlib import wgs84
 
 from planner.config.conditions import Conditions
 from planner.ephemeris.bodies import observe_body

@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
+from skyfield.api import load
 
 from planner.ephemeris.kernel import (
     BODIES,
@@ -142,3 +143,13 @@ def test_a_time_without_zone_is_refused() -> None:
     """A bare clock time is never taken for UTC or for this machine's zone."""
     with pytest.raises(ValueError, match="2026-11-25 20:00:00 has no time zone"):
         unix_seconds([datetime(2026, 11, 25, 20)])  # noqa: DTZ001
+
+
+def test_the_time_scale_is_that_of_its_own_loader(ephemeris: Ephemeris) -> None:
+    """The same leap seconds, and the same turning of the Earth from 1900 to 2053 (skyfield)."""
+    usual = load.timescale(builtin=True)
+    days = np.linspace(2_415_020.0, 2_471_000.0, 500)
+    own = ephemeris.timescale
+    np.testing.assert_array_equal(own.tt_jd(days).delta_t, usual.tt_jd(days).delta_t)
+    for name in ("leap_dates", "leap_offsets"):
+        np.testing.assert_array_equal(getattr(own, name), getattr(usual, name))
