@@ -55,6 +55,11 @@ def read_tables() -> Tables:
     )
 
 
+def pair_rows() -> tuple[Row, ...]:
+    """Return the rows of the table of double stars."""
+    return _rows("double_stars.csv")
+
+
 def numbers(rows: Iterable[Row], column: str) -> NDArray[np.float64]:
     """Return one column as numbers, NaN where a field is empty or a row has no such field."""
     return np.array([float(row.get(column) or "nan") for row in rows], dtype=float)

@@ -10,6 +10,7 @@ from planner.model.night import Night
 from planner.model.own_eye import EyePart, OwnEye
 from planner.model.plan import Look, LookView, Plan, View
 from planner.model.site import Site
+from planner.output.appearance.what_to_see import look_for, report_look_for
 from planner.output.contracts.finding import finding_json, neighbour_json
 from planner.output.night_words import slack_words
 from planner.planning.look import LookReport, SunPlace
@@ -92,6 +93,7 @@ def look_json(
         "unlit": report.unlit,
         "views": [_view(view) | {"usable": view.train.usable} for view in report.views],
         "in_turn": _in_turn(report.in_turn),
+        "look_for": list(report_look_for(report)),
         "finding": finding_json(report.finding),
         "neighbours": [neighbour_json(neighbour) for neighbour in report.neighbours],
         "why": list(why),
@@ -181,6 +183,7 @@ def _look(look: Look, site: Site) -> Json:
         "slack_minutes": round(look.slack.slack_min) if look.slack else None,
         "why_now": _why_now(look, site),
         "views": _in_turn(look.views),
+        "look_for": list(look_for(look, site)),
         "in_field": list(look.in_field),
         "finding": finding_json(look.finding),
         "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.kit import train_words
 from planner.model.plan import View
+from planner.output.appearance.what_to_see import report_look_for
 from planner.output.night_words import grade_word, heading, turn_words
 from planner.output.text.finding import finding_line, finding_lines, neighbours_words
 from planner.output.text.plan import warning_lines
@@ -69,6 +70,7 @@ def look_text(
         *_when(report),
         *details,
         *_turns(report),
+        *_look_for(report),
         *_way(report, how=how),
         *_table([view for view in report.views if view.train.usable]),
         *_misfits([view for view in report.views if not view.train.usable]),
@@ -82,6 +84,11 @@ def look_text(
 def _turns(report: LookReport) -> list[str]:
     words = turn_words(report.in_turn, whole=True)
     return item("A look", words) if len(report.in_turn) > 1 else []
+
+
+def _look_for(report: LookReport) -> list[str]:
+    facts = report_look_for(report)
+    return item("Look for", ", ".join(facts)) if facts else []
 
 
 def daylight_words(report: LookReport) -> str | None:

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from planner.model.kit import train_words
 from planner.model.plan import LeftOut, Look, Plan, View
 from planner.model.site import Site
+from planner.output.appearance.what_to_see import look_for
 from planner.output.night_words import (
     grade_word,
     heading,
@@ -129,6 +130,7 @@ def _look(look: Look, site: Site) -> list[str]:
         *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
         *_way(look),
         *_views(look),
+        *_look_for(look, site),
         *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
         *_on_it(look, site),
         *warning_lines(look.view, INDENT),
@@ -148,6 +150,13 @@ def _views(look: Look) -> list[str]:
     """Write which eyepieces come before and after the one above."""
     words = turn_words(look.views)
     return wrap(words, width=WIDTH, first=INDENT, rest=f"{INDENT}  ") if words else []
+
+
+def _look_for(look: Look, site: Site) -> list[str]:
+    """Write what to look for in it."""
+    facts = look_for(look, site)
+    text = f"look for: {', '.join(facts)}"
+    return wrap(text, width=WIDTH, first=INDENT, rest=f"{INDENT}  ") if facts else []
 
 
 def _notes(target: Target) -> list[str]:

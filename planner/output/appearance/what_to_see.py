@@ -1,0 +1,228 @@
+"""What to look for in a target: short facts that follow from the data and the optics.
+
+Nothing is told that the catalogue does not hold: no dust lanes, no arms, no colours of nebulae.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from functools import cache
+
+from planner.model.kit import Mount, Train
+from planner.model.plan import Look
+from planner.model.site import Site
+from planner.output.drawing.orientation import ViewOrientation
+from planner.output.words import arc
+from planner.planning.look import LookReport
+from targets.double_stars.doubles import primary_magnitude
+from targets.field_stars import load_field_stars
+from targets.model import Kind, Target
+from targets.tables import pair_rows
+
+MOST_FACTS = 3
+# Width of the full Moon to the naked eye [arcmin].
+MOON_ARCMIN = 31.0
+# What is narrower or wider than this on the eye's side is not compared with the Moon, and what is
+# about as wide is as the Moon [Moons].
+LEAST_MOONS, MOST_MOONS, SAME_AS_ONE = 0.1, 12.0, (0.9, 1.1)
+# The upper BP - RP of each colour [mag], by the spectral classes B, A, F, G, K (Pecaut and Mamajek
+# 2013, ApJS 208, 9, table 5, and its updates), and the name that observers give to them.
+COLOURS = ((0.0, "blue-white"), (0.33, "white"), (0.75, "yellow-white"), (1.0, "yellow"),
+           (1.8, "orange"), (math.inf, "red"))  # fmt: skip
+# Fainter stars show no colour to most eyes (common practice).
+COLOURED_MAG = 8.5
+# Colours less apart than this are one colour to the eye (our choice) [mag].
+SAME_COLOUR_MAG = 0.25
+# From this difference on a companion is told to be fainter [mag].
+UNEQUAL_MAG = 2.5
+# A shape longer than so many times its width has a direction.
+LONG = 1.4
+# King's concentration of what is loose, and of what has a bright point in its middle (our choice).
+LOOSE, DENSE = 1.0, 1.9
+# The share of a galaxy's light in its bulge, from where on it has a bright middle, and below which
+# it has none (our choice).
+BRIGHT_MIDDLE, NO_MIDDLE = 0.35, 0.05
+# The file of stars ends here.
+FAINTEST_COUNTED_MAG = 10.0
+# Pairs and bodies; what of these is long is told by other words.
+NO_SHAPE = frozenset(
+    {Kind.DOUBLE_STAR, Kind.STAR, Kind.MOON, Kind.LUNAR_FEATURE, Kind.PLANET, Kind.COMET}
+)
+STARRY = frozenset({Kind.OPEN_CLUSTER, Kind.ASTERISM, Kind.STAR_CLOUD})
+
+
+def what_to_see(
+    target: Target,
+    train: Train,
+    *,
+    altitude_deg: float,
+    azimuth_deg: float,
+    site: Site,
+    counts_stars: bool = False,
+) -> tuple[str, ...]:
+    """Return what to look for, in clauses without a full stop.
+
+    Parameters
+    ----------
+    target : Target
+        As it is that night.
+    train : Train
+        What one looks through.
+    altitude_deg, azimuth_deg : float
+        Where the target stands then [deg].
+    site : Site
+    counts_stars : bool
+        Whether to count the stars of clusters, for which the file of stars is read.
+
+    Returns
+    -------
+    tuple of str
+        `MOST_FACTS` at most.
+    """
+    frame = eyepiece_frame(train, altitude_deg=altitude_deg, azimuth_deg=azimuth_deg, site=site)
+    facts = [*_of_pair(target, frame), *_of_shape(target, frame)]
+    if counts_stars and target.kind in STARRY:
+        facts += _of_stars(target)
+    facts += [*_of_globular(target), *_of_galaxy(target), *_of_width(target, train)]
+    return tuple(facts[:MOST_FACTS])
+
+
+def look_for(look: Look, site: Site, *, counts_stars: bool = False) -> tuple[str, ...]:
+    """Return what to look for in an entry of a plan; see `what_to_see`."""
+    return what_to_see(
+        look.target,
+        look.view.train,
+        altitude_deg=look.altitude_deg,
+        azimuth_deg=look.azimuth_deg,
+        site=site,
+        counts_stars=counts_stars,
+    )
+
+
+def report_look_for(report: LookReport) -> tuple[str, ...]:
+    """Return what to look for in the best view of a report; nothing below the horizon."""
+    views = [view for view in report.views if view.train.usable]
+    if not views or report.altitude_deg <= 0.0:
+        return ()
+    return what_to_see(
+        report.target,
+        views[0].train,
+        altitude_deg=report.altitude_deg,
+        azimuth_deg=report.azimuth_deg,
+        site=report.night.site,
+        counts_stars=True,
+    )
+
+
+def eyepiece_frame(
+    train: Train, *, altitude_deg: float, azimuth_deg: float, site: Site
+) -> ViewOrientation:
+    """Return how the sky lies in an eyepiece that points somewhere [deg].
+
+    On an altazimuth mount the zenith is up to the unaided eye, and its position angle q follows
+    from tan q = -sin A cos lat / (sin lat cos h - cos lat sin h cos A) (Meeus, Astronomical
+    Algorithms, 14.1, in the horizon's coordinates); on an equatorial one the pole above the
+    horizon is.
+    """
+    if train.telescope.mount is Mount.EQUATORIAL:
+        up_deg = 0.0 if site.latitude_deg >= 0.0 else 180.0
+    else:
+        lat, alt, azimuth = map(math.radians, (site.latitude_deg, altitude_deg, azimuth_deg))
+        across = -math.sin(azimuth) * math.cos(lat)
+        along = math.sin(lat) * math.cos(alt) - math.cos(lat) * math.sin(alt) * math.cos(azimuth)
+        up_deg = math.degrees(math.atan2(across, along))
+    return ViewOrientation(up_deg, train.telescope.orientation)
+
+
+def clock_hour(frame: ViewOrientation, position_angle_deg: float) -> int:
+    """Return where a direction points on a clock face laid over the field, 1 .. 12."""
+    hour = round((90.0 - frame.direction_deg(position_angle_deg)) / 30.0) % 12
+    return hour or 12
+
+
+def _of_pair(target: Target, frame: ViewOrientation) -> Iterator[str]:
+    if target.kind is not Kind.DOUBLE_STAR:
+        return
+    if target.position_angle_deg is not None:
+        fainter = (target.companion_magnitude or 0.0) - (primary_magnitude(target) or 0.0)
+        much = f", {fainter:.0f} magnitudes fainter" if fainter >= UNEQUAL_MAG else ""
+        yield f"companion at {clock_hour(frame, target.position_angle_deg)} o'clock{much}"
+    colours = _pair_colours().get(target.id)
+    if colours is not None and (target.companion_magnitude or 99.0) <= COLOURED_MAG:
+        first, second = (colour_word(colour) for colour in colours)
+        if first == second or abs(colours[0] - colours[1]) < SAME_COLOUR_MAG:
+            yield f"both {first}"
+        else:
+            yield f"{first} and {second}"
+
+
+@cache
+def _pair_colours() -> dict[str, tuple[float, float]]:
+    """Return the colours BP - RP of both stars of the pairs of the table, where both are known."""
+    return {
+        row["id"]: (float(row["bp_rp_a"]), float(row["bp_rp_b"]))
+        for row in pair_rows()
+        if row["bp_rp_a"] and row["bp_rp_b"]
+    }
+
+
+def colour_word(bp_rp_mag: float) -> str:
+    """Name the colour of a star by its BP - RP [mag]."""
+    return next(word for bound, word in COLOURS if bp_rp_mag < bound)
+
+
+def _of_shape(target: Target, frame: ViewOrientation) -> Iterator[str]:
+    major, minor, angle = target.major_arcmin, target.minor_arcmin, target.position_angle_deg
+    if target.kind in NO_SHAPE or not major or not minor or angle is None:
+        return
+    if major >= LONG * minor:
+        one = clock_hour(frame, angle)
+        other = (one + 5) % 12 + 1
+        yield f"longer from {min(one, other)} to {max(one, other)} o'clock"
+
+
+def _of_stars(target: Target) -> Iterator[str]:
+    if target.ra_deg is None or target.dec_deg is None or not target.major_arcmin:
+        return
+    stars = load_field_stars().within(target.ra_deg, target.dec_deg, target.major_arcmin / 120.0)
+    magnitude = stars.magnitude[stars.magnitude <= FAINTEST_COUNTED_MAG]
+    if magnitude.size > 1:
+        yield (
+            f"{magnitude.size} stars to magnitude {FAINTEST_COUNTED_MAG:.0f} within it, the "
+            f"brightest {magnitude.min():.1f}"
+        )
+    else:
+        yield f"its stars are fainter than magnitude {FAINTEST_COUNTED_MAG:.0f}"
+
+
+def _of_globular(target: Target) -> Iterator[str]:
+    if target.concentration is None or target.core_radius_arcmin is None:
+        return
+    if target.concentration >= DENSE:
+        yield f"dense: a core of {arc(2.0 * target.core_radius_arcmin)} in its middle"
+    elif target.concentration <= LOOSE:
+        yield f"loose: the middle {arc(2.0 * target.core_radius_arcmin)} are nearly even"
+    else:
+        yield f"its bright core is {arc(2.0 * target.core_radius_arcmin)} across"
+
+
+def _of_galaxy(target: Target) -> Iterator[str]:
+    if target.bulge_share is None:
+        return
+    if target.bulge_share >= BRIGHT_MIDDLE:
+        yield "brightens much to its middle"
+    elif target.bulge_share <= NO_MIDDLE:
+        yield "an even glow without a bright middle"
+
+
+def _of_width(target: Target, train: Train) -> Iterator[str]:
+    if not target.major_arcmin or target.kind in {Kind.DOUBLE_STAR, Kind.LUNAR_FEATURE}:
+        return
+    if target.major_arcmin > train.true_field_arcmin:
+        yield "more than the field holds"
+        return
+    moons = target.major_arcmin * train.magnification / MOON_ARCMIN
+    if LEAST_MOONS <= moons <= MOST_MOONS:
+        count = "the Moon" if SAME_AS_ONE[0] < moons < SAME_AS_ONE[1] else f"{moons:.1f} Moons"
+        yield f"looks as wide as {count} to the naked eye"
