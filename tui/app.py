@@ -9,22 +9,25 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from datetime import datetime
-from typing import Any, ClassVar
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.app import App
 from textual.filter import LineFilter
 
 from planner.model.errors import NothingToPlanError, report_sentence
-from planner.output.words import clock
 from targets.errors import UserError
 from tui.modals.choice import ChoiceScreen
-from tui.night.desk import Desk
-from tui.night.scene import Request, Scene, is_dark
-from tui.screens.moves import MovesScreen
-from tui.screens.night import NightScreen
-from tui.screens.target import TargetScreen
+from tui.night.last_list import last_list
+from tui.night.request import Request
+from tui.screens.waiting import WaitingScreen
 from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, themes
+
+if TYPE_CHECKING:  # else they are loaded behind the first paint
+    from tui.night.desk import Desk
+    from tui.night.scene import Scene
+    from tui.screens.moves import MovesScreen
 
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
 # After so long it is said that something is under way.
@@ -58,10 +61,8 @@ class NightApp(App[Exception]):
         self, request: Request, clock: Callable[[], datetime], *, unicode: bool = True
     ) -> None:
         super().__init__()
-        self.desk, self.unicode = Desk(request, clock), unicode
+        self.request, self.clock, self.unicode = request, clock, unicode
         self.scene: Scene | None = None
-        self.opening_words = "Planning the night ..."
-        self.last_list: tuple[str, ...] = ()
         self.farewell: tuple[str, ...] = ()
         self.heard: list[tuple[str, str]] = []
         self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
@@ -72,6 +73,13 @@ class NightApp(App[Exception]):
         for theme in themes():
             self.register_theme(theme)
         self.theme = NIGHT
+
+    @cached_property
+    def desk(self) -> Desk:
+        """Runs the night; the planner is loaded with it."""
+        from tui.night.desk import Desk  # noqa: PLC0415  # slow to load
+
+        return Desk(self.request, self.clock)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Let no colour through that the night face does not have."""
@@ -86,11 +94,12 @@ class NightApp(App[Exception]):
         return self.console.color_system not in {"truecolor", "256"}
 
     def on_mount(self) -> None:
-        """Paint first, then plan."""
+        """Paint first, then load the planner, then plan."""
         self._leave_when_told()
-        self.push_screen(NightScreen())
-        self.call_after_refresh(self.ask, self.desk.last_list, self._show_last)
-        self.call_after_refresh(self.perform, self.desk.open)
+        waiting = WaitingScreen()
+        self.push_screen(waiting)
+        self.call_after_refresh(self.ask, self._last_list, waiting.show_last)
+        self.call_after_refresh(self.perform, self._open)
         self.set_interval(LOOK_AT_CLOCK_S, self._look_at_clock)
         self.set_interval(TICK_S, self._tick)
 
@@ -102,6 +111,15 @@ class NightApp(App[Exception]):
             with suppress(AttributeError, NotImplementedError, ValueError):  # not on every system
                 number = getattr(signal, told)
                 asyncio.get_running_loop().add_signal_handler(number, self.exit)
+
+    def _last_list(self) -> tuple[str, ...]:
+        return last_list(self.request, self.clock())
+
+    def _open(self) -> Scene:
+        """Open the night, with the screen for it."""
+        import tui.screens.night  # noqa: F401, PLC0415  # slow to load
+
+        return self.desk.open()
 
     def action_repaint(self) -> None:
         """Paint all anew: something else has written on the screen."""
@@ -156,33 +174,53 @@ class NightApp(App[Exception]):
 
     def _tell_working(self) -> None:
         """Say that something takes a while, or that it is over."""
-        for screen in self.screen_stack if self.scene is not None else ():
-            if isinstance(screen, MovesScreen):
-                screen.show_working(is_working=self._working > 0)
+        for screen in self._pages():
+            screen.show_working(is_working=self._working > 0)
+
+    def _pages(self) -> list[MovesScreen]:
+        """Return the screens of the night that are open, the one on top last."""
+        if self.scene is None:
+            return []
+        from tui.screens.moves import MovesScreen  # noqa: PLC0415  # slow to load
+
+        return [screen for screen in self.screen_stack if isinstance(screen, MovesScreen)]
 
     def _show(self, scene: Scene | None) -> None:
         """Show a scene unless a newer one is shown already."""
         if scene is None or (self.scene is not None and scene.number <= self.scene.number):
             return
-        if self.scene is None:
-            self.call_after_refresh(self._let_go)
-            gc.freeze()  # else looking through the catalogue again costs a key tens of ms
-        self.scene = scene
-        at = clock(self.desk.now(), scene.night.night.site)
-        self.heard += [(at, words) for words in scene.words]
-        for screen in self.screen_stack:
-            if isinstance(screen, MovesScreen):
-                screen.show_scene(scene)
-        if scene.asks_until and (top := self._screen_on_top()):
+        from planner.output.words import clock  # noqa: PLC0415  # slow to load
+
+        is_first, self.scene = self.scene is None, scene
+        at = clock(self.clock(), scene.night.night.site)
+        self.heard += [(at, words) for words in scene.words if (at, words) not in self.heard[-9:]]
+        if is_first and self.screen_stack:  # else it was left meanwhile
+            self._show_first()
+        for screen in self._pages():
+            screen.show_scene(scene)
+        if scene.asks_until and (top := self._page_on_top()):
             title = f"It is {at} already. From now until when?"
             top.ask_until(title, is_anew=True)
 
-    def _show_last(self, lines: tuple[str, ...]) -> None:
-        """Show how the night stood, until it is taken up."""
-        self.last_list = lines
-        if self.scene is None and lines and (screen := self._screen_on_top()):
-            self.opening_words = "Taking up the night as it stood; keys wait ..."
-            screen.redraw()
+    def _show_first(self) -> None:
+        """Put the night in the place of the page that waits for it."""
+        from tui.screens.night import NightScreen  # noqa: PLC0415  # slow to load
+
+        self.switch_screen(NightScreen())
+        self.call_after_refresh(self._let_go)
+        self.call_after_refresh(self._refine)
+        gc.freeze()  # else looking through the catalogue again costs a key tens of ms
+        gc.enable()
+
+    def _refine(self) -> None:
+        """Look for a better plan behind the first list."""
+        self.ask(self._better, self._show)
+
+    def _better(self) -> Scene | None:
+        import tui.pages.way  # noqa: PLC0415  # slow to load
+        import tui.screens.target  # noqa: F401, PLC0415
+
+        return self.desk.refine()
 
     def _refused(self, error: Exception) -> None:
         """Say what is wrong; without a night there is nothing to stay for."""
@@ -194,15 +232,15 @@ class NightApp(App[Exception]):
         self.notify(sentence, title="That did not work", markup=False)
 
     def _look_at_clock(self) -> None:
-        minute = self.desk.now().minute
-        if minute != self._minute and (screen := self._screen_on_top()):
+        minute = self.clock().minute
+        if minute != self._minute and (page := self._page_on_top()):
             self._minute = minute
-            screen.redraw()
+            page.redraw()
 
-    def _screen_on_top(self) -> MovesScreen | None:
+    def _page_on_top(self) -> MovesScreen | None:
         """Return the night's screen where it is on top; None behind a question, and on leaving."""
-        screen = self.screen_stack[-1] if self.screen_stack else None
-        return screen if isinstance(screen, MovesScreen) else None
+        pages = self._pages()
+        return pages[-1] if pages and pages[-1] is self.screen_stack[-1] else None
 
     def _tick(self) -> None:
         if self.scene is not None and not self._working:
@@ -210,11 +248,13 @@ class NightApp(App[Exception]):
 
     def open_target(self, target_id: str) -> None:
         """Take a target in hand."""
+        from tui.screens.target import TargetScreen  # noqa: PLC0415  # slow to load
+
         self.push_screen(TargetScreen(target_id))
 
     def change_face(self) -> None:
         """Change between the red and the day face; in the dark the bright one asks first."""
-        if self.theme == NIGHT and self.scene is not None and is_dark(self.scene, self.desk.now()):
+        if self.theme == NIGHT and self.scene is not None and self.scene.is_dark(self.clock()):
             question = ChoiceScreen("The day face is bright, and it is dark outside", DAY_ANSWERS)
             self.push_screen(question, lambda number: self._take_face(number == 1))
         else:
@@ -222,9 +262,8 @@ class NightApp(App[Exception]):
 
     def _take_face(self, is_day: bool) -> None:  # noqa: FBT001
         self.theme = DAY if is_day else NIGHT
-        for screen in self.screen_stack:
-            if isinstance(screen, MovesScreen):
-                screen.redraw()
+        for screen in self._pages():
+            screen.redraw()
         self.refresh(layout=True)
 
     def change_brightness(self, by: int) -> None:
@@ -245,4 +284,5 @@ class NightApp(App[Exception]):
     def on_unmount(self) -> None:
         """Let go of the night."""
         self._executor.shutdown(wait=True, cancel_futures=True)
-        self.farewell = self.desk.close()
+        if "desk" in self.__dict__:
+            self.farewell = self.desk.close()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterator
@@ -12,7 +13,7 @@ from textual import constants
 
 from planner.cli.result import say, takes_dots
 from tui.app import NightApp
-from tui.night.scene import Request
+from tui.night.request import Request
 
 # So long after Esc alone it is known that no arrow key's bytes follow [s]; a tenth of a second is
 # felt, and the bytes of one key come in one piece over any usual line (our choice).
@@ -50,6 +51,7 @@ def open_screens(
     app = NightApp(request, clock or _system_clock, unicode=not plain and dots)
     if "ESCDELAY" not in os.environ:
         constants.ESCAPE_DELAY = ESCAPE_DELAY_S  # type: ignore[misc]
+    gc.disable()  # until the first list: all that is loaded by then stays
     with _pure_red():
         failed = app.run()
     for words in app.farewell:

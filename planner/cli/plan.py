@@ -15,8 +15,9 @@ from planner.model.plan import Plan
 from planner.output.contracts.plan import plan_json
 from planner.output.contracts.writing import json_text
 from planner.output.text.plan import plan_text
-from planner.planning.plan import Wishes, plan_night
+from planner.planning.plan import plan_night
 from planner.planning.session_times import SessionTimes, clock_remark, session_times
+from planner.planning.wishes import Wishes
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of, with_forecast
 from planner.request.journal_use import occasion_with, unseen_rows
 from planner.request.options import (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -40,38 +40,13 @@ from planner.planning.shortlist import shortlist
 from planner.planning.slack import slack_of
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import NEAR_CULMINATION_DEG, altitude_floors_deg
+from planner.planning.wishes import STEP_MIN, Wishes
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
-STEP_MIN = 5.0
 # What culminates lower than this is told to be at its best there (our choice).
 LOW_DEG = 35.0
-
-
-@dataclass(frozen=True, slots=True)
-class Wishes:
-    """What the observer asks of the plan.
-
-    Parameters
-    ----------
-    rows : ndarray of int or None
-        Rows of the catalogue to choose from; None for all.
-    by_name : bool
-        The rows are a list of the observer's own: each gets a reason when it is left out.
-    count : int or None
-        Most looks; None for as many as fit.
-    min_altitude_deg : float or None
-        Floor instead of each class's own [deg].
-    teach : bool
-        Whether two of the looks are such as tell most about the observer's eye.
-    """
-
-    rows: Codes | None = None
-    by_name: bool = False
-    count: int | None = None
-    min_altitude_deg: float | None = None
-    teach: bool = False
 
 
 def plan_night(

@@ -6,7 +6,15 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from planner.model.plan import Plan
-from planner.session.clock import clock_fault, misfit, note_leap, put_back, settle, without_leap
+from planner.session.clock import (
+    clock_fault,
+    misfit,
+    note_leap,
+    put_back,
+    rearrange,
+    settle,
+    without_leap,
+)
 from planner.session.moves.moving import Moved
 from planner.session.night import SurveyedNight, key_of
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
@@ -44,18 +52,38 @@ def begin_session(night: SurveyedNight, plan: Plan, now: datetime) -> Moved:
         )
         for look in plan.looks
     )
-    state = SessionState(
+    breaks = tuple(Pause(PauseKind.BREAK, *span) for span in plan.breaks)
+    state = _unbegun(night, plan.start, plan.end, now)
+    after, words = tick(night, replace(state, looks=looks, pauses=breaks), now)
+    return after, words if looks else (*plan.notes, *words)
+
+
+def begin_at_once(
+    night: SurveyedNight, start: datetime, end: datetime, now: datetime
+) -> SessionState:
+    """Begin a session in the order that is found first, while its plan is being made.
+
+    Parameters
+    ----------
+    night : SurveyedNight
+    start, end : datetime
+        Of the session (UTC).
+    now : datetime
+        Aware; may be before the session.
+    """
+    return tick(night, rearrange(night, _unbegun(night, start, end, now)), now)[0]
+
+
+def _unbegun(night: SurveyedNight, start: datetime, end: datetime, now: datetime) -> SessionState:
+    """Return a session of which nothing is known but when it is to be."""
+    return SessionState(
         kit=night.kit,
         site=night.night.site.name,
         evening=night.night.date,
-        start=plan.start,
-        end=plan.end,
-        clock=min(now, plan.start),
-        looks=looks,
-        pauses=tuple(Pause(PauseKind.BREAK, *span) for span in plan.breaks),
+        start=start,
+        end=end,
+        clock=min(now, start),
     )
-    after, words = tick(night, state, now)
-    return after, words if looks else (*plan.notes, *words)
 
 
 def resume(night: SurveyedNight, state: SessionState, now: datetime) -> Moved:

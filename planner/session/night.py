@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -15,13 +15,13 @@ from planner.model.kit import Train
 from planner.model.night import Night
 from planner.planning.candidates import LEAST_SEEN, candidates_of
 from planner.planning.circumstances import Circumstances
-from planner.planning.plan import STEP_MIN, Wishes
 from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
-from planner.planning.survey import moment_at
+from planner.planning.survey import moment_at, sky_behind
 from planner.planning.windows import altitude_floors_deg
+from planner.planning.wishes import STEP_MIN, Wishes
 from planner.session.state import TrainKey
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
@@ -155,9 +155,7 @@ def survey_night(
     roster = survey_roster(
         catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=floor_deg
     )
-    columns, shares = _trains(roster, circumstances, steps=len(evening.unix_s))
-    share = shares[np.arange(len(columns)), columns]
-    candidates = candidates_of(roster, circumstances, columns, share)
+    columns, shares, candidates = _rated(roster, circumstances, steps=len(evening.unix_s))
     if not wishes.by_name:
         kept = np.union1d(_most_promising(candidates), np.flatnonzero(np.isin(rows, known)))
         roster, rows, columns = rows_of_roster(roster, kept), rows[kept], columns[kept]
@@ -182,6 +180,51 @@ def survey_night(
         column_of={key_of(train): column for column, train in enumerate(trains)},
         kit=kit_fingerprint(circumstances),
     )
+
+
+def under_another_sky(
+    night: SurveyedNight, circumstances: Circumstances, *, end: datetime
+) -> SurveyedNight:
+    """Rate the same targets under other conditions.
+
+    Parameters
+    ----------
+    night : SurveyedNight
+    circumstances : Circumstances
+        The same but for the conditions.
+    end : datetime
+        Of the session (UTC).
+    """
+    old = night.roster
+    moments = sky_behind(old.targets, old.tracks, old.grid, circumstances.conditions)
+    roster = replace(old, moments=moments)
+    steps = int((end - night.start) / timedelta(minutes=STEP_MIN)) + 1
+    found_in = night.candidates.finding_min
+    columns, shares, candidates = _rated(
+        roster, circumstances, steps=max(steps, 1), finding_min=found_in
+    )
+    return replace(
+        night,
+        roster=roster,
+        circumstances=circumstances,
+        columns=columns,
+        shares=shares,
+        candidates=candidates,
+    )
+
+
+def _rated(
+    roster: Roster,
+    circumstances: Circumstances,
+    *,
+    steps: int,
+    finding_min: Floats | None = None,
+) -> tuple[Codes, Floats, Candidates]:
+    """Return the best train of each target, what each train does for it, and what that promises."""
+    columns, shares = _trains(roster, circumstances, steps=steps)
+    share = shares[np.arange(len(columns)), columns]
+    candidates = candidates_of(roster, circumstances, columns, share, finding_min=finding_min)
+    return columns, shares, candidates
 
 
 def _trains(roster: Roster, circumstances: Circumstances, *, steps: int) -> tuple[Codes, Floats]:

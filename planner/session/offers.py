@@ -12,18 +12,18 @@ from numpy.typing import NDArray
 
 from planner.matcher.case import Case
 from planner.matcher.rating import Ratings
-from planner.matcher.views import view_through
+from planner.matcher.views import ranked_views, view_through
 from planner.model.plan import View
 from planner.output.night_words import slack_words
 from planner.planning.candidates import LEAST_SEEN
-from planner.planning.plan import STEP_MIN
 from planner.planning.slack import slack_of
 from planner.planning.survey import moment_at
 from planner.planning.windows import first_of_run, window_closing
+from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import look_worth, wanted_under
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import OpenSky, open_sky
-from planner.session.state import SessionState
+from planner.session.state import SessionLook, SessionState
 from targets.arrays import Codes, Floats
 from targets.model import Target
 
@@ -75,16 +75,12 @@ def best_in_focuser(night: SurveyedNight, state: SessionState, now: datetime) ->
     column = night.column_of.get(state.focuser) if state.focuser else None
     if column is None:
         return ()
-    present = _look_around(night, state, now)
-    columns = np.full(len(present.worths), column)
-    return _offers(present, _ranked(present, columns), columns)
+    return _with(column, _look_around(night, state, now))
 
 
 def best_of_all(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
     """Return what is best now in the open sky, each in its best train, best first."""
-    present = _look_around(night, state, now)
-    columns = np.argmax(present.ratings.score, axis=1)
-    return _offers(present, _ranked(present, columns), columns)
+    return _best(_look_around(night, state, now))
 
 
 def nearly_lost(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
@@ -92,7 +88,49 @@ def nearly_lost(night: SurveyedNight, state: SessionState, now: datetime) -> tup
 
     What comes back in the session, as from behind the zenith, is not lost.
     """
+    return _soon_gone(_look_around(night, state, now))
+
+
+def offers_by_group(
+    night: SurveyedNight, state: SessionState, now: datetime
+) -> tuple[tuple[Offer, ...], tuple[Offer, ...], tuple[Offer, ...]]:
+    """Return the best with what is in the focuser, the best of all, and what is nearly lost."""
     present = _look_around(night, state, now)
+    column = night.column_of.get(state.focuser) if state.focuser else None
+    here = () if column is None else _with(column, present)
+    return here, _best(present), _soon_gone(present)
+
+
+def views_for(night: SurveyedNight, look: SessionLook, at: datetime) -> tuple[View, ...]:
+    """Return how the target of a look shows at a time in every train, the best first."""
+    row = night.row_of[look.target_id]
+    last = len(night.roster.grid.unix_s) - 1
+    step = np.array([min(max(round(night.minute(at) / STEP_MIN), 0), last)])
+    moment = moment_at(night.roster.moments.of_rows(np.array([row])), step)
+    table = night.roster.target_table.of_rows(np.array([row]))
+    case = Case(
+        target=night.roster.targets[row],
+        row=0,
+        ratings=night.circumstances.rate(table, moment),
+        table=night.circumstances.table,
+        observer=night.circumstances.observer,
+        pupil_mm=night.circumstances.conditions.pupil_mm,
+        altitude_deg=float(moment.altitude_deg[0, 0]),
+    )
+    return ranked_views(case)
+
+
+def _with(column: int, present: _Present) -> tuple[Offer, ...]:
+    columns = np.full(len(present.worths), column)
+    return _offers(present, _ranked(present, columns), columns)
+
+
+def _best(present: _Present) -> tuple[Offer, ...]:
+    columns = np.argmax(present.ratings.score, axis=1)
+    return _offers(present, _ranked(present, columns), columns)
+
+
+def _soon_gone(present: _Present) -> tuple[Offer, ...]:
     columns = np.argmax(present.ratings.score, axis=1)
     worth = present.worths[np.arange(len(columns)), columns]
     rows = np.flatnonzero(present.is_open & (worth >= MISSED)).tolist()

@@ -9,9 +9,9 @@ from datetime import datetime
 import numpy as np
 
 from planner.planning.candidates import candidates_of, session_of
-from planner.planning.plan import STEP_MIN
 from planner.planning.roster import Roster, rows_of_roster, steps_of
 from planner.planning.scheduling.candidates import Candidates, Session
+from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import LEAST_WORTH
 from planner.session.cloud_sectors import inside
 from planner.session.night import SurveyedNight
@@ -100,8 +100,13 @@ def open_sky(
 
 def _candidates(night: SurveyedNight, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
     """Some of a roster's targets in trains, or under clouds, that the night does not know."""
-    shares = night.shares[rows, columns[rows]]
-    return candidates_of(rows_of_roster(roster, rows), night.circumstances, columns[rows], shares)
+    return candidates_of(
+        rows_of_roster(roster, rows),
+        night.circumstances,
+        columns[rows],
+        night.shares[rows, columns[rows]],
+        finding_min=night.candidates.finding_min[rows],
+    )
 
 
 def under_clouds(

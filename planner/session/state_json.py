@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from planner.config.conditions import SKY_MAG_RANGE
@@ -32,12 +33,15 @@ from planner.session.state import (
     SkyReadings,
     Status,
     TrainKey,
+    alone,
 )
 from planner.text import show
 from targets.characters import MOST_CHARACTERS, harmless
 from targets.errors import UserError
 
 SESSION_SCHEMA = "fieldstop.session/1"
+# The states that a state has within.
+WITHIN = ("past", "before_leap", "ahead")
 # A full winter night with all its past has about a tenth of this.
 MOST_BYTES = 8_000_000
 MOST_ENTRIES = 1000
@@ -71,11 +75,26 @@ class SessionFileError(UserError, ValueError):
 
 def to_json(state: SessionState) -> str:
     """Write a state, its past included, as one line of JSON in plain ASCII."""
-    content = {"schema": SESSION_SCHEMA, **_plain(state)}
-    for inner in (*content["past"], *content["ahead"], content["before_leap"] or {}):
-        inner.pop("before_leap", None)
-        inner.pop("ahead", None)
-    return json.dumps(content, allow_nan=False, separators=(",", ":")) + "\n"
+    content = _dumped({"schema": SESSION_SCHEMA, **_plain(alone(state))}, without=WITHIN)
+    leap = state.before_leap
+    parts = {
+        "past": f"[{','.join(_inner_text(inner) for inner in state.past)}]",
+        "before_leap": "null" if leap is None else _inner_text(leap),
+        "ahead": f"[{','.join(_inner_text(inner) for inner in state.ahead)}]",
+    }
+    told = ",".join(f'"{name}":{text}' for name, text in parts.items())
+    return f"{content[:-1]},{told}}}\n"
+
+
+@lru_cache(2 * MOST_PAST)
+def _inner_text(state: SessionState) -> str:
+    """Write a state before or after another one; these stay the same from move to move."""
+    return _dumped(_plain(state), without=("before_leap", "ahead"))
+
+
+def _dumped(content: dict[str, Any], *, without: Collection[str]) -> str:
+    kept = {name: value for name, value in content.items() if name not in without}
+    return json.dumps(kept, allow_nan=False, separators=(",", ":"))
 
 
 def from_json(text: str) -> SessionState:

@@ -18,7 +18,7 @@ from planner.request.options import Surroundings
 from planner.session.moves.looks import skip
 from planner.session.state import undo
 from tui.app import NightApp
-from tui.night.scene import Request
+from tui.night.request import Request
 
 pytestmark = pytest.mark.benchmark
 NOW = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)

@@ -25,7 +25,8 @@ from planner.session.files import load_state
 from planner.session.state import SessionState
 from planner.session.state_json import to_json
 from tui.app import NightApp
-from tui.night.scene import Request, Scene
+from tui.night.request import Request
+from tui.night.scene import Scene
 
 DUSK = datetime(2026, 12, 8, 16, 30, tzinfo=UTC)
 
@@ -178,4 +179,4 @@ def settled() -> Callable[[Pilot[Any], NightApp], Awaitable[None]]:
 @pytest.fixture(autouse=True)
 def nights_are_shared(monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan and survey each night once for all tests."""
-    keep(monkeypatch, "tui.night.opening.plan_night", "tui.night.opening.survey_night")
+    keep(monkeypatch, "planner.planning.plan.plan_night", "tui.night.opening.survey_night")

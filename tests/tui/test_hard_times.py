@@ -218,7 +218,7 @@ def test_a_full_disk_is_told_of_until_there_is_room(
             raise OSError(errno.ENOSPC, "No space left on device")
 
         with monkeypatch.context() as patch:
-            patch.setattr("tui.night.desk.save_state", full)
+            patch.setattr("tui.night.night_file.save_state", full)
             await press(pilot, app, "s")
             assert "NOT SAVED: No space left on device" in shown(app)
         await press(pilot, app, "s")

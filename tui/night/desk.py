@@ -7,39 +7,46 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
+from threading import Event
+from typing import TYPE_CHECKING
 
-from planner.journal.records import JournalEntry, Outcome
+from planner.journal.records import JournalEntry
 from planner.model.errors import NothingToPlanError
-from planner.planning.look import LookReport
-from planner.session.clock import TAKEN_AS_DONE
-from planner.session.course import begin_session, resume, tick
-from planner.session.files import save_state
+from planner.model.kit import train_words
+from planner.model.plan import Plan, View
+from planner.session.course import begin_at_once, begin_session, resume, tick
 from planner.session.look_list import look_lines
-from planner.session.moves.looks import done, skip
-from planner.session.moves.moving import moved
 from planner.session.moves.sky import judge_sky
 from planner.session.moves.targets import start_now
 from planner.session.moves.times import Ending, endings, go_on, is_untouched
 from planner.session.night import SurveyedNight
-from planner.session.offers import REACH, Offer, best_in_focuser
-from planner.session.state import SessionState, SkyReadings, Status, redo, undo, with_entry
+from planner.session.offers import REACH, Offer, best_in_focuser, views_for
+from planner.session.state import (
+    SessionLook,
+    SessionState,
+    SkyReadings,
+    Status,
+    redo,
+    undo,
+    with_entry,
+)
 from targets.catalogue.catalogue import Catalogue
-from targets.files import make_folder
+from tui.night.ending import ended, is_behind, with_entries
 from tui.night.logbook import Answer, Logbook, NightConditions
-from tui.night.night_file import saved_state, state_path
+from tui.night.night_file import saved_state, state_path, why_not_kept
 from tui.night.offers import offers_now
-from tui.night.opening import Opened, follow_too, last_list, look_around, open_night
-from tui.night.scene import Request, Scene
+from tui.night.opening import Opened, follow_too, look_around, open_night, plan_of, seen_as
+from tui.night.request import Request
+from tui.night.scene import Scene
+
+if TYPE_CHECKING:
+    from planner.planning.look import LookReport
 
 Move = Callable[[SurveyedNight, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
 
-# Looks that can still be ended.
-OPEN_ENDED = {Status.NOW, Status.WAITING, Status.LOST}
 NOTHING_IN_FOCUSER = "Nothing in the open sky suits what is in the focuser now."
-# A session that nobody began by so much after its start is to be planned from now on.
-LATE = timedelta(minutes=15)
 READ_ONLY = "Another fieldstop has this night open: here it can only be read."
 ALONE = "The other fieldstop has let go of this night: here it goes on."
 
@@ -57,6 +64,11 @@ class Desk:
     def __init__(self, request: Request, clock: Callable[[], datetime]) -> None:
         self._request, self._clock = request, clock
         self._number, self._not_saved = 0, ""
+        self._plan: Plan | None = None
+        # The night as it was rated by what was said of the sky.
+        self._skies: dict[SkyReadings | None, SurveyedNight] = {}
+        # Whether somebody has pressed a key: then no better plan takes the place of the list.
+        self.in_use = Event()
         # Until when the targets worth a look are followed.
         self._known_until: datetime | None = None
         self._scene: Scene | None = None
@@ -91,7 +103,7 @@ class Desk:
         return self._clock()
 
     def open(self) -> Scene:
-        """Plan the night, or take it up where it stood.
+        """Begin the night in the order that is found first, or take it up where it stood.
 
         Raises
         ------
@@ -100,21 +112,21 @@ class Desk:
         """
         now = self.now()
         opened = open_night(self._request, now)
+        field, saved = opened.night, opened.saved
         name = opened.occasion.circumstances.observer.name
-        field, plan, saved = opened.night, opened.plan, opened.saved
-        self._night = opened, Logbook(self._request.surroundings.data, field.night, name)
-        self._known_until = plan.end
+        logbook = Logbook(self._request.surroundings.data, field.night, name)
+        self._night = opened, logbook
+        self._known_until = opened.times.end
         if saved is None:
-            state, words = begin_session(field, plan, now)
+            state, words = self._begun(opened, now)
         else:
-            known, told = self._with_entries(field, saved) if opened.is_mine else (saved, ())
+            known, told = with_entries(logbook, field, saved) if opened.is_mine else (saved, ())
             state, words = resume(field, known, now)
             words = ("Taken up where it stood.", *told, *words)
         mine = () if opened.is_mine else (READ_ONLY,)
         self._scene = Scene(
             0,
             field,
-            plan,
             state,
             look_lines(field, state),
             read_only=not opened.is_mine,
@@ -122,9 +134,41 @@ class Desk:
         )
         return self._show(state, (*mine, *opened.said, *words, *opened.remarks))
 
-    def last_list(self) -> tuple[str, ...]:
-        """Return how the night stood when it was left; nothing where it is new."""
-        return last_list(self._request, self.now())
+    def _begun(self, opened: Opened, now: datetime) -> tuple[SessionState, tuple[str, ...]]:
+        """Begin a session; where nothing comes, its plan says why."""
+        times = opened.times
+        state = begin_at_once(opened.night, times.start, times.end, now)
+        return (state, ()) if state.looks else begin_session(opened.night, self.plan, now)
+
+    @property
+    def plan(self) -> Plan:
+        """The session as it would be on paper, worked out when it is first asked for."""
+        if self._plan is None:
+            self._plan = plan_of(self._opened)
+        return self._plan
+
+    def planned_words(self, target_id: str) -> str:
+        """Name the train in which a target was planned; empty where it was not."""
+        looks = self._plan.looks if self._plan else ()
+        return next((train_words(x.view.train) for x in looks if x.target.id == target_id), "")
+
+    def refine(self) -> Scene | None:
+        """Plan the session with all care; None where nothing changes, or a move was made by then.
+
+        What is on the screen stays once anybody has pressed a key.
+        """
+        scene, plan, now = self.scene, self.plan, self.now()
+        is_new = self._opened.saved is None and is_untouched(scene.state)
+        if not is_new or scene.read_only or self.in_use.is_set() or not plan.looks:
+            return None
+        names = tuple(look.target.id for look in plan.looks)
+        field = self._knowing(scene.state, *names)
+        state, _ = begin_session(field, plan, now)
+        is_same = (state.looks, state.pauses) == (scene.state.looks, scene.state.pauses)
+        if self.in_use.is_set() or is_same:
+            return None
+        self._scene = replace(scene, night=field)
+        return self._show(state, scene.words)
 
     def make(self, move: Move) -> Scene:
         """Make a move: it is on disk before it is given back."""
@@ -144,7 +188,7 @@ class Desk:
         scene, now = self.scene, self.now()
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
-        field = self._knowing(replace(scene.state, readings=readings), anew=True)
+        field = self._seen_as(readings)
         state, words = judge_sky(field, scene.state, now, readings)
         self._scene = replace(scene, night=field)
         conditions = NightConditions(readings.seeing, readings.transparency)
@@ -159,6 +203,11 @@ class Desk:
     def has_own_eye(self) -> bool:
         """Whether the journal tells enough of the observer's eye."""
         return self._opened.occasion.circumstances.eye is not None
+
+    def views(self, look: SessionLook) -> tuple[View, ...]:
+        """Return every eyepiece for a look: as it shows now when it is under way, else later."""
+        at = look.start + (look.end - look.start) / 2
+        return views_for(self.scene.night, look, self.now() if look.status is Status.NOW else at)
 
     def endings(self, *, is_anew: bool) -> tuple[Ending, ...]:
         """Return the times until which the night could go on, or could last from now on."""
@@ -230,14 +279,14 @@ class Desk:
         scene, now = self.scene, self.now()
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
-        state, words = _ended(scene.night, scene.state, target_id, answer, now, ends=ends)
+        state, words = ended(scene.night, scene.state, target_id, answer, now, ends=ends)
         lesson = next(
             (x for x in scene.lines if x.look.target_id == target_id and x.is_lesson), None
         )
         if lesson is not None:
             words += (f"By the plan {lesson.look.name} is {lesson.grade} in this eyepiece.",)
         entry, written = self._logbook.write(
-            scene.night, scene.plan, state, target_id, answer, conditions, now
+            scene.night, self.plan, state, target_id, answer, conditions, now
         )
         return self._show(with_entry(state, entry.id), (*written, *words))
 
@@ -266,7 +315,15 @@ class Desk:
     def _see_as(self, state: SessionState) -> None:
         """Rate the night by what was said of the sky in a state."""
         if state.readings != self.scene.state.readings:
-            self._scene = replace(self.scene, night=self._knowing(state, anew=True))
+            self._scene = replace(self.scene, night=self._seen_as(state.readings))
+
+    def _seen_as(self, readings: SkyReadings | None) -> SurveyedNight:
+        scene, end = self.scene, self._known_until or self.scene.state.end
+        known = self._skies.get(readings)
+        if known is None or known.row_of != scene.night.row_of:
+            known = seen_as(self._opened, scene.night, end, readings)
+        self._skies |= {scene.state.readings: scene.night, readings: known}
+        return known
 
     def written(self, target_id: str) -> JournalEntry | None:
         """Return the latest entry of a target that this night wrote; None when it wrote none."""
@@ -281,20 +338,6 @@ class Desk:
             return self._show(scene.state, (READ_ONLY,), save=False)
         return self._show(scene.state, self._logbook.amend(entry, answer, self.now()), save=False)
 
-    def _with_entries(
-        self, field: SurveyedNight, state: SessionState
-    ) -> tuple[SessionState, tuple[str, ...]]:
-        """End the looks of which the journal has entries that the night does not know."""
-        said: list[str] = []
-        for entry in self._logbook.written_elsewhere(state.entries):
-            look = state.look_at(entry.target.id or "")
-            if look is not None and look.status in OPEN_ENDED and state.kit == field.kit:
-                leave = skip if entry.outcome is Outcome.SKIPPED else done
-                state, _ = leave(field, state, entry.at, look.target_id)
-                said.append(f"{look.name} is in the journal, and so it is done.")
-            state = with_entry(state, entry.id)
-        return state, tuple(said)
-
     def wants_conditions(self) -> bool:
         """Whether seeing and transparency of this night are not in the journal yet."""
         return self._logbook.wants_conditions()
@@ -306,17 +349,6 @@ class Desk:
     def report(self, target_id: str, at: datetime) -> LookReport:
         """Look at one target: every eyepiece ranked, when it is up."""
         return look_around(self._opened, self.scene.night, target_id, at)
-
-    def kit_lines(self) -> list[str]:
-        """Return the kit's numbers, its faults, and what each eyepiece is for in a year."""
-        from planner.cli.kit.audit import kit_command  # noqa: PLC0415  # slow to load
-        from planner.cli.kit.options import KitOptions  # noqa: PLC0415
-
-        asked = self._request
-        wanted = KitOptions(
-            year=True, config=asked.config, site=asked.site, telescope=asked.telescope
-        )
-        return kit_command(wanted, asked.surroundings).text.splitlines()
 
     def close(self) -> tuple[str, ...]:
         """Let go of the night; give what could not be kept, in words."""
@@ -344,15 +376,8 @@ class Desk:
 
     def _save(self, state: SessionState) -> bool:
         """Write the night's file; note why it cannot be written."""
-        path = self._path
-        try:
-            make_folder(path.parent)
-            save_state(path, state)
-        except OSError as error:
-            self._not_saved = f"{error.strerror or type(error).__name__} ({path.parent})"
-            return False
-        self._not_saved = ""
-        return True
+        self._not_saved = why_not_kept(self._path, state)
+        return not self._not_saved
 
     def _show(self, state: SessionState, words: tuple[str, ...], *, save: bool = True) -> Scene:
         scene = self.scene
@@ -377,31 +402,3 @@ class Desk:
         waiting = len(self._logbook.pending)
         looks = "1 look is" if waiting == 1 else f"{waiting} looks are"
         return f"{looks} not in the journal yet; tried again by itself." if waiting else ""
-
-
-def _ended(
-    night: SurveyedNight,
-    state: SessionState,
-    target_id: str,
-    answer: Answer,
-    now: datetime,
-    *,
-    ends: bool,
-) -> tuple[SessionState, tuple[str, ...]]:
-    """End a look by what came of it; one that is over, or is to go on, is only spoken of."""
-    look = state.look_at(target_id)
-    if look is None:
-        return state, ()
-    can_end = look.status in OPEN_ENDED or look.reason == TAKEN_AS_DONE
-    if not ends or not can_end:
-        name = f"{look.name} written"
-        return moved(night, state, now, lambda s: (s, ()), news=False, name=name)
-    leave = skip if answer.outcome is Outcome.SKIPPED else done
-    return leave(night, state, now, target_id)
-
-
-def is_behind(state: SessionState, night: SurveyedNight, now: datetime) -> bool:
-    """Whether a session is over, or should have begun long ago, while the night goes on."""
-    has_ended = state.end <= now
-    is_late = is_untouched(state) and now - state.start >= LATE
-    return now < night.end and (has_ended or is_late)

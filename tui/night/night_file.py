@@ -5,12 +5,11 @@ from __future__ import annotations
 import hashlib
 import re
 from contextlib import suppress
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
 from planner.model.night import Night
-from planner.planning.session_times import SessionTimes, session_times
-from planner.session.files import load_state, previous_path, put_aside
+from planner.session.files import load_state, previous_path, put_aside, save_state
 from planner.session.state import SessionState
 from targets.errors import UserError
 from targets.files import make_folder
@@ -63,8 +62,11 @@ def saved_state(
     return None, (fault,)
 
 
-def times_of(night: Night, saved: SessionState | None, now: datetime | None) -> SessionTimes:
-    """Find when the session is: as it was saved, else from dusk, or from now on."""
-    if saved is not None:
-        return SessionTimes(saved.start, saved.end, "as saved")
-    return session_times(night, now=now)
+def why_not_kept(path: Path, state: SessionState) -> str:
+    """Write a night's file; say why it cannot be written, or nothing."""
+    try:
+        make_folder(path.parent)
+        save_state(path, state)
+    except OSError as error:
+        return f"{error.strerror or type(error).__name__} ({path.parent})"
+    return ""

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from planner.model.kit import train_words
 from planner.model.plan import View
-from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.session.offers import Offer, offers_by_group
 from tui.night.scene import Scene
 
 GROUPS = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"
@@ -16,10 +16,12 @@ MOST_OFFERED = 4
 
 def offers_now(scene: Scene, now: datetime) -> list[tuple[str, Offer]]:
     """Return what is best now, each target once, with its group."""
-    groups = (("here", best_in_focuser), ("any", best_of_all), ("soon", nearly_lost))
+    groups = zip(
+        ("here", "any", "soon"), offers_by_group(scene.night, scene.state, now), strict=True
+    )
     found: dict[str, tuple[str, Offer]] = {}
-    for group, find in groups:
-        for offer in find(scene.night, scene.state, now)[:MOST_OFFERED]:
+    for group, offers in groups:
+        for offer in offers[:MOST_OFFERED]:
             found.setdefault(offer.target.id, (group, offer))
     return list(found.values())
 

@@ -2,31 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.model.plan import Plan
-from planner.output.words import clock
-from planner.planning.look import LookReport, look_at
-from planner.planning.plan import Wishes, plan_night
-from planner.planning.session_times import SessionTimes, is_over
+from planner.planning.session_times import SessionTimes, is_over, session_times
+from planner.planning.wishes import Wishes
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
 from planner.request.journal_use import occasion_with
 from planner.request.options import JournalUse, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.moves.sky import circumstances_under
-from planner.session.night import SurveyedNight, key_words, survey_night
-from planner.session.state import SessionState, SkyReadings, Status
+from planner.session.night import SurveyedNight, survey_night, under_another_sky
+from planner.session.state import SessionState, SkyReadings
 from targets.catalogue.catalogue import Catalogue
-from targets.errors import UserError
 from tui.night.lock import NightLock
-from tui.night.night_file import night_path, saved_state, state_path, times_of
-from tui.night.scene import Request
+from tui.night.night_file import saved_state, state_path
+from tui.night.request import Request
+
+if TYPE_CHECKING:
+    from planner.planning.look import LookReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +39,8 @@ class Opened:
     catalogue : Catalogue
         All there is to look at, the user's own targets included.
     night : SurveyedNight
-    plan : Plan
-        As it is made now, whatever was saved.
+    times : SessionTimes
+        When the session was to be when it was opened.
     saved : SessionState or None
         Where the night stood when it was left.
     lock : NightLock
@@ -53,7 +53,7 @@ class Opened:
     occasion: Occasion
     catalogue: Catalogue
     night: SurveyedNight
-    plan: Plan
+    times: SessionTimes
     saved: SessionState | None
     lock: NightLock
     is_mine: bool
@@ -62,7 +62,7 @@ class Opened:
 
 
 def open_night(request: Request, now: datetime) -> Opened:
-    """Plan a night, and read how it stood.
+    """Survey a night, and read how it stood.
 
     Raises
     ------
@@ -85,7 +85,6 @@ def open_night(request: Request, now: datetime) -> Opened:
     occasion, lessons = occasion_with(occasion, JournalUse(), around, settings)
     readings = saved.readings if saved is not None else None
     usual, today = occasion, circumstances_under(occasion.circumstances, night.site, readings)
-    occasion = replace(occasion, circumstances=today)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
     )
@@ -93,50 +92,40 @@ def open_night(request: Request, now: datetime) -> Opened:
     # The user's lists are searched, and planned when they are asked for.
     is_longer = len(catalogue) > len(stock.catalogue)
     wishes = Wishes(rows=np.arange(len(stock.catalogue)) if is_longer else None)
-    plan, field = _survey(catalogue, wishes, occasion, night, times, saved)
-    remarks = (*talk, *lessons, *stock.remarks)
-    return Opened(usual, catalogue, field, plan, saved, lock, is_mine, said, remarks)
-
-
-def last_list(request: Request, now: datetime) -> tuple[str, ...]:
-    """Return how the night stood when it was left, a line for each look; nothing where it is new.
-
-    It takes no positions and no plan, so that something stands on the screen at once.
-    """
-    around = request.surroundings
-    try:
-        site = open_settings(request.config, around)[0].site(request.site)
-        evening = request.evening or evening_date(now, site)
-        saved, _ = saved_state(night_path(around.data, evening, site.name))
-    except UserError:  # opening the night says what is wrong
-        return ()
-    if saved is None:
-        return ()
-    return tuple(
-        f"{look.status:<7} {clock(look.start, site)} {look.name}, {key_words(look.train)}"
-        for look in saved.looks
-        if look.status is not Status.LOST
-    )
-
-
-def _survey(
-    catalogue: Catalogue,
-    wishes: Wishes,
-    occasion: Occasion,
-    night: Night,
-    times: SessionTimes,
-    saved: SessionState | None,
-) -> tuple[Plan, SurveyedNight]:
-    ephemeris, who = load_ephemeris(), occasion.circumstances
-    span = {"start": times.start, "end": times.end}
-    plan = plan_night(catalogue, ephemeris, night, **span, circumstances=who, wishes=wishes)
-    also = [look.target.id for look in plan.looks]
-    if saved is not None:
-        also += [look.target_id for look in saved.looks] + list(saved.added)
     field = survey_night(
-        catalogue, ephemeris, night, **span, circumstances=who, wishes=wishes, also=tuple(also)
+        catalogue,
+        load_ephemeris(),
+        night,
+        start=times.start,
+        end=times.end,
+        circumstances=today,
+        wishes=wishes,
+        also=(*(look.target_id for look in saved.looks), *saved.added) if saved else (),
     )
-    return plan, field
+    remarks = (*talk, *lessons, *stock.remarks)
+    return Opened(usual, catalogue, field, times, saved, lock, is_mine, said, remarks)
+
+
+def times_of(night: Night, saved: SessionState | None, now: datetime | None) -> SessionTimes:
+    """Find when the session is: as it was saved, else from dusk, or from now on."""
+    if saved is not None:
+        return SessionTimes(saved.start, saved.end, "as saved")
+    return session_times(night, now=now)
+
+
+def plan_of(opened: Opened) -> Plan:
+    """Plan the session as it would be on paper, whatever was saved."""
+    from planner.planning.plan import plan_night  # noqa: PLC0415  # behind the first list
+
+    return plan_night(
+        opened.catalogue,
+        load_ephemeris(),
+        opened.night.night,
+        start=opened.times.start,
+        end=opened.times.end,
+        circumstances=opened.night.circumstances,
+        wishes=opened.night.wishes,
+    )
 
 
 def follow_too(
@@ -160,8 +149,29 @@ def follow_too(
     )
 
 
+def seen_as(
+    opened: Opened, field: SurveyedNight, end: datetime, readings: SkyReadings | None
+) -> SurveyedNight:
+    """Rate what is followed by what is said of the sky; more is followed where that is better."""
+    usual = opened.occasion.circumstances
+    surveyed = opened.night.circumstances.conditions
+    today = circumstances_under(usual, field.night.site, readings)
+    now = today.conditions
+    is_better = (
+        now.sky_mag_arcsec2 > surveyed.sky_mag_arcsec2
+        or now.extinction_mag < surveyed.extinction_mag
+        or now.eye_mag > surveyed.eye_mag
+        or now.seeing_step < surveyed.seeing_step
+    )
+    if is_better:
+        return follow_too(opened, field, tuple(field.row_of), end, readings)
+    return under_another_sky(field, today, end=end)
+
+
 def look_around(opened: Opened, field: SurveyedNight, target_id: str, at: datetime) -> LookReport:
     """Look at one target in a night that is open: every eyepiece ranked, when it is up."""
+    from planner.planning.look import look_at  # noqa: PLC0415  # behind the first list
+
     night = field.night
     return look_at(
         opened.catalogue.target(opened.catalogue.index_of(target_id)),

@@ -1,26 +1,13 @@
-"""What is asked for, and what screens then show."""
+"""What screens show."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
-from planner.model.plan import Plan
-from planner.request.options import Surroundings
 from planner.session.look_list import LookLine
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What is to be opened: the surroundings, and what options name."""
-
-    surroundings: Surroundings
-    config: str | None = None
-    site: str | None = None
-    telescope: str | None = None
-    evening: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +19,6 @@ class Scene:
     number : int
         Scenes with a higher number are newer.
     night : SurveyedNight
-    plan : Plan
-        As it was made at the beginning.
     state : SessionState
     lines : tuple of LookLine
     words : tuple of str
@@ -47,7 +32,6 @@ class Scene:
 
     number: int
     night: SurveyedNight
-    plan: Plan
     state: SessionState
     lines: tuple[LookLine, ...]
     words: tuple[str, ...] = ()
@@ -55,10 +39,9 @@ class Scene:
     read_only: bool = False
     asks_until: bool = False
 
-
-def is_dark(scene: Scene, now: datetime) -> bool:
-    """Whether it is after dusk and before dawn where the night is, so that light does harm."""
-    night = scene.night.night
-    if night.civil_dusk is None or night.civil_dawn is None:
-        return night.start <= now < night.end and night.sunset is None
-    return night.civil_dusk <= now < night.civil_dawn
+    def is_dark(self, now: datetime) -> bool:
+        """Whether it is after dusk and before dawn where the night is, so that light does harm."""
+        night = self.night.night
+        if night.civil_dusk is None or night.civil_dawn is None:
+            return night.start <= now < night.end and night.sunset is None
+        return night.civil_dusk <= now < night.civil_dawn

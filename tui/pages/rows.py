@@ -18,8 +18,6 @@ from tui.night.scene import Scene
 
 # What is still to be said of a look.
 REASONS = {TAKEN_AS_DONE: "over for long, taken as done: d says what came of it"}
-NARROWEST, LOWEST = 72, 18
-TOO_SMALL = f"Too small: {NARROWEST} by {LOWEST} are needed."
 # Lines of what has changed.
 MOST_SAID = 4
 # In the place of a grade that must not be known before the look.
@@ -58,11 +56,6 @@ def widths_for(columns: int) -> Widths:
     kind = 9 if free < 60 else 18
     train = max(14, (free - kind) * 9 // 20)
     return Widths(target=free - kind - train, kind=kind, train=train)
-
-
-def is_too_small(columns: int, rows: int) -> bool:
-    """Whether a screen has no room for the pages: then no move is made behind them."""
-    return columns < NARROWEST or rows < LOWEST
 
 
 def status_word(line: LookLine) -> str:

@@ -66,7 +66,7 @@ def target_page(desk: Desk, line: LookLine) -> TargetPage:
             draw_field(report.target, view.train, circumstance, close_up=close)
             for close in (False, True)
         ]
-    planned = next((p for p in scene.plan.looks if p.target.id == look.target_id), None)
+    planned = next((p for p in desk.plan.looks if p.target.id == look.target_id), None)
     return TargetPage(
         report=report,
         view=view,

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from textual import events
 from textual.app import ComposeResult
 
 from planner.session.look_list import LookLine
 from planner.session.state import Status
-from planner.text import fit
 from tui.keys import footer_text
 from tui.night.scene import Scene
 from tui.pages.night import night_page
-from tui.pages.rows import LOWEST, NARROWEST, is_too_small
+from tui.pages.room import LOWEST, NARROWEST, is_too_small
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 
@@ -105,8 +102,6 @@ class NightScreen(MovesScreen):
             return
         scene = self.scene
         if scene is None:
-            last = [f"  {fit(line, columns - 4)}" for line in self.night_app.last_list]
-            self._say_only(self.night_app.opening_words, "", last[: rows - 5])
             return
         page = night_page(
             scene,
@@ -119,8 +114,8 @@ class NightScreen(MovesScreen):
         self.query_one("#night", Lines).show(page.lines, chosen=page.chosen)
         self.query_one("#foot", Lines).show([self.foot_text()])
 
-    def _say_only(self, words: str, more: str, lines: Sequence[str] = ()) -> None:
-        self.query_one("#night", Lines).show(["", f"  {words}", f"  {more}", *lines])
+    def _say_only(self, words: str, more: str) -> None:
+        self.query_one("#night", Lines).show(["", f"  {words}", f"  {more}"])
         self.query_one("#foot", Lines).show([])
 
 

@@ -20,7 +20,8 @@ from planner.session.look_list import LookLine
 from planner.session.state import Status
 from planner.text import wrap
 from tui.night.scene import Scene
-from tui.pages.rows import TOO_SMALL, clock_line, is_too_small, said_lines
+from tui.pages.room import TOO_SMALL, is_too_small
+from tui.pages.rows import clock_line, said_lines
 from tui.pages.target import TargetPage, target_page
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines

@@ -29,9 +29,9 @@ from planner.planning.outlook.coverage import (
     watch_targets,
     well_shown,
 )
-from planner.planning.plan import STEP_MIN
 from planner.planning.session_times import SessionTimes, When, session_times
 from planner.planning.windows import hindrance
+from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import look_worth, wanted_before
 from targets.arrays import Codes, Flags
 from targets.catalogue.catalogue import Catalogue

@@ -11,7 +11,7 @@ from planner.config.conditions import Conditions, conditions_tonight
 from planner.model.site import Site
 from planner.planning.candidates import best_trains
 from planner.planning.circumstances import Circumstances
-from planner.planning.plan import STEP_MIN
+from planner.planning.wishes import STEP_MIN
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionLook, SessionState, SkyReadings

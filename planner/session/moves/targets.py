@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.output.words import clock
-from planner.planning.plan import STEP_MIN
 from planner.planning.windows import first_of_run
+from planner.planning.wishes import STEP_MIN
 from planner.session.clock import interrupted, is_hidden, run_end
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight, key_words

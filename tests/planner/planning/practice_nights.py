@@ -10,8 +10,9 @@ from pathlib import Path
 from planner.config.settings import read_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
-from planner.planning.plan import Wishes, plan_night
+from planner.planning.plan import plan_night
 from planner.planning.session_times import session_times
+from planner.planning.wishes import Wishes
 from planner.request.circumstances import night_of, occasion_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

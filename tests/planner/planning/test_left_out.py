@@ -17,8 +17,9 @@ from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.plan import Wishes, plan_night
+from planner.planning.plan import plan_night
 from planner.planning.roster import companion_share
+from planner.planning.wishes import Wishes
 from planner.planning.worth import wanted_before
 from targets.catalogue.catalogue import Catalogue
 

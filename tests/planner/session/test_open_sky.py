@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
 import pytest
 
+from planner.ephemeris.kernel import load_ephemeris
 from planner.planning.candidates import candidates_of
-from planner.planning.plan import STEP_MIN
 from planner.planning.scheduling.candidates import Candidates
+from planner.planning.wishes import STEP_MIN
 from planner.session.moves.clouds import cloud_here
 from planner.session.moves.looks import use_train
+from planner.session.night import survey_night, under_another_sky
 from planner.session.open_sky import OpenSky, open_sky
 from planner.session.state import CloudKind, SessionState
+from targets.catalogue.catalogue import load_catalogue
 
 
 def _all_anew(evening: Any, sky: OpenSky) -> Candidates:
@@ -54,3 +57,27 @@ def test_what_is_taken_from_the_night_is_what_working_all_out_gives(
         np.testing.assert_array_equal(
             getattr(sky.candidates, item.name), getattr(anew, item.name), err_msg=item.name
         )
+
+
+def test_another_sky_is_rated_as_if_surveyed_anew(spring: Any) -> None:
+    """Haze and bad seeing: the same targets get the trains and the worth of a new survey."""
+    night, who = spring.night, spring.night.circumstances
+    usual = who.conditions
+    hazy = replace(usual, extinction_mag=usual.extinction_mag + 0.5, seeing="V")
+    worse = replace(who, conditions=hazy)
+    quick = under_another_sky(night, worse, end=spring.begun.end)
+    anew = survey_night(
+        load_catalogue(),
+        load_ephemeris(),
+        night.night,
+        start=night.start,
+        end=spring.begun.end,
+        circumstances=worse,
+        wishes=night.wishes,
+        also=tuple(night.row_of),
+    )
+    rows = [anew.row_of[name] for name in quick.row_of]
+    assert (quick.columns == anew.columns[rows]).all()
+    np.testing.assert_allclose(quick.candidates.quality, anew.candidates.quality[rows])
+    assert (quick.candidates.open == anew.candidates.open[rows]).all()
+    assert quick.candidates.quality.mean() < 0.9 * night.candidates.quality.mean()
