@@ -184,6 +184,10 @@ def _why(night: SurveyedNight, state: SessionState, sky: OpenSky, row: int) -> L
     behind = " behind thin cloud" if sky.loss_mag[row].any() else ""
     if not _has_run(sky.candidates.open[row], needed):
         return Loss(LossCause.TOO_FAINT, f"too faint{behind}")
+    left_min = (state.end - sky.origin) / timedelta(minutes=1)
+    if left_min < night.finding_min + float(sky.candidates.dwell_min[row]):
+        end = clock(state.end, night.night.site)
+        return Loss(LossCause.NO_ROOM, f"too little time is left before {end}")
     return Loss(LossCause.NO_ROOM, f"no room{behind}: others are worth more")
 
 

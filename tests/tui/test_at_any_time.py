@@ -105,6 +105,28 @@ def test_the_next_in_the_same_eyepiece(evening: Any, press: Any) -> None:
     evening.tell(story)
 
 
+def test_a_look_can_begin_as_soon_as_the_sun_is_down(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """Opened at 16:10, the session from 16:40 on: what n offers begins now; by day nothing does."""
+    evening.clock.now = datetime(2026, 12, 8, 16, 10, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        assert app.scene.state.start > evening.clock.now
+        await press(pilot, app, "i")
+        look = app.scene.state.now
+        assert look is not None
+        assert look.start == evening.clock.now
+        await press(pilot, app, "u", "n")
+        assert "Best now, in the open sky" in shown(app)
+        await press(pilot, app, "escape")
+        evening.clock.now = datetime(2026, 12, 8, 15, 50, tzinfo=UTC)
+        await press(pilot, app, "n")
+        assert "Best when the night begins" in shown(app)
+
+    evening.tell(story)
+
+
 @pytest.mark.parametrize("is_large", [False, True])
 def test_a_look_under_way_is_told_as_it_is_now(
     evening: Any, press: Any, shown: Shown, is_large: bool

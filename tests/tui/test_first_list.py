@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
@@ -80,6 +81,10 @@ def test_how_the_night_stood_is_painted_before_the_planner_is_there(
     opening = app._open  # noqa: SLF001
 
     def opened() -> Any:
+        for _ in range(500):  # the screens paint in a thread of their own
+            if state.waiting[0].name in shown(app):
+                break
+            time.sleep(0.01)
         pages.append(shown(app))
         return opening()
 

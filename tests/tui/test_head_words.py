@@ -10,8 +10,10 @@ from typing import Any
 import pytest
 
 from planner.session.look_list import darkness_words, moon_words
+from planner.session.state import TrainKey
 from tui.app import NightApp
 from tui.keys import KEYS, footer_text
+from tui.pages.rows import head_lines
 
 
 @pytest.fixture
@@ -62,6 +64,17 @@ def test_where_the_moon_is(evening: Any) -> None:
     assert field.night.moonset is not None
     late = field.night.moonset + timedelta(minutes=5)
     assert "up" not in moon_words(field, late)
+
+
+@pytest.mark.parametrize("columns", [72, 80, 140])
+def test_what_is_in_the_focuser_is_named_wholly(scene: Any, columns: int) -> None:
+    """The Moon gives way to it, its times first."""
+    focuser = TrainKey("18 mm 65", 18.0, "2x Barlow", None)
+    later = replace(scene, state=replace(scene.state, focuser=focuser))
+    ended = later.state.end + timedelta(minutes=30)
+    for now in (scene.night.night.dark_start, ended):
+        line = head_lines(later, now, columns)[1]
+        assert line.rstrip().endswith("18 mm 65 + 2x Barlow")
 
 
 @pytest.mark.parametrize("width", [72, 80, 100, 140, 400])

@@ -23,7 +23,7 @@ class ChoiceScreen(Asking[int]):
     options : sequence of str
         A line each.
     hint : str
-        Below the list.
+        Below the list; in its place where it is empty.
     """
 
     def __init__(self, title: str, options: Sequence[str], hint: str = "") -> None:
@@ -34,7 +34,7 @@ class ChoiceScreen(Asking[int]):
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show a part of the list around the one that is chosen."""
         if not self._options:
-            return ["There is nothing to choose from.", "", "Esc back"], None
+            return [self._hint or "There is nothing to choose from.", "", "Esc back"], None
         cells = min(LINE_CELLS, self.app.size.width - FRAME_CELLS)
         most = max(min(MOST_SHOWN, self.app.size.height - OTHER_ROWS), 3)
         first = max(0, min(self._at - most // 2, len(self._options) - most))

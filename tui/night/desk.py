@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
@@ -222,7 +222,8 @@ class Desk:
         """Go to what is best now in the eyepiece that is in, if anything is."""
         self._reach(self.now() + REACH)
         scene = self.scene
-        found = best_in_focuser(scene.night, scene.state, self.now())
+        found_by = self.now() + timedelta(minutes=scene.night.finding_min)
+        found = best_in_focuser(scene.night, scene.state, found_by)
         if not found:
             return self._show(scene.state, (NOTHING_IN_FOCUSER,), save=False)
         target_id, train = found[0].target.id, scene.state.focuser

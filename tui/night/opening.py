@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.planning.session_times import SessionTimes, is_over, session_times
-from planner.planning.wishes import Wishes
+from planner.planning.wishes import STEP_MIN, Wishes
 from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
 from planner.request.journal_use import occasion_with
 from planner.request.options import JournalUse, Readings, open_settings
@@ -96,7 +97,7 @@ def open_night(request: Request, now: datetime) -> Opened:
         catalogue,
         load_ephemeris(),
         night,
-        start=times.start,
+        start=_first_step(night, times, now),
         end=times.end,
         circumstances=today,
         wishes=wishes,
@@ -104,6 +105,15 @@ def open_night(request: Request, now: datetime) -> Opened:
     )
     remarks = (*talk, *lessons, *stock.remarks)
     return Opened(usual, catalogue, field, times, saved, lock, is_mine, said, remarks)
+
+
+def _first_step(night: Night, times: SessionTimes, now: datetime) -> datetime:
+    """Return from when on targets are followed: from now, where it is night before the session."""
+    is_up = night.sunset is not None and now < night.sunset
+    if is_up or not night.start <= now < times.start:
+        return times.start
+    step = timedelta(minutes=STEP_MIN)  # the same steps as the plan has: windows are known at them
+    return max(times.start - math.ceil((times.start - now) / step) * step, night.start)
 
 
 def times_of(night: Night, saved: SessionState | None, now: datetime | None) -> SessionTimes:

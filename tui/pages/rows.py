@@ -167,9 +167,16 @@ def head_lines(scene: Scene, now: datetime, columns: int) -> list[str]:
     left = f"{double_date(night.date)}  {night.site.name}"
     right = f"{local:%H:%M} {local:%Z}   {now.astimezone(UTC):%H:%M} UT"
     first = f"{fit(left, max(columns - len(right) - 2, 8))}  {right}"
-    sky = f"{darkness_words(night, now)}; {moon_words(scene.night, now)}"
-    only = "READ ONLY; " if scene.read_only else ""
-    second = f"{_first_news(scene, now)}{only}{sky}; in the focuser: {focuser}"
+    moon, only = moon_words(scene.night, now), "READ ONLY; " if scene.read_only else ""
+    start = f"{_first_news(scene, now)}{only}{darkness_words(night, now)}"
+    # What fits: the Moon's times give way first, then the Moon.
+    ends = [
+        f"{start}; {moon}; in the focuser: {focuser}",
+        f"{start}; {moon}; in: {focuser}",
+        f"{start}; {moon.split(',')[0]}; in: {focuser}",
+        f"{start}; in: {focuser}",
+    ]
+    second = next((words for words in ends if cell_width(words) <= columns), ends[-1])
     return [fit(first, columns), fit(second, columns)]
 
 
@@ -188,7 +195,10 @@ def clock_line(line: LookLine, scene: Scene, now: datetime, columns: int) -> str
     site, state, look = scene.night.night.site, scene.state, line.look
     present = present_of(scene.night, look, now)
     begins = f"begins {clock(look.start, site)}" if look.status is Status.WAITING else look.status
-    told = [f"{now.astimezone(site.zone):%H:%M}", present.words if present else begins]
+    told = [f"{now.astimezone(site.zone):%H:%M}"]
+    if present is not None:
+        told.append(f"{present.altitude_deg:.0f} deg up, {compass(present.azimuth_deg)}")
+    told.append(present.words if present else begins)
     following = next((x for x in state.waiting if x.target_id != look.target_id), None)
     if state.now is not None and state.now.target_id != look.target_id:
         over = present_of(scene.night, state.now, now)

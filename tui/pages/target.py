@@ -13,6 +13,7 @@ from planner.output.drawing.curves import NightCurves
 from planner.output.drawing.field import ViewedSky, draw_field
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
+from planner.output.night_words import turn_words
 from planner.output.words import clock
 from planner.planning.look import LookReport
 from planner.session.look_list import LookLine
@@ -32,6 +33,8 @@ class TargetPage:
     report : LookReport
     view : View or None
         In the eyepiece that is planned or was chosen, else in the best; None when nothing shows it.
+    then : str
+        What to put in after that, in words; empty when nothing.
     others : tuple of View
         The best with other eyepieces.
     field, close_up : FieldDrawing or None
@@ -45,6 +48,7 @@ class TargetPage:
 
     report: LookReport
     view: View | None
+    then: str
     others: tuple[View, ...]
     field: FieldDrawing | None
     close_up: FieldDrawing | None
@@ -70,6 +74,7 @@ def target_page(desk: Desk, line: LookLine) -> TargetPage:
     return TargetPage(
         report=report,
         view=view,
+        then=_then(report, view, planned),
         others=_others(report, view),
         field=drawn[0],
         close_up=drawn[1],
@@ -84,6 +89,17 @@ def _view_of(line: LookLine, report: LookReport) -> View | None:
         if key_of(view.train) == line.look.train:
             return view
     return report.views[0] if report.views else None
+
+
+def _then(report: LookReport, view: View | None, planned: Look | None) -> str:
+    """Say which views come after the main one, as planned for this train, else of the best."""
+    if (
+        view is not None
+        and planned is not None
+        and key_of(planned.view.train) == key_of(view.train)
+    ):
+        return turn_words(planned.views)
+    return turn_words(report.in_turn) if report.views and view is report.views[0] else ""
 
 
 def _others(report: LookReport, view: View | None) -> tuple[View, ...]:

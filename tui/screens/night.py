@@ -50,6 +50,10 @@ class NightScreen(MovesScreen):
             return None
         return scene.lines[self._row(scene)]
 
+    def choose(self, target_id: str) -> None:
+        """Set the cursor on a target, as soon as it is in the list."""
+        self._chosen_id_now = target_id
+
     def _row(self, scene: Scene) -> int:
         for row, line in enumerate(scene.lines):
             if line.look.target_id == self._chosen_id_now:

@@ -67,6 +67,9 @@ class NightPage(Screen[None]):
         """Return the look that is chosen."""
         raise NotImplementedError
 
+    def choose(self, target_id: str) -> None:
+        """Let a target be the chosen one where that is possible."""
+
     def show_scene(self, scene: Scene) -> None:
         """Show a newer scene."""
         raise NotImplementedError

@@ -219,24 +219,23 @@ class TargetScreen(MovesScreen):
 
 
 def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
-    """Say what the target is, how it shows, where it stands, and why this eyepiece."""
+    """Say what the target is; what to put in, how to get there, what to see; then the rest."""
     report, view = page.report, page.view
     by_day = daylight_words(report)
     facts = [f"! {by_day}"] if by_day else []
-    facts += [report.target.name, *target_facts(report.target)]
+    facts += [report.target.name, *target_facts(report.target), ""]
     course, window, *pointing = dict(when_facts(report)).items()
     if view is not None:
         grade = "" if line.is_lesson else f", {grade_word(view.grade)}"
-        facts += ["", train_words(view.train), f"{_optics(view)}{grade}"]
-    facts += [f"{name}: {words}" for name, words in (*pointing, window)]
+        facts += [f"in: {train_words(view.train)}", f"{_optics(view)}{grade}"]
+    facts += [page.then] if page.then else []
     facts += [f"find: {finding_line(report.finding)}"] if report.finding else []
+    facts += [f"{name}: {words}" for name, words in (*pointing, window)]
+    reasons = (*view.reasons, *view.warnings) if view is not None else ()
+    seen = (*page.notes, *((LESSON_WORDS,) if line.is_lesson else reasons))
+    facts += [f"see: {words}" if k == 0 else words for k, words in enumerate(seen)]
     facts += [line.spare] if line.spare else []
-    facts += page.notes
-    if line.is_lesson:
-        facts += [LESSON_WORDS]
-    elif view is not None:
-        facts += [*view.reasons, *view.warnings]
-        facts += [f"not {_against(other)}" for other in page.others]
+    facts += [] if line.is_lesson else [f"not {_against(other)}" for other in page.others]
     facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in page.history)]
     facts += [SUN_CAUTION] if is_near_the_sun(report) else []
     return [part for fact in facts for part in (wrap(fact, width=width) if fact else [""])]

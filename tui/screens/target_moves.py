@@ -6,7 +6,12 @@ from planner.model.plan import View
 from planner.output.words import clock
 from planner.session.look_list import LookLine
 from planner.session.moves.looks import skip
-from planner.session.moves.targets import add_target, start_now, veto_target
+from planner.session.moves.targets import (
+    add_target,
+    is_too_early,
+    start_now,
+    veto_target,
+)
 from planner.session.night import key_of
 from planner.session.offers import Offer
 from targets.naming.partial_names import matching_rows
@@ -14,6 +19,8 @@ from tui.modals.choice import ChoiceScreen, PagesScreen, SearchScreen
 from tui.night.answers import put_in
 from tui.night.offers import GROUPS, offer_words, view_words
 from tui.screens.page import NightPage
+
+NOTHING = "Nothing in the open sky can be looked at now: too bright, too low, or done."
 
 
 class TargetMoves(NightPage):
@@ -26,6 +33,7 @@ class TargetMoves(NightPage):
             self._start(target_id)
 
     def _start(self, target_id: str) -> None:
+        self.choose(target_id)
         desk = self.night_app.desk
         self.night_app.perform(
             lambda: desk.add(target_id, lambda n, s, now: start_now(n, s, now, target_id))
@@ -48,10 +56,11 @@ class TargetMoves(NightPage):
 
         options = [offer_words(group, offer) for group, offer in offers]
         title = "Best now, in the open sky"
-        if self.scene is not None and self.night_app.desk.now() < self.scene.state.start:
-            begin = clock(self.scene.state.start, self.scene.night.night.site)
+        scene = self.scene
+        if scene is not None and is_too_early(scene.night, self.night_app.desk.now()):
+            begin = clock(scene.state.start, scene.night.night.site)
             title = f"Best when the night begins, {begin}"
-        self.app.push_screen(ChoiceScreen(title, options, GROUPS), answered)
+        self.app.push_screen(ChoiceScreen(title, options, GROUPS if options else NOTHING), answered)
 
     def action_swap(self) -> None:
         """Choose another eyepiece for the chosen look."""
@@ -105,6 +114,7 @@ class TargetMoves(NightPage):
             self._add(found)
 
     def _add(self, target_id: str) -> None:
+        self.choose(target_id)
         desk = self.night_app.desk
         self.night_app.perform(
             lambda: desk.add(target_id, lambda n, s, now: add_target(n, s, now, target_id))

@@ -21,6 +21,10 @@ from planner.session.words import why_lost
 
 # What is asked for may end the session so much later; a longer night is the observer's to say.
 LONGEST_ADDITION = timedelta(hours=1)
+# Where others lose their places by it, ends are tried so far apart.
+STEP_LATER = timedelta(minutes=15)
+# Between sunset and the first step of a night something bright can be begun already.
+BEFORE_DUSK = timedelta(hours=1)
 
 
 def add_target(night: SurveyedNight, state: SessionState, now: datetime, target_id: str) -> Moved:
@@ -33,16 +37,48 @@ def add_target(night: SurveyedNight, state: SessionState, now: datetime, target_
     if len(after.added) == len(state.added):
         return after, words
     name, site = night.roster.targets[night.row_of[target_id]].name, night.night.site
-    if _is_planned(after, target_id):
-        return after, tuple(sorted(words, key=lambda told: not told.startswith(name)))
-    sky = open_sky(night, after, ready_at(after))
-    loss = why_lost(night, after, sky, (target_id,))[0]
-    end = _later_end(night, after, target_id)
-    if end is not None and loss.cause in {LossCause.WINDOW, LossCause.NO_ROOM}:
-        longer, told = _added(night, state, now, target_id, end=end)
-        if _is_planned(longer, target_id):
-            return longer, (f"The session goes on until {clock(end, site)} for {name}", *told)
+    is_planned = _is_planned(after, target_id)
+    if is_planned and not _gone(state, after):
+        return after, _first(name, words)
+    loss = why_lost(night, after, open_sky(night, after, ready_at(after)), (target_id,))[0]
+    end, first = _later_end(night, after, target_id, has_place=is_planned)
+    if end is not None and (is_planned or loss.cause in {LossCause.WINDOW, LossCause.NO_ROOM}):
+        longer, told = _longer(night, state, now, target_id, end)
+        gains = len(_gone(state, longer)) < len(_gone(state, after)) or not is_planned
+        if _is_planned(longer, target_id) and gains:
+            told, until = _first(name, told), clock(longer.end, site)
+            return longer, (*told[:1], f"The session goes on until {until}", *told[1:])
+    if is_planned:
+        return after, _first(name, words)
+    if first is not None and first > after.end:
+        reason = f"it can be looked at from {clock(first, site)} on; t goes on until then"
+        return after, (f"{name} finds no place yet: {reason}", *words)
     return after, (f"{name} finds no place: {loss.reason}", *words)
+
+
+def _longer(
+    night: SurveyedNight, state: SessionState, now: datetime, target_id: str, end: datetime
+) -> Moved:
+    """Add a target to a session that ends later: as little as leaves the others their places."""
+    latest = min(max(state.end, now) + LONGEST_ADDITION, night.end)
+    after, words = _added(night, state, now, target_id, end=end)
+    while _gone(state, after) and end < latest:
+        end = min(end + STEP_LATER, latest)
+        other, told = _added(night, state, now, target_id, end=end)
+        if len(_gone(state, other)) < len(_gone(state, after)):
+            after, words = other, told
+    return after, words
+
+
+def _first(name: str, words: tuple[str, ...]) -> tuple[str, ...]:
+    """Put what is said of a target before the rest."""
+    return tuple(sorted(words, key=lambda told: not told.startswith(name)))
+
+
+def _gone(before: SessionState, after: SessionState) -> set[str]:
+    """Return what waited before and finds no place any more."""
+    waited = {look.target_id for look in before.waiting}
+    return waited & {look.target_id for look in after.with_status(Status.LOST)}
 
 
 def _is_planned(state: SessionState, target_id: str) -> bool:
@@ -67,7 +103,7 @@ def _added(
         if target_id in state.added:
             return None, (f"{name} has been asked for already.",)
         if _is_too_faint(night, state, target_id):
-            return None, (f"{name} is too faint tonight: it would only take the place of others.",)
+            return None, (f"{name} cannot be made out tonight: it is not added.",)
         given_up = look is not None and look.status is Status.SKIPPED
         after = replace(
             state,
@@ -94,8 +130,14 @@ def _is_too_faint(night: SurveyedNight, state: SessionState, target_id: str) -> 
     return is_up and not bool((sky.candidates.open[row] & (sky.candidates.quality[row] > 0)).any())
 
 
-def _later_end(night: SurveyedNight, state: SessionState, target_id: str) -> datetime | None:
-    """Return the end that gives a target a place when nothing else has one; None when none does."""
+def _later_end(
+    night: SurveyedNight, state: SessionState, target_id: str, *, has_place: bool
+) -> tuple[datetime | None, datetime | None]:
+    """Return the end that gives a target a place, and when it can be looked at first.
+
+    None for the end when none within the hour does; None for the other when nothing does. One that
+    ``has_place`` gets the time for it on top.
+    """
     ready = ready_at(state)
     sky = open_sky(night, replace(state, end=night.end), ready)
     row = night.row_of[target_id]
@@ -103,10 +145,12 @@ def _later_end(night: SurveyedNight, state: SessionState, target_id: str) -> dat
     needed = math.ceil(float(sky.candidates.dwell_min[row]) / STEP_MIN) + 1
     first = first_of_run(sky.candidates.open[row], way, needed=needed)
     if first is None:
-        return None
+        return None, None
     end = sky.origin + timedelta(minutes=(first + needed + 1) * STEP_MIN)
+    more = max(state.end, ready) + timedelta(minutes=(way + needed) * STEP_MIN)
+    end = more if has_place else max(end, min(more, night.end))
     fits = state.end < end <= min(max(state.end, ready) + LONGEST_ADDITION, night.end)
-    return end if fits else None
+    return end if fits else None, sky.origin + timedelta(minutes=first * STEP_MIN)
 
 
 def start_now(
@@ -146,7 +190,8 @@ def start_now(
         begun = _begun(night, state, target_id, train=train, is_found=is_found)
         after = interrupted(night, state, f"left for {name}").with_looks(begun)
         vetoed = tuple(known for known in state.vetoed if known != target_id)
-        after = replace(after, end=max(state.end, begun.end), vetoed=vetoed)
+        start, end = min(state.start, begun.start), max(state.end, begun.end)
+        after = replace(after, start=start, end=end, vetoed=vetoed)
         after = replace(after, focuser=begun.train) if is_found else after
         return after, (_beginning_words(night, state, begun),)
 
@@ -196,8 +241,11 @@ def _beginning_words(night: SurveyedNight, state: SessionState, begun: SessionLo
 def _hindrance(night: SurveyedNight, state: SessionState, target_id: str) -> str:
     """Say why nobody can be at a target now; empty when somebody can."""
     row, step = night.row_of[target_id], math.floor(night.minute(state.clock) / STEP_MIN)
-    if not 0 <= step < len(night.roster.grid.unix_s) - 1:
-        return "cannot be begun: this night is over, or has not begun."
+    if step >= len(night.roster.grid.unix_s) - 1:
+        return "cannot be begun: this night is over."
+    if is_too_early(night, state.clock):
+        return f"cannot be begun yet: {_earliest_words(night)}."
+    step = max(step, 0)
     if not night.roster.windows.clear_of_sun[row, step : step + 2].all():
         return "stands too near to the Sun."
     if _altitude_deg(night, state, row) <= 0.0:
@@ -207,6 +255,21 @@ def _hindrance(night: SurveyedNight, state: SessionState, target_id: str) -> str
         if is_hidden(night, state, target_id)
         else ""
     )
+
+
+def is_too_early(night: SurveyedNight, now: datetime) -> bool:
+    """Whether nothing can be begun yet: the Sun is up, or the night's first step is far."""
+    sunset = night.night.sunset
+    return now < night.start and (
+        (sunset is not None and now < sunset) or night.start - now > BEFORE_DUSK
+    )
+
+
+def _earliest_words(night: SurveyedNight) -> str:
+    sunset, site = night.night.sunset, night.night.site
+    if sunset is not None:
+        return f"the Sun sets at {clock(sunset, site)}"
+    return f"the session begins at {clock(night.start, site)}"
 
 
 def _altitude_deg(night: SurveyedNight, state: SessionState, row: int) -> float:

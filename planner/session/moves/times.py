@@ -159,12 +159,12 @@ def endings(
         Ending(base + timedelta(minutes=minutes), f"{words} {more}")
         for minutes, words in sorted(spans, reverse=is_anew)  # a session takes hours
     ]
-    found += [
-        Ending(at, words)
-        for at, words in ((sky.moonrise, "the Moon rises"), (sky.dark_end, "it gets light"),
-                          (min(sky.civil_dawn or night.end, night.end), "dawn"))
-        if at is not None
-    ]  # fmt: skip
+    edges = (
+        (sky.moonrise, "the Moon rises"),
+        (sky.dark_end, "as long as it is fully dark"),
+        (min(sky.civil_dawn or night.end, night.end), "dawn, as long as anything shows"),
+    )
+    found += [Ending(at, words) for at, words in edges if at is not None]
     fitting = [ending for ending in found if now < ending.at <= night.end]
     return tuple(
         Ending(ending.at, f"until {clock(ending.at, site)}: {ending.words}") for ending in fitting

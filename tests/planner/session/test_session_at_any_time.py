@@ -212,7 +212,7 @@ def test_what_cannot_be_seen_takes_nothing_from_what_can(spring: Any) -> None:
     hopeless = next(name for name, row in night.row_of.items() if never[row])
     after, words = add_target(night, state, state.clock, hopeless)
     assert after == state
-    assert words[0].endswith("is too faint tonight: it would only take the place of others.")
+    assert words[0].endswith("cannot be made out tonight: it is not added.")
 
 
 def test_a_planned_target_that_is_asked_for_is_said_to_be_planned(spring: Any) -> None:
@@ -235,7 +235,36 @@ def test_what_is_asked_for_may_end_the_session_a_little_later(spring: Any) -> No
     after, words = add_target(night, state, state.clock, name)
     assert after.look_at(name).status is Status.WAITING
     assert state.end < after.end <= state.end + 60 * MINUTE
-    assert words[0].startswith("The session goes on until ")
+    target = night.roster.targets[night.row_of[name]].name
+    assert words[0].startswith(f"{target} new at ")
+    assert words[1].startswith("The session goes on until ")
+
+
+def test_what_is_asked_for_takes_the_place_of_nothing(spring: Any, faults: Any) -> None:
+    """A full session goes on a little longer for it, and all that waited still waits."""
+    night, state = spring.night, spring.begun
+    planned = {look.target_id for look in state.looks}
+    step = int(night.minute(state.clock) // 5)
+    is_open = night.candidates.open[:, step:].sum(axis=1) >= 48
+    names = [name for name, row in night.row_of.items() if is_open[row] and name not in planned]
+    after, _ = add_target(night, state, state.clock, names[0])
+    assert after.look_at(names[0]).status is Status.WAITING
+    assert after.with_status(Status.LOST) == ()
+    assert state.end < after.end <= state.end + 60 * MINUTE
+    assert faults(night, after) == []
+
+
+def test_what_comes_later_in_the_night_is_said_to(spring: Any) -> None:
+    """A target that is too low for the whole session: from when on it can be looked at."""
+    night, state = spring.night, spring.begun
+    last = int(night.minute(state.end) // 5)
+    is_open = night.candidates.open
+    later = ~is_open[:, : last + 13].any(axis=1) & (is_open[:, last + 13 :].sum(axis=1) >= 12)
+    name = next(name for name, row in night.row_of.items() if later[row])
+    first = int(is_open[night.row_of[name]].argmax())
+    _, words = add_target(night, state, state.clock, name)
+    at = night.instant(first * 5.0).astimezone(night.night.site.zone)
+    assert f"can be looked at from {at:%H:%M} on; t goes on until then" in words[0]
 
 
 def test_a_break_stops_the_way_to_a_target(spring: Any, faults: Any) -> None:
