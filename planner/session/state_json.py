@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import date
 from functools import lru_cache
@@ -122,12 +123,12 @@ def salvaged(text: str) -> tuple[SessionState, tuple[str, ...]]:
     """Return what can be read of a session, and a sentence for each thing left out.
 
     A text loses the characters that it may not hold, a field with a default takes that, a list
-    loses the entry; the rest of the night stays.
+    loses the entry; any other field is as it was before the last move. The rest of the night stays.
 
     Raises
     ------
     SessionFileError
-        If it is no JSON of this schema, or one of its own times cannot be read.
+        If it is no JSON of this schema, or what has no default can be read of no state before.
     """
     lost: list[str] = []
     state: SessionState = _state(_content(text), Place("session", lost))
@@ -234,12 +235,20 @@ def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str]
         try:
             return readers[key](value.get(key), place.inner(f', "{key}"'))
         except SessionFileError as error:
-            if defaults[key] is MISSING:
-                raise
             place.spare(error)
-            return defaults[key]
+            if defaults[key] is not MISSING:
+                return defaults[key]
+            return _of_earlier(key, readers[key], value.get("past"), error)
 
     return read
+
+
+def _of_earlier(key: str, reader: Reader, past: Any, error: SessionFileError) -> Any:
+    """Return what the latest state before, of which it can be read, has under a key."""
+    for state in reversed(past if isinstance(past, list) else []):
+        with suppress(SessionFileError, AttributeError):
+            return reader(state.get(key), Place(""))
+    raise error
 
 
 def _check_span(made: Any, place: Place) -> None:

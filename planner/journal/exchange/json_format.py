@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -94,7 +95,7 @@ def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
         "site": session.site or None,
         "target": exported_fields(TARGET_FIELDS, entry.target),
         **exported_fields(TRAIN_FIELDS, entry.train),
-        "true_field_arcmin": None if field_deg is None else round(field_deg * 60.0, 6),
+        "true_field_arcmin": _arcmin(field_deg),
         "planned_eyepiece": planned,
         **values,
         "seeing": seeing_at(entry, session),
@@ -103,6 +104,12 @@ def entry_json(entry: JournalEntry, session: JournalSession) -> Json:
         "own_transparency": entry.transparency,
         "planned_at": _local(entry.planned_at, session),
     }
+
+
+def _arcmin(angle_deg: float | None) -> float | None:
+    """Return an angle in arcminutes; nothing for a damaged one that JSON cannot hold."""
+    angle_arcmin = math.inf if angle_deg is None else angle_deg * 60.0
+    return round(angle_arcmin, 6) if math.isfinite(angle_arcmin) else None
 
 
 def _local(instant: datetime | None, session: JournalSession) -> str | None:

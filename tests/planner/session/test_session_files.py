@@ -249,6 +249,10 @@ SPARED = {
     "a list that is none": _changed("vetoed", 3),
     "a target twice": lambda c: c["looks"].append(c["looks"][0]),
     "a faulty sector": lambda c: c["closures"][0].__setitem__("azimuth_to_deg", 361.0),
+    "a clock that is none": _changed("clock", "noon"),
+    "a kit that is none": _changed("kit", 5),
+    "a site that is none": _changed("site", None),
+    "looks that are no list": _changed("looks", "none"),
     "a move of the past": lambda c: c["past"][1].__setitem__("clock", None),
 }
 

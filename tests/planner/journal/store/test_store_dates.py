@@ -106,3 +106,15 @@ def test_what_is_written_at_the_bounds_is_read(around: Surroundings) -> None:
             journal.add(JournalEntry("6" * 32, GOOD, beyond, target, LoggedTrain(), Outcome.SEEN))
         with pytest.raises(JournalError, match="evening 9999-12-31 is not in the years"):
             journal.add_session(evening)
+
+
+@pytest.mark.parametrize("angle_deg", [1e308, float("inf")])
+def test_a_number_that_no_format_holds_costs_that_number(
+    around: Surroundings, angle_deg: float, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A field beyond all numbers, also one that is so in arcminutes only, is unknown in exports."""
+    with closing(sqlite3.connect(journal_path(around.data))) as db, db:
+        db.execute("UPDATE entry SET train_true_field_deg = ?", (angle_deg,))
+    assert main(["journal", "export", "--format", "json"], surroundings=around) == 0
+    (first, _) = json.loads(capsys.readouterr().out)["entries"]
+    assert first["true_field_arcmin"] is None
