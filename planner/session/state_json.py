@@ -122,8 +122,8 @@ def from_json(text: str) -> SessionState:
 def salvaged(text: str) -> tuple[SessionState, tuple[str, ...]]:
     """Return what can be read of a session, and a sentence for each thing left out.
 
-    A text loses the characters that it may not hold, a field with a default takes that, a list
-    loses the entry; any other field is as it was before the last move. The rest of the night stays.
+    A text loses the characters that it may not hold, a list loses the entry; any other field is as
+    it was before the last move, or has its default. The rest of the night stays.
 
     Raises
     ------
@@ -236,19 +236,16 @@ def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str]
             return readers[key](value.get(key), place.inner(f', "{key}"'))
         except SessionFileError as error:
             place.spare(error)
-            if defaults[key] is not MISSING:
-                return defaults[key]
-            return _of_earlier(key, readers[key], value.get("past"), error)
+            past = value.get("past")
+            # As it was before the last move of which it can be read.
+            for state in reversed(past if isinstance(past, list) else []):
+                with suppress(SessionFileError, AttributeError):
+                    return readers[key](state.get(key), Place(""))
+            if defaults[key] is MISSING:
+                raise
+            return defaults[key]
 
     return read
-
-
-def _of_earlier(key: str, reader: Reader, past: Any, error: SessionFileError) -> Any:
-    """Return what the latest state before, of which it can be read, has under a key."""
-    for state in reversed(past if isinstance(past, list) else []):
-        with suppress(SessionFileError, AttributeError):
-            return reader(state.get(key), Place(""))
-    raise error
 
 
 def _check_span(made: Any, place: Place) -> None:

@@ -252,7 +252,6 @@ SPARED = {
     "a clock that is none": _changed("clock", "noon"),
     "a kit that is none": _changed("kit", 5),
     "a site that is none": _changed("site", None),
-    "looks that are no list": _changed("looks", "none"),
     "a move of the past": lambda c: c["past"][1].__setitem__("clock", None),
 }
 
@@ -273,6 +272,15 @@ def test_a_faulty_field_is_lost_and_not_the_night(
     assert "goes on without what cannot be read" in words[0]
     assert path.with_name(f"{path.name}.damaged").exists()
     assert from_json(to_json(state)) == state, "what is left is a night that can be saved"
+
+
+def test_looks_that_cannot_be_read_are_those_before_the_last_move(moved: SessionState) -> None:
+    """One move is lost then, not the list."""
+    content = json.loads(to_json(moved))
+    content["looks"] = "none"
+    state, _ = salvaged(json.dumps(content))
+    assert state.looks == moved.past[-1].looks
+    assert state.looks
 
 
 def test_what_is_lost_is_named(moved: SessionState) -> None:
