@@ -11,6 +11,7 @@ import pytest
 from planner.session.state import Status
 from tui.app import NightApp
 from tui.modals.choice import ChoiceScreen
+from tui.night.logbook import Logbook
 
 Shown = Callable[[NightApp], str]
 NINE = datetime(2026, 12, 8, 21, 0, tzinfo=UTC)
@@ -229,6 +230,27 @@ def test_an_entry_without_its_move_ends_the_look(evening: Any, press: Any) -> No
         assert app.desk.entries(names[0]) == ()
 
     evening.tell(again)
+
+
+def test_an_undo_is_on_disk_before_its_entry_goes(
+    evening: Any, press: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else a kill in between leaves a look done whose entry is gone."""
+    seen: list[Status] = []
+    take_back = Logbook.take_back
+
+    def looked(self: Logbook, *given: Any) -> tuple[str, ...]:
+        seen.append(evening.saved().looks[0].status)
+        return take_back(self, *given)
+
+    monkeypatch.setattr(Logbook, "take_back", looked)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "d", "s", "4", "enter", "enter")
+        await press(pilot, app, "u")
+
+    evening.tell(story)
+    assert seen == [Status.WAITING]
 
 
 def test_the_page_of_a_target_has_a_clock_and_what_is_next(
