@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -14,6 +14,7 @@ from planner.ephemeris.tracks import track_instants
 from planner.model.finding import Finding, Step, Waypoint
 from planner.model.kit import Mount, Orientation
 from planner.model.night import Night
+from planner.model.plan import Look
 from planner.output.drawing.field import FAINTEST_IN_FILE_MAG, round_length_arcmin, view_words
 from planner.output.drawing.marks import FieldDrawing, Label, Outline, Star, Track
 from planner.output.drawing.orientation import ViewOrientation, tangent_plane_arcmin
@@ -33,6 +34,8 @@ LEAST_WIDE_DEG, ROOM = 30.0, 1.5
 # Wider drawings would be mostly edge: the plane that touches the sky stretches there [deg].
 MOST_WIDE_DEG = 90.0
 HORIZON_STEP_DEG = 2.0
+# So many stars show a figure, and keep a page small.
+SKETCH_STARS, LEAST_WEIGHT = 45, 0.3
 # A small circle around where the target is [parts of the span].
 TARGET_MARK = 0.02
 
@@ -120,8 +123,48 @@ def draw_way(
     return drawings
 
 
+def sketch_ways(
+    looks: Sequence[Look], ephemeris: Ephemeris, night: Night, circumstances: Circumstances
+) -> list[FieldDrawing | None]:
+    """Sketch the way to each look at its start, small: the sky to the eye, its brightest stars.
+
+    Parameters
+    ----------
+    looks : sequence of Look
+        Of a plan.
+    ephemeris, night, circumstances
+        Under which it was made.
+
+    Returns
+    -------
+    list of FieldDrawing or None
+        None where no moves lead.
+    """
+    instruments = instruments_of(circumstances)
+    if instruments is None or not looks:
+        return [None] * len(looks)
+    grid = track_instants(ephemeris, night, [look.start for look in looks])
+    return [
+        _wide(
+            look.finding,
+            look.target,
+            MomentSky(grid, step, circumstances.conditions),
+            instruments,
+            most_stars=SKETCH_STARS,
+        )
+        if look.finding is not None and look.finding.steps
+        else None
+        for step, look in enumerate(looks)
+    ]
+
+
 def _wide(
-    finding: Finding, target: Target, moment: MomentSky, instruments: Instruments
+    finding: Finding,
+    target: Target,
+    moment: MomentSky,
+    instruments: Instruments,
+    *,
+    most_stars: int | None = None,
 ) -> FieldDrawing:
     goal = unit_vectors(target.ra_deg or 0.0, target.dec_deg or 0.0)
     start = goal if finding.start is None else _direction(finding.start)
@@ -135,12 +178,15 @@ def _wide(
     limit = float(moment.limits_mag(middle[None, :], instruments)[0, 0])
     x, y = (float(value) for value in chart.places(goal[None, :])[0])
     labels = [Label(x, y, _short(target.name))]
+    shown = chart.stars(directions, stars.magnitude, limit)
+    if most_stars is not None:
+        shown = [replace(x, weight=max(x.weight, LEAST_WEIGHT)) for x in shown[-most_stars:]]
     if finding.steps and finding.start is not None:
         labels.append(Label(*chart.place(finding.start), _short(finding.start.name)))
     return FieldDrawing(
         span_arcmin=span_arcmin,
         field_arcmin=span_arcmin,
-        stars=tuple(chart.stars(directions, stars.magnitude, limit)),
+        stars=tuple(shown),
         outlines=(Outline(x, y, TARGET_MARK * span_arcmin, TARGET_MARK * span_arcmin),),
         labels=tuple(labels),
         tracks=(*_arrows(finding, chart), *_horizon(moment, chart)),
@@ -221,5 +267,7 @@ def _short(name: str) -> str:
     if name.startswith("a "):
         return ""
     bare = name.partition(" (")[0]
-    number = bare.split()[0]
-    return number if any(letter.isdigit() for letter in number) else bare
+    first, *others = bare.split()
+    if any(letter.isdigit() for letter in first):
+        return first
+    return f"{first} {others[0]}" if others and others[0].isdigit() else bare

@@ -11,6 +11,8 @@ from planner.output.drawing.terminal import length_words
 
 # Half the width of the drawing in its own units, and the margin for letters around it.
 HALF, MARGIN = 100.0, 22.0
+# Width of a letter, about.
+LETTER = 9.0
 SMALLEST_STAR, LARGEST_STAR = 0.7, 3.2
 
 
@@ -147,9 +149,11 @@ def _around(direction_deg: float, letter: str) -> str:
 
 
 def _label(label: Label, scale: float) -> str:
-    """Write a word beside its mark, away from the middle."""
+    """Write a word beside its mark, away from the middle, and not beyond the edge."""
     right, above = label.x >= 0.0, label.y >= 0.0
     x, y = label.x * scale + (8.0 if right else -8.0), -label.y * scale + (-6.0 if above else 18.0)
+    room = HALF + MARGIN - LETTER * len(label.text)
+    x = min(x, room) if right else max(x, -room)
     return _letter(x, y, label.text, anchor="start" if right else "end")
 
 

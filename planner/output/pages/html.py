@@ -15,7 +15,7 @@ from planner.model.site import Site
 from planner.output.appearance.words import MODEL, SCALE
 from planner.output.drawing.curves import NightCurves, curves_svg
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
-from planner.output.drawing.finding import draw_way
+from planner.output.drawing.finding import draw_way, sketch_ways
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import plan_curves, target_curves
 from planner.output.drawing.svg import field_svg
@@ -76,7 +76,7 @@ def plan_html(
         title=f"{double_date(plan.night.date)}, {site.name}",
         facts=facts,
         curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else None,
-        rows=_rows(plan, drawings, site),
+        rows=_rows(plan, drawings, sketch_ways(plan.looks, ephemeris, plan.night, circumstances)),
         left_out=items_of(left_out_lines(plan.left_out)[2:-1]),
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
         orientation=_orientation(drawings),
@@ -180,7 +180,9 @@ def _look_drawing(
     return draw_field(look.target, look.view.train, circumstance)
 
 
-def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
+def _look(
+    look: Look, drawing: FieldDrawing, way: FieldDrawing | None, site: Site
+) -> dict[str, Any]:
     slack, clauses = look.slack, [look.view.brief]
     if slack is not None and slack.closes is not None:
         clauses.append(slack_words(slack, site, look.start))
@@ -196,6 +198,8 @@ def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
         "time": span(look.start, look.end, site),
         "wait": f"until {latest_start(slack, site, look.start)}" if slack else "",
         "drawing": Markup(field_svg(drawing, title=look.target.name)),  # noqa: S704  # escaped there
+        # Escaped there, as the other.
+        "way": Markup(field_svg(way, title=f"The way to {look.target.name}")) if way else "",  # noqa: S704
         "name": look.target.name,
         "about": ", ".join(
             [
@@ -210,15 +214,20 @@ def _look(look: Look, drawing: FieldDrawing, site: Site) -> dict[str, Any]:
     }
 
 
-def _rows(plan: Plan, drawings: Sequence[FieldDrawing], site: Site) -> list[dict[str, Any]]:
+def _rows(
+    plan: Plan, drawings: Sequence[FieldDrawing], ways: Sequence[FieldDrawing | None]
+) -> list[dict[str, Any]]:
     """Return what comes when: the looks with their numbers, breaks, and times without a look."""
-    drawn = {id(look): drawing for look, drawing in zip(plan.looks, drawings, strict=True)}
+    site = plan.night.site
+    drawn = {
+        id(look): (field, way) for look, field, way in zip(plan.looks, drawings, ways, strict=True)
+    }
     rows: list[dict[str, Any]] = []
     number = 0
     for start, end, entry in entries_in_order(plan):
         if isinstance(entry, Look):
             number += 1
-            rows.append({"number": number, **_look(entry, drawn[id(entry)], site)})
+            rows.append({"number": number, **_look(entry, *drawn[id(entry)], site)})
         else:
             rows.append({"number": 0, "time": span(start, end, site), "words": entry.strip("- ")})
     return rows

@@ -143,13 +143,16 @@ def _hops(goal: Goal, sky: Sky, nodes: Nodes) -> _Hops | None:
             field_deg=sky.instruments.eyepiece.field_deg,
         )
         costs.append(cost)
+    # What stands in one field of the eyepiece is found there, whatever the finder would do.
+    in_one_field = (length_deg <= sky.instruments.eyepiece.field_deg) & np.isfinite(costs[1])
+    by_eyepiece = in_one_field | (costs[1] < costs[0])
     minutes, way = cheapest_way(nodes.starts_min, begin, end, np.minimum(*costs))
     if not way:
         return None
     return _Hops(
         minutes=minutes,
         nodes=(int(begin[way[0]]), *(int(end[move]) for move in way)),
-        guides=tuple(guides[int(costs[1][move] < costs[0][move])] for move in way),
+        guides=tuple(guides[int(by_eyepiece[move])] for move in way),
     )
 
 
