@@ -121,6 +121,9 @@ class PlanOptions:
     tonight: Tonight = group_of(Tonight)
     forecast: str | None = given(FORECAST)
     teach: bool = flag("--teach", "With two looks that tell most about your eye.")
+    guests: int | None = given(
+        Option("--guests", "N", "A sheet for so many guests, 1 to 60.", whole(1, 60))
+    )
     not_seen: bool = flag("--not-seen", "Leave out what the journal has as seen.")
     no_leaning: bool = flag(*NO_LEANING)
     average_eye: bool = flag(*AVERAGE_EYE)

@@ -75,6 +75,10 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
         )
         talk += remarks
         talk += session.remarks
+        if asked.guests is not None:
+            from planner.request.guests import for_guests  # noqa: PLC0415  # only with guests
+
+            occasion = for_guests(occasion, asked.guests)
         plan = _plan(asked, occasion, night, session, use, surroundings)
     except NothingToPlanError as error:
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))
@@ -86,6 +90,9 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
 
 def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: datetime) -> str:
     """Write a plan in a format; what only one of them needs is loaded for that one."""
+    guests = occasion.circumstances.pace.guests
+    if guests and plan.looks and form in {"text", "html"}:
+        return _for_guests(plan, form, occasion, guests)
     if form == "json":
         return json_text(plan_json(plan))
     if form == "ics":
@@ -101,6 +108,18 @@ def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: da
 
         return tables.plan_csv(plan) if form == "csv" else tables.plan_ecsv(plan)
     return plan_text(plan, circumstances=occasion.circumstances, session=session)
+
+
+def _for_guests(plan: Plan, form: str, occasion: Occasion, guests: int) -> str:
+    """Write the sheet to read from."""
+    telescope = occasion.circumstances.telescope
+    if form == "html":
+        from planner.output.pages.guests import guests_html  # noqa: PLC0415
+
+        return guests_html(plan, guests=guests, telescope=telescope, ephemeris=load_ephemeris())
+    from planner.output.guests import guests_text  # noqa: PLC0415
+
+    return guests_text(plan, guests=guests, telescope=telescope, ephemeris=load_ephemeris())
 
 
 def _clock_remarks(night: Night, asked: PlanOptions) -> tuple[str, ...]:
@@ -136,6 +155,10 @@ def _plan(
 
         forecast = occasion.circumstances.forecast
         notes += (forecast_words(forecast, session.start, session.end, occasion.site),)
+    if rows is None and asked.guests is not None:
+        from planner.request.guests import rows_for_guests  # noqa: PLC0415  # only with guests
+
+        rows = rows_for_guests(stock.catalogue)
     if use.not_seen:
         rows, note = unseen_rows(stock.catalogue, rows, use, surroundings)
         notes += (note,) if note else ()

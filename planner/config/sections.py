@@ -20,6 +20,7 @@ from planner.config.fields import (
     UnfitError,
     Zone,
     ZoomEnds,
+    numbers,
     optional,
 )
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM
@@ -101,6 +102,7 @@ TELESCOPE = (
     optional("balance_g", Bounds(1, 20000, "g")),
     optional("orientation", Choice(Orientation)),
     Field("pointing", Choice(Pointing), Pointing.HAND),
+    optional("eyepiece_height_cm", numbers(2, Bounds(0, 600, "cm"))),
 )
 EYEPIECE = (
     NAME,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -116,7 +117,8 @@ class Observer:
 class Telescope:
     """A telescope; lengths in mm, ``balance_g`` in grams (None: not stated).
 
-    ``adapters`` are the smaller barrels that the focuser takes.
+    ``adapters`` are the smaller barrels that the focuser takes. ``eyepiece_height_cm`` tells how
+    high the eyepiece is with the tube level and upright; None where not stated.
     """
 
     name: str
@@ -131,6 +133,14 @@ class Telescope:
     balance_g: float | None = None
     orientation: Orientation = Orientation.INVERTED
     pointing: Pointing = Pointing.HAND
+    eyepiece_height_cm: tuple[float, float] | None = None
+
+    def eyepiece_at_cm(self, altitude_deg: float) -> float | None:
+        """How high the eyepiece is [cm] when the tube points so high [deg]; None if not stated."""
+        if self.eyepiece_height_cm is None:
+            return None
+        level, upright = self.eyepiece_height_cm
+        return level + (upright - level) * math.sin(math.radians(altitude_deg))
 
     @property
     def focal_ratio(self) -> float:

@@ -22,6 +22,11 @@ USUAL_HOPS_MIN, NOTE_SHARE = 3.5, 0.5
 LONG_LOOK_MIN = 20.0
 
 
+# A guest steps up, looks and makes room for the next; before them the host centres and says what
+# it is (common practice: one to two minutes a guest) [min].
+MINUTES_A_GUEST, FOR_THE_HOST_MIN = 1.5, 3.0
+
+
 @dataclass(frozen=True, slots=True)
 class ObservingPace:
     """The pace of a session. The defaults suit somebody with two years of practice.
@@ -41,6 +46,8 @@ class ObservingPace:
         How much easy targets are preferred, 0 (challenges) .. 1; at 0.5 neither.
     variety : float
         How much a further target of one kind loses, 0 (nothing) .. 3; 1 is usual.
+    guests : int
+        How many people look one after the other; 0 for the observer alone.
     """
 
     find_min: float | None = None
@@ -48,6 +55,7 @@ class ObservingPace:
     most_an_hour: float | None = None
     easy_share: float = 0.5
     variety: float = 1.0
+    guests: int = 0
 
     @property
     def look_share(self) -> float:
@@ -55,7 +63,12 @@ class ObservingPace:
         return self.look_min / STATED_LOOK_MIN
 
     def dwell_min(self, stated_min: float) -> float:
-        """The minutes at the eyepiece [min] of a class; what has long looks gets none longer."""
+        """The minutes at the eyepiece [min] of a class; what has long looks gets none longer.
+
+        Guests take `MINUTES_A_GUEST` each, whatever they look at.
+        """
+        if self.guests:
+            return float(round(MINUTES_A_GUEST * self.guests + FOR_THE_HOST_MIN))
         longest = max(stated_min, LONG_LOOK_MIN)
         return float(round(min(stated_min * self.look_share, longest)))
 

@@ -162,9 +162,12 @@ def candidates_of(
         quality = quality * clear_share
     pace = circumstances.pace
     dwell = np.array([pace.dwell_min(c.dwell_minutes) for c in preferences.classes])
+    is_open = roster.windows.open & (good >= LEAST_WORTH)
+    if circumstances.pace.guests:
+        is_open &= ~(margin_dex < GRADE_BOUNDS_DEX[-1])
     return Candidates(
         quality=quality,
-        open=roster.windows.open & (good >= LEAST_WORTH),
+        open=is_open,
         dwell_min=dwell[roster.target_table.class_code],
         altitude_deg=roster.tracks.altitude_deg,
         azimuth_deg=roster.tracks.azimuth_deg,

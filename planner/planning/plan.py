@@ -259,7 +259,9 @@ def _looks(
                 altitude_deg=altitude,
                 azimuth_deg=float(tracks.azimuth_deg[row, row]),
                 in_field=_companions(roster, circumstances, slot, column),
-                views=views_in_turn(case, column, slot.end_min - slot.start_min),
+                views=()
+                if circumstances.pace.guests
+                else views_in_turn(case, column, slot.end_min - slot.start_min),
             )
         )
     return tuple(looks)
