@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 
 import numpy as np
 
 from planner.ephemeris.crossings import find_crossings
 from planner.ephemeris.discs import AU_KM, RADII, lit_fraction, phase_angle_deg
-from planner.ephemeris.interpolation import Motion, altitude_deg, fit_motion
+from planner.ephemeris.interpolation import Motion, altitude_deg, fit_motions
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.refraction import (
     HORIZON_REFRACTION_DEG,
@@ -147,10 +148,22 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
     Urban and Seidelmann 2013, "Explanatory Supplement to the Astronomical Almanac", 3rd ed.,
     ch. 12. Meeus 1998, "Astronomical Algorithms", ch. 15.
     """
-    ephemeris.check_night(evening)
-    start, end = night_bounds(evening, site)
-    motion = fit_motion(ephemeris, site, start=start, end=end, bodies=("Sun", "Moon"))
-    return night_of(motion, evening)
+    return find_nights(ephemeris, site, [evening])[0]
+
+
+def find_nights(ephemeris: Ephemeris, site: Site, evenings: Sequence[date]) -> list[Night]:
+    """Find the same for many nights, and ask the ephemeris once.
+
+    Raises
+    ------
+    OutsideEphemerisError
+        If there are no positions for one of the dates.
+    """
+    for evening in evenings:
+        ephemeris.check_night(evening)
+    spans = [night_bounds(evening, site) for evening in evenings]
+    motions = fit_motions(ephemeris, site, spans=spans, bodies=("Sun", "Moon"))
+    return [night_of(motion, evening) for motion, evening in zip(motions, evenings, strict=True)]
 
 
 def night_of(motion: Motion, evening: date, *, step_s: float = _STEP_S) -> Night:

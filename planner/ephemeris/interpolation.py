@@ -6,6 +6,7 @@ are interpolated. Over 25 hours that is exact to a few milliarcseconds, the Moon
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -105,7 +106,11 @@ def fit_motion(
     Motion
         Good between ``start`` and ``end``.
     """
-    return fit_motions(ephemeris, site, spans=[(start, end)], bodies=bodies, orbits=orbits)[0]
+    span = (start, end)
+    ahead = None if orbits else _asked_ahead(ephemeris, site, span, bodies)
+    if ahead is not None:
+        return ahead
+    return fit_motions(ephemeris, site, spans=[span], bodies=bodies, orbits=orbits)[0]
 
 
 def fit_motions(
@@ -119,18 +124,34 @@ def fit_motions(
     """Do the same for many spans, and ask the ephemeris once: a tenth of the work for a year."""
     asked = _answers(ephemeris, site, tuple(spans))
     places = {name: asked.place_au(name, (orbits or {}).get(name)) for name in bodies}
-    return [
-        Motion(
-            site=site,
-            start_s=float(start_s),
-            end_s=float(end_s),
-            equator=asked.equator[span],
-            sidereal_rad=asked.sidereal_rad[span],
-            velocity_c=asked.velocity_c[span],
-            bodies_au={name: place[span] for name, place in places.items()},
-        )
-        for span, (start_s, end_s) in enumerate(asked.ends_s)
-    ]
+    return [asked.motion(span, places) for span in range(len(spans))]
+
+
+def ask_ahead(
+    ephemeris: Ephemeris,
+    site: Site,
+    *,
+    spans: Sequence[tuple[datetime, datetime]],
+    bodies: Sequence[str],
+) -> None:
+    """Ask the ephemeris once for what `fit_motion` is going to want of each of many spans.
+
+    The answers are kept until others have been asked for twice.
+    """
+    asked = _Answers(ephemeris, site, spans)
+    for name in bodies:
+        asked.place_au(name, None)
+    _AHEAD.append((ephemeris, {(site, span): number for number, span in enumerate(spans)}, asked))
+
+
+def _asked_ahead(
+    ephemeris: Ephemeris, site: Site, span: tuple[datetime, datetime], bodies: Sequence[str]
+) -> Motion | None:
+    for whose, numbers, asked in _AHEAD:
+        number = numbers.get((site, span)) if whose is ephemeris else None
+        if number is not None and asked.knows(bodies):
+            return asked.motion(number, {name: asked.place_au(name, None) for name in bodies})
+    return None
 
 
 class _Answers:
@@ -140,6 +161,7 @@ class _Answers:
         self, ephemeris: Ephemeris, site: Site, spans: Sequence[tuple[datetime, datetime]]
     ) -> None:
         nodes = chebyshev.chebpts2(_NODES)
+        self.site = site
         self.ends_s = np.array([(start.timestamp(), end.timestamp()) for start, end in spans])
         start_s, end_s = self.ends_s[:, :1], self.ends_s[:, 1:]
         times = ephemeris.times(((start_s + end_s + nodes * (end_s - start_s)) / 2.0).ravel())
@@ -152,6 +174,23 @@ class _Answers:
         self.velocity_c = self._fitted(self._observer.velocity.au_per_d / C_AUDAY)
         turns = np.unwrap(np.radians(times.gast * 15.0).reshape(len(spans), _NODES), axis=1)
         self.sidereal_rad = self._fitted(turns.reshape(1, -1))
+
+    def knows(self, bodies: Sequence[str]) -> bool:
+        """Tell whether all of these bodies have been asked for."""
+        return self._places.keys() >= set(bodies)
+
+    def motion(self, span: int, places: Mapping[str, Floats]) -> Motion:
+        """Return what was answered for one span."""
+        start_s, end_s = self.ends_s[span]
+        return Motion(
+            site=self.site,
+            start_s=float(start_s),
+            end_s=float(end_s),
+            equator=self.equator[span],
+            sidereal_rad=self.sidereal_rad[span],
+            velocity_c=self.velocity_c[span],
+            bodies_au={name: place[span] for name, place in places.items()},
+        )
 
     def place_au(self, name: str, orbit: Elements | None) -> Floats:
         """Return the coefficients of a body's place, (spans, 13, 3)."""
@@ -168,6 +207,11 @@ class _Answers:
         """Return coefficients, (spans, 13, n), of values at all nodes, (n, spans x 13)."""
         at_nodes = values.reshape(len(values), len(self.ends_s), _NODES)
         return np.asarray(self._solve @ at_nodes.transpose(1, 2, 0))
+
+
+_AHEAD: deque[tuple[Ephemeris, dict[tuple[Site, tuple[datetime, datetime]], int], _Answers]] = (
+    deque(maxlen=2)
+)
 
 
 @lru_cache(maxsize=8)

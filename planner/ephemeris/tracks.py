@@ -9,7 +9,13 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.ephemeris.discs import phase_angle_deg
-from planner.ephemeris.interpolation import Motion, altitude_deg, azimuth_deg, fit_motion
+from planner.ephemeris.interpolation import (
+    Motion,
+    altitude_deg,
+    ask_ahead,
+    azimuth_deg,
+    fit_motion,
+)
 from planner.ephemeris.kernel import BODIES, Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.model.night import Night
@@ -21,7 +27,14 @@ from targets.sphere import angle_deg
 # gone nobody is yet. Our choice.
 SUN_TIME_MARGIN = timedelta(minutes=15)
 
-__all__ = ["BodyTrack", "SkyGrid", "track_bodies", "track_instants", "track_night"]
+__all__ = [
+    "BodyTrack",
+    "SkyGrid",
+    "ask_for_nights",
+    "track_bodies",
+    "track_instants",
+    "track_night",
+]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,6 +76,19 @@ def track_night(ephemeris: Ephemeris, night: Night, step_minutes: float = 5.0) -
     step_s = step_minutes * 60.0
     after_s = step_s * np.arange(int(length_s / step_s) + 1, dtype=np.float64)
     return _sky_at(ephemeris, night, night.start.timestamp() + after_s)
+
+
+def ask_for_nights(ephemeris: Ephemeris, nights: Sequence[Night], names: Sequence[str]) -> None:
+    """Ask the ephemeris once for what tracking these nights, and bodies in them, will want.
+
+    All nights are of one site; the bodies are those of `BODIES`.
+    """
+    site = nights[0].site
+    around = [(night.start - SUN_TIME_MARGIN, night.end + SUN_TIME_MARGIN) for night in nights]
+    ask_ahead(ephemeris, site, spans=around, bodies=("Sun", "Moon"))
+    if names:
+        whole = [(night.start, night.end) for night in nights]
+        ask_ahead(ephemeris, site, spans=whole, bodies=names)
 
 
 def track_instants(ephemeris: Ephemeris, night: Night, instants: Sequence[datetime]) -> SkyGrid:

@@ -8,11 +8,11 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from planner.ephemeris.almanac import DARK_ALTITUDE_DEG, find_night
+from planner.ephemeris.almanac import DARK_ALTITUDE_DEG, find_nights
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.planet_phases import INNER
-from planner.ephemeris.tracks import track_night
+from planner.ephemeris.tracks import ask_for_nights, track_night
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.formulas.visibility_limit import grade_word
 from planner.model.errors import InputError, NothingToPlanError
@@ -150,14 +150,20 @@ def coming_nights(
         target=target,
         until_given=asked.until is not None,
     )
-    nights = [
-        find_night(ephemeris, site, asked.first + timedelta(days=number))
-        for number in range(asked.count)
-    ]
+    evenings = [asked.first + timedelta(days=number) for number in range(asked.count)]
+    nights = find_nights(ephemeris, site, evenings)
+    ask_for_nights(ephemeris, nights, _bodies_of(search))
     return tuple(
         _outlook(search, night, session)
         for night, session in zip(nights, sessions_of(nights, asked), strict=True)
     )
+
+
+def _bodies_of(search: _Search) -> tuple[str, ...]:
+    """Name the Moon and the planets among the wishes and the target."""
+    found = (*search.wishes.targets, *(search.target.targets if search.target else ()))
+    moving = (target for target in found if target.moves and target.elements is None)
+    return tuple(dict.fromkeys("Moon" if target.lunar else target.id for target in moving))
 
 
 def sessions_of(nights: Sequence[Night], asked: NightsAsked) -> list[SessionTimes | str]:
