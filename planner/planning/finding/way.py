@@ -143,9 +143,10 @@ def _hops(goal: Goal, sky: Sky, nodes: Nodes) -> _Hops | None:
             field_deg=sky.instruments.eyepiece.field_deg,
         )
         costs.append(cost)
-    # What stands in one field of the eyepiece is found there, whatever the finder would do.
-    in_one_field = (length_deg <= sky.instruments.eyepiece.field_deg) & np.isfinite(costs[1])
-    by_eyepiece = in_one_field | (costs[1] < costs[0])
+    # Who looks at a target in the eyepiece nudges there to what stands in the same field.
+    is_near = length_deg <= sky.instruments.eyepiece.field_deg
+    is_nudge = (begin >= len(nodes.rows)) & is_near & np.isfinite(costs[1])
+    by_eyepiece = is_nudge | (costs[1] < costs[0])
     minutes, way = cheapest_way(nodes.starts_min, begin, end, np.minimum(*costs))
     if not way:
         return None

@@ -322,6 +322,7 @@ def test_the_next_target_is_found_from_the_last_one(ephemeris: Ephemeris, under:
     assert way.start.name == "M81 Bode's Galaxy"
     assert [step.end.name for step in way.steps] == ["M82 Cigar Galaxy"]
     assert way.minutes < 2.0
+    assert way.steps[0].instrument == "30 mm 70", "both stand in one field of the low eyepiece"
 
 
 def test_under_lamps_ways_begin_at_bright_stars(search: Search, under: Any) -> None:
