@@ -22,6 +22,7 @@ from planner.model.site import Site
 # Common practice, each a matter of degree.
 DUPLICATE_RATIO = 1.10  # in power and in field: nobody changes eyepieces for less
 GAP_RATIO = 2.0
+NEAR_STEP = 1.2  # in power alone: hardly a step
 # With these words the remark on wasted light begins.
 WIDE_PUPIL_WORDS = "The exit pupil of"
 FIELD_CUT = 0.85  # of the field that the apparent field promises
@@ -256,7 +257,7 @@ def _near_duplicates(usable: Iterable[Train]) -> Iterator[str]:
     told = set()
     for one, other in combinations(bare, 2):
         pair = frozenset({one.eyepiece.name, other.eyepiece.name})
-        if len(pair) == 2 and pair not in told and _alike(one, other):
+        if len(pair) == 2 and pair not in told and alike(one, other):
             told.add(pair)
             yield (
                 f"{train_words(one)} and {train_words(other)} show nearly the same: "
@@ -265,7 +266,7 @@ def _near_duplicates(usable: Iterable[Train]) -> Iterator[str]:
             )
 
 
-def _alike(one: Train, other: Train) -> bool:
+def alike(one: Train, other: Train) -> bool:
     """Whether power and field of two trains both differ by no more than a tenth."""
     ratios = (
         one.magnification / other.magnification,

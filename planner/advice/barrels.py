@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.advice.best_set import choose_set, set_value
-from planner.advice.rating import rate_year
-from planner.advice.starter_set import barrels_of, market
+from planner.advice.market import barrels_of, market
+from planner.advice.starter_set import set_of, weigh_offers
 from planner.advice.year import Year
 from planner.formulas.optics import (
     LARGEST_FIELD_STOP_MM,
     longest_useful_focal_length_mm,
     true_field_from_stop_deg,
 )
-from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Kit
 from planner.planning.circumstances import Circumstances
 from targets.model import Target
@@ -89,15 +87,14 @@ def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barre
     longest_mm = float(
         longest_useful_focal_length_mm(telescope.focal_ratio, circumstances.conditions.pupil_mm)
     )
-    offers = market(telescope)
-    trains = make_trains(telescope, Kit((telescope,), offers, (), kit.filters))
-    rated = rate_year(year, circumstances, trains)
-    score, weight = rated.of_eyepieces(offers), rated.weight
+    spectacles = circumstances.observer.spectacles
+    offers = weigh_offers(year, circumstances, kit, market(telescope, spectacles=spectacles))
+    inches = np.array([eyepiece.barrel.inches for eyepiece in offers.eyepieces])
     reports = []
     for barrel in barrels_of(telescope):
         stop_mm = LARGEST_FIELD_STOP_MM[barrel]
         field_deg = float(true_field_from_stop_deg(stop_mm, telescope.focal_length_mm))
-        own = score[:, np.array([e.barrel.inches <= barrel.inches for e in offers], dtype=bool)]
+        rungs = replace(offers.rungs, useful=offers.rungs.useful & (inches <= barrel.inches))
         reports.append(
             BarrelReport(
                 barrel=barrel,
@@ -105,8 +102,7 @@ def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barre
                 field_deg=field_deg,
                 apparent_field_deg=float(np.degrees(stop_mm / longest_mm)),
                 too_large=_too_large(year, circumstances, 60.0 * field_deg),
-                worth=set_value(own, weight, choose_set(own, weight, AMPLE_SET))
-                / float(weight.sum()),
+                worth=rungs.value(set_of(rungs, AMPLE_SET)) / offers.whole,
             )
         )
     return Barrels(

@@ -15,8 +15,8 @@ from planner.advice.results import EyepieceRole, Gain, Part, Trial
 from planner.advice.year import Year
 from planner.config.plausibility import eyepiece_doubt
 from planner.formulas.seeing import seeing_power_cap
-from planner.matcher.trains import make_trains
-from planner.model.kit import Amplifier, Eyepiece, Kit, Train
+from planner.matcher.trains import corrector_in, make_trains
+from planner.model.kit import Amplifier, AmplifierKind, Eyepiece, Kit, Telescope, Train
 from planner.planning.circumstances import Circumstances
 
 # Our choice, as is the measure itself: nobody sees the difference between two trains whose scores
@@ -50,16 +50,16 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
     part : Eyepiece, Amplifier or Filter
         The candidate, with a name that nothing in the kit has.
     """
-    enlarged = kit_with(kit, part)
-    trains = make_trains(circumstances.telescope, enlarged)
-    rated = rate_year(year, circumstances, trains)
-    new = np.array([_holds(train, part) for train in rated.table.trains], dtype=bool)
+    trains = make_trains(circumstances.telescope, kit_with(kit, part))
+    rated = _rated_beside(year, circumstances, kit, trains)
+    new = np.array([_holds(train, part, circumstances.telescope) for train in rated.trains])
+    new = new.astype(bool)
     misfits = () if new.any() else _misfits(trains, part)
     before = np.max(rated.score[:, ~new], axis=1, initial=0.0)
     after = np.max(rated.score[:, new], axis=1, initial=0.0)
     won = (after > WINS_BY * before) & (after >= LEAST_SCORE)
     worth = float(rated.weight @ before)
-    gained = float(rated.weight @ np.where(won, after - before, 0.0))
+    gained = float(rated.weight @ np.maximum(after - before, 0.0))
     share = gained / worth if worth > 0.0 else (np.inf if gained > 0.0 else 0.0)
     gains = _gains(rated, new, won, worth)
     counts = year.count[won]
@@ -86,7 +86,12 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
 
 def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[EyepieceRole, ...]:
     """Say what each eyepiece of a kit is for, in the order of the kit."""
-    rated = rate_year(year, circumstances, make_trains(circumstances.telescope, kit))
+    return uses_in(rate_year(year, circumstances, make_trains(circumstances.telescope, kit)), kit)
+
+
+def uses_in(rated: Rated, kit: Kit) -> tuple[EyepieceRole, ...]:
+    """Do the same where the kit's trains are rated already."""
+    year = rated.year
     score, weight = rated.of_eyepieces(kit.eyepieces), rated.weight
     whole = np.max(score, axis=1, initial=0.0)
     worth = max(float(weight @ whole), 1e-12)
@@ -109,13 +114,36 @@ def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[Eyepiec
     return tuple(uses)
 
 
-def _holds(train: Train, part: Part) -> bool:
+def _rated_beside(
+    year: Year, circumstances: Circumstances, kit: Kit, trains: Sequence[Train]
+) -> Rated:
+    """Rate the trains of a kit with another part, and those of the kit without it.
+
+    The latter differ from the former only where the part is a corrector that stays in.
+    """
+    rated = rate_year(year, circumstances, trains)
+    telescope = circumstances.telescope
+    if corrector_in(telescope, kit) is not None or not any(
+        _corrected(t, telescope) for t in trains
+    ):
+        return rated
+    now = rate_year(year, circumstances, make_trains(telescope, kit))
+    return Rated(year, (*now.trains, *rated.trains), np.hstack([now.score, rated.score]))
+
+
+def _corrected(train: Train, telescope: Telescope) -> bool:
+    return train.telescope.focal_length_mm != telescope.focal_length_mm
+
+
+def _holds(train: Train, part: Part, telescope: Telescope) -> bool:
+    if isinstance(part, Amplifier) and part.kind is AmplifierKind.CORRECTOR:
+        return part is train.amplifier or _corrected(train, telescope)
     return part in (train.eyepiece, train.amplifier, train.filter)
 
 
 def _misfits(trains: Sequence[Train], part: Part) -> tuple[str, ...]:
     """Say why a part goes together with nothing."""
-    own = [train for train in trains if _holds(train, part)]
+    own = [t for t in trains if part in (t.eyepiece, t.amplifier, t.filter)]
     plain = [train for train in own if sum(map(bool, (train.amplifier, train.filter))) <= 1]
     if isinstance(part, Eyepiece):
         plain = [train for train in own if not train.amplifier and not train.filter]
@@ -143,8 +171,8 @@ def _gains(
             Gain(
                 target=year.targets[most],
                 instant=year.instants[most],
-                present=rated.table.trains[old] if has_old else None,
-                train=rated.table.trains[best],
+                present=rated.trains[old] if has_old else None,
+                train=rated.trains[best],
                 present_score=float(rated.score[most, old]) if has_old else 0.0,
                 score=float(rated.score[most, best]),
                 looks=int(year.count[own].sum()),
@@ -157,7 +185,7 @@ def _gains(
 def _made_redundant(rated: Rated, new: NDArray[np.bool_], kit: Kit) -> tuple[str, ...]:
     """Name the needed eyepieces that may all go together once the candidate is there."""
     whose = {
-        eyepiece.name: np.array([t.eyepiece == eyepiece for t in rated.table.trains], dtype=bool)
+        eyepiece.name: np.array([t.eyepiece == eyepiece for t in rated.trains], dtype=bool)
         for eyepiece in kit.eyepieces
     }
     needed = [name for name, own in whose.items() if _loss_share(rated, ~new, own) > NOTHING_SHARE]
@@ -187,6 +215,12 @@ def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -
 # Shares of what the kit is worth in a year: below the first a change is not worth naming, and an
 # eyepiece whose loss costs no more is not needed; from the second on it is a large one.
 NOTHING_SHARE, LARGE_SHARE = 0.005, 0.03
+# What no score tells.
+CORRECTOR_WORDS = (
+    "What a corrector is for, stars that stay points to the edge of the field, no score counts: "
+    "faster than f/6 the coma of a paraboloid shows at low power, and this telescope is "
+    "f/{ratio:.1f}. Counted is only that it changes powers and fields."
+)
 # The smallest number that is told [percent].
 LEAST_PERCENT = 0.1
 
@@ -194,7 +228,9 @@ LEAST_PERCENT = 0.1
 def remarks_on(
     part: Part, circumstances: Circumstances, kit: Kit, trains: Sequence[Train]
 ) -> Iterator[str]:
-    """Return what speaks against an eyepiece whatever it wins."""
+    """Return what is to be said of a part whatever it wins."""
+    if isinstance(part, Amplifier) and part.kind is AmplifierKind.CORRECTOR:
+        yield CORRECTOR_WORDS.format(ratio=circumstances.telescope.focal_ratio)
     if not isinstance(part, Eyepiece):
         return
     telescope, conditions = circumstances.telescope, circumstances.conditions

@@ -97,3 +97,46 @@ class EyepieceRole:
     looks: int
     loss_share: float
     targets: tuple[Target, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Duel:
+    """Two candidates; of the shares, what the kit is worth is the whole.
+
+    Parameters
+    ----------
+    parts : (Part, Part)
+    looks_won : (int, int)
+        For which the kit with this one does better than with the other.
+    targets : (tuple of Target, tuple of Target)
+        The targets of these, those that gain most first.
+    gain_share : (float, float)
+        What each adds alone.
+    both_share : float
+        What both add together.
+    """
+
+    parts: tuple[Part, Part]
+    looks_won: tuple[int, int]
+    targets: tuple[tuple[Target, ...], tuple[Target, ...]]
+    gain_share: tuple[float, float]
+    both_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """All candidates of one question.
+
+    Parameters
+    ----------
+    trials : tuple of Trial
+        Those that add most first.
+    costs : dict of str to float
+        By name, by the observer's own figures, for those that have one.
+    against : Duel or None
+        Two candidates against each other; None for one, or more.
+    """
+
+    trials: tuple[Trial, ...]
+    costs: dict[str, float]
+    against: Duel | None

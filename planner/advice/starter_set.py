@@ -1,4 +1,4 @@
-"""A set from nothing: which few eyepieces serve a year of looks best."""
+"""Which few eyepieces serve a year of looks best: from nothing, or beside those that are there."""
 
 from __future__ import annotations
 
@@ -7,33 +7,26 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.advice.best_set import best_addition, choose_set, set_value
+from planner.advice.budget import within_budget
+from planner.advice.ladder_set import Rungs, best_ladder, covers, set_value, stands_apart
+from planner.advice.market import barlow_of, market
 from planner.advice.rating import Rated, rate_year
 from planner.advice.year import Year
-from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
+from planner.formulas.pupil import WIDE_BEAM
 from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
-from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, Telescope
+from planner.model.kit import Barrel, Eyepiece, Kit, Train
 from planner.planning.circumstances import Circumstances
-from targets.arrays import Floats
 
-# What can be had, in steps of focal length finer than anybody's choice and the
-# usual apparent fields (common practice).
-FOCAL_LENGTHS_MM = (
-    *(3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 15.0, 17.0),
-    *(19.0, 21.0, 24.0, 27.0, 30.0, 32.0, 35.0, 40.0, 50.0),
-)
-APPARENT_FIELDS_DEG = (50.0, 60.0, 68.0, 82.0, 100.0)
-# A narrower field or a smaller barrel is preferred when it costs no more than this share of the
-# set's worth: less than anybody notices, and the narrower one is lighter.
-SIMPLER_COSTS = 0.003
-# A barrel holds a little more than the arc law says, since wide eyepieces have stops 5 percent
-# below it: a 24 mm of 68 degrees with a stop of 27 mm is a common 1.25 inch eyepiece.
-BARREL_ALLOWANCE = 1.06
+# Where one more adds less than this share to what a set is worth, none is worth buying (our choice:
+# a look in a hundred).
+ENOUGH_SHARE = 0.01
+MOST_EYEPIECES = 8
 # The usual advice (common practice): exit pupils of a short, a medium and a long one [mm], and
-# their apparent fields [deg].
+# their apparent fields [deg]; an octave of focal length counts as much as so many degrees.
 USUAL_EXIT_PUPILS_MM = (1.0, 2.4, 5.5)
-USUAL_FIELDS_DEG = (60.0, 60.0, 70.0)
+USUAL_FIELDS_DEG = (60.0, 60.0, 68.0)
+OCTAVE_DEG = 60.0
 # Roles by exit pupil [mm] (common practice): below the first short, from the second on long.
 SHORT_BELOW_MM, LONG_FROM_MM = 1.5, 3.5
 
@@ -51,6 +44,12 @@ class Choice:
         For how many looks of the nights it is the best of the set.
     exit_pupil_mm, true_field_deg, magnification : float
         Without the Barlow.
+    is_there : bool
+        Whether it was there before.
+    number : int
+        In which order to buy; 0 for what is there.
+    adds : float
+        To what those before it are worth, as a share of a year of perfect looks.
     """
 
     eyepiece: Eyepiece
@@ -59,16 +58,27 @@ class Choice:
     exit_pupil_mm: float
     true_field_deg: float
     magnification: float
+    is_there: bool = False
+    number: int = 0
+    adds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """A set from nothing.
+    """A set.
 
     Parameters
     ----------
     choices : tuple of Choice
         From short to long.
+    asked : int or None
+        How many were asked for; None for as many as it takes.
+    powers : tuple of float
+        Up to what the air bears, Barlow included.
+    widest_deg, lowest_power : float
+        The widest field that is of use here, and the power at which it is had.
+    is_whole : bool
+        Whether the set reaches from there to what the air bears.
     worth, most : float
         Of the set, and of all that can be had together, the share of a year of perfect looks.
     usual : tuple of Choice
@@ -79,9 +89,9 @@ class Start:
         Of the usual advice, and of the best set of three.
     small_worth : float or None
         Of the best set of the same number in barrels up to 1.25 inch; None where no larger one
-        fits.
+        is asked about.
     next : Eyepiece or None
-        What to add then; None where nothing adds anything.
+        What to add then; None where nothing keeps its distance or adds anything.
     next_worth : float
         Of the set with it.
     looks : int
@@ -89,6 +99,11 @@ class Start:
     """
 
     choices: tuple[Choice, ...]
+    asked: int | None
+    powers: tuple[float, ...]
+    widest_deg: float
+    lowest_power: float
+    is_whole: bool
     worth: float
     most: float
     usual: tuple[Choice, ...]
@@ -100,50 +115,43 @@ class Start:
     next_worth: float
     looks: int
 
-
-def market(telescope: Telescope) -> tuple[Eyepiece, ...]:
-    """Return the eyepieces that can be had for a telescope, narrow fields and small barrels first.
-
-    Each stands in the smallest barrel that holds its field, of those that the telescope takes.
-    """
-    barrels = barrels_of(telescope)
-    found = []
-    for field_deg in APPARENT_FIELDS_DEG:
-        for focal_mm in FOCAL_LENGTHS_MM:
-            stop_mm = float(field_stop_from_apparent_mm(focal_mm, field_deg))
-            fitting = [b for b in barrels if stop_mm <= LARGEST_FIELD_STOP_MM[b] * BARREL_ALLOWANCE]
-            if fitting:
-                found.append(_eyepiece(focal_mm, field_deg, fitting[0]))
-    return tuple(found)
+    @property
+    def is_enough(self) -> bool:
+        """Whether no more is worth it."""
+        return self.next is None or self.next_worth - self.worth < ENOUGH_SHARE * self.worth
 
 
-def barrels_of(telescope: Telescope) -> tuple[Barrel, ...]:
-    """Return the barrels that a telescope takes, the smallest first.
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """Candidates with costs of the observer's own [any unit], and what may be spent."""
 
-    What takes 1.25 inch is not asked for 0.965 inch: hardly anything is made in it any more
-    (common practice).
-    """
-    taken = {telescope.focuser, *telescope.adapters}
-    if Barrel.ONE_AND_A_QUARTER in taken:
-        taken.discard(Barrel.SMALL)
-    return tuple(barrel for barrel in Barrel if barrel in taken)
+    eyepieces: tuple[Eyepiece, ...]
+    costs: tuple[float, ...]
+    budget: float
+
+    def cost(self, eyepiece: Eyepiece, have: Sequence[Eyepiece]) -> float:
+        """Return what one costs: nothing where it is there, and no sum buys what is not listed."""
+        if eyepiece in have:
+            return 0.0
+        return dict(zip(self.eyepieces, self.costs, strict=True)).get(eyepiece, np.inf)
 
 
-def usual_advice(telescope: Telescope, pupil_mm: float) -> tuple[Eyepiece, ...]:
-    """Return the usual advice: two of 1.25 inch and one long one of 2 inch.
+@dataclass(frozen=True, slots=True, eq=False)
+class Offers:
+    """Eyepieces beside each other over a year, as columns."""
 
-    Where the focuser takes no 2 inch, the long one is as wide as the largest barrel allows.
-    """
-    taken = barrels_of(telescope)
-    barrels = [barrel for barrel in taken if barrel.inches <= Barrel.TWO.inches] or list(taken)
-    small = Barrel.ONE_AND_A_QUARTER if Barrel.ONE_AND_A_QUARTER in barrels else barrels[0]
-    chosen = []
-    for pupil, field_deg in zip(USUAL_EXIT_PUPILS_MM, USUAL_FIELDS_DEG, strict=True):
-        focal_mm = round(telescope.focal_ratio * min(pupil, pupil_mm), 1)
-        barrel = barrels[-1] if pupil == USUAL_EXIT_PUPILS_MM[-1] else small
-        widest_deg = float(np.degrees(LARGEST_FIELD_STOP_MM[barrel] / focal_mm))
-        chosen.append(_eyepiece(focal_mm, round(min(field_deg, widest_deg), 0), barrel))
-    return tuple(chosen)
+    eyepieces: tuple[Eyepiece, ...]
+    rated: Rated
+    rungs: Rungs
+    whole: float
+
+    def bare(self, eyepiece: Eyepiece) -> Train:
+        """Return an eyepiece alone in the telescope."""
+        return next(
+            t
+            for t in self.rated.trains
+            if t.eyepiece == eyepiece and not t.amplifier and not t.filter
+        )
 
 
 def start_set(
@@ -151,8 +159,11 @@ def start_set(
     circumstances: Circumstances,
     kit: Kit,
     *,
-    count: int,
+    count: int | None = None,
     barlow: float | None = None,
+    have: Sequence[Eyepiece] = (),
+    barrel: Barrel | None = None,
+    priced: Priced | None = None,
 ) -> Start:
     """Choose a set of eyepieces.
 
@@ -162,109 +173,241 @@ def start_set(
         The looks; who looks, through which telescope.
     kit : Kit
         Its filters serve; its eyepieces and amplifiers play no part.
-    count : int
-        How many eyepieces.
+    count : int, optional
+        How many eyepieces, those that are there included; without it, as many as reach from the
+        widest useful field to what the air bears, and more as long as one is worth it.
     barlow : float, optional
         Factor of a 1.25 inch Barlow that is there too.
+    have : sequence of Eyepiece
+        What is there and stays; they fit the telescope.
+    barrel : Barrel, optional
+        The only size of what is bought.
+    priced : Priced, optional
+        To choose among these and not from the table of usual pairs; as many as the budget allows.
     """
-    telescope = circumstances.telescope
-    pupil_mm = circumstances.conditions.pupil_mm
-    usual = usual_advice(telescope, pupil_mm)
-    offers = market(telescope)
-    everything = dict.fromkeys((*offers, *usual))
-    bare = replace(
+    telescope, spectacles = circumstances.telescope, circumstances.observer.spectacles
+    usual = usual_advice(circumstances)
+    offers = weigh_offers(
+        year,
+        circumstances,
         kit,
-        eyepieces=tuple(everything),
-        amplifiers=() if barlow is None else (barlow_of(barlow, telescope),),
-    )
-    rated = rate_year(year, circumstances, make_trains(telescope, bare))
-    score, weight = rated.of_eyepieces(offers), rated.weight
-    whole = float(weight.sum())
-    members = simplified(score, weight, choose_set(score, weight, count), offers)
-    worth = set_value(score, weight, members)
-    added, with_added = best_addition(score, weight, members)
-    small = np.array([e.barrel.inches <= Barrel.ONE_AND_A_QUARTER.inches for e in offers])
-    small_worth = None
-    if not small.all() and small.any():
-        small_score = score[:, small]
-        small_worth = set_value(small_score, weight, choose_set(small_score, weight, count)) / whole
-    three = set_value(score, weight, choose_set(score, weight, len(usual)))
-    return Start(
-        choices=_choices(rated, [offers[k] for k in members]),
-        worth=worth / whole,
-        most=set_value(score, weight, range(len(offers))) / whole,
-        usual=_choices(rated, usual),
-        highest_power=float(
-            seeing_power_cap(
-                circumstances.conditions.seeing_step,
-                altitude_deg=90.0,
-                aperture_mm=telescope.aperture_mm,
-            )
+        (
+            *have,
+            *(priced.eyepieces if priced else ()),
+            *market(telescope, spectacles=spectacles, barrel=barrel),
         ),
-        usual_worth=set_value(rated.of_eyepieces(usual), weight, range(len(usual))) / whole,
-        three_worth=three / whole,
+        barlow=barlow,
+        usual=usual,
+    )
+    rungs = offers.rungs
+    kept = tuple(k for k, eyepiece in enumerate(offers.eyepieces) if eyepiece in have)
+    if priced is None:
+        members = set_of(rungs, count, kept)
+        added = _best_addition(rungs, members, of=np.flatnonzero(rungs.useful).tolist())
+    else:
+        costs = [priced.cost(eyepiece, have) for eyepiece in offers.eyepieces]
+        members = within_budget(rungs, costs, priced.budget, kept=kept)
+        listed = [k for k, e in enumerate(offers.eyepieces) if e in priced.eyepieces]
+        added = _best_addition(rungs, members, of=listed)
+    is_free = barrel is None and priced is None
+    small_worth = _small_worth(offers, len(members), have) if is_free else None
+    three = set_of(rungs, max(3, len(kept)), kept)
+    worth = rungs.value(members)
+    lowest = [
+        k for k in np.flatnonzero(rungs.useful) if rungs.field_deg[k] >= rungs.widest_deg - 1e-9
+    ]
+    return Start(
+        choices=_in_order(offers, members, kept),
+        asked=count,
+        powers=tuple(rungs.powers(members)),
+        widest_deg=rungs.widest_deg,
+        lowest_power=float(min((rungs.power[k] for k in lowest), default=0.0)),
+        is_whole=covers(rungs, members),
+        worth=worth / offers.whole,
+        most=rungs.value(range(len(offers.eyepieces))) / offers.whole,
+        usual=choices_of(offers, usual),
+        highest_power=rungs.highest_power,
+        usual_worth=_value_of(offers, usual),
+        three_worth=rungs.value(three) / offers.whole,
         small_worth=small_worth,
-        next=offers[added] if with_added > worth * (1.0 + SIMPLER_COSTS) else None,
-        next_worth=with_added / whole,
+        next=None if added is None else offers.eyepieces[added],
+        next_worth=(worth if added is None else rungs.value([*members, added])) / offers.whole,
         looks=year.looks,
     )
 
 
-def simplified(
-    score: Floats, weight: Floats, members: Sequence[int], offers: Sequence[Eyepiece]
-) -> tuple[int, ...]:
-    """Put narrower fields and smaller barrels in the place of members where it costs hardly more.
+def weigh_offers(
+    year: Year,
+    circumstances: Circumstances,
+    kit: Kit,
+    eyepieces: Sequence[Eyepiece],
+    *,
+    barlow: float | None = None,
+    usual: Sequence[Eyepiece] = (),
+) -> Offers:
+    """Rate eyepieces over a year, with the kit's filters and a Barlow if there is one.
 
-    All exchanges together cost no more than ``SIMPLER_COSTS`` of what the set is worth.
+    ``usual`` are rated beside them and are no columns.
     """
-    members = list(members)
-    least = set_value(score, weight, members) * (1.0 - SIMPLER_COSTS)
-    for place in range(len(members)):
-        now = offers[members[place]]
-        simpler = [
-            k for k, offer in enumerate(offers) if _size(offer) < _size(now) and k not in members
-        ]
-        for k in sorted(simpler, key=lambda k: (_size(offers[k]), -score[:, k] @ weight)):
-            changed = [*members[:place], k, *members[place + 1 :]]
-            if set_value(score, weight, changed) >= least:
-                members = changed
-                break
-    return tuple(sorted(members))
+    telescope = circumstances.telescope
+    amplifiers = () if barlow is None else (barlow_of(barlow, telescope),)
+    bare = replace(kit, eyepieces=tuple(dict.fromkeys((*eyepieces, *usual))), amplifiers=amplifiers)
+    rated = rate_year(year, circumstances, make_trains(telescope, bare))
+    trains = [t for t in rated.trains if not t.filter]
+    alone = {t.eyepiece: t for t in trains if not t.amplifier}
+    amplified = {t.eyepiece for t in trains if t.amplifier}
+    taken = tuple(e for e in eyepieces if e in alone)
+    own = [alone[eyepiece] for eyepiece in taken]
+    highest = highest_power_of(circumstances)
+    widest_mm = circumstances.conditions.pupil_mm * WIDE_BEAM
+    rungs = Rungs(
+        score=rated.of_eyepieces(taken),
+        weight=rated.weight,
+        power=np.array([t.magnification for t in own]),
+        field_deg=np.array([t.true_field_arcmin / 60.0 for t in own]),
+        burden=np.array([_burden(eyepiece) for eyepiece in taken]),
+        useful=np.array(
+            [t.exit_pupil_mm <= widest_mm and t.magnification <= highest for t in own], dtype=bool
+        ),
+        factor=barlow or 1.0,
+        amplified=np.array([eyepiece in amplified for eyepiece in taken], dtype=bool),
+        highest_power=highest,
+    )
+    return Offers(taken, rated, rungs, float(rated.weight.sum()))
 
 
-def barlow_of(factor: float, telescope: Telescope) -> Amplifier:
-    """Return a Barlow as a part, 1.25 inch where the telescope takes it."""
-    barrels = barrels_of(telescope)
-    small = Barrel.ONE_AND_A_QUARTER
-    barrel = small if small in barrels else barrels[0]
-    return Amplifier(f"{factor:g}x Barlow", AmplifierKind.BARLOW, factor, barrel)
+def highest_power_of(circumstances: Circumstances) -> float:
+    """Return what the aperture and the air bear overhead."""
+    return float(
+        seeing_power_cap(
+            circumstances.conditions.seeing_step,
+            altitude_deg=90.0,
+            aperture_mm=circumstances.telescope.aperture_mm,
+        )
+    )
 
 
-def _size(eyepiece: Eyepiece) -> tuple[float, float]:
-    return eyepiece.barrel.inches, eyepiece.apparent_fields_deg[0]
+def usual_advice(circumstances: Circumstances) -> tuple[Eyepiece, ...]:
+    """Return the usual advice: two of 1.25 inch and one long one of 2 inch.
+
+    Where the focuser takes no 2 inch, the long one is of the largest barrel. Each is the usual pair
+    that comes nearest, and none wastes light.
+    """
+    telescope, pupil_mm = circumstances.telescope, circumstances.conditions.pupil_mm
+    offers = market(telescope, spectacles=circumstances.observer.spectacles)
+    fitting = {offer.barrel for offer in offers if offer.barrel.inches <= Barrel.TWO.inches}
+    small, large = min(fitting, key=_inches), max(fitting, key=_inches)
+    chosen: dict[Eyepiece, None] = {}
+    for pupil, field_deg in zip(USUAL_EXIT_PUPILS_MM, USUAL_FIELDS_DEG, strict=True):
+        barrel = large if pupil == USUAL_EXIT_PUPILS_MM[-1] else small
+        own = [offer for offer in offers if offer.barrel == barrel]
+        longest_mm = telescope.focal_ratio * pupil_mm * WIDE_BEAM
+        own = [offer for offer in own if offer.focal_lengths_mm[0] <= longest_mm] or own
+        asked = (telescope.focal_ratio * min(pupil, pupil_mm), field_deg)
+        chosen[min(own, key=lambda offer: _distance(offer, *asked))] = None
+    return tuple(chosen)
 
 
-def _eyepiece(focal_mm: float, field_deg: float, barrel: Barrel) -> Eyepiece:
-    name = f"{focal_mm:g} mm {field_deg:g} deg {barrel}"
-    return Eyepiece(name, (focal_mm,), (field_deg,), barrel)
-
-
-def _choices(rated: Rated, chosen: Sequence[Eyepiece]) -> tuple[Choice, ...]:
-    score = rated.of_eyepieces(chosen)
+def choices_of(offers: Offers, chosen: Sequence[Eyepiece]) -> tuple[Choice, ...]:
+    """Say what each eyepiece of a set does, from short to long."""
+    score = offers.rated.of_eyepieces(chosen)
     best = np.argmax(score, axis=1)
-    bare = {t.eyepiece: t for t in rated.table.trains if not t.amplifier and not t.filter}
     choices = []
     for column, eyepiece in enumerate(chosen):
-        train = bare[eyepiece]
+        train = offers.bare(eyepiece)
         role = "short" if train.exit_pupil_mm < SHORT_BELOW_MM else "medium"
         choices.append(
             Choice(
                 eyepiece=eyepiece,
                 role="long" if train.exit_pupil_mm >= LONG_FROM_MM else role,
-                looks=int(rated.year.count[best == column].sum()),
+                looks=int(offers.rated.year.count[best == column].sum()),
                 exit_pupil_mm=train.exit_pupil_mm,
                 true_field_deg=train.true_field_arcmin / 60.0,
                 magnification=train.magnification,
             )
         )
     return tuple(sorted(choices, key=lambda choice: choice.eyepiece.focal_lengths_mm))
+
+
+def set_of(rungs: Rungs, count: int | None, kept: tuple[int, ...] = ()) -> tuple[int, ...]:
+    """Return the best ladder of so many.
+
+    Without a number that is the least that reaches from end to end, and more as long as each is
+    worth it. Where there are not so many to be had, it is as many as there can be.
+    """
+    if count is None:
+        found = None
+        for size in range(max(len(kept), 1), MOST_EYEPIECES + 1):
+            larger = best_ladder(rungs, size, kept=kept, whole=True)
+            if found is not None and (
+                larger is None or rungs.value(larger) < (1.0 + ENOUGH_SHARE) * rungs.value(found)
+            ):
+                return found
+            found = larger or found
+    for size in range(count or MOST_EYEPIECES, len(kept), -1):
+        for whole in (True, False):
+            found = best_ladder(rungs, size, kept=kept, whole=whole)
+            if found is not None:
+                return found
+    return kept
+
+
+def _best_addition(rungs: Rungs, members: Sequence[int], *, of: Sequence[int]) -> int | None:
+    """Return which of some adds most to a set and keeps its distance from what is in it."""
+    apart = [k for k in of if k not in members and stands_apart(rungs, members, k)]
+    worth = rungs.value(members)
+    best = max(apart, key=lambda k: (rungs.value([*members, k]), -k), default=None)
+    return best if best is not None and rungs.value([*members, best]) > worth else None
+
+
+def _small_worth(offers: Offers, count: int, have: Sequence[Eyepiece]) -> float | None:
+    """Return what as many reach that are no larger than 1.25 inch."""
+    small = Barrel.ONE_AND_A_QUARTER.inches
+    fits = np.array([e in have or e.barrel.inches <= small for e in offers.eyepieces], dtype=bool)
+    if fits.all() or not fits.any():
+        return None
+    rungs = replace(offers.rungs, useful=offers.rungs.useful & fits)
+    members = set_of(rungs, count, tuple(range(len(have))))
+    return rungs.value(members) / offers.whole
+
+
+def _in_order(offers: Offers, members: Sequence[int], kept: Sequence[int]) -> tuple[Choice, ...]:
+    """Say what each does, and number those to buy: always the one that adds most next."""
+    rungs, order, adds = offers.rungs, list(kept), dict[int, float]()
+    for member in kept:
+        others = [k for k in kept if k != member]
+        adds[member] = rungs.value(kept) - rungs.value(others)
+    while len(order) < len(members):
+        rest = [k for k in members if k not in order]
+        best = max(rest, key=lambda k: rungs.value([*order, k]))
+        adds[best] = rungs.value([*order, best]) - rungs.value(order)
+        order.append(best)
+    place = {offers.eyepieces[k]: (k, order.index(k) + 1 - len(kept)) for k in members}
+    return tuple(
+        replace(
+            choice,
+            is_there=place[choice.eyepiece][0] in kept,
+            number=max(place[choice.eyepiece][1], 0),
+            adds=adds[place[choice.eyepiece][0]] / offers.whole,
+        )
+        for choice in choices_of(offers, [offers.eyepieces[k] for k in members])
+    )
+
+
+def _value_of(offers: Offers, chosen: Sequence[Eyepiece]) -> float:
+    score = offers.rated.of_eyepieces(chosen)
+    return set_value(score, offers.rated.weight, range(len(chosen))) / offers.whole
+
+
+def _burden(eyepiece: Eyepiece) -> float:
+    """Return by what the simpler of two is found: the barrel first, then the mass."""
+    return 10_000.0 * eyepiece.barrel.inches + (eyepiece.mass_g or 0.0)
+
+
+def _inches(barrel: Barrel) -> float:
+    return barrel.inches
+
+
+def _distance(offer: Eyepiece, focal_mm: float, field_deg: float) -> float:
+    octaves = abs(float(np.log2(offer.focal_lengths_mm[0] / focal_mm)))
+    return OCTAVE_DEG * octaves + abs(offer.apparent_fields_deg[0] - field_deg)

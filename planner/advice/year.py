@@ -8,7 +8,7 @@ once, at its best instant of the session. The table does not depend on what the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 import numpy as np
@@ -40,7 +40,7 @@ ANY_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
 # What no eyepiece and no filter shows better than this is no look: suspected at best.
 LEAST_SEEN = 0.1
 # Looks at the same target are the same look when they differ by no more than these.
-SKY_STEP_DEX, LOSS_STEP_MAG, SIZE_STEP_DEX = 0.2, 0.15, 0.04
+SKY_STEP_DEX, LOSS_STEP_MAG, SIZE_STEP_DEX = 0.3, 0.3, 0.06
 # A sky brighter by one dex costs half a dex of contrast, more or less (our choice): that, the light
 # lost and the air tell which instant of a session is the best for a target.
 SKY_COSTS = 0.5
@@ -86,6 +86,19 @@ class Year:
     def looks(self) -> int:
         """Number of looks on all the nights together."""
         return int(self.count.sum())
+
+    def of_rows(self, rows: Codes) -> Year:
+        """Return some of the looks."""
+        return replace(
+            self,
+            targets=tuple(self.targets[row] for row in rows),
+            instants=tuple(self.instants[row] for row in rows),
+            target_table=self.target_table.of_rows(rows),
+            moment=self.moment.of_rows(rows),
+            weight=self.weight[rows],
+            count=self.count[rows],
+            reference_dex=self.reference_dex[rows],
+        )
 
 
 @dataclass(frozen=True, slots=True)

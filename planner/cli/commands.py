@@ -104,9 +104,10 @@ _kit = group(
             "planner.cli.kit.advice:barrels_command",
         ),
         "start": Work(
-            "Choose a set from nothing: the few eyepieces that serve a year of looks best.",
+            "Choose a set from nothing, or beside what is there, that serves a year best.",
             "planner.cli.kit.options:StartOptions",
             "planner.cli.kit.advice:start_command",
+            collects=True,
         ),
     },
     alone=Work(

@@ -1,4 +1,4 @@
-"""How near the chosen sets are to the best, and how the cost of a year grows."""
+"""How the cost of a year of advice grows."""
 
 from __future__ import annotations
 
@@ -6,40 +6,35 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from itertools import combinations
 
 import numpy as np
 import pytest
 
-from planner.advice.best_set import choose_set, set_value
 from planner.advice.candidate import try_candidate
 from planner.advice.rating import rate_year
-from planner.advice.starter_set import SIMPLER_COSTS, market, simplified
 from planner.advice.year import Year, year_of_looks
+from planner.advice.year_targets import targets_of_year
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece
-from planner.planning.outlook.coming_nights import showpieces
 from planner.request.circumstances import occasion_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 11, 25))
 OCCASION = occasion_of(SETTINGS, site=None, telescope=None, readings=Readings())
-# Every third focal length and three of the fields: few enough for every set of three.
-COARSE_LENGTHS, COARSE_FIELDS = slice(0, None, 3), (50.0, 68.0, 100.0)
 
 
 def gather(every_days: int) -> Year:
-    """Return a year of the showpieces."""
+    """Return a year of all that plans would hold."""
     catalogue = load_catalogue()
     return year_of_looks(
         catalogue,
         load_ephemeris(),
         OCCASION.site,
         OCCASION.circumstances,
-        rows=showpieces(catalogue),
+        rows=targets_of_year(catalogue, OCCASION.site, OCCASION.circumstances),
         first=date(2026, 11, 25),
         every_days=every_days,
     )
@@ -50,35 +45,6 @@ def cpu_s(act: Callable[[], object]) -> float:
     begun = time.process_time()
     act()
     return time.process_time() - begun
-
-
-@pytest.mark.benchmark
-@pytest.mark.parametrize("count", [1, 2, 3])
-def test_a_set_is_within_a_percent_of_every_other(count: int) -> None:
-    """Against all sets on a coarse grid, also after narrower fields have taken places."""
-    circumstances = OCCASION.circumstances
-    lengths = sorted({offer.focal_lengths_mm[0] for offer in market(circumstances.telescope)})
-    offers = [
-        offer
-        for offer in market(circumstances.telescope)
-        if offer.focal_lengths_mm[0] in lengths[COARSE_LENGTHS]
-        and offer.apparent_fields_deg[0] in COARSE_FIELDS
-    ]
-    kit = replace(SETTINGS.kit, eyepieces=tuple(offers), amplifiers=())
-    rated = rate_year(gather(28), circumstances, make_trains(circumstances.telescope, kit))
-    score, weight = rated.of_eyepieces(offers), rated.weight
-    sets = list(combinations(range(len(offers)), count))
-    best = max(set_value(score, weight, members) for members in sets)
-    chosen = choose_set(score, weight, count)
-    found = set_value(score, weight, chosen)
-    simple = set_value(score, weight, simplified(score, weight, chosen, offers))
-    print(
-        f"\n{count} of {len(offers)}: {len(sets)} sets, found {found / best:.4%} of the best, "
-        f"{simple / best:.4%} with simpler ones"
-    )
-    assert found >= 0.99 * best
-    assert simple >= 0.99 * best
-    assert simple >= (1.0 - SIMPLER_COSTS) * found - 1e-9
 
 
 @pytest.mark.benchmark

@@ -5,14 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from planner.advice.audit import KitReport
 from planner.advice.barrels import compare_barrels
-from planner.advice.candidate import try_candidate, uses_of
-from planner.advice.starter_set import start_set
-from planner.advice.year import year_of_looks
+from planner.advice.candidate import try_candidate, uses_in
+from planner.advice.duel import duel
+from planner.advice.gains import Addition, gains_of
+from planner.advice.market import as_usual
+from planner.advice.results import Judged, Part
+from planner.advice.starter_set import Priced, start_set
+from planner.advice.year import EVERY_DAYS, year_of_looks
+from planner.advice.year_audit import most_words, year_faults
 from planner.advice.year_targets import targets_of_year
-from planner.cli.kit.candidates import read_candidates
+from planner.cli.kit.candidates import read_candidates, read_owned
 from planner.cli.kit.options import (
     BarrelsOptions,
+    CandidateOptions,
     KitOptions,
     StartOptions,
     TryOptions,
@@ -22,6 +29,7 @@ from planner.cli.result import Result, takes_dots
 from planner.config.settings import Settings
 from planner.ephemeris.kernel import Ephemeris, OutsideEphemerisError, load_ephemeris
 from planner.model.errors import Faults, InputError
+from planner.model.kit import Barrel, Eyepiece
 from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
 from planner.output.contracts.writing import json_text
 from planner.output.text.advice import (
@@ -33,7 +41,14 @@ from planner.output.text.advice import (
 from planner.output.text.fields import gain_drawings
 from planner.output.text.starter_set import start_text
 from planner.request.circumstances import night_of, occasion_of
-from planner.request.options import Readings, Surroundings, journal_file, open_settings
+from planner.request.journal_use import occasion_with
+from planner.request.options import (
+    JournalUse,
+    Readings,
+    Surroundings,
+    journal_file,
+    open_settings,
+)
 from planner.request.target_selection import chosen_rows
 from planner.request.user_targets import stock_for_night
 
@@ -60,20 +75,31 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
     """
     wanted = asked.year
     settings, _ = open_settings(wanted.config, surroundings)
-    parts = faults.attempt(read_candidates, asked.candidates, settings.kit)
+    candidates = faults.attempt(read_candidates, asked.candidates, settings.kit)
     faults.check()
     prepared = prepare(wanted, surroundings)
     frame = prepared.frame
+    spectacles = settings.observer.spectacles
+
+    def usual(part: Part) -> Part:
+        return as_usual(part, spectacles=spectacles) if isinstance(part, Eyepiece) else part
+
     trials = sorted(
-        (try_candidate(frame.year, frame.circumstances, settings.kit, part) for part in parts),
+        (
+            try_candidate(frame.year, frame.circumstances, settings.kit, part)
+            for part in map(usual, candidates.parts)
+        ),
         key=lambda trial: -trial.gain_share,
     )
+    pair = [trial.part for trial in trials if not trial.misfits]
+    against = duel(frame.year, frame.circumstances, settings.kit, *pair) if len(pair) == 2 else None
+    judged = Judged(tuple(trials), candidates.costs, against)
     if wanted.format == "json":
-        return Result(json_text(trials_json(trials, frame)), wanted.output, prepared.talk)
+        return Result(json_text(trials_json(judged, frame)), wanted.output, prepared.talk)
     if wanted.format == "html":
         from planner.output.pages.advice import trials_html  # noqa: PLC0415  # slow to load
 
-        text = trials_html(trials, frame, settings.kit, prepared.ephemeris, views=asked.fields)
+        text = trials_html(judged, frame, settings.kit, prepared.ephemeris, views=asked.fields)
         return Result(text, wanted.output, prepared.talk)
     drawings = gain_drawings(
         trials[0].gains[: asked.fields],
@@ -82,7 +108,7 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
         frame.site,
         unicode=takes_dots(wanted.output, has_dots=surroundings.has_dots),
     )
-    return Result(trials_text(trials, frame, drawings), wanted.output, prepared.talk)
+    return Result(trials_text(judged, frame, drawings), wanted.output, prepared.talk)
 
 
 def barrels_command(asked: BarrelsOptions, surroundings: Surroundings) -> Result:
@@ -100,9 +126,50 @@ def barrels_command(asked: BarrelsOptions, surroundings: Surroundings) -> Result
     return Result(barrels_text(barrels, frame), wanted.output, prepared.talk)
 
 
-def start_command(asked: StartOptions, surroundings: Surroundings) -> Result:
-    """Choose a set from nothing; faults as in `try_command`."""
+def _priced(asked: StartOptions, settings: Settings) -> Priced | None:
+    """Read what may be bought for the budget.
+
+    Raises
+    ------
+    InputError
+        When one of file and budget is missing, or an eyepiece has no cost.
+    """
+    if asked.file is None and asked.budget is None:
+        return None
+    if asked.file is None or asked.budget is None:
+        together = (
+            "--budget and --file go together: a file with [[eyepiece]] tables, each with its cost, "
+            "from which to choose. Prices are yours alone; none are known here."
+        )
+        raise InputError([together])
+    found = read_candidates(CandidateOptions(file=asked.file), settings.kit)
+    eyepieces = tuple(part for part in found.parts if isinstance(part, Eyepiece))
+    missing = [
+        f'--file "{asked.file}": {eyepiece.name} has no cost; give cost = ..., in any currency.'
+        for eyepiece in eyepieces
+        if eyepiece.name not in found.costs
+    ]
+    if missing:
+        raise InputError(missing)
+    costs = tuple(found.costs[eyepiece.name] for eyepiece in eyepieces)
+    return Priced(eyepieces, costs, asked.budget)
+
+
+def start_command(asked: StartOptions, surroundings: Surroundings, faults: Faults) -> Result:
+    """Choose a set from nothing, or beside what is there; faults as in `try_command`."""
     wanted = asked.year
+    have = faults.attempt(read_owned, asked.have) if asked.have else ()
+    settings, _ = open_settings(wanted.config, surroundings)
+    priced = faults.attempt(_priced, asked, settings)
+    telescope = faults.attempt(settings.telescope, wanted.telescope)
+    faults.check()
+    barrel = None if asked.barrel is None else Barrel(asked.barrel)
+    for what, size in [("--barrel", barrel), *((e.name, e.barrel) for e in have)]:
+        if size is not None and size not in (telescope.focuser, *telescope.adapters):
+            faults.found.append(f"{what}: {telescope.name} takes no barrel of {size}.")
+    if asked.count is not None and asked.count < len(have):
+        faults.found.append(f"--count {asked.count} is fewer than --have names.")
+    faults.check()
     prepared = prepare(wanted, surroundings)
     frame = prepared.frame
     start = start_set(
@@ -111,21 +178,48 @@ def start_command(asked: StartOptions, surroundings: Surroundings) -> Result:
         prepared.settings.kit,
         count=asked.count,
         barlow=asked.barlow,
+        have=have,
+        barrel=barrel,
+        priced=priced,
     )
     if wanted.format == "json":
-        text = json_text(start_json(start, frame, barlow=asked.barlow))
+        text = json_text(start_json(start, frame, barlow=asked.barlow, priced=priced))
     else:
-        text = start_text(start, frame, barlow=asked.barlow)
+        text = start_text(start, frame, barlow=asked.barlow, priced=priced)
     return Result(text, wanted.output, prepared.talk)
 
 
-def year_of_uses(asked: KitOptions, surroundings: Surroundings) -> tuple[list[str], dict[str, Any]]:
-    """Say what each eyepiece of the kit is for in a year, as lines and as JSON."""
+@dataclass(frozen=True, slots=True)
+class YearOfKit:
+    """What a year says of a kit: what it lacks, the most that a usual eyepiece would add, uses."""
+
+    faults: tuple[str, ...]
+    best: Addition | None
+    most: str
+    uses: list[str]
+    content: dict[str, Any]
+
+
+def year_of_kit(report: KitReport, asked: KitOptions, surroundings: Surroundings) -> YearOfKit:
+    """Look over a kit by a year of looks.
+
+    Raises
+    ------
+    NothingToPlanError
+        When the year shows nothing.
+    """
     wanted = YearOptions(config=asked.config, site=asked.site, telescope=asked.telescope)
     prepared = prepare(wanted, surroundings)
-    frame = prepared.frame
-    uses = uses_of(frame.year, frame.circumstances, prepared.settings.kit)
-    return uses_lines(uses, frame), uses_json(uses, frame)
+    frame, kit = prepared.frame, prepared.settings.kit
+    gains = gains_of(frame.year, frame.circumstances, kit)
+    uses = uses_in(gains.rated, kit)
+    return YearOfKit(
+        faults=year_faults(report, gains, frame.circumstances, kit),
+        best=gains.best(),
+        most=most_words(gains),
+        uses=uses_lines(uses, frame),
+        content=uses_json(uses, frame),
+    )
 
 
 def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
@@ -134,6 +228,8 @@ def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
     occasion = occasion_of(
         settings, site=wanted.site, telescope=wanted.telescope, readings=Readings()
     )
+    occasion, lessons = occasion_with(occasion, JournalUse(wanted.data), surroundings, settings)
+    talk += lessons
     ephemeris, site = load_ephemeris(), occasion.site
     data = journal_file(wanted.data, surroundings).parent
     night = night_of(ephemeris, site, evening=wanted.first, now=surroundings.now)
@@ -153,6 +249,7 @@ def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
                 else rows
             ),
             first=night.date,
+            every_days=EVERY_DAYS,
         )
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date; a year must fit."]) from None

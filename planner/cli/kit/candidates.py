@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from planner.cli.kit.options import CandidateOptions
 from planner.config.checks import Table
+from planner.config.fields import Bounds, optional
 from planner.config.plausibility import STOP_TOLERANCE
 from planner.config.sections import (
     list_tables,
@@ -33,6 +34,7 @@ TABLES: dict[str, Callable[[Table], Part]] = {
     "amplifier": read_amplifier,
     "filter": read_filter,
 }
+COST = optional("cost", Bounds(0, 1e9))
 # The options of an eyepiece and the keys of the configuration that they stand for.
 OPTION_OF = {
     "focal_length_mm": "--focal-length",
@@ -46,8 +48,24 @@ OPTION_OF = {
 }
 
 
-def read_candidates(texts: CandidateOptions, kit: Kit) -> tuple[Part, ...]:
-    """Read all candidates, each with a name that nothing in the kit and no other has.
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """What somebody thinks of buying, and what it costs by his or her own figures.
+
+    Parameters
+    ----------
+    parts : tuple of Part
+        Each with a name that nothing in the kit and no other has.
+    costs : dict of str to float
+        By name, for those whose cost is stated; in whatever currency.
+    """
+
+    parts: tuple[Part, ...]
+    costs: dict[str, float]
+
+
+def read_candidates(texts: CandidateOptions, kit: Kit) -> Candidates:
+    """Read all candidates.
 
     Raises
     ------
@@ -56,20 +74,64 @@ def read_candidates(texts: CandidateOptions, kit: Kit) -> tuple[Part, ...]:
     """
     faults: list[str] = []
     found = [*_by_options(texts, faults), *_by_words(texts.candidates, faults)]
+    costs: list[float | None] = [None] * len(found)
     if texts.file is not None:
-        found += _by_file(Path(texts.file), faults)
+        own, stated = _by_file(Path(texts.file), faults)
+        found += own
+        costs += stated
     if not faults:
         faults += [fault for part in found if (fault := contradiction(part))]
     if not faults and not found:
         faults.append(
             "Nothing to try: give --focal-length with --apparent-field and --barrel, --candidate "
-            '"17 72 1.25in", --barlow, --reducer, --filter, or --file.'
+            '"17 72 1.25in", --barlow, --reducer, --corrector, --filter, or --file.'
         )
     if len(found) > MOST_CANDIDATES:
         faults.append(f"{len(found)} candidates are too many; allowed are {MOST_CANDIDATES}.")
     if faults:
         raise InputError(faults)
-    return _with_own_names(found, kit)
+    parts = _with_own_names(found, kit)
+    named = zip(parts, costs, strict=True)
+    return Candidates(parts, {part.name: cost for part, cost in named if cost is not None})
+
+
+def read_owned(texts: Sequence[str]) -> tuple[Eyepiece, ...]:
+    """Read the eyepieces that ``--have`` names: ``25 52``, or ``25 52 1.25in``.
+
+    Without a barrel it is the smallest that holds the field.
+
+    Raises
+    ------
+    InputError
+        With a sentence for everything that cannot be used.
+    """
+    faults: list[str] = []
+    found: list[Part] = []
+    for text in texts:
+        words = text.split()
+        if len(words) not in {2, 3}:
+            faults.append(
+                f"--have {show(text)}: allowed are focal length [mm] and apparent field [degrees], "
+                'as in "25 52", and a barrel where it is not the smallest that holds them.'
+            )
+            continue
+        values = {
+            "focal_length_mm": _numbers(words[0]),
+            "apparent_field_deg": _numbers(words[1]),
+            "barrel": words[2] if len(words) == 3 else Barrel.TWO.value,
+            "name": _name(words[0], words[1]),
+        }
+        own = _read("eyepiece", values, f"--have {show(text)}", faults)
+        found += own if len(words) == 3 else [_in_smallest_barrel(part) for part in own]
+    faults += [fault for part in found if (fault := contradiction(part))]
+    if faults:
+        raise InputError(faults)
+    return tuple(part for part in _with_own_names(found, None) if isinstance(part, Eyepiece))
+
+
+def _in_smallest_barrel(part: Part) -> Part:
+    sizes = (replace(part, barrel=b) for b in Barrel if b is not Barrel.SMALL)
+    return next((sized for sized in sizes if contradiction(sized) is None), part)
 
 
 def contradiction(part: Part) -> str | None:
@@ -97,9 +159,11 @@ def _by_options(texts: CandidateOptions, faults: list[str]) -> list[Part]:
     found: list[Part] = []
     barrel = texts.barrel or Barrel.ONE_AND_A_QUARTER.value
     shared = {"mass_g": _number(texts.mass)} if texts.mass is not None else {}
-    for kind, factor in (("barlow", texts.barlow), ("reducer", texts.reducer)):
+    amplifiers = ("barlow", texts.barlow), ("reducer", texts.reducer)
+    for kind, factor in (*amplifiers, ("corrector", texts.corrector)):
         if factor is not None:
-            values = {"kind": kind, "factor": _number(factor), "barrel": barrel, **shared}
+            size = texts.barrel or (Barrel.TWO.value if kind == "corrector" else barrel)
+            values = {"kind": kind, "factor": _number(factor), "barrel": size, **shared}
             name = texts.name or f"{_plain(factor)}x {kind.capitalize()}"
             found += _read("amplifier", {"name": name, **values}, "", faults)
     if texts.filter is not None:
@@ -109,7 +173,7 @@ def _by_options(texts: CandidateOptions, faults: list[str]) -> list[Part]:
         )
     optics = (texts.focal_length, texts.apparent_field, texts.field_stop, texts.eye_relief)
     rest = (texts.barrel, texts.mass, texts.name)
-    others = (texts.barlow, texts.reducer, texts.filter)
+    others = (texts.barlow, texts.reducer, texts.corrector, texts.filter)
     asked = optics if any(text is not None for text in others) else (*optics, *rest)
     if any(text is not None for text in asked):
         found += _eyepiece(texts, faults)
@@ -151,8 +215,11 @@ def _by_words(candidates: Sequence[str], faults: list[str]) -> list[Part]:
     return found
 
 
-def _by_file(path: Path, faults: list[str]) -> list[Part]:
-    """Read a file with the tables of the configuration for what can be bought."""
+def _by_file(path: Path, faults: list[str]) -> tuple[list[Part], list[float | None]]:
+    """Read a file with the tables of the configuration for what can be bought.
+
+    Beside the keys of the configuration each may have its ``cost``.
+    """
     raw = _toml(path, faults)
     own: list[str] = []
     for key in raw:
@@ -161,9 +228,11 @@ def _by_file(path: Path, faults: list[str]) -> list[Part]:
             hint = f'did you mean "{guess}"?' if guess else f"known are {listed(TABLES)}"
             own.append(f"{show(key)}: no such table; {hint}.")
     found: list[Part] = []
+    costs: list[float | None] = []
     for key, read in TABLES.items():
         tables = list_tables(raw, key, own)
         for table in tables:
+            costs.append(table.fields([COST])["cost"])
             found.append(read(table))
             table.finish()
         note_doubles(tables)
@@ -172,7 +241,7 @@ def _by_file(path: Path, faults: list[str]) -> list[Part]:
             f"no candidate in it; needed is at least one {listed(f'[[{k}]]' for k in TABLES)}."
         )
     faults += [f'--file "{path}": {fault}' for fault in own]
-    return found if not own else []
+    return (found, costs) if not own else ([], [])
 
 
 def _toml(path: Path, faults: list[str]) -> dict[str, Any]:
@@ -233,8 +302,8 @@ def _name(focal_length: str | None, apparent_field: str | None) -> str:
     return f"{(focal_length or '?').strip()} mm {(apparent_field or '?').strip()} deg"
 
 
-def _with_own_names(parts: Sequence[Part], kit: Kit) -> tuple[Part, ...]:
-    owned: tuple[Part, ...] = (*kit.eyepieces, *kit.amplifiers, *kit.filters)
+def _with_own_names(parts: Sequence[Part], kit: Kit | None) -> tuple[Part, ...]:
+    owned: tuple[Part, ...] = () if kit is None else (*kit.eyepieces, *kit.amplifiers, *kit.filters)
     taken = {part.name.casefold() for part in owned}
     named = []
     for part in parts:

@@ -67,6 +67,9 @@ class CandidateOptions:
     reducer: str | None = given(
         Option("--reducer", "FACTOR", "Try a reducer, such as 0.5.", as_text)
     )
+    corrector: str | None = given(
+        Option("--corrector", "FACTOR", "Try a coma corrector, such as 1.1.", as_text)
+    )
     filter: str | None = given(Option("--filter", "KIND", "Try a filter, such as oiii.", as_text))
     candidates: tuple[str, ...] = repeated(
         Option("--candidate", "TEXT", '"17 72 1.25in"; may be repeated.', as_text)
@@ -96,8 +99,22 @@ class BarrelsOptions:
 class StartOptions:
     """The options of ``kit start``."""
 
-    count: int = given(Option("--count", "1..8", "How many eyepieces; else 3.", whole(1, 8)), 3)
+    count: int | None = given(
+        Option("--count", "1..8", "How many eyepieces; else as many as it takes.", whole(1, 8))
+    )
     barlow: float | None = given(
         Option("--barlow", "FACTOR", "With a Barlow, such as 2.", BARLOW_FACTOR)
+    )
+    have: tuple[str, ...] = repeated(
+        Option("--have", "TEXT", 'What is there: "25 52"; may be repeated.', as_text)
+    )
+    barrel: str | None = given(
+        Option("--barrel", "SIZE", "Buy in this size alone.", one_word("0.965in", "1.25in", "2in"))
+    )
+    file: str | None = given(
+        Option("--file", "FILE", "TOML: choose among these, each with its cost.", as_text)
+    )
+    budget: float | None = given(
+        Option("--budget", "SUM", "Spend no more than this on those of --file.", number(0.0, 1e9))
     )
     year: YearOptions = group_of(YearOptions)

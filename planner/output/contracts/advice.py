@@ -6,8 +6,9 @@ import math
 from collections.abc import Sequence
 
 from planner.advice.barrels import Barrels
-from planner.advice.results import EyepieceRole, Part, Trial
-from planner.advice.starter_set import Start
+from planner.advice.market import pair_of
+from planner.advice.results import Duel, EyepieceRole, Judged, Part, Trial
+from planner.advice.starter_set import Choice, Priced, Start
 from planner.advice.year import EVERY_DAYS
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site
@@ -15,12 +16,33 @@ from planner.output.contracts.plan import Json, target_json, time_json
 from planner.output.text.advice import YearHeading, number_of_targets
 
 
-def trials_json(trials: Sequence[Trial], frame: YearHeading) -> Json:
+def trials_json(judged: Judged, frame: YearHeading) -> Json:
     """Return the same as the object of the ``fieldstop.kit-try/1`` contract."""
     return {
         "schema": "fieldstop.kit-try/1",
         **_frame_json(frame),
-        "candidates": [_trial_json(trial, frame.site) for trial in trials],
+        "candidates": [
+            {**_trial_json(trial, frame.site), "cost": judged.costs.get(trial.part.name)}
+            for trial in judged.trials
+        ],
+        "against": None if judged.against is None else _duel_json(judged.against),
+    }
+
+
+def _duel_json(against: Duel) -> Json:
+    return {
+        "candidates": [
+            {
+                "name": part.name,
+                "looks_better": looks,
+                "targets": [target.id for target in targets],
+                "gain_percent": _percent(share),
+            }
+            for part, looks, targets, share in zip(
+                against.parts, against.looks_won, against.targets, against.gain_share, strict=True
+            )
+        ],
+        "both_gain_percent": _percent(against.both_share),
     }
 
 
@@ -46,7 +68,9 @@ def barrels_json(barrels: Barrels, frame: YearHeading) -> Json:
     }
 
 
-def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Json:
+def start_json(
+    start: Start, frame: YearHeading, *, barlow: float | None, priced: Priced | None = None
+) -> Json:
     """Return the same as the object of the ``fieldstop.kit-start/1`` contract."""
     return {
         "schema": "fieldstop.kit-start/1",
@@ -55,6 +79,11 @@ def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Jso
         "eyepieces": [
             {
                 **_eyepiece_json(choice.eyepiece),
+                "owned": choice.is_there,
+                "buy_number": None if choice.is_there else choice.number,
+                "adds_percent": _percent(choice.adds),
+                **_class_json(choice.eyepiece),
+                "cost": _cost(choice, priced),
                 "role": choice.role,
                 "magnification": round(choice.magnification, 1),
                 "exit_pupil_mm": round(choice.exit_pupil_mm, 2),
@@ -63,6 +92,12 @@ def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Jso
             }
             for choice in start.choices
         ],
+        "powers": [round(power, 1) for power in start.powers],
+        "highest_useful_power": round(start.highest_power, 1),
+        "widest_useful_field_deg": round(start.widest_deg, 3),
+        "reaches_both_ends": start.is_whole,
+        "no_more_is_worth_it": start.is_enough,
+        "budget": None if priced is None else priced.budget,
         "worth_percent": _percent(start.worth),
         "most_percent": _percent(start.most),
         "small_barrel_percent": None if start.small_worth is None else _percent(start.small_worth),
@@ -71,6 +106,20 @@ def start_json(start: Start, frame: YearHeading, *, barlow: float | None) -> Jso
         "best_three_percent": _percent(start.three_worth),
         "next": None if start.next is None else _eyepiece_json(start.next),
         "with_next_percent": _percent(start.next_worth),
+    }
+
+
+def _cost(choice: Choice, priced: Priced | None) -> float | None:
+    return None if priced is None or choice.is_there else priced.cost(choice.eyepiece, ())
+
+
+def _class_json(eyepiece: Eyepiece) -> Json:
+    """Return what is usual in the class of an eyepiece; null for those of no class."""
+    pair = pair_of(eyepiece)
+    return {
+        "class_apparent_field_deg": None if pair is None else list(pair.apparent_deg),
+        "class_eye_relief_mm": None if pair is None else list(pair.eye_relief_mm),
+        "class_mass_g": None if pair is None else list(pair.mass_g),
     }
 
 

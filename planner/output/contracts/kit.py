@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from planner.advice.audit import AuditedTrain, KitReport
+from planner.advice.gains import Addition
 from planner.output.contracts.plan import Json
 
 SCHEMA = "fieldstop.kit/1"
@@ -14,6 +17,19 @@ def kit_json(report: KitReport) -> Json:
         "schema": SCHEMA,
         "trains": [_train_json(entry) for entry in report.entries],
         "faults": list(report.faults),
+    }
+
+
+def addition_json(best: Addition) -> Json:
+    """Return what the usual eyepiece that adds most to a kit would bring in a year."""
+    eyepiece = best.train.eyepiece
+    return {
+        "name": eyepiece.name,
+        "focal_length_mm": eyepiece.focal_lengths_mm[0],
+        "apparent_field_deg": eyepiece.apparent_fields_deg[0],
+        "barrel": eyepiece.barrel.value,
+        "gain_percent": round(100.0 * best.share, 2) if math.isfinite(best.share) else None,
+        "most_for": best.target,
     }
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,7 +9,7 @@ from markupsafe import Markup
 
 from planner.advice.barrels import Barrels
 from planner.advice.candidate import kit_with
-from planner.advice.results import Gain, Trial
+from planner.advice.results import Gain, Judged, Trial
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import Ephemeris
 from planner.formulas.seeing import seeing_power_cap
@@ -26,8 +25,12 @@ from planner.output.pages.views import view_figures
 from planner.output.text.advice import (
     MEASURE,
     MOST_NAMED,
+    TRIAL_NUMBERS,
     YearHeading,
+    barrel_answer,
     barrel_paragraphs,
+    cost_words,
+    duel_sentences,
     part_words,
     year_words,
 )
@@ -35,14 +38,14 @@ from planner.output.words import arc, clock, double_date
 
 
 def trials_html(
-    trials: Sequence[Trial], frame: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
+    judged: Judged, frame: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
 ) -> str:
     """Return what candidates would change, as a page.
 
     Parameters
     ----------
-    trials : sequence of Trial
-        In the order given.
+    judged : Judged
+        The candidates, in the order given.
     frame : YearHeading
         For whom, and which year.
     kit : Kit
@@ -53,19 +56,24 @@ def trials_html(
         best train of today, and beside it in the candidate.
     """
     heading, *about = year_words(frame)
+    trials = judged.trials
     return page(
         "trials.html.j2",
         cautions=(),
         title=f"Before you buy: {heading}",
         about=" ".join(about),
-        trials=[_trial(trial, frame, kit) for trial in trials],
+        trials=[
+            {**_trial(trial, frame, kit), "cost": cost_words(trial, judged.costs)}
+            for trial in trials
+        ],
+        against=[] if judged.against is None else duel_sentences(judged.against),
         views=[
             _views(gain, frame, ephemeris)
             for gain in trials[0].gains[:views]
             if gain.target.ra_deg is not None
         ],
         model=f"{MODEL} {SCALE}",
-        measure=MEASURE,
+        measure=f"{TRIAL_NUMBERS} {MEASURE}",
     )
 
 
@@ -88,6 +96,7 @@ def barrels_html(barrels: Barrels, frame: YearHeading) -> str:
         cautions=(),
         title=f"What a barrel holds: {heading}",
         about=" ".join(about),
+        answer=barrel_answer(barrels, frame),
         barrels=[
             {
                 "name": report.barrel,

@@ -23,7 +23,9 @@ NAMED = (("M31", "M31"), ("M45", "Pleiades"), ("M13", "M13"), ("M57", "M57"))
 MOON, JUPITER = SkyShape("Moon", 31.0, 31.0), SkyShape("Jupiter", 0.7, 0.7)
 
 
-def kit_html(report: KitReport, catalogue: Catalogue, year: Sequence[str] = ()) -> str:
+def kit_html(
+    report: KitReport, catalogue: Catalogue, verdict: Sequence[str], year: Sequence[str] = ()
+) -> str:
     """Return the report as a page that stands alone.
 
     Parameters
@@ -31,6 +33,8 @@ def kit_html(report: KitReport, catalogue: Catalogue, year: Sequence[str] = ()) 
     report : KitReport
     catalogue : Catalogue
         For what is shown to scale.
+    verdict : sequence of str
+        On the kit as a whole.
     year : sequence of str
         What each eyepiece is for in a year, a sentence each; empty where that was not asked.
     """
@@ -52,7 +56,7 @@ def kit_html(report: KitReport, catalogue: Catalogue, year: Sequence[str] = ()) 
         steps=step_words(ladder),
         rows=[_row(train, _mark(train, marks)) for train in trains],
         remarks=remarks,
-        whole=report.faults or ("Nothing to note.",),
+        whole=verdict,
         year=year,
     )
 

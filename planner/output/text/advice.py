@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
-from planner.advice.results import EyepieceRole, Gain, Part, Trial
+from planner.advice.results import Duel, EyepieceRole, Gain, Judged, Part, Trial
 from planner.advice.year import EVERY_DAYS, Year
-from planner.formulas.optics import exit_pupil_mm, magnification
+from planner.formulas.optics import exit_pupil_mm, magnification, transit_time_s
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
 from planner.model.site import Site
 from planner.output.words import MONTHS, WIDTH
@@ -19,12 +20,22 @@ from targets.model import Target
 
 # Apparent fields between which eyepieces are made (common practice) [deg].
 USUAL_FIELDS_DEG = (40.0, 100.0)
+# Below this nobody notices the difference of two sets [points of 100].
+LEAST_POINTS = 0.5
+# By which the use of a wide field is told: an exit pupil for most things, a plain and a wide field.
+EXAMPLE_PUPIL_MM, EXAMPLE_FIELDS_DEG = 2.0, (50.0, 82.0)
 NAME_WIDTH, TRAIN_WIDTH = 23, 20
 MOST_NAMED = 8
 NO_MARK_OF_QUALITY = (
     "The barrel follows from focal length and apparent field: it has to be as wide as their "
     "product asks for. It is no mark of quality; below that product a wider barrel shows nothing "
     "more and only weighs more."
+)
+# Below this a cost for each percent says nothing [percent].
+LEAST_FOR_COST = 0.5
+TRIAL_NUMBERS = (
+    "Percent are of what your kit makes of the year now; a score of 100 is a look in the eyepiece "
+    "that suits it perfectly."
 )
 MEASURE = (
     "A look counts by how much its target is wanted; what a train makes of it is the matcher's "
@@ -56,13 +67,53 @@ def year_words(frame: YearHeading) -> list[str]:
     return [fit(f"{telescope}, {frame.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
 
 
-def trials_text(trials: Sequence[Trial], frame: YearHeading, drawings: Sequence[str] = ()) -> str:
+def trials_text(judged: Judged, frame: YearHeading, drawings: Sequence[str] = ()) -> str:
     """Write what candidates would change, in the order given."""
     lines = [*year_words(frame)]
-    for trial in trials:
+    for trial in judged.trials:
         lines += ["", *_trial(trial, frame.circumstances)]
-    lines += [*drawings, "", *wrap(MEASURE, width=WIDTH)]
+        lines += wrap(cost_words(trial, judged.costs), width=WIDTH)
+    if judged.against is not None:
+        lines += ["", "Against each other"]
+        for sentence in duel_sentences(judged.against):
+            lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
+    lines += [*drawings, "", *wrap(TRIAL_NUMBERS, width=WIDTH), *wrap(MEASURE, width=WIDTH)]
     return text_of(lines)
+
+
+def cost_words(trial: Trial, costs: Mapping[str, float]) -> str:
+    """Say what a candidate costs for each percent that it adds; nothing where no cost is stated."""
+    cost = costs.get(trial.part.name)
+    if cost is None:
+        return ""
+    words = f"It costs {cost:g}, by your own figure"
+    percent = 100.0 * trial.gain_share
+    if not LEAST_FOR_COST <= percent < math.inf:
+        return f"{words}."
+    return f"{words}: {cost / percent:.3g} for each percent that it adds."
+
+
+def duel_sentences(against: Duel) -> list[str]:
+    """Say which of two candidates does what better, and what both would add."""
+    names = [part.name for part in against.parts]
+    sentences = []
+    for place, other in ((0, 1), (1, 0)):
+        targets = against.targets[place]
+        if not targets:
+            sentences.append(f"{names[place]} shows nothing better than {names[other]} would.")
+            continue
+        more = len(targets) - MOST_NAMED
+        sentences.append(
+            f"{names[place]} is better for {against.looks_won[place]} looks: "
+            f"{_names(targets[:MOST_NAMED])}{f' and {more} more' if more > 0 else ''}."
+        )
+    first, second = (100.0 * share for share in against.gain_share)
+    both = 100.0 * against.both_share
+    sentences.append(
+        f"Alone they add {first:.1f} and {second:.1f} percent, both together {both:.1f}: beside "
+        f"the first the second adds {both - first:.1f}."
+    )
+    return sentences
 
 
 def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
@@ -70,6 +121,8 @@ def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
     focal_mm = frame.circumstances.telescope.focal_length_mm
     lines = [
         *year_words(frame),
+        "",
+        *wrap(barrel_answer(barrels, frame), width=WIDTH),
         "",
         f"Largest true field = 2 arctan(field stop / (2 x {focal_mm:g} mm))",
     ]
@@ -82,6 +135,61 @@ def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
     return text_of(lines)
 
 
+def barrel_answer(barrels: Barrels, frame: YearHeading) -> str:
+    """Answer in three sentences which barrel to buy."""
+    reports, focal_mm = barrels.reports, frame.circumstances.telescope.focal_length_mm
+    if len(reports) < 2:
+        only = reports[0]
+        return (
+            f"{frame.circumstances.telescope.name} takes {only.barrel} alone, so there is nothing "
+            f"to choose. Its widest field is {only.field_deg:.2f} deg, whatever the eyepiece. "
+            f"{len(only.too_large)} of the {barrels.targets} targets of the year are too large "
+            "for it, and all others lose nothing."
+        )
+    small, large = reports[-2], reports[-1]
+    gain = 100.0 * (large.worth - small.worth)
+    wins = len(small.too_large) - len(large.too_large)
+    fields = (
+        f"At {focal_mm:g} mm of focal length a {small.barrel} eyepiece shows at most "
+        f"{small.field_deg:.2f} deg of sky and a {large.barrel} one {large.field_deg:.2f} deg; "
+        "in nothing else is the wider barrel better."
+    )
+    year = (
+        f"Of the {barrels.targets} targets of the year {wins} need the wider one, and the best "
+        f"{AMPLE_SET} eyepieces reach {100.0 * small.worth:.1f} points of 100 in {small.barrel} "
+        f"alone, {100.0 * large.worth:.1f} with {large.barrel} among them."
+    )
+    if gain < LEAST_POINTS:
+        verdict = f"So stay in {small.barrel}: for you the wider barrel changes next to nothing."
+    else:
+        verdict = (
+            f"So {large.barrel} is worth {gain:.1f} points to you, in one long eyepiece for the "
+            f"largest targets; buy all shorter ones in {small.barrel}."
+        )
+    return f"{fields} {year} {verdict}"
+
+
+def width_words(circumstances: Circumstances) -> str:
+    """Say what a wider apparent field is good for, with the numbers of the telescope."""
+    telescope = circumstances.telescope
+    power = round(telescope.aperture_mm / EXAMPLE_PUPIL_MM)
+    narrow, wide = (field_deg / power for field_deg in EXAMPLE_FIELDS_DEG)
+    words = (
+        f"A wider apparent field shows more sky at the same power, and nothing else: at {power}x "
+        f"{EXAMPLE_FIELDS_DEG[0]:.0f} deg are {narrow:.2f} deg of sky and "
+        f"{EXAMPLE_FIELDS_DEG[1]:.0f} deg are {wide:.2f}. So a large target fits at a higher "
+        "power, against a darker sky."
+    )
+    if telescope.driven:
+        return words
+    seconds = (float(transit_time_s(field, 0.0)) for field in (narrow, wide))
+    first, second = (f"{each / 60.0:.1f}" for each in seconds)
+    return (
+        f"{words} Moved by hand it also holds a target longer: a star at the equator crosses them "
+        f"in {first} and {second} minutes."
+    )
+
+
 def barrel_paragraphs(barrels: Barrels, frame: YearHeading) -> list[str]:
     """Say what follows from the fields of the barrels, a paragraph each."""
     circumstances = frame.circumstances
@@ -92,7 +200,14 @@ def barrel_paragraphs(barrels: Barrels, frame: YearHeading) -> list[str]:
     )
     mass = [_mass_words(barrels, frame)] if len(barrels.reports) > 1 else []
     too_large = (_too_large_words(report, barrels) for report in barrels.reports)
-    return [longest, *too_large, _worth_words(barrels.reports), *mass, NO_MARK_OF_QUALITY]
+    return [
+        longest,
+        *too_large,
+        _worth_words(barrels.reports),
+        width_words(circumstances),
+        *mass,
+        NO_MARK_OF_QUALITY,
+    ]
 
 
 def uses_lines(uses: Sequence[EyepieceRole], frame: YearHeading) -> list[str]:
@@ -202,7 +317,7 @@ def _worth_words(reports: Sequence[BarrelReport]) -> str:
     if small is None or large is None:
         return words
     gain = 100.0 * (large.worth - small.worth)
-    if gain < 0.5:
+    if gain < LEAST_POINTS:
         return f"{words} For you 2 inch changes nothing that you would notice."
     return f"{words} For you 2 inch is worth {gain:.1f} points of the year."
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from planner.advice.audit import AuditedTrain, KitReport
@@ -14,9 +15,10 @@ WIDTH = 80
 NAME_WIDTH = 40
 
 
-def kit_text(report: KitReport) -> str:
+def kit_text(report: KitReport, verdict: Sequence[str]) -> str:
     """Write the report for a screen of 80 columns.
 
+    ``verdict`` holds the sentences on the kit as a whole.
     The trains stand in order of power, those that do not fit last; a line with an asterisk has
     a remark. Apart from the names in the configuration it is plain ASCII.
     """
@@ -34,7 +36,7 @@ def kit_text(report: KitReport) -> str:
     misfits = dict.fromkeys(fault for train in report.trains for fault in train.faults)
     lines += _section("* Remarks", remarks)
     lines += _section("Does not go together", list(misfits))
-    lines += _section("The kit as a whole", report.faults or ("Nothing to note.",))
+    lines += _section("The kit as a whole", verdict)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
@@ -99,7 +101,7 @@ def _named_remarks(entry: AuditedTrain) -> list[str]:
     return [f"{train_words(entry.train)}: {remark}" for remark in entry.remarks]
 
 
-def _section(title: str, sentences: list[str] | tuple[str, ...]) -> list[str]:
+def _section(title: str, sentences: Sequence[str]) -> list[str]:
     """Write a heading and a list under it; nothing when there is nothing to list."""
     if not sentences:
         return []

