@@ -10,6 +10,8 @@ import gc
 import os
 import signal
 import sys
+import threading
+from contextlib import suppress
 from types import FrameType
 from typing import NoReturn
 
@@ -35,8 +37,20 @@ def run() -> NoReturn:
         status = main()
     except KeyboardInterrupt:
         status = INTERRUPTED
+    except SystemExit as left:  # from `_terminate`
+        status = left.code if isinstance(left.code, int) else TERMINATED
     if is_listening:
         signal.signal(signal.SIGINT, _leave)
+    _end(status)
+
+
+def _end(status: int) -> NoReturn:
+    """End, also where a thread still waits for keys from a terminal that is gone."""
+    if any(not one.daemon for one in threading.enumerate() if one is not threading.main_thread()):
+        for stream in (sys.stdout, sys.stderr):
+            with suppress(OSError, ValueError):
+                stream.flush()
+        os._exit(status)
     sys.exit(status)
 
 

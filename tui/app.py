@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import os
 import signal
+import sys
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
@@ -243,6 +245,8 @@ class NightApp(App[Exception]):
         return pages[-1] if pages and pages[-1] is self.screen_stack[-1] else None
 
     def _tick(self) -> None:
+        if not self.is_headless and not _has_terminal():
+            self.exit()
         if self.scene is not None and not self._working:
             self.ask(self.desk.tick, self._show)
 
@@ -286,3 +290,11 @@ class NightApp(App[Exception]):
         self._executor.shutdown(wait=True, cancel_futures=True)
         if "desk" in self.__dict__:
             self.farewell = self.desk.close()
+
+
+def _has_terminal() -> bool:
+    """Whether the terminal is still there: a window that was closed is none any more."""
+    try:
+        return os.isatty(sys.__stdin__.fileno()) if sys.__stdin__ else False
+    except (OSError, ValueError):
+        return False

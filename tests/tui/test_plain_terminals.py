@@ -183,3 +183,15 @@ def test_help_explains_the_words_of_the_list(evening: Any, press: Any, shown: Sh
             assert word in seen
 
     evening.tell(story)
+
+
+def test_a_terminal_that_is_gone_ends_the_program(tmp_path: Path) -> None:
+    """Without a signal too, as where the line drops: it neither waits nor turns for ever."""
+    line = Line(tmp_path, TERM="xterm-256color", LANG="C.UTF-8")
+    try:
+        line.wait_for(b"M")
+        os.close(line.slave)
+        os.close(line.master)
+        line.process.wait(PATIENCE_S)
+    finally:
+        line.process.kill()
