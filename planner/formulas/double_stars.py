@@ -31,9 +31,11 @@ from targets.arrays import Floats
 # The eye takes the steadiest moments, in which a star's image is some half of what a long exposure
 # gives, and tells two stars apart at about the width of that image: our choice.
 SEEING_SHARE = 0.5
-# A pair at the limit is as hard as a target at the eye's threshold, and becomes easy at 2.5 times
-# that: our choice.
-PARTING_SLOPE = 2.0
+# How easily a gap is told apart, by its share of what aperture or air leave apart: at Dawes's limit
+# it is glimpsed, at Rayleigh's (1.2 times that) fair, at twice that easy, and inside of the limit
+# soon lost (common practice: 60 mm split the Double Double with care, 80 mm at once) [dex].
+PARTED_LIMITS = np.array([0.1, 1.0, 1.18, 2.0, 20.0])
+PARTED_DEX = np.array([-4.95, 0.05, 0.42, 0.8, 2.8])
 # The Moffat profile of the air's halo: its exponent, its scale over its full width at half maximum,
 # and that width over the width at which two stars part (our choice).
 HALO_EXPONENT = 11.0 / 6.0
@@ -48,12 +50,12 @@ SCATTER_AT_1_ARCSEC = 6e-4
 # delta Cyg, Polaris: common practice) are hard to fair; below the first the light itself counts.
 ABOVE_THE_GLARE_MAG = 0.4
 DEX_PER_MAG = 0.2
-DEX_PER_MAG_INSIDE = 0.4
+DEX_PER_MAG_INSIDE = 0.45
 # A pair at the first margin or below wants this power for each millimetre of aperture, so that the
 # rings show as rings; one at the second takes any (common practice: close pairs at 1 to 2 times the
 # aperture; where it begins is our choice).
-DELICATE_POWER_PER_MM = 1.5
-DELICATE_DEX = (0.3, 1.0)
+DELICATE_POWER_PER_MM = 1.7
+DELICATE_DEX = (0.4, 1.2)
 # Where no gap is too small for the formulas: they are for stars apart.
 _GAPS_ARCSEC = np.geomspace(0.05, 200.0, 240)
 # Stiles and Holladay's veil holds from here outward; inside it counts as there [deg].
@@ -228,4 +230,5 @@ def air_limit_arcsec(seeing_step: int, altitude_deg: Floats) -> Floats:
 
 def parting_margin_dex(separation_arcsec: Floats | float, limit_arcsec: Floats) -> Floats:
     """Return how far a gap exceeds what is parted, on the scale of the eye's margins [dex]."""
-    return np.asarray(PARTING_SLOPE * np.log10(separation_arcsec / limit_arcsec))
+    ratio = np.log(separation_arcsec / limit_arcsec)
+    return np.asarray(np.interp(ratio, np.log(PARTED_LIMITS), PARTED_DEX))

@@ -40,14 +40,20 @@ BULGE_AXIS, ELLIPTICAL_AXIS = 0.10, 0.30
 USUAL_BULGE = 0.2
 ELLIPTICAL_BULGE = 0.7
 # Ellipticals as faint as the second mean are dwarfs, which are exponential [V mag/arcsec2].
-DWARF_MEAN_MAG_ARCSEC2 = (22.5, 23.5)
+DWARF_MEAN_MAG_ARCSEC2 = (22.2, 22.8)
 # Where a globular cluster is in no table: core over the catalogue's radius, and concentration, near
 # those of M13.
 USUAL_CORE_AXIS, USUAL_CONCENTRATION = 0.06, 1.5
 # Scale lengths of a fall that ends at the catalogue's edge: of a bright nebula (our estimate: twice
 # the mean in the middle, two thirds of it at the edge), and of the members of a group.
 CUT_DISCS = {Kind.EMISSION_NEBULA: 1.0, Kind.REFLECTION_NEBULA: 1.0, Kind.GALAXY_GROUP: 3.0}
-# The same of the stars of a cluster that no list of stars holds (our estimate, for drawings).
+# Nebulae with a bright core and wings: in M42 some 5' outshine more than a degree, in M8 half a
+# degree stands out of 90' (the catalogue's notes). Scale lengths as above (our estimate), and the
+# total V magnitude (SEDS and HEASARC for the first two, from memory for the others).
+CORE_SCALE_LENGTHS = {"NGC1976": 10.0, "NGC6523": 5.0, "NGC3372": 4.0, "NGC2070": 5.0}
+CORE_AND_WINGS_MAG = {"NGC1976": 4.0, "NGC6523": 5.8, "NGC3372": 3.0, "NGC2070": 5.0}
+# The same of the stars of an open cluster (our estimate). They are seen singly as far as they
+# reach, so that no isophote bounds a cluster.
 CLUSTER_SCALE_LENGTHS = 3.0
 
 # A galaxy that observers rate above the middle owes it to a middle brighter than is usual for its
@@ -69,7 +75,7 @@ class Profiles:
     Parameters
     ----------
     falls : ndarray of bool
-        Where there is one, (N,); the others are even out to their edge.
+        Where isophotes bound what is seen, (N,); the others are seen out to their edge.
     part_light : ndarray
         Share of the total light within ``PART_AXES``, (N, 4).
     isophote_mag : ndarray
@@ -83,6 +89,7 @@ class Profiles:
 
 
 def profiles_of(
+    ids: NDArray[np.str_],
     kinds: NDArray[np.str_],
     *,
     mean_mag_arcsec2: Floats,
@@ -96,7 +103,7 @@ def profiles_of(
 
     Parameters
     ----------
-    kinds : ndarray of str
+    ids, kinds : ndarray of str
         Of the targets, (N,).
     mean_mag_arcsec2 : ndarray
         All their light over their catalogue's ellipse [V mag/arcsec2].
@@ -130,10 +137,14 @@ def profiles_of(
     of_globulars = (core, concentration[globulars])
     part, _ = king_light(PART_AXES, *of_globulars)
     put(globulars, part, king_light(ISOPHOTE_AXES, *of_globulars)[1])
-    for kind, scale_lengths in CUT_DISCS.items():
-        rows = np.flatnonzero(kinds == str(kind))
+    for chosen, scale_lengths in (
+        *((kinds == str(kind), scale_lengths) for kind, scale_lengths in CUT_DISCS.items()),
+        *((ids == name, scale_lengths) for name, scale_lengths in CORE_SCALE_LENGTHS.items()),
+    ):
         part, _ = cut_disc_light(PART_AXES, scale_lengths)
-        put(rows, part, cut_disc_light(ISOPHOTE_AXES, scale_lengths)[1])
+        put(np.flatnonzero(chosen), part, cut_disc_light(ISOPHOTE_AXES, scale_lengths)[1])
+    clusters = kinds == str(Kind.OPEN_CLUSTER)
+    part_light[clusters], _ = cut_disc_light(PART_AXES, CLUSTER_SCALE_LENGTHS)
     comets = np.flatnonzero(kinds == str(Kind.COMET))
     put(comets, PART_AXES, 0.5 / ISOPHOTE_AXES)
     with np.errstate(divide="ignore"):
@@ -219,7 +230,8 @@ def light_inside(target: Target, axes: Floats, mean_mag_arcsec2: float) -> Float
     if target.kind is Kind.OPEN_CLUSTER:
         return cut_disc_light(axes, CLUSTER_SCALE_LENGTHS)[0]
     if target.kind in CUT_DISCS:
-        return cut_disc_light(axes, CUT_DISCS[target.kind])[0]
+        scale_lengths = CORE_SCALE_LENGTHS.get(target.id, CUT_DISCS[target.kind])
+        return cut_disc_light(axes, scale_lengths)[0]
     return np.minimum(axes if target.kind is Kind.COMET else np.square(axes), 1.0)
 
 

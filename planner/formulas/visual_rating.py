@@ -43,6 +43,8 @@ REFERENCES = {
     4: Reference(100.0, 20.5, 0.65),  # easy
     5: Reference(80.0, 20.5, 1.20),  # showpiece in a small telescope under a fair sky
 }
+# A dark nebula is rated for a sky at least so dark: under others nobody sees one (common practice).
+DARK_NEBULA_SKY_MAG_ARCSEC2 = 21.5
 REFERENCE_EXIT_PUPIL_MM, FILTERED_EXIT_PUPIL_MM = 3.0, 5.0
 REFERENCE_PUPIL_MM = 7.0
 REFERENCE_TRANSMISSION = 0.8
@@ -51,7 +53,11 @@ REFERENCE_LOSS_MAG = 0.3
 
 
 def rating_surface_brightness_mag_arcsec2(
-    *, rating: Numbers, area_arcmin2: Numbers, emits_lines: bool | NDArray[np.bool_]
+    *,
+    rating: Numbers,
+    area_arcmin2: Numbers,
+    emits_lines: bool | NDArray[np.bool_],
+    is_dark: bool | NDArray[np.bool_] = False,
 ) -> Numbers:
     """Translate a visual rating to the mean surface brightness that fits it.
 
@@ -63,6 +69,9 @@ def rating_surface_brightness_mag_arcsec2(
         True area [arcmin2]; NaN when unknown.
     emits_lines : bool or ndarray of bool
         Whether the target shines in spectral lines, so that a filter helps it.
+
+    is_dark : bool or ndarray of bool
+        Whether it is a dark nebula, which takes light away.
 
     Returns
     -------
@@ -83,8 +92,10 @@ def rating_surface_brightness_mag_arcsec2(
         pupil_mm=REFERENCE_PUPIL_MM,
         transmission=REFERENCE_TRANSMISSION,
     )
+    sky_mag = _column("sky_mag_arcsec2")[index]
+    sky_mag = np.where(is_dark, np.maximum(sky_mag, DARK_NEBULA_SKY_MAG_ARCSEC2), sky_mag)
     least = threshold_luminance_cd_m2(
-        background_cd_m2=luminance_cd_m2(_column("sky_mag_arcsec2")[index])
+        background_cd_m2=luminance_cd_m2(sky_mag)
         * _passed(filtered, sky_passed(FilterKind.NARROWBAND))
         * gain,
         area_sr=area_arcmin2

@@ -21,7 +21,6 @@ from planner.matcher.leaning import NO_LEANING, leaning_codes, leaning_part
 from planner.matcher.requirements import (
     SOFT_EDGE,
     ExitPupils,
-    acceptable_exit_pupils_mm,
     exit_pupils_asked,
     fill_limits,
     power_limits,
@@ -188,9 +187,8 @@ def rate_trains(
     if codes is not None:
         parts["leaning"] = leaning_part(codes, leanings)
         score = np.minimum(score * parts["leaning"], 1.0)
-    parts["sight"] = _sight_part(
-        score, parts, margin, whole_fill, most, target_table, table, preferences, conditions
-    )
+    serves = _serving(target_table, table, whole_fill, most, preferences, conditions)
+    parts["sight"] = sight_part(score, margin, serves=serves)
     return Ratings(
         score=score * parts["sight"],
         parts=parts,
@@ -251,34 +249,36 @@ def _assured(margin_dex: Floats) -> Floats:
     return np.where(np.isnan(best), 1.0, np.interp(best, *ASSURED_DEX))
 
 
-def _sight_part(  # noqa: PLR0913, PLR0917 - what a train can fail by
-    score: Floats,
-    parts: dict[str, Floats],
-    margin: Floats,
-    whole_fill: Floats,
-    most: Floats,
+def _serving(
     target_table: TargetTable,
     table: TrainTable,
+    whole_fill: Floats,
+    most: Floats,
     preferences: Preferences,
     conditions: Conditions,
-) -> Floats:
-    """Keep trains behind those that show a target a grade better, and serve it as well.
+) -> Flags:
+    """Tell which trains serve a target whatever the sky, (N, K).
 
-    These hold the target, are borne by the air, waste no light and have at least the exit pupil
-    that its class accepts. The target's own size counts, not the one seen tonight: what serves is
-    then the same in haze. "Easy" goes before "fair" only where the class accepts the exit pupil,
-    and the train is as pleasant, for a glow or a cluster.
+    They hold it, waste no light, have an exit pupil that its class accepts (with a filter also a
+    larger one), and are borne by the air, the lowest power of them in any air. The target's own
+    size counts, not the one seen tonight: what serves is then the same in haze.
     """
     least = np.min(whole_fill, axis=1, keepdims=True, initial=np.inf)
-    holds = np.isnan(whole_fill) | (whole_fill <= 1.0) | (whole_fill * WIDEST_SHARE <= least)
-    low, high = acceptable_exit_pupils_mm(target_table, table, preferences, conditions)
+    serves = np.isnan(whole_fill) | (whole_fill <= 1.0) | (whole_fill * WIDEST_SHARE <= least)
     size = table.exit_pupil_mm
-    serves = (parts["fit"] > 0.0) & holds & (table.magnification <= most[:, None])
-    serves &= (size <= conditions.pupil_mm * SOFT_EDGE) & (size >= low)
-    near_best = score >= AS_PLEASANT * np.max(score, axis=1, keepdims=True, initial=0.0)
-    models = np.array([c.model for c in preferences.classes])[target_table.class_code, None]
-    gathers = np.isin(models, ("surface", "stars"))
-    return sight_part(score, margin, serves=serves, suits=gathers & near_best & (size <= high))
+    accepted = np.array([c.exit_pupil_ok_mm for c in preferences.classes])[target_table.class_code]
+    low, high = accepted[:, :1], accepted[:, 1:]
+    for narrower in (
+        _fit_part(target_table, table) > 0.0,
+        size <= conditions.pupil_mm * SOFT_EDGE,
+        size >= low,
+        (size <= high) | (table.filter_code > 0),
+    ):
+        narrowed = serves & narrower
+        serves = np.where(narrowed.any(axis=1, keepdims=True), narrowed, serves)
+    power = np.where(serves, table.magnification, np.inf)
+    lowest = np.min(power, axis=1, keepdims=True, initial=np.inf)
+    return np.asarray(serves & (table.magnification <= np.maximum(most[:, None], lowest)))
 
 
 def _combined(parts: dict[str, Floats], weights: Weights, assured: Floats) -> Floats:

@@ -19,7 +19,7 @@ from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.target_classes import DISC_CLASSES, DOUBLE_CLASSES, LIGHTS, TargetTable
-from planner.matcher.train_table import FILTER_CODES, TrainTable
+from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
 from planner.model.kinds import EVEN_GLOWS
 from planner.model.kit import Telescope
@@ -227,14 +227,6 @@ def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:
             else:
                 table[code, filter_code] = plain
     return table
-
-
-def acceptable_exit_pupils_mm(
-    target_table: TargetTable, table: TrainTable, preferences: Preferences, conditions: Conditions
-) -> tuple[Floats, Floats]:
-    """Return the ends of the exit pupils that a class accepts with each filter, (N, K) [mm]."""
-    ranges = _ranges(preferences, conditions)[target_table.class_code][:, table.filter_code]
-    return ranges[..., 2], ranges[..., 3]
 
 
 def power_limits(

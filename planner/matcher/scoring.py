@@ -178,8 +178,11 @@ def visibility_part(margin_dex: Floats, *, best_dex: Floats, given_up_dex: float
     return np.asarray(seen_well(best_dex) * np.where(np.isnan(margin_dex), 1.0, share))
 
 
-def sight_part(score: Floats, margin_dex: Floats, *, serves: Flags, suits: Flags) -> Floats:
-    """Return what keeps a train from outranking one that shows the target a grade better.
+def sight_part(score: Floats, margin_dex: Floats, *, serves: Flags) -> Floats:
+    """Return what lets sight decide: the winner shows the target as well as any train that serves.
+
+    So its grade is the best of theirs. As that set is the same under every sky, and each margin
+    falls with the sky, the air and the haze, none of these ever betters the winner's grade.
 
     Parameters
     ----------
@@ -188,31 +191,36 @@ def sight_part(score: Floats, margin_dex: Floats, *, serves: Flags, suits: Flags
     margin_dex : ndarray
         Over the eye's threshold [dex]; NaN where the brightness is unknown, which is ranked by the
         score alone.
-    serves, suits : ndarray of bool
-        Trains that may set the order: where the target is fair or worse those that serve, and above
-        that those that suit it too.
+    serves : ndarray of bool
+        Trains that may set the grade, (N, K).
 
     Returns
     -------
     ndarray
-        1 for the trains of the best grade, and less where a worse grade would come before; within
-        one grade the order stays.
+        1 for the trains of that grade and below 1 for those of another that would come before;
+        within one grade the order stays.
     """
     grade = np.where(np.isnan(margin_dex), -1, grade_codes(margin_dex))
-    easy = GRADES.index(Grade.EASY)
+    best = np.max(np.where(serves, grade, -1), axis=1, keepdims=True, initial=-1)
     part = np.ones(score.shape)
     floor = np.full((len(score), 1), np.inf)
-    for level in range(easy, -1, -1):
+    for level in range(GRADES.index(Grade.EASY), -1, -1):
         here = grade == level
         top = np.max(np.where(here, score, 0.0), axis=1, keepdims=True, initial=0.0)
         with np.errstate(divide="ignore", invalid="ignore"):
             share = np.where(top > floor, BELOW_A_BETTER_GRADE * floor / top, 1.0)
         part = np.where(here, share, part)
-        rules = here & serves & (suits | (level < easy))
-        held = np.where(rules, part * score, np.inf)
+        held = np.where(here & serves, part * score, np.inf)
         lowest = np.min(held, axis=1, keepdims=True, initial=np.inf)
         floor = np.minimum(floor, np.maximum(lowest, LEAST_FLOOR))
-    return part
+    # A train that does not serve may show more, but not come first for it.
+    leads = np.where(serves & (grade == best), part * score, 0.0)
+    first = np.max(leads, axis=1, keepdims=True, initial=0.0)
+    over = np.where(grade > best, part * score, 0.0)
+    top = np.max(over, axis=1, keepdims=True, initial=0.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where((top > first) & (best >= 0), BELOW_A_BETTER_GRADE * first / top, 1.0)
+    return np.where(grade > best, share * part, part)
 
 
 def comfort_part(

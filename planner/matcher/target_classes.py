@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
 from planner.formulas.filters import CONTINUUM_TARGETS, LIGHT_EXCEPTIONS, Spectrum, target_light
-from planner.formulas.profiles import profiles_of
+from planner.formulas.profiles import CORE_AND_WINGS_MAG, profiles_of
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
@@ -104,10 +104,10 @@ class TargetTable:
         Of the ellipse [arcmin2].
     surface_brightness_mag_arcsec2 : ndarray
         Mean over the ellipse above the air [V mag/arcsec2]; for bright and dark nebulae the one
-        that fits their visual rating, since a catalogue's magnitude belongs to their star. The
-        Crab's is its own.
+        that fits their visual rating, since a catalogue's magnitude belongs to their star. Those
+        of the Crab and of a few with a core and wings are their own.
     falls : ndarray of bool
-        Where the light falls from the middle outward; elsewhere it is even.
+        Where the light falls from the middle outward so that an isophote bounds what is seen.
     part_light, isophote_mag : ndarray
         How, (N, 4) and (N, 6): as in `planner.formulas.profiles.Profiles`.
     rating : ndarray
@@ -163,20 +163,24 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     area = np.asarray(ellipse_area_arcmin2(major_arcmin=major_arcmin, minor_arcmin=minor))
     is_group = (kinds == str(Kind.GALAXY_GROUP)) & (major_arcmin > LARGE_GROUP_ARCMIN)
     area = np.where(is_group, GROUP_FILL * area, area)
-    spread = np.asarray(mean_surface_brightness_mag_arcsec2(magnitude=magnitude, area_arcmin2=area))
+    light_mag, is_rated = magnitude, np.isin(kinds, [str(kind) for kind in RATED_BY_EYE])
+    is_rated &= ~np.isin(ids, sorted(CONTINUUM_TARGETS))
+    for name, nebula_mag in CORE_AND_WINGS_MAG.items():
+        light_mag = np.where(ids == name, nebula_mag, light_mag)
+        is_rated &= ids != name
+    # A star cloud of the Milky Way has no magnitude in any catalogue.
+    is_rated |= (kinds == str(Kind.STAR_CLOUD)) & np.isnan(magnitude)
+    spread = np.asarray(mean_surface_brightness_mag_arcsec2(magnitude=light_mag, area_arcmin2=area))
     light_code = _light_codes(kinds, ids)
     rated = rating_surface_brightness_mag_arcsec2(
         rating=rating,
         area_arcmin2=area,
         emits_lines=light_code != LIGHTS.index(Spectrum.CONTINUUM),
+        is_dark=kinds == str(Kind.DARK_NEBULA),
     )
-    is_rated = np.isin(kinds, [str(kind) for kind in RATED_BY_EYE]) & ~np.isin(
-        ids, sorted(CONTINUUM_TARGETS)
-    )
-    # A star cloud of the Milky Way has no magnitude in any catalogue.
-    is_rated |= (kinds == str(Kind.STAR_CLOUD)) & np.isnan(magnitude)
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
     profiles = profiles_of(
+        ids,
         kinds,
         mean_mag_arcsec2=spread,
         major_arcmin=major_arcmin,

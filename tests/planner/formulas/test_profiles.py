@@ -116,6 +116,7 @@ def test_more_light_is_seen_further_out(
 def test_what_has_a_sharp_edge_ends_there() -> None:
     """A nebula whose every isophote is bright is as large as the catalogue says."""
     found = profiles.profiles_of(
+        np.array(["N1"]),
         np.array(["emission nebula"]),
         mean_mag_arcsec2=np.array([20.0]),
         major_arcmin=np.array([10.0]),
@@ -126,3 +127,24 @@ def test_what_has_a_sharp_edge_ends_there() -> None:
     )
     margins = 2.0 + 0.4 * found.isophote_mag
     assert_allclose(profiles.outermost_seen(margins, np.array([10.0])), 1.0)
+
+
+def test_the_orion_nebula_has_a_core_and_wings() -> None:
+    """Magnitude 4.0 (SEDS) over 85' by 60' is 21.9 on the mean; a core of 5' stands far above it.
+
+    Some 17 to 19 mag/arcsec2 in the core, below a dark sky's 22 at the edge: from memory.
+    """
+    found = profiles.profiles_of(
+        np.array(["NGC1976"]),
+        np.array(["emission nebula"]),
+        mean_mag_arcsec2=np.array([21.9]),
+        major_arcmin=np.array([85.0]),
+        bulge_share=np.array([np.nan]),
+        core_radius_arcmin=np.array([np.nan]),
+        concentration=np.array([np.nan]),
+        rating=np.array([5.0]),
+    )
+    core = 21.9 - 2.5 * np.log10(found.part_light[0, 0] / profiles.PART_AXES[0] ** 2)
+    assert 17.0 < core < 19.0
+    assert found.falls[0]
+    assert 21.9 - found.isophote_mag[0, -2] > 24.0

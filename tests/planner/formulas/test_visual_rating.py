@@ -141,6 +141,18 @@ def test_a_hard_target_without_lines_is_rated_without_a_filter() -> None:
         assert emitting >= reflecting
 
 
+def test_a_dark_nebula_takes_less_than_a_town_s_sky_has() -> None:
+    """Nobody sees one under 20.5 (common practice): what is missing is below 21.5 mag/arcsec2."""
+    for rating in (3.0, 4.0):
+        missing = rating_surface_brightness_mag_arcsec2(
+            rating=rating, area_arcmin2=530.0, emits_lines=False, is_dark=True
+        )
+        glowing = rating_surface_brightness_mag_arcsec2(
+            rating=rating, area_arcmin2=530.0, emits_lines=False
+        )
+        assert missing > max(glowing, 20.5)
+
+
 def test_no_rating_or_no_size_stays_unknown() -> None:
     """NaN in, NaN out."""
     brightness = rating_surface_brightness_mag_arcsec2(

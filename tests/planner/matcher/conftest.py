@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 import pytest
@@ -241,6 +241,38 @@ def bench() -> Bench:
 def benches() -> dict[str, Bench]:
     """Return all three telescopes with their kits."""
     return {name: Bench(kit) for name, kit in KITS.items()}
+
+
+# The focal ratios that are usual for apertures [mm]; eyepieces a factor of 1.4 apart.
+USUAL_RATIOS = {60.0: 7.0, 80.0: 6.0, 100.0: 9.0, 130.0: 5.0, 150.0: 6.0, 300.0: 5.0, 400.0: 4.5}
+A_STEP_APART = (
+    *(eyepiece(focal_length_mm, 70.0, TWO) for focal_length_mm in (38.0, 30.0)),
+    *(eyepiece(each, 60.0) for each in (24.0, 18.0, 13.0, 10.0, 7.5, 5.5, 4.0, 3.0)),
+)
+
+
+@cache
+def bench_of_aperture(aperture_mm: float, focal_ratio: float | None = None) -> Bench:
+    """Return a driven telescope, a refractor up to 100 mm, with eyepieces for every target."""
+    focal_ratio = focal_ratio or USUAL_RATIOS.get(aperture_mm, 6.0)
+    is_refractor = aperture_mm <= 100.0
+    telescope = Telescope(
+        f"{aperture_mm:g} mm",
+        aperture_mm,
+        focal_ratio * aperture_mm,
+        TWO,
+        (SMALL,),
+        driven=True,
+        transmission=0.92 if is_refractor else 0.8,
+        obstruction_mm=0.0 if is_refractor else 0.25 * aperture_mm,
+    )
+    return Bench(Kit((telescope,), A_STEP_APART, filters=(NARROWBAND, O_III)))
+
+
+@pytest.fixture(scope="session")
+def aperture_bench() -> Callable[..., Bench]:
+    """Return the way to set up a telescope by its aperture and focal ratio."""
+    return bench_of_aperture
 
 
 @pytest.fixture(scope="session")

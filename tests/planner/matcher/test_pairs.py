@@ -27,7 +27,7 @@ MM_PER_INCH = 25.4
 LEWIS = [(5.7, 6.4, 4.8), (6.2, 9.5, 16.5), (4.7, 10.4, 36.0)]
 # Width of a star's image in the steadiest moments, in air of the steps I, II and III [arcsec].
 STEADY, GOOD, AVERAGE = 0.4, 0.65, 1.0
-HARD, FAIR, EASY = 0.1, 0.4, 0.8  # where the grades begin [dex]
+UNLIKELY_BELOW, HARD, FAIR, EASY = -0.2, 0.1, 0.4, 0.8  # where the grades begin [dex]
 
 
 @given(primary=MAGNITUDES, fainter=st.floats(0.0, 12.0))
@@ -156,7 +156,17 @@ def test_half_of_the_image_is_left_apart() -> None:
     assert_allclose(air_limit_arcsec(3, np.array([90.0])), [1.0])
 
 
-def test_at_the_limit_is_at_the_threshold() -> None:
-    """Zero at the limit, easy (0.8 dex) at 2.5 times, below the threshold inside of it."""
-    margins = parting_margin_dex(np.array([0.5, 1.0, 2.5119]), np.array([1.0]))
-    assert_allclose(margins, [-0.602, 0.0, 0.8], atol=0.001)
+def test_a_gap_is_told_apart_by_the_limits_of_the_aperture() -> None:
+    """Common practice for 100 mm: Dawes's limit glimpsed, Rayleigh's fair, twice that easy."""
+    dawes, rayleigh = 116.0 / 100.0, 138.0 / 100.0  # handbooks' round figures [arcsec]
+    gaps = np.array([0.8 * dawes, dawes, rayleigh, 2.0 * rayleigh])
+    margins = parting_margin_dex(gaps, np.array([dawes]))
+    assert margins[0] < UNLIKELY_BELOW <= margins[1] < HARD
+    assert FAIR <= margins[2] < EASY <= margins[3]
+
+
+@given(gap=st.floats(0.2, 60.0), wider=st.floats(1.01, 3.0))
+def test_a_wider_gap_is_told_apart_more_easily(gap: float, wider: float) -> None:
+    """From inside of Dawes's limit out to where nothing is left to win."""
+    margins = parting_margin_dex(np.array([gap, gap * wider]), np.array([1.16]))
+    assert margins[1] > margins[0] or margins[0] >= parting_margin_dex(23.0, np.array([1.16]))

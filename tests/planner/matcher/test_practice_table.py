@@ -34,11 +34,11 @@ HALF_A_STEP = math.sqrt(1.4)
 SAME_FIELD = 0.97
 POWER_IN_AVERAGE_AIR = 220.0
 # In 80 mm five globular clusters take more power than the ranges have, as they are to be resolved.
-LEAST_SHARE = 0.88
+LEAST_SHARE = 0.92
 # The named sources differ among themselves by as much: for planets 0.7 mm, 1 mm and 2 mm are all
 # recommended, and "about 2 mm" is a rule of thumb by its author's own words; at 80 mm it leaves
 # globular clusters at 40 times, where nothing resolves.
-LEAST_SHARE_OF_SOURCES = 0.73
+LEAST_SHARE_OF_SOURCES = 0.75
 
 
 def read_practice() -> list[dict[str, str]]:

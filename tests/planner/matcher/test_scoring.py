@@ -16,6 +16,7 @@ from planner.matcher.scoring import (
     framing_part,
     power_part,
     seen_well,
+    sight_part,
     visibility_part,
 )
 
@@ -151,3 +152,34 @@ def comfort(**changes: Any) -> float:
 def test_comfort_by_what_disturbs_it(changes: dict[str, Any], expected: float) -> None:
     """Each complaint alone."""
     assert_allclose(comfort(**changes), expected)
+
+
+TRAINS = st.lists(
+    st.tuples(st.floats(0.01, 1.0), st.floats(-0.6, 1.2), st.booleans()), min_size=1, max_size=8
+)
+
+
+def winners_grade(score: Any, margin: Any, serves: Any) -> int:
+    """Return the grade of the train that comes first, 0 (unlikely) .. 4 (easy)."""
+    part = sight_part(score[None, :], margin[None, :], serves=serves[None, :])
+    first = int(np.argmax(part[0] * score))
+    return int(np.searchsorted([-0.2, 0.1, 0.4, 0.8], margin[first], side="right"))
+
+
+@given(TRAINS, st.lists(st.floats(0.0, 0.5), min_size=8, max_size=8), st.randoms())
+def test_the_winner_is_as_good_as_any_that_serves(trains: Any, lost: Any, chance: Any) -> None:
+    """Whatever the scores are: so what takes from the margins never betters its grade."""
+    score, margin, serves = (np.array(column) for column in zip(*trains, strict=True))
+    serves[0] = True
+    grade = winners_grade(score, margin, serves)
+    assert grade == np.searchsorted([-0.2, 0.1, 0.4, 0.8], margin[serves].max(), side="right")
+    other_score = np.array([chance.uniform(0.01, 1.0) for _ in score])
+    assert winners_grade(other_score, margin - np.array(lost[: len(score)]), serves) <= grade
+
+
+@given(TRAINS)
+def test_within_a_grade_the_score_decides(trains: Any) -> None:
+    """Of the trains that serve."""
+    score, _, serves = (np.array(column) for column in zip(*trains, strict=True))
+    part = sight_part(score[None, :], np.full((1, len(score)), 0.5), serves=serves[None, :])
+    assert_allclose(part, 1.0)
