@@ -93,6 +93,12 @@ def magnitude_difference(magnitude: Floats, companion_magnitude: Floats) -> Floa
     return np.asarray(2.5 * np.log10(primary / companion))
 
 
+def airy_radius(separation_arcsec: Floats, aperture_mm: float) -> Floats:
+    """Return pi D sin(angle) / wavelength: where rings are, such as the first dark one at 3.832."""
+    per_arcsec = 1e6 * np.pi * aperture_mm / (ARCSEC_PER_RADIAN * VISUAL_WAVELENGTH_NM)
+    return np.asarray(per_arcsec * separation_arcsec)
+
+
 def glare_mag(separation_arcsec: Floats, aperture_mm: float, image_arcsec: Floats) -> Floats:
     """Return by how much the light beside a star is fainter than the star's image.
 
@@ -110,9 +116,7 @@ def glare_mag(separation_arcsec: Floats, aperture_mm: float, image_arcsec: Float
     ndarray
         Difference [mag], 0 on the star, growing outward. All arguments broadcast.
     """
-    airy = np.pi * aperture_mm * separation_arcsec / (ARCSEC_PER_RADIAN * VISUAL_WAVELENGTH_NM)
-    airy = 1e6 * airy
-    rings = 8.0 / (np.pi * np.power(airy, 3.0))
+    rings = 8.0 / (np.pi * np.power(airy_radius(separation_arcsec, aperture_mm), 3.0))
     scale = HALO_SCALE * HALO_SHARE * image_arcsec
     halo = np.power(1.0 + np.square(separation_arcsec / scale), -HALO_EXPONENT)
     scattered = SCATTER_AT_1_ARCSEC / np.square(separation_arcsec)

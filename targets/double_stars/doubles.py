@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import datetime
+from functools import cache
 
 from targets.double_stars.orbits import relative_place
 from targets.model import Origin, Target
 from targets.proper_motion import moved
 from targets.sphere import place_deg, unit_vectors
+from targets.tables import pair_rows
 
 DAYS_PER_JULIAN_YEAR = 365.25
 J2000_TIMESTAMP_S = 946728000.0  # 2000-01-01 12:00 UTC
@@ -19,6 +21,19 @@ def julian_year(instant: datetime) -> float:
     """Return an aware instant as a year with its fraction, of 365.25 days each."""
     days = (instant.timestamp() - J2000_TIMESTAMP_S) / 86400.0
     return 2000.0 + days / DAYS_PER_JULIAN_YEAR
+
+
+def colours_of(target_id: str) -> tuple[float | None, float | None]:
+    """Return the colours of a pair's stars, Gaia's BP - RP [mag]; None where they are not known."""
+    return _colours().get(target_id, (None, None))
+
+
+@cache
+def _colours() -> dict[str, tuple[float | None, float | None]]:
+    def colour(text: str) -> float | None:
+        return float(text) if text else None
+
+    return {row["id"]: (colour(row["bp_rp_a"]), colour(row["bp_rp_b"])) for row in pair_rows()}
 
 
 def star_at(target: Target, year: float) -> Target:

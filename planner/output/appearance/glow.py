@@ -24,8 +24,8 @@ from targets.model import Kind, Target
 
 # From the middle to where even the widest profile has come to its end [of the axes].
 INNERMOST, OUTERMOST, RINGS = 1e-3, 8.0, 450
-# Margins between which a glow comes out of the sky: "unlikely" ends, "hard" begins [dex].
-GONE_DEX, PLAIN_DEX = GRADE_BOUNDS_DEX[0], GRADE_BOUNDS_DEX[1]
+# Margins between which a glow comes out of the sky: "unlikely" ends, "fair" begins [dex].
+GONE_DEX, PLAIN_DEX = GRADE_BOUNDS_DEX[0], GRADE_BOUNDS_DEX[2]
 # Where a nebula or a cluster ends no catalogue says to better than this, nor that its edge is
 # sharp: its light is spread as the mean of what it would be with edges so far out, weighted most in
 # between (our choice) [of the axes].

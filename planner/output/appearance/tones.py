@@ -25,7 +25,7 @@ from targets.arrays import Floats
 # The eye's own grey, which no field is darker than, and a step of the sky's.
 OWN_TONE, SKY_TONE_PER_DEX = 0.03, 0.12
 # What is so far below the mean light of the field is black (common practice for cameras and eyes).
-BLACK_BELOW_MEAN = 1e-3
+BLACK_BELOW_MEAN = 1e-2
 # What is so far above the least noticed is white [dex].
 WHITE_DEX = 3.0
 # A star of so many magnitudes over the limit is white; brighter ones grow.
@@ -73,7 +73,7 @@ def tones_of(added_cd_m2: Floats, discs: Sequence[Cover], backdrop: Backdrop) ->
 
     def toned(added: Floats) -> Floats:
         luminance = np.maximum(backdrop.sky_cd_m2 + np.minimum(added, 0.0), 0.0)
-        sky = OWN_TONE + SKY_TONE_PER_DEX * np.log10(1.0 + luminance / black_cd_m2)
+        sky = sky_tone(luminance, black_cd_m2)
         above = np.log10(1.0 + np.maximum(added, 0.0) / backdrop.least_cd_m2) / WHITE_DEX
         return np.asarray(np.minimum(sky + (1.0 - sky) * np.minimum(above, 1.0), 1.0))
 
@@ -90,6 +90,18 @@ def with_stars(tones: Floats, stars: Sequence[Star], grid: Grid, limit_mag: floa
         if star.magnitude is not None:
             _spot(picture, star, grid, limit_mag - star.magnitude)
     return np.minimum(picture, 1.0)
+
+
+def sky_tone(luminance_cd_m2: Floats | float, black_cd_m2: float = BLACK_CD_M2) -> Floats:
+    """Return the tone of a sky of a luminance, beside what is black to the eye [cd/m2]."""
+    return np.asarray(OWN_TONE + SKY_TONE_PER_DEX * np.log10(1.0 + luminance_cd_m2 / black_cd_m2))
+
+
+def tint_of(bp_rp_mag: float | None) -> Floats:
+    """Return the shares of red, green and blue of a star's colour; white where it is not known."""
+    if bp_rp_mag is None:
+        return np.ones(3)
+    return np.array([np.interp(bp_rp_mag, TINT_COLOURS, channel) for channel in TINTS.T])
 
 
 def behind_field_stop(grid: Grid, field_arcmin: float) -> Floats:
@@ -131,9 +143,6 @@ def _spot(picture: Floats, star: Star, grid: Grid, above_mag: float) -> None:
 
 
 def _tint(bp_rp_mag: float | None, above_mag: float) -> Floats:
-    """Return the shares of red, green and blue of a star."""
-    if bp_rp_mag is None:
-        return np.ones(3)
-    own = np.array([np.interp(bp_rp_mag, TINT_COLOURS, channel) for channel in TINTS.T])
+    """Return the shares of red, green and blue of a star as far as the eye sees colour."""
     shown = np.clip((above_mag - COLOUR_FROM_MAG) / (COLOUR_FULL_MAG - COLOUR_FROM_MAG), 0.0, 1.0)
-    return np.asarray(1.0 + shown * (own - 1.0))
+    return np.asarray(1.0 + shown * (tint_of(bp_rp_mag) - 1.0))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from planner.formulas.photometry import light_ratio, luminance_cd_m2, star_lux
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.visibility import Lens, lens_of, passed_shares
 from planner.model.kit import Train
+from planner.output.appearance.close_up import middle_deg, pair_picture
 from planner.output.appearance.glow import backdrop, glow_of, magnitude_left
 from planner.output.appearance.light_map import Grid, disc_map, glow_map, lit_area_arcmin2
 from planner.output.appearance.tones import (
@@ -25,7 +26,7 @@ from planner.output.appearance.tones import (
 )
 from planner.output.drawing.field import draw_field
 from planner.output.drawing.limiting_magnitude import SkyBehind, ViewedSky, sky_behind
-from planner.output.drawing.marks import Disc, FieldDrawing
+from planner.output.drawing.marks import Disc, FieldDrawing, Star
 from targets.arrays import Floats
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
@@ -59,6 +60,10 @@ class Appearance:
         V of the faintest star that is seen; drawn are those that the list of stars holds.
     has_rest : bool
         Whether a glow stands for stars that the list of stars does not hold.
+    middle : ndarray of uint8 or None
+        The middle of the view enlarged, alike for all trains, where a pair wants it.
+    middle_deg : float or None
+        How wide that stands before the eye [deg].
     """
 
     train: Train
@@ -68,6 +73,8 @@ class Appearance:
     picture: NDArray[np.uint8]
     limit_mag: float
     has_rest: bool = False
+    middle: NDArray[np.uint8] | None = None
+    middle_deg: float | None = None
 
 
 def appearances(
@@ -100,9 +107,33 @@ def appearances(
     widest_deg = max(_apparent_deg(train) for train in trains)
     scale = widest_cells / widest_deg
     behind = sky_behind(target, circumstance)
-    return [
+    views = [
         _appearance(target, train, circumstance, preferences, behind, scale) for train in trains
     ]
+    wide_deg = middle_deg(target, [train.magnification for train in trains])
+    if wide_deg is None:
+        return views
+    moment = behind.moment(circumstance.conditions)
+    return [
+        replace(
+            view,
+            middle=as_bytes(
+                pair_picture(target, _own_pair(view), wide_deg, moment, lens, preferences)
+            ),
+            middle_deg=wide_deg,
+        )
+        for view in views
+        for lens in [_lens(view.train, circumstance)]
+    ]
+
+
+def _own_pair(view: Appearance) -> tuple[Star, ...]:
+    """Return the pair's own stars, which the drawing holds last, the brighter first."""
+    return view.drawing.stars[-2:]
+
+
+def _lens(train: Train, circumstance: ViewedSky) -> Lens:
+    return lens_of(tabulate_trains([train]), train.telescope, circumstance.conditions.pupil_mm)
 
 
 def _appearance(
@@ -119,7 +150,7 @@ def _appearance(
     grid = Grid(cells, train.true_field_arcmin / cells)
     conditions = circumstance.conditions
     moment = behind.moment(conditions)
-    lens = lens_of(tabulate_trains([train]), train.telescope, conditions.pupil_mm)
+    lens = _lens(train, circumstance)
     shone = _shining(target) if drawing.outlines and target.lunar is None else None
     glow = None if shone is None else glow_of(shone, moment, lens, preferences)
     added = np.zeros((cells, cells)) if glow is None else glow_map(glow, drawing.outlines[0], grid)

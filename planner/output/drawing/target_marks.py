@@ -17,7 +17,7 @@ from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.output.drawing.limiting_magnitude import Place, ViewedSky, observer_of, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
 from planner.output.drawing.orientation import ViewOrientation
-from targets.double_stars.doubles import primary_magnitude
+from targets.double_stars.doubles import colours_of, primary_magnitude
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target
 from targets.sphere import position_angle_deg, unit_vectors
@@ -103,9 +103,15 @@ def star_weight(magnitude: float, faintest_mag: float) -> float:
     return float(np.clip((faintest_mag - magnitude) / WEIGHT_RANGE_MAG, 0.0, 1.0))
 
 
-def _own_star(x: float, y: float, magnitude: float | None, faintest_mag: float) -> Star:
+def _own_star(
+    x: float,
+    y: float,
+    magnitude: float | None,
+    faintest_mag: float,
+    bp_rp_mag: float | None = None,
+) -> Star:
     weight = 0.0 if magnitude is None else star_weight(magnitude, faintest_mag)
-    return Star(x, y, max(weight, LEAST_TARGET_WEIGHT), magnitude)
+    return Star(x, y, max(weight, LEAST_TARGET_WEIGHT), magnitude, bp_rp_mag)
 
 
 def _ellipse(target: Target, frame: ViewOrientation) -> Outline:
@@ -120,12 +126,13 @@ def _ellipse(target: Target, frame: ViewOrientation) -> Outline:
 
 def _pair_marks(target: Target, frame: ViewOrientation, faintest_mag: float) -> Marks:
     """Draw both stars, the brighter in the middle."""
-    first = _own_star(0.0, 0.0, primary_magnitude(target), faintest_mag)
+    colours = colours_of(target.id)
+    first = _own_star(0.0, 0.0, primary_magnitude(target), faintest_mag, colours[0])
     separation, angle = target.major_arcmin, target.position_angle_deg
     if separation is None or angle is None:
         return Marks(stars=(first,), radius=separation or POINT_ARCMIN)
     x, y = _toward(frame, angle, separation)
-    second = _own_star(x, y, target.companion_magnitude, faintest_mag)
+    second = _own_star(x, y, target.companion_magnitude, faintest_mag, colours[1])
     labels = (Label(0.0, 0.0, "A"), Label(x, y, "B"))
     return Marks(stars=(first, second), labels=labels, radius=separation)
 

@@ -35,7 +35,8 @@ def view_figures(
     -------
     dict
         ``figures``, each with ``address``, ``degrees`` (its width before the eye) and ``words``;
-        and ``words`` on where what is known ends.
+        ``close_ups`` of a pair, the same with ``address`` and ``title``, and ``middle`` how wide
+        they are; and ``words`` on where what is known ends.
     """
     seen = appearances(target, [train for train, _ in captions], circumstance, preferences)
     return {
@@ -48,5 +49,11 @@ def view_figures(
             }
             for one, (_, words) in zip(seen, captions, strict=True)
         ],
+        "close_ups": [
+            {"address": data_uri(one.middle), "words": words, "title": f"{target.name}, enlarged"}
+            for one, (_, words) in zip(seen, captions, strict=True)
+            if one.middle is not None
+        ],
+        "middle": next((f"{one.middle_deg:.1f}" for one in seen if one.middle_deg), ""),
         "words": limit_words(target, seen),
     }
