@@ -16,10 +16,11 @@ import numpy as np
 from planner.advice.year_sky import STEPS, YearSky, sky_of_year
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
+from planner.matcher.lens import Moment, plain_lens
 from planner.matcher.scoring import seen_well
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import FILTER_CODES
-from planner.matcher.visibility import Moment, margins_dex, plain_lens
+from planner.matcher.visibility import margins_dex
 from planner.model.errors import NothingToPlanError
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances

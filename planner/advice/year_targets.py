@@ -7,8 +7,8 @@ import numpy as np
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.matcher.lens import Moment
 from planner.matcher.train_table import FILTER_CODES
-from planner.matcher.visibility import Moment
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.season import culmination_deg

@@ -12,13 +12,16 @@ target and the darkness to which the eye must adapt.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.contrast_threshold import (
     SR_PER_ARCMIN2,
+    PatchThreshold,
+    patch_threshold,
     threshold_illuminance_lux,
-    threshold_luminance_cd_m2,
 )
 from planner.formulas.photometry import luminance_cd_m2, star_mag
 from planner.model.kit import Experience
@@ -109,7 +112,47 @@ def light_gain(
     return transmission * (beam_mm2 - shadow_mm2) / np.square(pupil_mm)
 
 
-def extended_margin_dex(
+@dataclass(frozen=True, slots=True)
+class EvenGlow:
+    """An even glow as it comes to the eye; natural logarithms, arrays of one shape or numbers.
+
+    Parameters
+    ----------
+    log_luminance : float or ndarray
+        Of the glow over what is noticed in the field of the least that the laboratory notices
+        [cd/m2].
+    log_area_sr : float or ndarray
+        Of its apparent area [sr].
+    threshold : PatchThreshold
+        Against the sky behind it.
+    """
+
+    log_luminance: Numbers
+    log_area_sr: Numbers
+    threshold: PatchThreshold
+
+    def margin_dex(self, axis: float = 1.0, brighter_mag: Numbers = 0.0) -> Numbers:
+        """Return how far it is above the eye's threshold, whole or in part.
+
+        Parameters
+        ----------
+        axis : float
+            Of what lies within this share of its axes.
+        brighter_mag : float or ndarray
+            If that is so much brighter than the whole [mag].
+
+        Returns
+        -------
+        float or ndarray
+            log10 of the luminance over the least noticed [dex]; times 2.5 it is magnitudes. NaN for
+            unknown brightness or area, minus infinity where no light arrives.
+        """
+        least = self.threshold.log_luminance(self.log_area_sr + 2.0 * np.log(axis))
+        margin: Numbers = (self.log_luminance - least) / np.log(10.0) + 0.4 * brighter_mag
+        return margin
+
+
+def even_glow(
     *,
     surface_brightness_mag_arcsec2: Numbers,
     area_arcmin2: Numbers,
@@ -119,8 +162,8 @@ def extended_margin_dex(
     target_passed: Numbers = 1.0,
     sky_passed: Numbers = 1.0,
     field_factor: Numbers = FIELD_FACTOR,
-) -> Numbers:
-    """Return how far a target with an area is above the eye's threshold.
+) -> EvenGlow:
+    """Return a target with an area as it comes to the eye.
 
     Parameters
     ----------
@@ -141,29 +184,26 @@ def extended_margin_dex(
 
     Returns
     -------
-    float or ndarray
-        log10 of the target's luminance over the least noticed [dex]; times 2.5 it is magnitudes.
-        NaN for unknown brightness or area, minus infinity where no light arrives. All arguments
-        broadcast.
+    EvenGlow
+        All arguments broadcast.
 
     Notes
     -----
-    Says whether a target can be detected, and is nearly flat in the exit pupil for large ones: do
-    not choose the eyepiece by its maximum. The mean stands for the target; the edge must be
-    inside the field of view. Good to about 0.1 dex in itself, and as good as the catalogue's size.
+    Its margin says whether a target can be detected, and is nearly flat in the exit pupil for large
+    ones: do not choose the eyepiece by its maximum. The edge must be inside the field of view. Good
+    to about 0.1 dex in itself, and as good as the catalogue's size.
 
     References
     ----------
     Crumey 2014, MNRAS 442, 2600, eq. 41, doi:10.1093/mnras/stu992.
     """
-    least = threshold_luminance_cd_m2(
-        background_cd_m2=sky_cd_m2 * sky_passed * light_gain,
-        area_sr=area_arcmin2 * SR_PER_ARCMIN2 * np.square(magnification),
-    )
-    target = luminance_cd_m2(surface_brightness_mag_arcsec2) * target_passed * light_gain
+    luminance = luminance_cd_m2(surface_brightness_mag_arcsec2) * target_passed * light_gain
     with np.errstate(divide="ignore"):
-        margin: Numbers = np.log10(target / (ONE_EYE * field_factor * least))
-    return margin
+        return EvenGlow(
+            np.log(luminance / (ONE_EYE * field_factor)),
+            np.log(area_arcmin2 * SR_PER_ARCMIN2) + 2.0 * np.log(magnification),
+            patch_threshold(sky_cd_m2 * sky_passed * light_gain),
+        )
 
 
 def stellar_limit_mag(
@@ -181,7 +221,7 @@ def stellar_limit_mag(
     Parameters
     ----------
     sky_cd_m2, magnification, light_gain, target_passed, sky_passed, field_factor
-        As in `extended_margin_dex`.
+        As in `even_glow`.
     veil_cd_m2 : float or ndarray
         What else lightens the background, as the eye gets it [cd/m2].
 

@@ -18,8 +18,8 @@ from planner.formulas.filters import FILTER_EXCEPTIONS, Spectrum, filter_suits
 from planner.formulas.optics import transit_time_s
 from planner.formulas.profiles import light_within
 from planner.matcher.leaning import NO_LEANING, leaning_codes, leaning_part
+from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.requirements import (
-    SOFT_EDGE,
     ExitPupils,
     exit_pupils_asked,
     fill_limits,
@@ -30,12 +30,12 @@ from planner.matcher.scoring import (
     exit_pupil_part,
     framing_part,
     power_part,
-    sight_part,
     visibility_part,
 )
+from planner.matcher.sight import WIDEST_SHARE, serving, sight_part
 from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES, TrainTable
-from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex, seen_axes
+from planner.matcher.visibility import margins_dex, seen_axes
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from targets.arrays import Flags, Floats
@@ -52,8 +52,6 @@ LEAST_OF_CAP = 0.8
 ASSURED_DEX = ([0.1, 0.4, 0.8], [0.5, 0.8, 1.0])
 # A train with this share of the best score is called as pleasant: our choice.
 AS_PLEASANT = 0.8
-# Where no field holds the whole target with room, fields this near the widest count as the widest.
-WIDEST_SHARE = 0.97
 # The framing of what fades outward, when nearly all of its light is in a field that cuts it.
 CUT_FRAMING = 0.25
 # Of what another train of the kit shows of a target, so much at least is to be framed: our choice.
@@ -187,7 +185,15 @@ def rate_trains(
     if codes is not None:
         parts["leaning"] = leaning_part(codes, leanings)
         score = np.minimum(score * parts["leaning"], 1.0)
-    serves = _serving(target_table, table, whole_fill, most, preferences, conditions)
+    serves = serving(
+        target_table,
+        table,
+        fit=parts["fit"],
+        whole_fill=whole_fill,
+        most_power=most,
+        preferences=preferences,
+        pupil_mm=conditions.pupil_mm,
+    )
     parts["sight"] = sight_part(score, margin, serves=serves)
     return Ratings(
         score=score * parts["sight"],
@@ -247,38 +253,6 @@ def _assured(margin_dex: Floats) -> Floats:
     """
     best = np.max(margin_dex, axis=1, keepdims=True, initial=-np.inf)
     return np.where(np.isnan(best), 1.0, np.interp(best, *ASSURED_DEX))
-
-
-def _serving(
-    target_table: TargetTable,
-    table: TrainTable,
-    whole_fill: Floats,
-    most: Floats,
-    preferences: Preferences,
-    conditions: Conditions,
-) -> Flags:
-    """Tell which trains serve a target whatever the sky, (N, K).
-
-    They hold it, waste no light, have an exit pupil that its class accepts (with a filter also a
-    larger one), and are borne by the air, the lowest power of them in any air. The target's own
-    size counts, not the one seen tonight: what serves is then the same in haze.
-    """
-    least = np.min(whole_fill, axis=1, keepdims=True, initial=np.inf)
-    serves = np.isnan(whole_fill) | (whole_fill <= 1.0) | (whole_fill * WIDEST_SHARE <= least)
-    size = table.exit_pupil_mm
-    accepted = np.array([c.exit_pupil_ok_mm for c in preferences.classes])[target_table.class_code]
-    low, high = accepted[:, :1], accepted[:, 1:]
-    for narrower in (
-        _fit_part(target_table, table) > 0.0,
-        size <= conditions.pupil_mm * SOFT_EDGE,
-        size >= low,
-        (size <= high) | (table.filter_code > 0),
-    ):
-        narrowed = serves & narrower
-        serves = np.where(narrowed.any(axis=1, keepdims=True), narrowed, serves)
-    power = np.where(serves, table.magnification, np.inf)
-    lowest = np.min(power, axis=1, keepdims=True, initial=np.inf)
-    return np.asarray(serves & (table.magnification <= np.maximum(most[:, None], lowest)))
 
 
 def _combined(parts: dict[str, Floats], weights: Weights, assured: Floats) -> Floats:

@@ -18,9 +18,10 @@ from planner.formulas.double_stars import (
 from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
+from planner.matcher.lens import Moment, plain_lens
 from planner.matcher.target_classes import DISC_CLASSES, DOUBLE_CLASSES, LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES
-from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
+from planner.matcher.visibility import whole_margins_dex
 from planner.model.kinds import EVEN_GLOWS
 from planner.model.kit import Telescope
 from targets.arrays import Floats

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.visibility_limit import GRADES, grade_codes
-from planner.model.plan import Grade
 from targets.arrays import Flags, Floats
 
 # What is left of a part at the edge of what is acceptable, where "ideal" is 1.
@@ -24,10 +22,6 @@ UNKNOWN_SEEN = 0.35
 FILLS_THE_FIELD = 0.15
 # How much an octave away from the wanted exit pupil costs inside the acceptable range.
 PER_OCTAVE = 0.08
-
-# A worse grade comes this close behind a better one, and no train falls below the second.
-BELOW_A_BETTER_GRADE = 0.98
-LEAST_FLOOR = 1e-6
 
 EYE_RELIEF_FOR_SPECTACLES_MM = 20.0  # common practice; 15 mm is the least that serves
 EYE_RELIEF_LEAST_WITH_SPECTACLES_MM = 15.0
@@ -176,51 +170,6 @@ def visibility_part(margin_dex: Floats, *, best_dex: Floats, given_up_dex: float
     lost = np.clip(best_dex, NOTHING_DEX, AMPLE_DEX) - np.clip(margin_dex, NOTHING_DEX, AMPLE_DEX)
     share = 10.0 ** -np.maximum(lost - given_up_dex, 0.0)
     return np.asarray(seen_well(best_dex) * np.where(np.isnan(margin_dex), 1.0, share))
-
-
-def sight_part(score: Floats, margin_dex: Floats, *, serves: Flags) -> Floats:
-    """Return what lets sight decide: the winner shows the target as well as any train that serves.
-
-    So its grade is the best of theirs. As that set is the same under every sky, and each margin
-    falls with the sky, the air and the haze, none of these ever betters the winner's grade.
-
-    Parameters
-    ----------
-    score : ndarray
-        Of N targets in K trains by everything else, (N, K).
-    margin_dex : ndarray
-        Over the eye's threshold [dex]; NaN where the brightness is unknown, which is ranked by the
-        score alone.
-    serves : ndarray of bool
-        Trains that may set the grade, (N, K).
-
-    Returns
-    -------
-    ndarray
-        1 for the trains of that grade and below 1 for those of another that would come before;
-        within one grade the order stays.
-    """
-    grade = np.where(np.isnan(margin_dex), -1, grade_codes(margin_dex))
-    best = np.max(np.where(serves, grade, -1), axis=1, keepdims=True, initial=-1)
-    part = np.ones(score.shape)
-    floor = np.full((len(score), 1), np.inf)
-    for level in range(GRADES.index(Grade.EASY), -1, -1):
-        here = grade == level
-        top = np.max(np.where(here, score, 0.0), axis=1, keepdims=True, initial=0.0)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            share = np.where(top > floor, BELOW_A_BETTER_GRADE * floor / top, 1.0)
-        part = np.where(here, share, part)
-        held = np.where(here & serves, part * score, np.inf)
-        lowest = np.min(held, axis=1, keepdims=True, initial=np.inf)
-        floor = np.minimum(floor, np.maximum(lowest, LEAST_FLOOR))
-    # A train that does not serve may show more, but not come first for it.
-    leads = np.where(serves & (grade == best), part * score, 0.0)
-    first = np.max(leads, axis=1, keepdims=True, initial=0.0)
-    over = np.where(grade > best, part * score, 0.0)
-    top = np.max(over, axis=1, keepdims=True, initial=0.0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where((top > first) & (best >= 0), BELOW_A_BETTER_GRADE * first / top, 1.0)
-    return np.where(grade > best, share * part, part)
 
 
 def comfort_part(

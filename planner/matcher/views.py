@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 
 from planner.matcher.case import Case
-from planner.matcher.comparisons import shortfall
-from planner.matcher.reasons import grade_of, reasons_for, warnings_for
-from planner.matcher.summaries import brief_reason
+from planner.matcher.words.comparisons import shortfall
+from planner.matcher.words.reasons import grade_of, reasons_for, warnings_for
+from planner.matcher.words.summaries import brief_reason
 from planner.model.kit import Train, train_words
 from planner.model.plan import Grade, View
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.config.preferences import Preferences
-from planner.formulas.contrast_threshold import SR_PER_ARCMIN2, PatchThreshold, patch_threshold
 from planner.formulas.double_stars import (
     air_limit_arcsec,
     companion_or_half,
@@ -16,19 +15,17 @@ from planner.formulas.double_stars import (
     pair_margin_dex,
     veil_cd_m2,
 )
-from planner.formulas.filters import Spectrum, sky_passed, target_passed
-from planner.formulas.photometry import luminance_cd_m2, star_lux
+from planner.formulas.photometry import star_lux
 from planner.formulas.profiles import ISOPHOTE_AXES, PART_AXES, needed_dex, outermost_seen
 from planner.formulas.visibility_limit import (
-    LEAST_NOTICED,
-    light_gain,
+    EvenGlow,
+    even_glow,
     star_margin_dex,
     stellar_limit_mag,
 )
-from planner.matcher.target_classes import LIGHTS, TargetTable
-from planner.matcher.train_table import FILTER_CODES, TrainTable
+from planner.matcher.lens import SKY_PASSED, TARGET_PASSED, Lens, Moment
+from planner.matcher.target_classes import TargetTable
 from planner.model.kinds import MEMBER_MAG
-from planner.model.kit import Telescope
 from targets.arrays import Flags, Floats
 from targets.model import Kind
 
@@ -37,131 +34,6 @@ from targets.model import Kind
 # signal over noise of the best patch (our calculation). A fall without an edge over a large part of
 # the view escapes the eye instead (common practice; how much is our choice) [deg], [dex].
 SUMMED_DEX = ([10.0, 60.0], [0.07, -0.07])
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """Under what sky each of N targets is looked at.
-
-    Arrays of shape (N, 1) for one moment each, or (N, T) to follow one train through T moments.
-
-    Parameters
-    ----------
-    altitude_deg : ndarray
-        Apparent altitude [deg].
-    sky_cd_m2 : ndarray
-        Luminance of the sky behind it [cd/m2].
-    loss_mag : ndarray
-        Light lost in the air [mag].
-    seeing_step : int
-        Of the night, on the Antoniadi scale, 1 (steady) .. 5.
-    eye_mag : float
-        How much deeper than an ordinary observer's the eye sees [mag].
-    glow_mag : float
-        How much deeper still it sees glows [mag].
-    """
-
-    altitude_deg: Floats
-    sky_cd_m2: Floats
-    loss_mag: Floats
-    seeing_step: int
-    eye_mag: float = 0.0
-    glow_mag: float = 0.0
-
-    def of_rows(self, rows: NDArray[np.intp]) -> Moment:
-        """Return the sky behind some of the targets."""
-        return replace(
-            self,
-            altitude_deg=self.altitude_deg[rows],
-            sky_cd_m2=self.sky_cd_m2[rows],
-            loss_mag=self.loss_mag[rows],
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Lens:
-    """What the light passes.
-
-    Arrays of shape (1, K) for K trains that serve every target, or (N, 1) for one train each.
-    """
-
-    magnification: Floats
-    light_gain: Floats
-    filter_code: NDArray[np.intp]
-    aperture_mm: float
-
-    def of_rows(self, rows: NDArray[np.intp]) -> Lens:
-        """Return what serves these targets."""
-        if len(self.magnification) == 1:
-            return self
-        return Lens(
-            self.magnification[rows],
-            self.light_gain[rows],
-            self.filter_code[rows],
-            self.aperture_mm,
-        )
-
-    def of_columns(self, columns: NDArray[np.intp]) -> Lens:
-        """Return some of the trains."""
-        return replace(
-            self,
-            magnification=self.magnification[:, columns],
-            light_gain=self.light_gain[:, columns],
-            filter_code=self.filter_code[:, columns],
-        )
-
-    def for_each(self, column: NDArray[np.intp]) -> Lens:
-        """Take one of K trains for each target, by its column; shape (N, 1)."""
-        return Lens(
-            self.magnification[0, column, None],
-            self.light_gain[0, column, None],
-            self.filter_code[0, column, None],
-            self.aperture_mm,
-        )
-
-
-def lens_of(table: TrainTable, telescope: Telescope, pupil_mm: float) -> Lens:
-    """Return power, gain and filter of each train, shape (1, K), for an eye's pupil [mm]."""
-    gain = light_gain(
-        exit_pupil_mm=table.exit_pupil_mm,
-        pupil_mm=pupil_mm,
-        transmission=table.transmission,
-        obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
-    )
-    return Lens(
-        table.magnification[None, :],
-        np.asarray(gain)[None, :],
-        table.filter_code[None, :],
-        telescope.aperture_mm,
-    )
-
-
-def plain_lens(
-    telescope: Telescope, *, exit_pupil_mm: Floats, pupil_mm: float, filter_code: int = 0
-) -> Lens:
-    """Return the same for exit pupils of shape (K,) [mm], whatever eyepiece makes them."""
-    gain = light_gain(
-        exit_pupil_mm=exit_pupil_mm,
-        pupil_mm=pupil_mm,
-        transmission=telescope.transmission,
-        obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
-    )
-    return Lens(
-        (telescope.aperture_mm / exit_pupil_mm)[None, :],
-        np.asarray(gain)[None, :],
-        np.full((1, len(exit_pupil_mm)), filter_code, dtype=np.intp),
-        telescope.aperture_mm,
-    )
-
-
-def passed_shares(
-    lens: Lens, light_code: int = LIGHTS.index(Spectrum.CONTINUUM)
-) -> tuple[Floats, Floats]:
-    """Return the shares of a light, by its index in ``LIGHTS``, and of the sky's that filters pass.
-
-    Both have the shape of the lens.
-    """
-    return _TARGET_PASSED[light_code, lens.filter_code], _SKY_PASSED[lens.filter_code]
 
 
 def margins_dex(
@@ -210,7 +82,7 @@ def margins_dex(
 def whole_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
     """Return the margin of N targets as even glows; arguments and result as in `margins_dex`."""
     scene = _scene(target_table, moment, lens, np.arange(len(target_table)))
-    return scene.patches().margin_dex()
+    return np.asarray(scene.glows().margin_dex())
 
 
 def seen_axes(target_table: TargetTable, moment: Moment, lens: Lens) -> Floats:
@@ -248,7 +120,9 @@ def isophote_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) 
         whole throughout.
     """
     scene = _scene(target_table, moment, lens, np.arange(len(target_table)))
-    margins = np.repeat(scene.patches().margin_dex()[..., None], len(ISOPHOTE_AXES), axis=-1)
+    margins = np.repeat(
+        np.asarray(scene.glows().margin_dex())[..., None], len(ISOPHOTE_AXES), axis=-1
+    )
     rows = np.flatnonzero(scene.falls)
     if rows.size:
         apparent_deg = scene.major_arcmin[rows] * lens.of_rows(rows).magnification / 60.0
@@ -279,38 +153,26 @@ class _Scene:
 
     @property
     def sky_passed(self) -> Floats:
-        return np.asarray(_SKY_PASSED[self.lens.filter_code])
+        return np.asarray(SKY_PASSED[self.lens.filter_code])
 
     @property
     def target_passed(self) -> Floats:
-        return np.asarray(_TARGET_PASSED[self.light_code, self.lens.filter_code])
+        return np.asarray(TARGET_PASSED[self.light_code, self.lens.filter_code])
 
-    def patches(self, rows: NDArray[np.intp] | slice = slice(None)) -> _Patches:
-        """Return some of the targets as glows, whole or in part."""
+    def glows(self, rows: NDArray[np.intp] | slice = slice(None)) -> EvenGlow:
+        """Return some of the targets as glows, to be taken whole or in part."""
         lens = self.lens.of_rows(rows) if isinstance(rows, np.ndarray) else self.lens
-        sky_passed = _SKY_PASSED[lens.filter_code]
-        passed = _TARGET_PASSED[self.light_code[rows], lens.filter_code] * lens.light_gain
-        mag = self.brightness[rows] + self.loss_mag[rows] - self.eye_mag - self.glow_mag
-        with np.errstate(divide="ignore"):
-            return _Patches(
-                np.log(luminance_cd_m2(mag) * passed / LEAST_NOTICED),
-                np.log(self.area_arcmin2[rows] * SR_PER_ARCMIN2) + 2.0 * np.log(lens.magnification),
-                patch_threshold(self.sky_cd_m2[rows] * sky_passed * lens.light_gain),
-            )
-
-
-@dataclass(frozen=True, slots=True)
-class _Patches:
-    """Even glows in their trains: natural logarithms of luminance [cd/m2] and area [sr]."""
-
-    log_luminance: Floats
-    log_area_sr: Floats
-    threshold: PatchThreshold
-
-    def margin_dex(self, axis: float = 1.0, brighter_mag: Floats | float = 0.0) -> Floats:
-        """Return the margin of what lies within a share of the axes, if it is so much brighter."""
-        least = self.threshold.log_luminance(self.log_area_sr + 2.0 * np.log(axis))
-        return np.asarray((self.log_luminance - least) / np.log(10.0) + 0.4 * brighter_mag)
+        return even_glow(
+            surface_brightness_mag_arcsec2=(
+                self.brightness[rows] + self.loss_mag[rows] - self.eye_mag - self.glow_mag
+            ),
+            area_arcmin2=self.area_arcmin2[rows],
+            sky_cd_m2=self.sky_cd_m2[rows],
+            magnification=lens.magnification,
+            light_gain=lens.light_gain,
+            target_passed=TARGET_PASSED[self.light_code[rows], lens.filter_code],
+            sky_passed=SKY_PASSED[lens.filter_code],
+        )
 
 
 def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[np.intp]) -> _Scene:
@@ -336,10 +198,10 @@ def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[
 
 def _surface(scene: _Scene) -> Floats:
     """Take the whole glow or, where one shows better, a bright inner part of it."""
-    margin = scene.patches().margin_dex()
+    margin = np.asarray(scene.glows().margin_dex())
     rows = np.flatnonzero(scene.part_light[:, 0] > PART_AXES[0] ** 2)
     if rows.size:
-        inner = scene.patches(rows)
+        inner = scene.glows(rows)
         for part, axis in enumerate(PART_AXES[:-1]):
             brighter = 2.5 * np.log10(scene.part_light[rows, part, None] / axis**2)
             margin[rows] = np.fmax(margin[rows], inner.margin_dex(axis, brighter))
@@ -350,10 +212,10 @@ def _surface(scene: _Scene) -> Floats:
 
 def _isophotes(scene: _Scene, rows: NDArray[np.intp]) -> Floats:
     """Return the margins at ``ISOPHOTE_AXES``, each as if all within it were so bright."""
-    patches = scene.patches(rows)
+    glows = scene.glows(rows)
     return np.stack(
         [
-            patches.margin_dex(axis, scene.isophote_mag[rows, index, None])
+            glows.margin_dex(axis, scene.isophote_mag[rows, index, None])
             for index, axis in enumerate(ISOPHOTE_AXES)
         ],
         axis=-1,
@@ -403,8 +265,3 @@ def _star(scene: _Scene, fainter_mag: Floats | float, veil: Floats | float = 0.0
     )
     seen_mag = scene.magnitude + scene.loss_mag + fainter_mag - scene.eye_mag
     return np.asarray(star_margin_dex(magnitude=seen_mag, limit_mag=limit))
-
-
-# Shares of light by filter code, and for targets by what they shine with.
-_SKY_PASSED = np.array([sky_passed(kind) for kind in FILTER_CODES])
-_TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for light in LIGHTS])

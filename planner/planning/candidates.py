@@ -9,7 +9,8 @@ import numpy as np
 from planner.config.preferences import Preferences
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX
-from planner.matcher.visibility import lens_of, margins_dex
+from planner.matcher.lens import lens_of
+from planner.matcher.visibility import margins_dex
 from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
 from planner.planning.circumstances import Circumstances

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
+from planner.matcher.lens import Moment
 from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
-from planner.matcher.visibility import Moment
 from planner.model.forecast import Forecast
 from planner.model.kit import USUAL_FINDER, Finder, Observer, Telescope
 from planner.model.leaning import Leaning

@@ -8,7 +8,8 @@ import numpy as np
 
 from planner.journal.eye_chance import WIDTH_MAG, seen_chance
 from planner.journal.own_eye import EYES_SD_MAG, NO_MEASURE
-from planner.matcher.visibility import lens_of, margins_dex
+from planner.matcher.lens import lens_of
+from planner.matcher.visibility import margins_dex
 from planner.model.plan import Look, Note
 from planner.planning.circumstances import Circumstances
 from planner.planning.roster import Roster

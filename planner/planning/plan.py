@@ -13,10 +13,11 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
+from planner.matcher.lens import lens_of
 from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
-from planner.matcher.visibility import lens_of, margins_dex
+from planner.matcher.visibility import margins_dex
 from planner.model.forecast import LEAST_CLEAR_SHARE
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
+from planner.matcher.lens import Moment
 from planner.matcher.target_classes import TargetTable, target_table_of
-from planner.matcher.visibility import Moment
 from planner.planning.circumstances import Circumstances
 from planner.planning.season import (
     IN_SEASON,

@@ -10,9 +10,10 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import lifts_light
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
+from planner.matcher.lens import Moment, plain_lens
 from planner.matcher.target_classes import LIGHTS, TargetTable, target_table_from_columns
 from planner.matcher.train_table import FILTER_CODES
-from planner.matcher.visibility import Moment, margins_dex, plain_lens
+from planner.matcher.visibility import margins_dex
 from planner.planning.circumstances import Circumstances
 from planner.planning.season import culmination_deg, height_share
 from planner.planning.worth import EXPECTED, STARS, look_worth, wanted_before

@@ -21,7 +21,7 @@ from planner.ephemeris.tracks import BodyTrack, track_bodies
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.visibility import Moment
+from planner.matcher.lens import Moment
 from planner.planning.windows import SkyTracks
 from targets.double_stars.doubles import julian_year, star_at
 from targets.elements import Elements

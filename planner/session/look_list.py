@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.visibility_limit import grade_word
-from planner.matcher.visibility import lens_of, margins_dex, seen_axes
+from planner.matcher.lens import lens_of
+from planner.matcher.visibility import margins_dex, seen_axes
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade

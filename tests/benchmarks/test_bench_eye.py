@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.formulas.visibility_limit import extended_margin_dex, light_gain
+from planner.formulas.visibility_limit import even_glow, light_gain
 
 TARGETS, TRAINS = 1000, 150
 SAMPLE = 2000  # cells of the loop that stands for all of them
@@ -26,13 +26,13 @@ def test_margins_of_a_night() -> None:
     def margins(s: np.ndarray, a: np.ndarray, b: np.ndarray, d: np.ndarray) -> np.ndarray:
         gain = light_gain(exit_pupil_mm=d, pupil_mm=6.0, transmission=0.8, obstruction_ratio=0.2)
         return np.asarray(
-            extended_margin_dex(
+            even_glow(
                 surface_brightness_mag_arcsec2=s,
                 area_arcmin2=a,
                 sky_cd_m2=b,
                 magnification=200.0 / d,
                 light_gain=gain,
-            )
+            ).margin_dex()
         )
 
     start = time.perf_counter()

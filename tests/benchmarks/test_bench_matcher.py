@@ -11,11 +11,11 @@ from numpy.testing import assert_allclose
 from planner.config.conditions import Conditions
 from planner.config.preferences import default_preferences
 from planner.formulas.photometry import luminance_cd_m2
+from planner.matcher.lens import Moment
 from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.matcher.trains import make_trains
-from planner.matcher.visibility import Moment
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,

@@ -15,8 +15,9 @@ from planner.formulas.double_stars import air_limit_arcsec, airy_radius, glare_m
 from planner.formulas.photometry import light_ratio, star_lux
 from planner.formulas.resolution import EYE_LIMIT_ARCMIN
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX
+from planner.matcher.lens import Lens, Moment, passed_shares
 from planner.matcher.target_classes import target_table_of
-from planner.matcher.visibility import Lens, Moment, margins_dex, passed_shares
+from planner.matcher.visibility import margins_dex
 from planner.output.appearance.glow import backdrop
 from planner.output.appearance.light_map import Grid
 from planner.output.appearance.tones import sky_tone, tint_of

@@ -11,14 +11,9 @@ from planner.formulas.contrast_threshold import patch_threshold
 from planner.formulas.photometry import light_ratio, luminance_cd_m2
 from planner.formulas.profiles import ISOPHOTE_AXES, light_inside
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, LEAST_NOTICED, ellipse_area_arcmin2
+from planner.matcher.lens import Lens, Moment, passed_shares
 from planner.matcher.target_classes import TargetTable, target_table_of
-from planner.matcher.visibility import (
-    Lens,
-    Moment,
-    isophote_margins_dex,
-    margins_dex,
-    passed_shares,
-)
+from planner.matcher.visibility import isophote_margins_dex, margins_dex
 from targets.arrays import Floats
 from targets.model import Kind, Target
 

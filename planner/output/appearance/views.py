@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from planner.config.preferences import Preferences
 from planner.formulas.contrast_threshold import SR_PER_ARCMIN2
 from planner.formulas.photometry import light_ratio, luminance_cd_m2, star_lux
+from planner.matcher.lens import Lens, lens_of, passed_shares
 from planner.matcher.train_table import tabulate_trains
-from planner.matcher.visibility import Lens, lens_of, passed_shares
 from planner.model.kit import Train
 from planner.output.appearance.close_up import middle_deg, pair_picture
 from planner.output.appearance.glow import backdrop, glow_of, magnitude_left

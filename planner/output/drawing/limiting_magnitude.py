@@ -16,7 +16,7 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import sky_passed, target_light, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
-from planner.matcher.visibility import Moment
+from planner.matcher.lens import Moment
 from planner.model.kit import Train
 from planner.model.site import Site
 from targets.model import Kind, Target

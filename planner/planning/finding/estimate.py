@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.matcher.visibility import Moment
+from planner.matcher.lens import Moment
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.instruments import Instruments, instruments_of
 from planner.planning.finding.moves import (

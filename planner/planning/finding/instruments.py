@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
 from planner.formulas.visibility_limit import light_gain, naked_eye_limit_mag, stellar_limit_mag
-from planner.matcher.visibility import Lens
+from planner.matcher.lens import Lens
 from planner.model.kit import Finder, Orientation, train_words
 from planner.planning.circumstances import Circumstances
 from targets.arrays import Floats, Numbers

@@ -6,8 +6,9 @@ import numpy as np
 
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
+from planner.matcher.lens import lens_of
 from planner.matcher.target_classes import target_table_of
-from planner.matcher.visibility import lens_of, margins_dex
+from planner.matcher.visibility import margins_dex
 from planner.model.finding import Neighbour
 from planner.model.kit import Mount
 from planner.planning.circumstances import Circumstances

@@ -10,7 +10,7 @@ import numpy as np
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
-from planner.matcher.visibility import Moment
+from planner.matcher.lens import Moment
 from planner.model.finding import Finding, FoundBy, Waypoint
 from planner.model.kit import Mount, Pointing
 from planner.model.night import Night

@@ -7,8 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from planner.matcher.lens import Moment
 from planner.matcher.target_classes import target_table_of
-from planner.matcher.visibility import Moment, margins_dex
+from planner.matcher.visibility import margins_dex
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.instruments import Instruments
 from planner.planning.finding.star_sky import PLAIN_MAG

@@ -11,7 +11,7 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.visibility import Moment
+from planner.matcher.lens import Moment
 from planner.planning.finding.instruments import Instruments
 from targets.arrays import Flags, Floats
 from targets.sphere import angle_deg, position_angle_deg

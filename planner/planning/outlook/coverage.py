@@ -12,8 +12,9 @@ from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
+from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.target_classes import TargetTable, target_table_of
-from planner.matcher.visibility import Lens, Moment, lens_of, margins_dex
+from planner.matcher.visibility import margins_dex
 from planner.model.plan import Grade
 from planner.planning.circumstances import Circumstances
 from planner.planning.season import culminations_deg

@@ -25,9 +25,10 @@ from planner.journal.eye_chance import seen_chance
 from planner.journal.eye_grids import Judged
 from planner.journal.records import Outcome
 from planner.journal.store.reader import JournalReader
+from planner.matcher.lens import Lens, Moment
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import AMPLIFIER_TRANSMISSION, FILTER_CODES
-from planner.matcher.visibility import Lens, Moment, margins_dex
+from planner.matcher.visibility import margins_dex
 from planner.model.own_eye import Surprise
 from planner.request.own_eye.records import CHANCES, EyeRecord, eye_records
 from targets.arrays import Codes, Floats

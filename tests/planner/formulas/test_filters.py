@@ -17,7 +17,7 @@ from planner.formulas.filters import (
     target_passed,
 )
 from planner.formulas.photometry import luminance_cd_m2
-from planner.formulas.visibility_limit import extended_margin_dex, light_gain
+from planner.formulas.visibility_limit import even_glow, light_gain
 from planner.model.kit import FilterKind
 from targets.model import Kind
 
@@ -34,7 +34,7 @@ def gain_dex(
 ) -> float:
     """Return what a filter adds to the margin of a faint nebula a quarter of a degree across."""
     with_filter, without = (
-        extended_margin_dex(
+        even_glow(
             surface_brightness_mag_arcsec2=22.5,
             area_arcmin2=200.0,
             sky_cd_m2=luminance_cd_m2(sky),
@@ -42,7 +42,7 @@ def gain_dex(
             light_gain=light_gain(exit_pupil_mm=exit_pupil, pupil_mm=6.5, transmission=0.8),
             target_passed=target_passed(kind, light),
             sky_passed=sky_passed(kind),
-        )
+        ).margin_dex()
         for kind in (filter_kind, None)
     )
     return float(with_filter - without)

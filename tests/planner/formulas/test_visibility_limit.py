@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
-    extended_margin_dex,
+    even_glow,
     grade_codes,
     grade_word,
     light_gain,
@@ -57,7 +57,7 @@ def margin(
             exit_pupil_mm=exit_pupil, pupil_mm=pupil, transmission=TRANSMISSION
         ),
     }
-    return np.asarray(extended_margin_dex(**(arguments | changes)))
+    return np.asarray(even_glow(**(arguments | changes)).margin_dex())
 
 
 def scotopic_margin(
@@ -294,20 +294,20 @@ def test_arrays_give_what_floats_give() -> None:
     """Targets down, trains across."""
     brightness = np.array([[18.0], [21.0], [24.0]])
     powers = np.array([30.0, 60.0, 120.0, 240.0])
-    grid = extended_margin_dex(
+    grid = even_glow(
         surface_brightness_mag_arcsec2=brightness,
         area_arcmin2=20.0,
         sky_cd_m2=5e-4,
         magnification=powers,
         light_gain=0.2,
-    )
-    one = extended_margin_dex(
+    ).margin_dex()
+    one = even_glow(
         surface_brightness_mag_arcsec2=21.0,
         area_arcmin2=20.0,
         sky_cd_m2=5e-4,
         magnification=120.0,
         light_gain=0.2,
-    )
+    ).margin_dex()
     assert np.shape(grid) == (3, 4)
     assert isinstance(one, float)
     assert_allclose(np.asarray(grid)[1, 2], one, rtol=1e-14)

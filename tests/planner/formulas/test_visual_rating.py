@@ -12,7 +12,7 @@ from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
-    extended_margin_dex,
+    even_glow,
     grade_word,
     light_gain,
 )
@@ -39,7 +39,7 @@ def margin(
         rating=rating, area_arcmin2=area, emits_lines=light is not Spectrum.CONTINUUM
     )
     return float(
-        extended_margin_dex(
+        even_glow(
             surface_brightness_mag_arcsec2=brightness + LOSS_MAG,
             area_arcmin2=area,
             sky_cd_m2=luminance_cd_m2(sky),
@@ -47,7 +47,7 @@ def margin(
             light_gain=light_gain(exit_pupil_mm=EXIT_PUPIL_MM, pupil_mm=6.5, transmission=0.8),
             target_passed=target_passed(filter_kind, light),
             sky_passed=sky_passed(filter_kind),
-        )
+        ).margin_dex()
     )
 
 
@@ -69,7 +69,7 @@ def test_a_rating_means_its_margin_under_its_conditions(
     brightness = rating_surface_brightness_mag_arcsec2(
         rating=rating, area_arcmin2=100.0, emits_lines=True
     )
-    margin_dex = extended_margin_dex(
+    margin_dex = even_glow(
         surface_brightness_mag_arcsec2=brightness + 0.3,
         area_arcmin2=100.0,
         sky_cd_m2=luminance_cd_m2(sky),
@@ -77,7 +77,7 @@ def test_a_rating_means_its_margin_under_its_conditions(
         light_gain=light_gain(exit_pupil_mm=exit_pupil_mm, pupil_mm=7.0, transmission=0.8),
         target_passed=target_passed(filter_kind, Spectrum.OXYGEN),
         sky_passed=sky_passed(filter_kind),
-    )
+    ).margin_dex()
     assert_allclose(margin_dex, expected_dex, atol=1e-9)
 
 

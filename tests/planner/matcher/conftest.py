@@ -15,11 +15,11 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import glow_over_zenith
 from planner.matcher.case import Case
+from planner.matcher.lens import Moment
 from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.matcher.trains import make_trains
-from planner.matcher.visibility import Moment
 from planner.model.kit import (
     Amplifier,
     AmplifierKind,

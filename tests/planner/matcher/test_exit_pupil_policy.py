@@ -15,16 +15,17 @@ import pytest
 from numpy.testing import assert_allclose
 
 from planner.config.preferences import default_preferences
+from planner.formulas import visibility_limit
 from planner.formulas.contrast_threshold import PatchThreshold
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.visibility_limit import (
     ellipse_area_arcmin2,
     mean_surface_brightness_mag_arcsec2,
 )
-from planner.matcher import visibility
+from planner.matcher.lens import Moment, plain_lens
 from planner.matcher.requirements import smallest_enough
 from planner.matcher.target_classes import target_table_of
-from planner.matcher.visibility import Moment, plain_lens, whole_margins_dex
+from planner.matcher.visibility import whole_margins_dex
 from planner.model.kit import Barrel, Telescope
 from targets.model import Kind, Target
 
@@ -91,7 +92,7 @@ def test_the_smallest_exit_pupil_is_that_of_the_table(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Within a step of the grid, with the threshold in the form that the table was made with."""
-    monkeypatch.setattr(visibility, "patch_threshold", scotopic_threshold)
+    monkeypatch.setattr(visibility_limit, "patch_threshold", scotopic_threshold)
     for night, expected_mm in zip(SKIES, expected, strict=True):
         tried = tried_mm(night[1])
         margin = whole_margins(magnitude, axes, night, tried)

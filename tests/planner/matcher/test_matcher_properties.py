@@ -15,17 +15,12 @@ from planner.config.preferences import default_preferences
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.photometry import luminance_cd_m2
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.formulas.visibility_limit import extended_margin_dex
+from planner.formulas.visibility_limit import even_glow
+from planner.matcher.lens import Moment, lens_of, plain_lens
 from planner.matcher.target_classes import TargetTable, target_table_from_columns, target_table_of
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.views import best_view, ranked_views
-from planner.matcher.visibility import (
-    Moment,
-    lens_of,
-    margins_dex,
-    plain_lens,
-    whole_margins_dex,
-)
+from planner.matcher.visibility import margins_dex, whole_margins_dex
 from planner.model.kit import Barrel, Eyepiece, Kit, Telescope
 from planner.model.plan import Grade
 from targets.catalogue.values import KINDS
@@ -351,13 +346,13 @@ def test_one_train_for_each_target_is_its_column_of_all(bench: Any, sky: Any) ->
 
 
 def test_a_glow_in_a_train_has_the_margin_of_the_formula(bench: Any, sky: Any) -> None:
-    """What the matcher works out for many parts at once is `extended_margin_dex` of the whole."""
+    """What the matcher works out for many parts at once is `even_glow` of the whole."""
     targets = sky.targets("NGC7293 M33 M78 NGC6888")
     rated = bench.rate(targets)
     table, moment = target_table_of(targets, bench.preferences), bench.moment(len(targets))
     lens = lens_of(rated.table, bench.kit.telescopes[0], bench.pupil_mm)
     plain = np.flatnonzero(rated.table.filter_code == 0)
-    expected = extended_margin_dex(
+    expected = even_glow(
         surface_brightness_mag_arcsec2=table.surface_brightness_mag_arcsec2[:, None]
         + moment.loss_mag
         - moment.eye_mag,
@@ -365,6 +360,6 @@ def test_a_glow_in_a_train_has_the_margin_of_the_formula(bench: Any, sky: Any) -
         sky_cd_m2=moment.sky_cd_m2,
         magnification=lens.magnification[:, plain],
         light_gain=lens.light_gain[:, plain],
-    )
+    ).margin_dex()
     found = whole_margins_dex(table, moment, lens)[:, plain]
     assert_allclose(found, expected, atol=1e-9)

@@ -16,11 +16,11 @@ from numpy.testing import assert_allclose
 from planner.config.settings import example_settings
 from planner.formulas.visibility_limit import grade_word
 from planner.matcher.case import Case
-from planner.matcher.comparisons import shortfall
-from planner.matcher.reasons import reasons_for, warnings_for
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.matcher.views import best_view, ranked_views, view_through
+from planner.matcher.words.comparisons import shortfall
+from planner.matcher.words.reasons import reasons_for, warnings_for
 from planner.model.kit import Barrel, Eyepiece, train_words
 from planner.model.plan import Grade
 from targets.model import Kind, Origin, Target

@@ -16,9 +16,9 @@ from planner.matcher.scoring import (
     framing_part,
     power_part,
     seen_well,
-    sight_part,
     visibility_part,
 )
+from planner.matcher.sight import sight_part
 
 CLUSTER = {
     "ideal_low": np.array([0.35]),

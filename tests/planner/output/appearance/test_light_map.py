@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 
 from planner.config.preferences import Preferences, default_preferences
+from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.train_table import tabulate_trains
-from planner.matcher.visibility import Lens, Moment, lens_of, seen_axes
+from planner.matcher.visibility import seen_axes
 from planner.model.kit import Mount, Orientation
 from planner.output.appearance.glow import Glow, backdrop, glow_of, magnitude_left
 from planner.output.appearance.light_map import Grid, disc_map, glow_map, lit_area_arcmin2

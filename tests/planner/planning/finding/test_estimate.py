@@ -15,7 +15,7 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
-from planner.matcher.visibility import Moment
+from planner.matcher.lens import Moment
 from planner.model.finding import FoundBy
 from planner.model.kit import Pointing
 from planner.model.pace import ObservingPace

@@ -8,13 +8,14 @@ from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_codes
 from planner.matcher.case import Case
 from planner.matcher.leaning import leaning_clause
-from planner.matcher.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
-from planner.matcher.rating import FILTER_GAIN_DEX, WIDEST_SHARE
+from planner.matcher.rating import FILTER_GAIN_DEX
 from planner.matcher.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,
     SPECTACLES_OFF_BELOW_MM,
 )
+from planner.matcher.sight import WIDEST_SHARE
+from planner.matcher.words.pair_reasons import FAR_ABOVE, companion_fault, pair_fault, pair_praise
 from planner.model.plan import Grade
 from targets.model import Kind
 

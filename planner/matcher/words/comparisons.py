@@ -6,7 +6,8 @@ import math
 
 from planner.matcher.case import Case
 from planner.matcher.rating import FILTER_GAIN_DEX
-from planner.matcher.reasons import (
+from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
+from planner.matcher.words.reasons import (
     eye_relief_warning,
     grade_of,
     held_s,
@@ -14,7 +15,6 @@ from planner.matcher.reasons import (
     size_words,
     suits,
 )
-from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 from planner.model.kit import train_words
 
 # A train within this share of the winner's score is called as good.

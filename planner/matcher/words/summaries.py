@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from planner.matcher.case import Case
-from planner.matcher.comparisons import shortfall
-from planner.matcher.pair_reasons import pair_brief
-from planner.matcher.reasons import filter_gain_mag, in_field
+from planner.matcher.words.comparisons import shortfall
+from planner.matcher.words.pair_reasons import pair_brief
+from planner.matcher.words.reasons import filter_gain_mag, in_field
 from planner.model.kit import train_words
 from targets.model import Kind
 

@@ -1,0 +1,144 @@
+"""Under what sky one looks, and what the light passes on its way to the eye."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.formulas.filters import Spectrum, sky_passed, target_passed
+from planner.formulas.visibility_limit import light_gain
+from planner.matcher.target_classes import LIGHTS
+from planner.matcher.train_table import FILTER_CODES, TrainTable
+from planner.model.kit import Telescope
+from targets.arrays import Floats
+
+# Shares of light by filter code, and for targets by what they shine with.
+SKY_PASSED = np.array([sky_passed(kind) for kind in FILTER_CODES])
+TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for light in LIGHTS])
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """Under what sky each of N targets is looked at.
+
+    Arrays of shape (N, 1) for one moment each, or (N, T) to follow one train through T moments.
+
+    Parameters
+    ----------
+    altitude_deg : ndarray
+        Apparent altitude [deg].
+    sky_cd_m2 : ndarray
+        Luminance of the sky behind it [cd/m2].
+    loss_mag : ndarray
+        Light lost in the air [mag].
+    seeing_step : int
+        Of the night, on the Antoniadi scale, 1 (steady) .. 5.
+    eye_mag : float
+        How much deeper than an ordinary observer's the eye sees [mag].
+    glow_mag : float
+        How much deeper still it sees glows [mag].
+    """
+
+    altitude_deg: Floats
+    sky_cd_m2: Floats
+    loss_mag: Floats
+    seeing_step: int
+    eye_mag: float = 0.0
+    glow_mag: float = 0.0
+
+    def of_rows(self, rows: NDArray[np.intp]) -> Moment:
+        """Return the sky behind some of the targets."""
+        return replace(
+            self,
+            altitude_deg=self.altitude_deg[rows],
+            sky_cd_m2=self.sky_cd_m2[rows],
+            loss_mag=self.loss_mag[rows],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Lens:
+    """What the light passes.
+
+    Arrays of shape (1, K) for K trains that serve every target, or (N, 1) for one train each.
+    """
+
+    magnification: Floats
+    light_gain: Floats
+    filter_code: NDArray[np.intp]
+    aperture_mm: float
+
+    def of_rows(self, rows: NDArray[np.intp]) -> Lens:
+        """Return what serves these targets."""
+        if len(self.magnification) == 1:
+            return self
+        return Lens(
+            self.magnification[rows],
+            self.light_gain[rows],
+            self.filter_code[rows],
+            self.aperture_mm,
+        )
+
+    def of_columns(self, columns: NDArray[np.intp]) -> Lens:
+        """Return some of the trains."""
+        return replace(
+            self,
+            magnification=self.magnification[:, columns],
+            light_gain=self.light_gain[:, columns],
+            filter_code=self.filter_code[:, columns],
+        )
+
+    def for_each(self, column: NDArray[np.intp]) -> Lens:
+        """Take one of K trains for each target, by its column; shape (N, 1)."""
+        return Lens(
+            self.magnification[0, column, None],
+            self.light_gain[0, column, None],
+            self.filter_code[0, column, None],
+            self.aperture_mm,
+        )
+
+
+def lens_of(table: TrainTable, telescope: Telescope, pupil_mm: float) -> Lens:
+    """Return power, gain and filter of each train, shape (1, K), for an eye's pupil [mm]."""
+    gain = light_gain(
+        exit_pupil_mm=table.exit_pupil_mm,
+        pupil_mm=pupil_mm,
+        transmission=table.transmission,
+        obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
+    )
+    return Lens(
+        table.magnification[None, :],
+        np.asarray(gain)[None, :],
+        table.filter_code[None, :],
+        telescope.aperture_mm,
+    )
+
+
+def plain_lens(
+    telescope: Telescope, *, exit_pupil_mm: Floats, pupil_mm: float, filter_code: int = 0
+) -> Lens:
+    """Return the same for exit pupils of shape (K,) [mm], whatever eyepiece makes them."""
+    gain = light_gain(
+        exit_pupil_mm=exit_pupil_mm,
+        pupil_mm=pupil_mm,
+        transmission=telescope.transmission,
+        obstruction_ratio=telescope.obstruction_mm / telescope.aperture_mm,
+    )
+    return Lens(
+        (telescope.aperture_mm / exit_pupil_mm)[None, :],
+        np.asarray(gain)[None, :],
+        np.full((1, len(exit_pupil_mm)), filter_code, dtype=np.intp),
+        telescope.aperture_mm,
+    )
+
+
+def passed_shares(
+    lens: Lens, light_code: int = LIGHTS.index(Spectrum.CONTINUUM)
+) -> tuple[Floats, Floats]:
+    """Return the shares of a light, by its index in ``LIGHTS``, and of the sky's that filters pass.
+
+    Both have the shape of the lens.
+    """
+    return TARGET_PASSED[light_code, lens.filter_code], SKY_PASSED[lens.filter_code]
