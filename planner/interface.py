@@ -263,7 +263,7 @@ def _day(day: str | date) -> date:
     try:
         return date.fromisoformat(day)
     except ValueError:
-        raise InputError([f'"{day}" is no date; it is written YYYY-MM-DD.']) from None
+        raise InputError([f'"{day}" is not a date; it is written YYYY-MM-DD.']) from None
 
 
 def _noon(day: date) -> datetime:

@@ -52,7 +52,7 @@ def read_output(option: str, text: str) -> Path | None:
     path = Path(text)
     try:
         if "\0" in text:
-            fault = "cannot be made: this is no path"
+            fault = "cannot be made: this is not a path"
         elif not path.name or path.is_dir():
             fault = "is a folder; give the name of a new file"
         elif os.path.lexists(path):

@@ -170,7 +170,7 @@ def load_settings(path: Path, *, today: date) -> Settings:
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
         if isinstance(error, SettingsError):
             raise
-        reason = getattr(error, "strerror", None) or "this is no path"
+        reason = getattr(error, "strerror", None) or "this is not a path"
         raise SettingsError(source, [f"cannot be read: {reason}"]) from None
     return read_settings(_decode(content, source), source=source, today=today)
 

@@ -12,7 +12,7 @@ _PLAIN = {
         r"[\1] stands there twice; tables that repeat are written [[\1]]"
     ),
     "Cannot (?:overwrite|mutate|redefine|declare)|Duplicate": "this key stands there twice",
-    "Invalid value": "this is no value; text needs quotation marks",
+    "Invalid value": "this is not a value; text needs quotation marks",
     r"Expected '(\]+)' at the end of": r'the heading lacks its "\1"',
     r"Illegal character '\\n'|Unterminated|Expected ['\"]+ *$": (
         "a text lacks its closing quotation mark"
@@ -29,7 +29,7 @@ _PLAIN = {
     "Invalid (?:initial character|statement)": (
         "a line is a [heading], a key = value, or a remark behind #"
     ),
-    "Invalid date": "this is no day of the calendar",
+    "Invalid date": "this is not a day of the calendar",
 }
 
 

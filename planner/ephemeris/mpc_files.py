@@ -165,7 +165,7 @@ def _faults(
     if not start.match(line):
         return ["its columns are not those of the format"]
     faults = [
-        f'{what} "{line[low:high].strip()}" in columns {low + 1} to {high} is no number'
+        f'{what} "{line[low:high].strip()}" in columns {low + 1} to {high} is not a number'
         for what, (low, high) in (needed | optional).items()
         if not _NUMBER.fullmatch(line[low:high].strip())
         and (what in needed or line[low:high].strip())
@@ -254,9 +254,9 @@ def _minor_planet(row: Any) -> Target:
     epoch = unpack_date_jd(str(row.epoch_packed))
     semi_major_au, eccentricity = float(row.semimajor_axis_au), float(row.eccentricity)
     if epoch is None:
-        raise ListError(f'its epoch "{row.epoch_packed}" is no packed date')
+        raise ListError(f'its epoch "{row.epoch_packed}" is not a packed date')
     if not (semi_major_au > 0.0 and 0.0 <= eccentricity < 1.0):
-        raise ListError("its orbit is no ellipse")
+        raise ListError("its orbit is not an ellipse")
     anomaly_deg = (float(row.mean_anomaly_degrees) + 180.0) % 360.0 - 180.0
     elements = Elements(
         perihelion_jd=epoch - anomaly_deg / float(mean_motion_deg(np.asarray(semi_major_au))),

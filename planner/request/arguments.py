@@ -46,7 +46,7 @@ def read_date(option: str, text: str) -> date:
         except ValueError:
             raise InputError([f"{option} {show(text)} is not in the calendar."]) from None
     raise InputError(
-        [f"{option} {show(text)} is no date; write year, month and day as in 2026-11-25."]
+        [f"{option} {show(text)} is not a date; write year, month and day as in 2026-11-25."]
     )
 
 
@@ -67,7 +67,7 @@ def read_when(option: str, text: str) -> When:
     if text[:1].isdigit():
         return read_clock(option, text)
     raise InputError(
-        [f"{option} {show(text)} is no time; write it as in 21:30, or {listed(Event)}."]
+        [f"{option} {show(text)} is not a time; write it as in 21:30, or {listed(Event)}."]
     )
 
 
@@ -81,7 +81,7 @@ def read_moment(option: str, text: str) -> time | datetime:
         except ValueError:
             pass
     allowed = "21:30, 2026-11-25T21:30 (site time) or 2026-11-25T21:30+01:00"
-    raise InputError([f"{option} {show(text)} is no time; write it as in {allowed}."])
+    raise InputError([f"{option} {show(text)} is not a time; write it as in {allowed}."])
 
 
 def number(
@@ -118,7 +118,7 @@ def whole(low: int, high: int) -> Callable[[str, str], int]:
 def read_folder(option: str, text: str) -> Path:
     """Read the path of a folder, which need not exist."""
     if "\0" in text or not text.strip():
-        raise InputError([f"{option} {show(text)} is no path of a folder."])
+        raise InputError([f"{option} {show(text)} is not a path to a folder."])
     folder = Path(text)
     try:
         if not is_missing(folder) and not stat.S_ISDIR(folder.stat().st_mode):
@@ -143,7 +143,7 @@ def read_kinds(option: str, text: str) -> tuple[Kind, ...]:
     Raises
     ------
     InputError
-        When it is no kind; the nearest is named.
+        When it is not a kind; the nearest is named.
     """
     from targets.model import Kind  # noqa: PLC0415  # slow to load
 
@@ -154,7 +154,7 @@ def read_kinds(option: str, text: str) -> tuple[Kind, ...]:
         return found
     guess = nearest(word, Kind)
     hint = f'did you mean "{guess}"?' if guess else f"allowed is {listed(Kind)}."
-    raise InputError([f"{option} {show(text)} is no kind of target; {hint}"])
+    raise InputError([f"{option} {show(text)} is not a kind of target; {hint}"])
 
 
 def _singular(words: str) -> str:

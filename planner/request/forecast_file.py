@@ -137,7 +137,7 @@ def _check_columns(place: str, names: list[str]) -> None:
     unknown = [name for name in names if name not in COLUMNS]
     allowed = f"allowed are {', '.join(COLUMNS)}"
     if unknown:
-        raise InputError([f'{place}: "{unknown[0]}" is no column of a forecast; {allowed}.'])
+        raise InputError([f'{place}: "{unknown[0]}" is not a column of a forecast; {allowed}.'])
     if TIME not in names or len(set(names)) < max(len(names), 2):
         raise InputError([f"{place}: {TIME} and one column more are needed, each once; {allowed}."])
 
@@ -158,7 +158,7 @@ def _instant(place: str, text: str, site: Site) -> datetime:
         return at if at.tzinfo else at.replace(tzinfo=site.zone)
     except ValueError:
         raise InputError(
-            [f'{place}: "{text}" is no time; write it as in 2027-01-07T21:00+00:00.']
+            [f'{place}: "{text}" is not a time; write it as in 2027-01-07T21:00+00:00.']
         ) from None
 
 

@@ -138,7 +138,7 @@ def _list_text(name: str) -> str:
     except IsADirectoryError:
         fault = "this is a folder; a text file with a target in each line is needed"
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
-        reason = getattr(error, "strerror", None) or "this is no path"
+        reason = getattr(error, "strerror", None) or "this is not a path"
         fault = f"cannot be read: {reason}"
     else:
         if len(content) > LARGEST_LIST_BYTES:

@@ -22,7 +22,7 @@ SPOKEN_DESIGNATION = re.compile(
 PADDED_NUMBER = re.compile(r"^(\w+) 0+(\d+)$")
 SURVEY = re.compile(r"(?:UGCA?|PGC|ESO|MCG|MWSC|LBN|PK|PN G|Cl|Mel|SH) ?[-+]?\d")
 # A member ("UGC 4460 NED01"), a remark of the survey ("UGC 2688 NOTES01"), or two numbers run
-# together ("PGC 123456SDSS J01...") is no number that anybody would look for.
+# together ("PGC 123456SDSS J01...") is not a number that anybody would look for.
 NO_NUMBER = re.compile(r" (?:NED|NOTES)\d|SDSS")
 
 

@@ -41,7 +41,7 @@ class Orbit:
     Raises
     ------
     ValueError
-        When it is no closed orbit.
+        When it is not a closed orbit.
     """
 
     period_yr: float
@@ -53,7 +53,7 @@ class Orbit:
     argument_deg: float
 
     def __post_init__(self) -> None:
-        """Refuse what is no closed orbit."""
+        """Refuse what is not a closed orbit."""
         if not (self.period_yr > 0.0 and self.semi_major_arcsec > 0.0):
             raise ValueError("period and semi-major axis of an orbit must be above zero")
         if not 0.0 <= self.eccentricity < 1.0:

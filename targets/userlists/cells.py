@@ -125,7 +125,7 @@ def angle_deg(value: Any, what: str, *, unit_deg: float | None, hours: bool, com
     if not isinstance(value, str) or _is_number(value, comma=comma):
         return _float(value, what, comma=comma) * (1.0 if unit_deg is None else unit_deg)
     if unit_deg not in {None, 1.0, 15.0}:
-        raise ListError(f"{what} {_shown(value)} is no number, though its column has a unit")
+        raise ListError(f"{what} {_shown(value)} is not a number, though its column has a unit")
     if hours and unit_deg == 1.0 and not re.search("[hHdD°]", value):
         raise ListError(f"{what} {_shown(value)} looks like hours, though its column is in degrees")
     return _sexagesimal_deg(value.replace(",", ".") if comma else value, what, hours=hours)
@@ -142,7 +142,7 @@ def size_arcmin(
     found = sorted((_axis(axis.strip(), what, unit, comma=comma) for axis in axes), reverse=True)
     for axis in found:
         if not 0.0 < axis <= 180.0 * 60.0:
-            raise ListError(f"{what} {_shown(value)} is no size of anything in the sky")
+            raise ListError(f"{what} {_shown(value)} is not the size of anything in the sky")
     return found[0], found[1] if len(found) == 2 else None
 
 
@@ -176,13 +176,13 @@ def _float(value: Any, what: str, *, comma: bool) -> float:
     if isinstance(plain, str) and (
         len(plain) > LONGEST_FIELD or not _is_number(plain, comma=comma)
     ):
-        raise ListError(f"{what} {_shown(value)} is no number")
+        raise ListError(f"{what} {_shown(value)} is not a number")
     try:
         found = float(plain)
     except (TypeError, ValueError, OverflowError):
-        raise ListError(f"{what} {_shown(value)} is no number") from None
+        raise ListError(f"{what} {_shown(value)} is not a number") from None
     if not math.isfinite(found):
-        raise ListError(f"{what} is {_shown(value)}, which is no number")
+        raise ListError(f"{what} is {_shown(value)}, which is not a number")
     return found
 
 
@@ -199,10 +199,10 @@ def _sexagesimal_deg(value: str, what: str, *, hours: bool) -> float:
             found = float(Angle(text, unit=units.hourangle if hours else units.deg).deg)
     except Exception:  # noqa: BLE001  # its parser has many ways to refuse; none is told apart here
         raise ListError(
-            f"{what} {_shown(value)} is no angle; write degrees, or 05:35:17 and -05:23:28"
+            f"{what} {_shown(value)} is not an angle; write degrees, or 05:35:17 and -05:23:28"
         ) from None
     if not math.isfinite(found):
-        raise ListError(f"{what} {_shown(value)} is no angle")
+        raise ListError(f"{what} {_shown(value)} is not an angle")
     return found
 
 

@@ -145,6 +145,6 @@ def _unit_deg(field: str, heading: str, unit: str | None) -> float | None:
         return float(units.Unit(unit).to(units.deg))
     except Exception:  # noqa: BLE001  # whatever it says, the unit is none
         raise ListError(
-            f'column "{heading}": "{unit}" is no unit of an angle; allowed are deg, hours, arcmin,'
+            f'column "{heading}": "{unit}" is not a unit of angle; allowed are deg, hours, arcmin,'
             " arcsec, rad"
         ) from None

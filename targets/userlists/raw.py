@@ -69,7 +69,7 @@ def read_bytes(path: Path) -> bytes:
     except IsADirectoryError:
         raise ListError("this is a folder; a file with a list of targets is needed") from None
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
-        reason = getattr(error, "strerror", None) or "this is no path"
+        reason = getattr(error, "strerror", None) or "this is not a path"
         raise ListError(f"it cannot be read: {reason}") from None
     if len(content) > LARGEST_BYTES:
         raise ListError(

@@ -107,7 +107,7 @@ def _content(file: str) -> bytes:
         with Path(file).open("rb") as stream:
             content = stream.read(LARGEST_FILE_BYTES + 1)
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
-        reason = getattr(error, "strerror", None) or "this is no path"
+        reason = getattr(error, "strerror", None) or "this is not a path"
         raise InputError([f'The file "{file}" cannot be read: {reason}.']) from None
     return content
 

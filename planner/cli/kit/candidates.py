@@ -260,7 +260,7 @@ def _toml(path: Path, faults: list[str]) -> dict[str, Any]:
     except TomlError as error:
         faults.append(f"{where} cannot be read: {error}.")
     except ValueError:  # a path with a zero byte
-        faults.append(f"{where} cannot be read: this is no path of a file.")
+        faults.append(f"{where} cannot be read: this is not a path to a file.")
     return {}
 
 

@@ -56,7 +56,7 @@ def find_command(asked: FindOptions, surroundings: Surroundings) -> Result:
     folder, seen, talk = _around(asked.data, surroundings)
     text = asked.text
     if not name_key(text) or len(text) > LONGEST_NAME:
-        raise InputError([f"{show(text)} is no part of a name; give some letters or digits."])
+        raise InputError([f"{show(text)} is not part of a name; give some letters or digits."])
     catalogue = load_catalogue()
     found = [catalogue.target(row) for row in matching_rows(catalogue, text, most=MOST_FOUND)]
     own, remarks = _own_called(folder, text)

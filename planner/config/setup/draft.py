@@ -156,4 +156,4 @@ def read_number(text: str, allowed: str) -> float:
     try:
         return float(text.strip().replace(",", "."))
     except ValueError:
-        raise ValueError(f'"{text}" is no number; write {allowed}.') from None
+        raise ValueError(f'"{text}" is not a number; write {allowed}.') from None

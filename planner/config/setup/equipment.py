@@ -57,7 +57,7 @@ def read_size_mm(text: str) -> float:
     """
     found = SIZE.fullmatch(text)
     if not found:
-        raise ValueError(f'"{text}" is no size; write millimetres, or inches as in 8 in.')
+        raise ValueError(f'"{text}" is not a size; write millimetres, or inches as in 8 in.')
     unit = (found[2] or "mm").lower()
     if unit in UNIT_MM:
         return round(_number(found[1]) * UNIT_MM[unit], 1)
@@ -74,7 +74,7 @@ def read_barrel(text: str) -> Barrel:
     """Read the size of a barrel: ``1.25``, ``2 in``, ``1 1/4"``."""
     found = BARREL.fullmatch(text)
     if not found:
-        raise ValueError(f'"{text}" is no barrel; allowed is {listed(Barrel)}.')
+        raise ValueError(f'"{text}" is not a barrel; allowed is {listed(Barrel)}.')
     number = found[1].replace(" ", "")
     return Barrel(f"{BARRELS.get(number, number)}in")
 
@@ -106,7 +106,7 @@ def read_eyepiece_line(text: str) -> tuple[dict[str, Any], str]:
     found = EYEPIECE.fullmatch(rest.rstrip(" ,;"))
     if not found:
         raise ValueError(
-            f'"{text}" is no eyepiece; write focal length, apparent field and barrel, as in '
+            f'"{text}" is not an eyepiece; write focal length, apparent field and barrel, as in '
             '"12 60 1.25", or for a zoom "8-20 62-46 1.25".'
         )
     focal, field = _ends(found[1], found[2]), _ends(found[3], found[4])
@@ -143,7 +143,7 @@ def read_amplifier_line(text: str) -> dict[str, Any]:
     factor = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?)x?", numbers[0].lower()) if numbers else None
     if not factor or len(kinds) > 1 or len(numbers) < 2:
         raise ValueError(
-            f'"{text}" is no Barlow or reducer; write factor and barrel, as in "2x 1.25", and '
+            f'"{text}" is not a Barlow or reducer; write factor and barrel, as in "2x 1.25", and '
             'before them "corrector" for a coma corrector.'
         )
     value = float(factor[1])
@@ -159,7 +159,7 @@ def read_filter_line(text: str) -> dict[str, Any]:
     kind = {"o3": "oiii", "o-iii": "oiii", "h-beta": "hbeta"}.get(word.lower(), word.lower())
     if kind not in list(FilterKind):
         raise ValueError(
-            f'"{text}" is no filter; write kind and barrel, as in "oiii 2in"; the kinds are '
+            f'"{text}" is not a filter; write kind and barrel, as in "oiii 2in"; the kinds are '
             f"{listed(FilterKind)}."
         )
     return {"name": FILTER_NAMES.get(kind, kind.capitalize()), "kind": kind,

@@ -175,7 +175,7 @@ def _angle(text: str) -> tuple[float, str]:
     marks = re.fullmatch(r"[\s°'\":]*", LETTERS.sub("", NUMBER.sub("", decimal)))
     known = letters.upper() in {"", "N", "S", "E", "W"}
     if not (1 <= len(parts) <= 3 and known and marks):
-        raise ValueError(f'"{text.strip()}" is no coordinate; {EXAMPLE}.')
+        raise ValueError(f'"{text.strip()}" is not a coordinate; {EXAMPLE}.')
     degrees, smaller = float(parts[0]), [float(part) for part in parts[1:]]
     if any(not 0.0 <= part < 60.0 for part in smaller):
         raise ValueError(f'"{text.strip()}": minutes and seconds are 0 to below 60.')

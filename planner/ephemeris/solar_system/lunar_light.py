@@ -159,9 +159,9 @@ def half_width_deg(place: LunarPlace) -> float:
 
 
 def place_of(feature: Target) -> LunarPlace:
-    """Return a feature's place; ValueError when the target is no feature of the Moon."""
+    """Return a feature's place; ValueError when the target is not a feature of the Moon."""
     if feature.lunar is None:
-        raise ValueError(f"{feature.name} is no feature of the Moon.")
+        raise ValueError(f"{feature.name} is not a feature of the Moon.")
     return feature.lunar
 
 

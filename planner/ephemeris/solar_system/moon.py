@@ -105,7 +105,7 @@ def feature_light(face: MoonFace, feature: Target) -> FeatureLight:
     Raises
     ------
     ValueError
-        If the target is no feature of the Moon.
+        If the target is not a feature of the Moon.
     """
     place = place_of(feature)
     altitude = sun_over(place, face.sun_longitude_deg, face.sun_latitude_deg)

@@ -188,7 +188,7 @@ def _document(text: str) -> Json:
 
 
 def _no_number(word: str) -> None:
-    raise ValueError(f"{word} is no number in JSON")
+    raise ValueError(f"{word} is not a number in JSON")
 
 
 def _no_twins(pairs: list[tuple[str, Any]]) -> Json:

@@ -67,5 +67,5 @@ def read_block(fields: tuple[Field, ...], values: Mapping[str, Any] | None) -> d
     known = {field.name: field for field in fields}
     for name in values:
         if name not in known:
-            raise ValueError(f'after {MARKER}, "{name[:40]}" is no field')
+            raise ValueError(f'after {MARKER}, "{name[:40]}" is not a field')
     return read_fields(tuple(known[name] for name in values), values)

@@ -52,7 +52,7 @@ def angle(node: Node, tag: str, unit: str) -> float | None:
     Raises
     ------
     ValueError
-        When it is no number or its unit is none of the schema.
+        When it is not a number or its unit is none of the schema.
     """
     value, found = number(node, tag), _unit(node, tag, tuple(DEGREES))
     if value is None or found == unit:
@@ -90,7 +90,7 @@ def instant(node: Node, tag: str, minutes_east: float) -> datetime | None:
     Raises
     ------
     ValueError
-        When it is no time.
+        When it is not a time.
     """
     text = node.text_of(tag)
     if text and not has_offset(text):

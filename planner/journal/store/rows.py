@@ -136,7 +136,7 @@ def session_of(row: Row) -> JournalSession:
 
 def _check_id(record_id: str) -> None:
     if not _ID.fullmatch(record_id):
-        raise JournalError(f'"{record_id}" is no id; one has 32 digits, 0 to 9 and a to f.')
+        raise JournalError(f'"{record_id}" is not an id; one has 32 digits, 0 to 9 and a to f.')
 
 
 def _check_scales(seeing: str | None, transparency: int | None) -> None:

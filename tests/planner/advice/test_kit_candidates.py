@@ -124,7 +124,7 @@ def test_a_file_that_cannot_be_used(
 
 
 def test_a_file_that_is_not_there(kit: Kit, tmp_path: Path) -> None:
-    """Nor a folder, nor what is no path."""
+    """Nor a folder, nor what is not a path."""
     assert "No such file" in faults_of(kit, file=str(tmp_path / "none.toml"))
     assert "cannot be read" in faults_of(kit, file=str(tmp_path))
     assert "cannot be read" in faults_of(kit, file="a\0b")

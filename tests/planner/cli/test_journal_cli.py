@@ -113,13 +113,13 @@ def test_a_time_of_day_is_the_last_one_there_was(
         (["M57", "--rating", "6"], '--rating "6": allowed is a whole number from 1 to 5.'),
         (["M57", "--seeing", "9"], 'Seeing "9" is not on the Antoniadi scale'),
         (["M57", "--at", "2026-11-26T22:00"], "2026-11-26 22:00 is still to come"),
-        (["M57", "--at", "noon"], "is no time; write it as in"),
+        (["M57", "--at", "noon"], "is not a time; write it as in"),
         (["M57", "--date", "2026-11-20"], "--date needs --at"),
         (["M57", "--date", "2026-11-20", "--at", "2026-11-24T21:00"], "in the night of 2026-11-24"),
         (["M57", "--site", "Gardn"], 'did you mean "Garden"?'),
         (["X", "--as", "nebula"], "means several"),
         (["Sun"], "Sun"),
-        (["M57", "--data", " "], "is no path of a folder"),
+        (["M57", "--data", " "], "is not a path to a folder"),
     ],
 )
 def test_a_mistake_is_named_and_adds_nothing(
@@ -272,7 +272,7 @@ def test_the_list_is_narrowed(add: Any, run: Any) -> None:
     assert "2 earlier ones" in run("journal", "list", "--count", "1").out
     near = run("journal", "list", "--eyepiece", "8 mm 61")
     assert (near.status, 'did you mean "8 mm 60"?' in near.err) == (2, True)
-    assert '--since "x" is no date' in run("journal", "list", "--since", "x").err
+    assert '--since "x" is not a date' in run("journal", "list", "--since", "x").err
     empty = run("journal", "list", "--target", "M13")
     assert (empty.status, empty.out) == (0, "")
     assert "has no such entry" in empty.err

@@ -235,7 +235,7 @@ CONTENTS = [
     ("[observer]".encode("utf-16-le"), "not a text file; a TOML file in UTF-8 is needed"),
     ('[observer]\nname="Renée"'.encode("latin-1"), "line 2 holds a character that is not UTF-8"),
     (b"#" * 1_000_001, "larger than 1000 kB; this is hardly a configuration"),
-    (b"[observer]\nname = \n", "not valid TOML, line 2, column 8: this is no value; text needs"),
+    (b"[observer]\nname = \n", "not valid TOML, line 2, column 8: this is not a value; text needs"),
     (b'[observer]\nname = "Obs', "not valid TOML, line 2, where the file ends: "),
     (b"[observer]\nname = 1\nname = 2\n", "not valid TOML, line 3, column 9: this key stands"),
     (b"[observer\n", 'not valid TOML, line 1, column 10: the heading lacks its "]"'),
@@ -270,7 +270,7 @@ def test_a_path_that_cannot_be_read_says_why(tmp_path: Path, today: date) -> Non
     (tmp_path / "file").write_text("x")
     assert load_fault(tmp_path / "file" / "kit.toml", today).startswith("cannot be read: ")
     assert load_fault(tmp_path / ("n" * 300), today).startswith("cannot be read: ")
-    assert load_fault(Path("a\0b"), today) == "cannot be read: this is no path"
+    assert load_fault(Path("a\0b"), today) == "cannot be read: this is not a path"
 
 
 def test_a_byte_order_mark_and_other_line_ends_are_borne(

@@ -91,7 +91,11 @@ def test_what_never_comes_within_reach_is_passed_over() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ("0.914142", "0.9x4142", 'perihelion distance "0.9x4142" in columns 31 to 39 is no number'),
+        (
+            "0.914142",
+            "0.9x4142",
+            'distance "0.9x4142" in columns 31 to 39 is not a number',
+        ),
         ("0.995086", "        ", "eccentricity"),
         ("0.995086", "-0.99508", "eccentricity"),
         ("1997 03 31", "1997 13 31", "not in the calendar"),

@@ -60,7 +60,7 @@ def test_csv_and_json_say_the_same(tmp_path: Path) -> None:
         (HEAD + "2026-11-25T18:00,1,VI,0\n", "line 2, seeing"),
         (HEAD + "at six,1,II,0\n", "line 2, time"),
         ("\n" + HEAD + "\n2026-11-25T18:00,1\n", "line 4 has 2 cells"),
-        ("time,clouds\n2026-11-25T18:00,1\n", '"clouds" is no column'),
+        ("time,clouds\n2026-11-25T18:00,1\n", '"clouds" is not a column'),
         ("cloud_percent\n1\n", "time and one column more"),
         (HEAD, "no hours"),
         ("", "time and one column more"),

@@ -265,7 +265,7 @@ def test_what_is_no_number_says_what_may_be_written(before: int, allowed: str) -
     interview, _ = _answered(*ANSWERS[:before])
     after, said = interview.answered("much")
     assert after is interview
-    assert said[0].startswith(f'"much" is no number; write {allowed}')
+    assert said[0].startswith(f'"much" is not a number; write {allowed}')
 
 
 def test_the_file_fits_the_screen() -> None:

@@ -57,8 +57,8 @@ def test_sexagesimal_coordinates_agree_with_a_library(
         ("51.2 N 2.4", "not two coordinates"),
         ("51.2 N 2.4 S", "one must be north or south"),
         ("1 2 3 4 5", "not two coordinates"),
-        ("51.2.3 N 2.4 W", "no coordinate"),
-        ("nowhere 1 2 x", "no coordinate|not two"),
+        ("51.2.3 N 2.4 W", "not a coordinate"),
+        ("nowhere 1 2 x", "not a coordinate|not two"),
     ],
 )
 def test_what_is_no_place_says_so(text: str, sentence: str) -> None:

@@ -176,7 +176,7 @@ def test_steps_of_a_night_agree_with_single_instants(sky: Ephemeris, south: Site
 
 def test_a_galaxy_is_no_feature(sky: Ephemeris, north: Site) -> None:
     """Asking for the light on something else is a mistake that is named."""
-    with pytest.raises(ValueError, match="M31 Andromeda Galaxy is no feature of the Moon"):
+    with pytest.raises(ValueError, match="M31 Andromeda Galaxy is not a feature of the Moon"):
         feature_light(moon_face(sky, north, FULL), feature("M31"))
 
 

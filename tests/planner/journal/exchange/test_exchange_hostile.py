@@ -166,7 +166,7 @@ def test_what_is_here_already_is_known_again(
 def test_missing_file_and_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """What is no file is named, with the reason."""
     around = Surroundings(datetime(2026, 11, 25, tzinfo=UTC), tmp_path / "x", tmp_path / "data")
-    for name, reason in (("gone.xml", "No such file"), (".", "directory"), ("a\0b", "no path")):
+    for name, reason in (("gone.xml", "No such file"), (".", "directory"), ("a\0b", "not a path")):
         argument = name if "\0" in name else str(tmp_path / name)
         assert main(["journal", "import", argument], surroundings=around) == 2
         assert reason in capsys.readouterr().err

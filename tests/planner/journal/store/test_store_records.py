@@ -134,7 +134,7 @@ def test_all_or_nothing(journal: Journal, session: JournalSession, make_entry: A
         ({"seeing": "VI"}, 'Seeing "VI" is not on the scale; it goes from I to V'),
         ({"transparency": 0}, "Transparency 0 is not on the scale"),
         ({"at": datetime(2026, 1, 1)}, "has no time zone"),  # noqa: DTZ001  # the fault itself
-        ({"id": "../etc"}, "is no id"),
+        ({"id": "../etc"}, "is not an id"),
     ],
 )
 def test_what_no_journal_holds_is_refused(
