@@ -30,7 +30,7 @@ def _refused(result: Any, *sentences: str, status: int = 2) -> None:
             '--format "xml" is unknown; allowed is "text", "json", "html",',
         ),
         (["kit", "--format", "csv"], 'unknown; allowed is "text", "json" or "html".'),
-        (["nights", "--format", "csv"], '--format "csv" is unknown; allowed is "text" or "json".'),
+        (["nights", "--format", "csv"], 'unknown; allowed is "text", "json", "html" or "ics".'),
         (["plan", "--date", "25.11.2026"], "write year, month and day as in 2026-11-25"),
         (["plan", "--date", "20261125"], "write year, month and day as in 2026-11-25"),
         (["plan", "--date", "2026-02-30"], '--date "2026-02-30" is not in the calendar.'),
