@@ -27,6 +27,8 @@ from tui.screens.waiting import WaitingScreen
 from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, themes
 
 if TYPE_CHECKING:  # else they are loaded behind the first paint
+    from textual.worker import Worker
+
     from tui.night.desk import Desk
     from tui.night.scene import Scene
     from tui.screens.moves import MovesScreen
@@ -141,7 +143,12 @@ class NightApp(App[Exception]):
         self._working += 1
         self._holding += holds
         self.set_timer(PATIENCE_S, self._tell_working)
-        self.run_worker(self._ask(work, then, holds=holds), exit_on_error=True)
+
+        async def asked() -> None:
+            await self._ask(work, then, holds=holds)
+
+        # No coroutine yet: of one that never begins, since the night is left, Python complains.
+        _: Worker[None] = self.run_worker(asked, exit_on_error=True)
 
     async def _ask(
         self, work: Callable[[], Any], then: Callable[[Any], None], *, holds: bool

@@ -105,7 +105,8 @@ def test_the_kit_may_be_left_before_it_is_there(evening: Any, burst: Any, shown:
 
 
 @pytest.mark.parametrize(
-    "keys", [["d", "s", "4", "2", "4"], ["s"], ["n", "enter"], ["l", "v"], ["u", "y", "i"]]
+    "keys",
+    [["d", "s", "4", "2", "4"], ["s"], ["n", "enter"], ["l", "v"], ["u", "y", "i"], ["q", "q"]],
 )
 def test_keys_before_the_first_list_wait_for_it(
     evening: Any, settled: Any, keys: list[str]
