@@ -229,6 +229,7 @@ def _move(
         scale_arcmin=round_length_arcmin(span_arcmin),
         words=view_words(guide.orientation, mount, latitude_deg),
         faintest_mag=faintest,
+        limit_mag=limit if limit > FAINTEST_IN_FILE_MAG else None,
     )
 
 

@@ -15,7 +15,7 @@ from planner.output.appearance.views import appearances
 from planner.output.appearance.words import MODEL, SCALE, limit_words
 from planner.output.drawing.curves import curve_cells
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
-from planner.output.drawing.finding import draw_way
+from planner.output.drawing.finding import WayDrawing, draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.drawing.terminal import field_cells, length_words, scale_words
@@ -128,14 +128,26 @@ def way_drawings(
     lines: list[str] = []
     for first in range(0, len(blocks), 2):
         lines += ["", *_beside(blocks[first : first + 2], TWO_WIDE)]
-    return [*lines, *(_way_legend(drawn[1].field) if len(drawn) > 1 else [])]
+    return [*lines, *(_way_legend(drawn[1:]) if len(drawn) > 1 else [])]
 
 
-def _way_legend(drawing: FieldDrawing) -> list[str]:
-    words = (
-        f"The sky is drawn as the eye sees it, zenith above; the fields {drawing.words}. An arrow "
-        "is a move, the circle at its end the field of the lowest power."
+def _way_legend(moves: Sequence[WayDrawing]) -> list[str]:
+    """Say how the fields of the moves are turned, each of several instruments, and how deep."""
+    turned: dict[str, list[str]] = {}
+    for number, move in enumerate(moves, start=1):
+        turned.setdefault(move.field.words, []).append(str(number))
+    fields = (
+        f"the fields {next(iter(turned))}"
+        if len(turned) == 1
+        else "; ".join(f"field {' and '.join(n)} {words}" for words, n in turned.items())
     )
+    words = (
+        f"The sky is drawn as the eye sees it, zenith above; {fields}. An arrow is a move, the "
+        "circle at its end the field of the lowest power."
+    )
+    beyond = [move.field for move in moves if move.field.limit_mag is not None]
+    if beyond:
+        words += f" {star_words(beyond[0])}"
     return wrap(words, width=WIDTH)
 
 
