@@ -10,7 +10,7 @@ from planner.formulas.visibility_limit import EXPERIENCE_MAG
 from planner.journal.own_eye import EyeFit, PartFit, fit_eye
 from planner.journal.store.reader import JournalReader
 from planner.model.own_eye import EyePart, GlassShare, OwnEye
-from planner.request.own_eye.looks import EyeLooks, eye_looks
+from planner.request.own_eye.looks import USUAL_TRANSMISSION, EyeLooks, eye_looks
 from targets.catalogue.catalogue import Catalogue
 
 # Where outcomes follow the margins less likely than not, they are not heard.
@@ -55,11 +55,19 @@ def eye_of(fit: EyeFit, looks: EyeLooks, stated_mag: float) -> OwnEye | None:
         stars=_part(fit.stars),
         glows=_part(fit.glows),
         glass=tuple(
-            GlassShare(name, float(light_ratio(-one.mean_mag)), one.sd_mag, one.looks)
-            for name, one in fit.glass.items()
+            GlassShare(name, min(float(light_ratio(-one.mean_mag)), most), one.sd_mag, one.looks)
+            for name, one, most in ((n, f, _most_light(n, looks)) for n, f in fit.glass.items())
         ),
         width_mag=fit.width_mag,
     )
+
+
+def _most_light(telescope: str, looks: EyeLooks) -> float:
+    """Return how much more than is stated a telescope passes at most: all of the light."""
+    records = looks.scene.records if looks.scene else ()
+    known = (record.telescope for record in records)
+    stated = (one.transmission for one in known if one is not None and one.name == telescope)
+    return 1.0 / next(stated, USUAL_TRANSMISSION)
 
 
 def _part(fit: PartFit | None) -> EyePart | None:

@@ -107,3 +107,16 @@ def test_of_doubles_the_closest_counts(run: Any, journal: Path) -> None:
     (line,) = [x for x in run("journal", "report").out.splitlines() if x.startswith("double star ")]
     assert "closest: 14." in line
     assert " mag" not in line
+
+
+def test_no_telescope_passes_more_than_all_of_the_light(run: Any, journal: Path) -> None:
+    """One in which far less is seen passes less than is stated, the other no more than all."""
+    with open_journal(journal) as opened:
+        for number, entry in enumerate(opened.entries()[::2]):
+            dull = replace(entry.train, telescope="80 mm f/6 refractor")
+            seen = Outcome.NOT_SEEN if number % 4 else entry.outcome
+            opened.amend(entry.id, changed_at=entry.at, train=dull, outcome=seen)
+    learned = run("journal", "report", "--format", "json").json["eye"]["learned"]
+    factors = {one["name"]: one["light_factor"] for one in learned["telescopes"]}
+    assert factors["80 mm f/6 refractor"] < 1.0 < factors["200 mm f/6 reflector"]
+    assert factors["200 mm f/6 reflector"] <= 1.0 / 0.8  # the example states no other share
