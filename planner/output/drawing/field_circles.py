@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from html import escape
 
 WIDTH, MARGIN = 800.0, 24.0
-# From one letter on its circle to the next, from the top right on against the clock [deg].
-FIRST_LETTER_DEG, LETTERS_APART_DEG = 50.0, 24.0
+# Letters stand around the circles, from the top left against the clock to the bottom left, each at
+# the end of a line from its circle [deg], [px].
+FIRST_LETTER_DEG, LAST_LETTER_DEG, MOST_APART_DEG = 110.0, 250.0, 20.0
+LETTER_OFF = 13.0
 GAP_ARCMIN_SHARE = 0.06
 # Room for the words under a thing, and for a letter of them [px].
 WORDS_HIGH, LETTER_WIDE = 18.0, 6.5
@@ -58,12 +60,17 @@ def field_circles_svg(
     for words, size in largest:
         parts.append(_circle("outline", x, y, size * scale / 2.0))
         parts.append(_text(x, y - size * scale / 2.0 - 4.0, words))
+    apart = min((LAST_LETTER_DEG - FIRST_LETTER_DEG) / max(len(fields) - 1, 1), MOST_APART_DEG)
     for number, (letter, size) in enumerate(fields):
         parts.append(_circle("field", x, y, size * scale / 2.0))
-        angle = math.radians(FIRST_LETTER_DEG + LETTERS_APART_DEG * number)
-        reach = size * scale / 2.0
-        at = (x + reach * math.cos(angle), y - reach * math.sin(angle) + 4.0)
-        parts.append(_text(*at, letter))
+        angle = math.radians(FIRST_LETTER_DEG + apart * number)
+        inner, outer = size * scale / 2.0, widest * scale / 2.0 + LETTER_OFF
+        across, up = math.cos(angle), -math.sin(angle)
+        parts.append(
+            f'<path class="level" d="M {x + inner * across:.1f} {y + inner * up:.1f} '
+            f'L {x + (outer - 7.0) * across:.1f} {y + (outer - 7.0) * up:.1f}"/>'
+        )
+        parts.append(_text(x + outer * across, y + outer * up + 4.0, letter))
     top = MARGIN
     for row, height in zip(rows, heights, strict=True):
         left = MARGIN + (widest + gap) * scale

@@ -1,11 +1,15 @@
-"""The ladder of powers and exit pupils of a kit, on a scale of ratios, as SVG."""
+"""The ladder of powers and exit pupils of a kit, on a scale of ratios, as SVG and as text."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
+from string import ascii_uppercase
+
+from planner.model.kit import Telescope, Train
 
 WIDTH, HEIGHT, LEFT, RIGHT = 800.0, 140.0, 100.0, 20.0
 LINE_Y = 80.0
@@ -58,13 +62,40 @@ class Ladder:
         )
 
 
+def marks_of(trains: Sequence[Train]) -> dict[str, str]:
+    """Return a letter for each eyepiece, by the lowest power that it makes alone."""
+    bare = sorted((t for t in trains if t.amplifier is None), key=lambda t: t.magnification)
+    names = dict.fromkeys(train.eyepiece.name for train in bare)
+    return {name: ascii_uppercase[index % 26] for index, name in enumerate(names)}
+
+
+def ladder_of(
+    trains: Sequence[Train],
+    telescope: Telescope,
+    pupil_mm: float,
+    highest: float,
+    new: Sequence[Train] = (),
+) -> Ladder:
+    """Return the ladder of some trains; those that are new are marked as such."""
+    marks = marks_of(trains)
+    rungs = [
+        Rung(mark_of(t, marks), t.magnification, t.amplifier is not None, t in new) for t in trains
+    ]
+    aperture_mm = telescope.aperture_mm
+    return Ladder(tuple(rungs), aperture_mm, aperture_mm / pupil_mm, highest)
+
+
+def mark_of(train: Train, marks: dict[str, str]) -> str:
+    """Return the letter of an eyepiece, with a plus where an amplifier is in."""
+    return marks.get(train.eyepiece.name, "?") + ("+" if train.amplifier else "")
+
+
 def ladder_svg(ladder: Ladder) -> str:
     """Return an SVG element: powers above the line, exit pupils below it, marks on it.
 
     What is of no use is shaded, a gap is a dashed line, near-doubles are joined by a bracket.
     """
-    powers = [rung.magnification for rung in ladder.rungs] + [ladder.lowest, ladder.highest]
-    low, high = 0.85 * min(powers), 1.18 * max(powers)
+    low, high = _ends(ladder)
 
     def at(power: float) -> float:
         share = math.log(power / low) / math.log(high / low)
@@ -88,6 +119,44 @@ def ladder_svg(ladder: Ladder) -> str:
         "</svg>",
     ]
     return "".join(parts)
+
+
+def ladder_lines(ladder: Ladder, width: int) -> list[str]:
+    """Return the same in three lines of plain characters: powers, rungs, exit pupils.
+
+    A letter is an eyepiece, a small one with an amplifier. Dots are powers of no use, equals signs
+    a gap; of rungs in one place the last letter stands.
+    """
+    low, high = _ends(ladder)
+    last = width - 1
+
+    def at(power: float) -> int:
+        return round(last * math.log(power / low) / math.log(high / low))
+
+    rail = ["-" if at(ladder.lowest) <= k <= at(ladder.highest) else "." for k in range(width)]
+    for one, two in ladder.steps()[0]:
+        span = range(at(one.magnification), at(two.magnification))
+        for k in span:
+            rail[k] = "="
+    for rung in ladder.rungs:
+        letter = rung.mark[:1].lower() if rung.is_amplified else rung.mark[:1]
+        rail[at(rung.magnification)] = letter
+    powers, pupils = [" "] * width, [" "] * width
+    free = 0
+    for power in POWERS:
+        words = (f"{power}x", f"{ladder.aperture_mm / power:.2g}")
+        place, longest = at(power), max(map(len, words))
+        if low < power < high and free <= place <= width - longest:
+            for line, word in zip((powers, pupils), words, strict=True):
+                line[place : place + len(word)] = word
+            free = place + longest + 2
+    return ["".join(line).rstrip() for line in (powers, rail, pupils)]
+
+
+def _ends(ladder: Ladder) -> tuple[float, float]:
+    """Return the powers at which the drawing begins and ends."""
+    powers = [rung.magnification for rung in ladder.rungs] + [ladder.lowest, ladder.highest]
+    return 0.85 * min(powers), 1.18 * max(powers)
 
 
 def _shade(start: float, end: float) -> str:

@@ -16,10 +16,10 @@ from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Kit, Train, train_words
 from planner.output.appearance.words import MODEL, SCALE
-from planner.output.drawing.ladder import ladder_svg
+from planner.output.drawing.ladder import ladder_of, ladder_svg, marks_of
 from planner.output.drawing.light_path import LightPath, light_path_svg, path_words
 from planner.output.drawing.limiting_magnitude import ViewedSky
-from planner.output.pages.kit import ladder_of, marks_of, step_words
+from planner.output.pages.kit import step_words
 from planner.output.pages.page import page
 from planner.output.pages.views import view_figures
 from planner.output.text.advice import (

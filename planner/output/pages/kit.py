@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from string import ascii_uppercase
 from typing import Any
 
 from markupsafe import Markup
 
 from planner.advice.audit import KitReport
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, true_field_from_stop_deg
-from planner.model.kit import Barrel, Telescope, Train, train_words
+from planner.model.kit import Barrel, Train, train_words
 from planner.output.drawing.field_circles import SkyShape, field_circles_svg
-from planner.output.drawing.ladder import Ladder, Rung, ladder_svg
+from planner.output.drawing.ladder import (
+    Ladder,
+    Rung,
+    ladder_of,
+    ladder_svg,
+    mark_of,
+    marks_of,
+)
 from planner.output.pages.page import page
 from planner.output.words import arc
 from targets.catalogue.catalogue import Catalogue
@@ -54,34 +60,11 @@ def kit_html(
         circles=Markup(_circles(bare, marks, catalogue)),  # noqa: S704  # escaped there
         ladder=Markup(ladder_svg(ladder)),  # noqa: S704  # escaped there
         steps=step_words(ladder),
-        rows=[_row(train, _mark(train, marks)) for train in trains],
+        rows=[_row(train, mark_of(train, marks)) for train in trains],
         remarks=remarks,
         whole=verdict,
         year=year,
     )
-
-
-def marks_of(trains: Sequence[Train]) -> dict[str, str]:
-    """Return a letter for each eyepiece, by the lowest power that it makes alone."""
-    bare = sorted((t for t in trains if t.amplifier is None), key=lambda t: t.magnification)
-    names = dict.fromkeys(train.eyepiece.name for train in bare)
-    return {name: ascii_uppercase[index % 26] for index, name in enumerate(names)}
-
-
-def ladder_of(
-    trains: Sequence[Train],
-    telescope: Telescope,
-    pupil_mm: float,
-    highest: float,
-    new: Sequence[Train] = (),
-) -> Ladder:
-    """Return the ladder of some trains; those that are new are marked as such."""
-    marks = marks_of(trains)
-    rungs = [
-        Rung(_mark(t, marks), t.magnification, t.amplifier is not None, t in new) for t in trains
-    ]
-    aperture_mm = telescope.aperture_mm
-    return Ladder(tuple(rungs), aperture_mm, aperture_mm / pupil_mm, highest)
 
 
 def step_words(ladder: Ladder) -> list[str]:
@@ -95,11 +78,6 @@ def step_words(ladder: Ladder) -> list[str]:
         *(f"A gap of more than 2 lies between {pair(*each)}." for each in gaps),
         *(f"Near-doubles, less than 1.2 apart: {pair(*each)}." for each in near),
     ]
-
-
-def _mark(train: Train, marks: dict[str, str]) -> str:
-    """Return the letter of an eyepiece, with a plus where an amplifier is in."""
-    return marks.get(train.eyepiece.name, "?") + ("+" if train.amplifier else "")
 
 
 def _circles(bare: Sequence[Train], marks: dict[str, str], catalogue: Catalogue) -> str:
@@ -137,7 +115,24 @@ def _facts(report: KitReport) -> list[tuple[str, str]]:
         f"{lowest:.0f}x, where the exit pupil is your {observer.dark_pupil_mm:.1f} mm, to "
         f"{report.highest_power:.0f}x, what aperture and air (seeing {report.seeing}) bear overhead"
     )
-    return [("Telescope", optics), ("Of use", useful)]
+    return [("Telescope", optics), ("Of use", useful), *_balance(report)]
+
+
+def _balance(report: KitReport) -> list[tuple[str, str]]:
+    """Say what the eyepieces weigh, and which change the mount bears."""
+    masses = {t.mass_g: t.eyepiece.name for t in report.trains if t.mass_g and not t.amplifier}
+    if len(masses) < 2:
+        return []
+    light, heavy = min(masses), max(masses)
+    words = (
+        f"{light:.0f} g ({masses[light]}) to {heavy:.0f} g ({masses[heavy]}), a change of "
+        f"{heavy - light:.0f} g"
+    )
+    bears_g = report.telescope.balance_g
+    if bears_g is None:
+        return [("Balance", words)]
+    more = "no more" if heavy - light <= bears_g else "more"
+    return [("Balance", f"{words}: {more} than the {bears_g:.0f} g that the mount bears")]
 
 
 def _row(train: Train, mark: str) -> dict[str, Any]:

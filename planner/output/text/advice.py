@@ -303,8 +303,8 @@ def _too_large_words(report: BarrelReport, barrels: Barrels) -> str:
     if not report.too_large:
         return f"{report.barrel} holds all {barrels.targets} targets of the year."
     return (
-        f"More than {report.barrel} gives need {len(report.too_large)} of {barrels.targets} "
-        f"targets: {_names(report.too_large[:MOST_NAMED])}"
+        f"{len(report.too_large)} of {barrels.targets} targets need more than {report.barrel} "
+        f"gives: {_names(report.too_large[:MOST_NAMED])}"
         f"{' and others' if len(report.too_large) > MOST_NAMED else ''}."
     )
 

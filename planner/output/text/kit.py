@@ -9,10 +9,14 @@ from planner.advice.audit import AuditedTrain, KitReport
 from planner.formulas.optics import longest_useful_focal_length_mm
 from planner.formulas.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 from planner.model.kit import Train, train_words
+from planner.output.drawing.ladder import ladder_lines, ladder_of, mark_of, marks_of
 from planner.text import fit, wrap
 
 WIDTH = 80
 NAME_WIDTH = 40
+BAR_WIDTH, BAR_NAME_WIDTH, LADDER_LABEL = 55, 20, 10
+# For scale, the usual sizes (common knowledge) [arcmin].
+SKY_SIZES = (("the Moon", 31.0), ("Pleiades", 110.0))
 
 
 def kit_text(report: KitReport, verdict: Sequence[str]) -> str:
@@ -31,13 +35,42 @@ def kit_text(report: KitReport, verdict: Sequence[str]) -> str:
         lines += [_columns("train", "power", "field", "exit pupil", "barrel"), *map(_row, usable)]
     if any(not entry.train.true_field_is_exact for entry in usable):
         lines += ["", "~ from the apparent field: 5 to 10 percent off"]
-    lines += _steps([entry.train for entry in usable])
+    trains = [entry.train for entry in usable]
+    lines += [*_drawn(trains, report), *_steps(trains)]
     remarks = [remark for entry in usable for remark in _named_remarks(entry)]
     misfits = dict.fromkeys(fault for train in report.trains for fault in train.faults)
     lines += _section("* Remarks", remarks)
     lines += _section("Does not go together", list(misfits))
     lines += _section("The kit as a whole", verdict)
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _drawn(trains: list[Train], report: KitReport) -> list[str]:
+    """Draw fields as bars and powers as a ladder; nothing where there is nothing to compare."""
+    bare = [train for train in trains if train.amplifier is None]
+    if len(bare) < 2:
+        return []
+    marks = marks_of(trains)
+    fields = {(mark_of(t, marks), t.eyepiece.name): t.true_field_arcmin for t in bare}
+    wide = {("", name): size for name, size in SKY_SIZES}
+    widest = max(*fields.values(), *wide.values())
+    lines = ["", "Fields, to scale"]
+    for (mark, name), size in (*fields.items(), *wide.items()):
+        bar = "=" * max(round(BAR_WIDTH * size / widest), 1)
+        lines.append(
+            f"{mark:<2}{fit(name, BAR_NAME_WIDTH)} {bar if mark else bar.replace('=', '.')}"
+        )
+    pupil_mm = report.observer.dark_pupil_mm
+    ladder = ladder_of(trains, report.telescope, pupil_mm, report.highest_power)
+    powers, rail, pupils = ladder_lines(ladder, WIDTH - LADDER_LABEL)
+    return [
+        *lines,
+        "",
+        "Powers, on a scale of ratios; small letters with an amplifier, dots of no use",
+        f"{'power':<{LADDER_LABEL}}{powers}",
+        f"{'':<{LADDER_LABEL}}{rail}",
+        f"{'pupil mm':<{LADDER_LABEL}}{pupils}",
+    ]
 
 
 def _steps(usable: list[Train]) -> list[str]:
@@ -49,7 +82,7 @@ def _steps(usable: list[Train]) -> list[str]:
     steps = ", ".join(f"{high / low:.2f}" for low, high in pairwise(powers))
     pupils = ", ".join(f"{train.exit_pupil_mm:.1f}" for train in bare.values())
     words = (
-        f"Steps of power without amplifier: {steps}; 1.4 to 2 is usual. Exit pupils: {pupils} mm."
+        f"Steps of power without amplifier: {steps}; 1.3 to 2 is usual. Exit pupils: {pupils} mm."
     )
     return ["", *wrap(words, width=WIDTH)]
 

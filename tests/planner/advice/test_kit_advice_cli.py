@@ -183,3 +183,71 @@ def test_every_option_is_explained(run: Run) -> None:
         assert len(options) > 4
         assert all(len(line) <= 80 for line in out.splitlines())
         assert all(line.rstrip().endswith(".") for line in options)
+
+
+def test_a_set_beside_what_is_there_in_one_size(run: Run) -> None:
+    """Options as the issue of a buyer: a 25 mm of 52 deg is there; only 1.25 inch; a Barlow."""
+    words = ("start", "--have", "25 52", "--barrel", "1.25in", "--barlow", "2")
+    status, out, err = run("kit", *words, "--format", "json", *FEW)
+    assert (status, err) == (0, "")
+    content = json.loads(out)
+    owned = [e for e in content["eyepieces"] if e["owned"]]
+    assert [e["focal_length_mm"] for e in owned] == [25.0]
+    assert {e["barrel"] for e in content["eyepieces"]} == {"1.25in"}
+    bought = [e for e in content["eyepieces"] if not e["owned"]]
+    assert all(low < high for e in bought for low, high in [e["class_eye_relief_mm"]])
+    text = run("kit", *words, *FEW)[1]
+    assert "own    25 mm" in text
+
+
+def test_a_budget_with_costs_of_ones_own(run: Run, tmp_path: Path) -> None:
+    """No more is spent; a file without a cost, or without a budget, is answered in a sentence."""
+    path = tmp_path / "wanted.toml"
+    table = '[[eyepiece]]\nfocal_length_mm = {}\napparent_field_deg = 60\nbarrel = "1.25in"\n'
+    tables = [table.format(f) + f"name = 'N{f}'\ncost = {c}\n" for f, c in ((9, 50), (20, 70))]
+    path.write_text("\n".join(tables), "utf-8")
+    out = run("kit", "start", "--file", str(path), "--budget", "60", *FEW)[1]
+    assert "Within 60 that is N9 (50), 50 in all, by your own figures." in " ".join(out.split())
+    assert "--budget and --file go together" in run("kit", "start", "--budget", "60", *FEW)[2]
+    path.write_text(table.format(9) + "name = 'N'\n", "utf-8")
+    words = ("start", "--file", str(path), "--budget", "60", *FEW)
+    assert "N has no cost" in run("kit", *words)[2]
+    tried = run("kit", "try", "--candidate", "9 60 1.25in", "--fields", "0", *FEW)[1]
+    assert "It costs" not in tried
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("--have", "25"), '--have "25": allowed are focal length [mm] and apparent field'),
+        (("--have", "40 100"), "takes no barrel of 3in"),
+        (("--count", "1", "--have", "25 52", "--have", "10 52"), "is fewer than --have names"),
+        (("--barrel", "0.965in"), "takes no barrel of 0.965in"),
+    ],
+    ids=str,
+)
+def test_a_set_that_cannot_be_asked_for(
+    run: Run, words: tuple[str, ...], sentence: str, small_focuser: tuple[str, ...]
+) -> None:
+    """Status 2, and a sentence."""
+    status, out, err = run("kit", "start", *words, *small_focuser)
+    assert (status, out) == (2, "")
+    assert sentence in err
+
+
+@pytest.fixture
+def small_focuser(tmp_path: Path) -> tuple[str, ...]:
+    """Return the option that names a configuration whose telescope takes 1.25 and 2 inch alone."""
+    path = tmp_path / "kit.toml"
+    example = Path("planner/config/example.toml").read_text("utf-8")
+    path.write_text(example, "utf-8")
+    return "--config", str(path)
+
+
+def test_barrels_are_answered_in_three_sentences_first(run: Run) -> None:
+    """Before any table or formula."""
+    out = run("kit", "barrels", *FEW)[1]
+    answer = " ".join(out.split("\n\n")[1].split())
+    assert answer.count(". ") == 2
+    assert "1.25in" in answer
+    assert "2in" in answer

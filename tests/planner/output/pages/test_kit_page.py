@@ -10,7 +10,7 @@ import pytest
 
 from planner.advice.audit import audit_kit
 from planner.config.settings import example_settings
-from planner.output.drawing.ladder import Ladder, Rung, ladder_svg
+from planner.output.drawing.ladder import Ladder, Rung, ladder_lines, ladder_svg
 from planner.output.pages.kit import kit_html
 from targets.catalogue.catalogue import load_catalogue
 
@@ -74,3 +74,17 @@ def test_equal_ratios_are_equal_steps_of_the_ladder() -> None:
     ]
     assert places[1] - places[0] == pytest.approx(places[2] - places[1], abs=0.2)
     assert places[0] < places[1]
+
+
+def test_the_ladder_in_letters_has_equal_steps_too() -> None:
+    """50, 100, 200: as far apart; below 30 and above 250 dots; from 200 to 500 a gap is told."""
+    powers, rail, pupils = ladder_lines(_ladder(50, 100, 200), 70)
+    places = [rail.index(letter) for letter in "ABC"]
+    assert abs((places[1] - places[0]) - (places[2] - places[1])) <= 1
+    assert rail.startswith(".")
+    assert rail.endswith(".")
+    assert "100x" in powers
+    # 200 mm at 100x: 2 mm.
+    assert pupils[powers.index("100x")] == "2"
+    assert "=" in ladder_lines(_ladder(50, 120, 200), 70)[1]
+    assert "=" not in rail
