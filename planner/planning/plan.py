@@ -133,7 +133,7 @@ def plan_night(
             for begin, finish in order.breaks
         ),
         left_out=omissions(roster, candidates, session, order.slots, by_name=wishes.by_name),
-        notes=plan_notes(roster, circumstances, looks, session, start),
+        notes=plan_notes(roster, circumstances, looks, session, start) + _sifted(wishes, rows),
         spares=spares,
         eye=circumstances.eye,
         clouded=_clouded(grid, circumstances),
@@ -144,6 +144,15 @@ def _clouded(grid: SkyGrid, circumstances: Circumstances) -> tuple[tuple[datetim
     """Return the hours of a session that a forecast closes."""
     share = circumstances.clear_share(grid.unix_s)
     return () if share is None else grid.spans(share < LEAST_CLEAR_SHARE)
+
+
+def _sifted(wishes: Wishes, rows: Codes) -> tuple[str, ...]:
+    """Say so where a list is too long to tell of each target why it is left out."""
+    count = 0 if wishes.rows is None else len(np.unique(wishes.rows))
+    if not wishes.by_name or count == len(rows):
+        return ()
+    told = f"The list has {count:,} targets; the {len(rows):,} that promise most in this session"
+    return (f"{told} were looked at closely, and the others are left out without a reason.",)
 
 
 def _with_slack(

@@ -24,6 +24,9 @@ from targets.model import Kind
 
 # How many go on to the full pass beside those that an observer expects to be told of.
 SHORTLIST = 250
+# The longest list of which every target is looked at closely, to say what is against it (our
+# choice: more reasons are read by nobody, and take seconds).
+MOST_EXPLAINED = 1_200
 # How many of them may be pairs and single stars: every night has over a hundred bright ones up, of
 # which a plan takes a handful.
 MOST_STARS = 80
@@ -55,7 +58,7 @@ def shortlist(
     rows : ndarray of int or None
         What the observer chooses from; None for all.
     keep_all : bool
-        Keep all ``rows``, hopeless or not.
+        Keep all ``rows``, hopeless or not, as long as they are no more than `MOST_EXPLAINED`.
 
     Returns
     -------
@@ -64,7 +67,7 @@ def shortlist(
         much, or that move.
     """
     rows = np.arange(len(catalogue)) if rows is None else np.unique(rows)
-    if keep_all or len(rows) <= SHORTLIST:
+    if len(rows) <= (MOST_EXPLAINED if keep_all else SHORTLIST):
         return rows
     if len(rows) > len(catalogue) // 2:  # nobody has asked for craters: the Moon's look names them
         rows = rows[~catalogue.of_kind(Kind.LUNAR_FEATURE)[rows]]

@@ -53,7 +53,8 @@ def words(value: Any) -> str:
     copied from elsewhere, and would keep a designation from being found.
     """
     text = value.decode("utf-8", "replace") if isinstance(value, bytes) else str(value)
-    text = "".join(char if char.isprintable() else " " for char in text)
+    if not text.isprintable():
+        text = "".join(char if char.isprintable() else " " for char in text)
     text = " ".join(text.split())
     return text if len(text) <= LONGEST_WORDS else text[: LONGEST_WORDS - 3] + "..."
 

@@ -13,7 +13,7 @@ from typing import Any
 from targets.userlists.records import ListError, Remark
 
 LARGEST_BYTES = 20_000_000
-MOST_ROWS = 5_000
+MOST_ROWS = 100_000
 MOST_COLUMNS = 500
 LONGEST_LINE = 20_000
 _DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas", "|": "bars"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from targets.catalogue.catalogue import Catalogue
@@ -31,9 +31,16 @@ HOURS_IN_A_CIRCLE = 24.0
 MOST_EXPLAINED = 50
 
 Constellation = Callable[[float, float], str]
+Rows = Sequence[tuple[str, list[Any]]]
+Watch = Callable[[Rows], Iterable[tuple[str, list[Any]]]]
 
 
-def read_table(content: bytes, catalogue: Catalogue, constellation: Constellation) -> Reading:
+def read_table(
+    content: bytes,
+    catalogue: Catalogue,
+    constellation: Constellation,
+    watch: Watch | None = None,
+) -> Reading:
     """Read a file with targets: a table of any understood format, or a plain list.
 
     Parameters
@@ -44,6 +51,8 @@ def read_table(content: bytes, catalogue: Catalogue, constellation: Constellatio
         In which names are looked up.
     constellation : callable
         Names the constellation of a J2000 place [deg].
+    watch : callable, optional
+        Takes the rows and gives them one by one, to tell how far it is.
 
     Returns
     -------
@@ -60,7 +69,7 @@ def read_table(content: bytes, catalogue: Catalogue, constellation: Constellatio
         table, columns = _with_columns(table, catalogue)
     else:
         columns = {"name": Column(0, "name"), "note": Column(1, "note")}
-    return _Reader(table, columns, catalogue, constellation).read()
+    return _Reader(table, columns, catalogue, constellation).read(watch)
 
 
 def raw_table(content: bytes) -> raw.RawTable:
@@ -118,13 +127,14 @@ class _Reader:
         self._catalogue = catalogue
         self._constellation = constellation
         self._places: dict[str, tuple[str, Target | None]] = {}
+        self._guessed_angles: set[tuple[str, bool]] = set()
         self._reading = Reading(table.form, guessed=list(table.guessed))
         self._reading.refused += table.refused
 
-    def read(self) -> Reading:
+    def read(self, watch: Watch | None) -> Reading:
         """Read all rows."""
         self._guess_units()
-        for place, fields in self._table.rows:
+        for place, fields in watch(self._table.rows) if watch else self._table.rows:
             try:
                 self._row(place, fields)
             except ListError as error:
@@ -224,6 +234,9 @@ class _Reader:
     def _guess_angle(self, column: Column, name: str, value: Any) -> None:
         """Say how a column without a unit is read, by the form of its first fields."""
         is_number = not isinstance(value, str) or not any(c in value.strip(" -+") for c in ": hdm°")
+        if (name, is_number) in self._guessed_angles:
+            return
+        self._guessed_angles.add((name, is_number))
         unit = "degrees" if is_number or name == "dec" else "hours"
         form = "numbers" if is_number else "sexagesimal fields"
         hint = ""

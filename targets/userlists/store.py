@@ -102,8 +102,7 @@ def keep_list(folder: Path, kept: OwnList) -> Path:
     path = folder / f"{kept.name}{ORBITS if kept.orbits else TARGETS}"
     try:
         make_folder(folder)
-        text = json.dumps(_document(kept), indent=1, allow_nan=False) + "\n"
-        with draft_of(path, text, rights=FOR_THE_OWNER) as draft:
+        with draft_of(path, _json(kept), rights=FOR_THE_OWNER) as draft:
             draft.replace(path)
     except OSError as error:
         raise ListError(f'the list cannot be kept in "{folder}": {error.strerror}') from None
@@ -145,14 +144,12 @@ def no_list(folder: Path, name: str) -> str:
     return f'no list of your own is called "{name}"; {there}'
 
 
-def _document(kept: OwnList) -> dict[str, Any]:
-    return {
-        "schema": SCHEMA,
-        "name": kept.name,
-        "source": kept.source,
-        "orbits": kept.orbits,
-        "entries": [_entry_document(entry) for entry in kept.entries],
-    }
+def _json(kept: OwnList) -> str:
+    """Write a list as JSON, an entry in each line."""
+    about = {"schema": SCHEMA, "name": kept.name, "source": kept.source, "orbits": kept.orbits}
+    lines = (json.dumps(_entry_document(entry), allow_nan=False) for entry in kept.entries)
+    entries = ",\n".join(lines)
+    return f'{json.dumps(about)[:-1]}, "entries": [\n{entries}\n]}}\n'
 
 
 def _entry_document(entry: ListEntry) -> dict[str, Any]:

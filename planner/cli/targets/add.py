@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
+
+import click
 
 from planner.cli.result import Result
 from planner.cli.targets.options import AddOptions
@@ -17,11 +22,13 @@ from planner.request.options import Surroundings, journal_file
 from planner.text import show
 from targets.catalogue.catalogue import load_catalogue
 from targets.userlists import raw
-from targets.userlists.reading import read_table
+from targets.userlists.reading import Rows, read_table
 from targets.userlists.records import ListError, OwnList, Reading
 from targets.userlists.store import check_free, check_name, keep_list, lists_folder, name_for
 
 WRONG_INPUT = 2
+# Rows that take a second or more to read.
+LONG_ROWS = 5_000
 
 
 def add_command(asked: AddOptions, surroundings: Surroundings) -> Result:
@@ -66,7 +73,27 @@ def _reading(path: Path) -> Reading:
             text = raw.decode(content, [])
         if is_element_file(text):
             return read_elements(text)
-    return read_table(content, load_catalogue(), find_constellation)
+    return read_table(content, load_catalogue(), find_constellation, _watched)
+
+
+def _watched(rows: Rows) -> Iterator[tuple[str, list[Any]]]:
+    """Show on a terminal how far a long file is read."""
+    if len(rows) < LONG_ROWS:
+        yield from rows
+        return
+    with click.progressbar(
+        rows,
+        label="Reading",
+        file=sys.stderr,
+        hidden=not _sees(),
+        update_min_steps=len(rows) // 100,
+    ) as shown:
+        yield from shown
+
+
+def _sees() -> bool:
+    """Whether standard error is a terminal."""
+    return sys.stderr is not None and sys.stderr.isatty()
 
 
 def _keep(

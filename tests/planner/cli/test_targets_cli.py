@@ -329,3 +329,34 @@ def test_kept_lists_hold_no_time_of_the_clock(data: Path, run: Any, write: Write
     run("targets", "add", path, now=datetime(2027, 3, 1, tzinfo=UTC) + timedelta(days=9))
     assert files_in(data) == first
     assert json.loads(first["lists/winter.list.json"])["schema"] == "fieldstop.list/1"
+
+
+def test_a_long_file_shows_how_far_it_is_on_a_terminal_alone(
+    run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not a word where nobody looks on; with a bar standard output is the same."""
+    monkeypatch.setattr("planner.cli.targets.add.LONG_ROWS", 3)
+    file = tmp_path / "long.csv"
+    file.write_text("name,ra (deg),dec (deg)\n" + "".join(f"X{n},{n},1\n" for n in range(9)))
+    quiet = run("targets", "add", str(file), "--name", "first", "--data", str(tmp_path))
+    assert (quiet.status, quiet.err) == (0, "")
+    monkeypatch.setattr("planner.cli.targets.add._sees", lambda: True)
+    shown = run("targets", "add", str(file), "--name", "other", "--data", str(tmp_path))
+    assert "Reading" in shown.err
+    assert shown.out == quiet.out.replace("first", "other")
+
+
+def test_an_interrupted_reading_keeps_nothing(
+    run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ctrl-C while a list is written: no list, no half of one, status 130."""
+
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    file = tmp_path / "own.csv"
+    file.write_text("name,ra (deg),dec (deg)\nX1,10,1\n")
+    monkeypatch.setattr("targets.files.os.fsync", interrupt)
+    result = run("targets", "add", str(file), "--name", "own", "--data", str(tmp_path))
+    assert result.status == 130
+    assert list((tmp_path / "lists").iterdir()) == []
