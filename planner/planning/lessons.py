@@ -6,8 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.journal.eye_chance import WIDTH_MAG, seen_chance
-from planner.journal.own_eye import EYES_SD_MAG, NO_MEASURE
 from planner.matcher.lens import lens_of
 from planner.matcher.visibility import margins_dex
 from planner.model.plan import Look, Note
@@ -41,6 +39,9 @@ def doubts(roster: Roster, circumstances: Circumstances, columns: Codes) -> Floa
     is 0 where no threshold decides, where the brightness is unknown or an opinion, and outside the
     windows.
     """
+    from planner.journal.eye_chance import WIDTH_MAG, seen_chance  # noqa: PLC0415  # rarely asked for
+    from planner.journal.own_eye import EYES_SD_MAG, NO_MEASURE  # noqa: PLC0415  # the same
+
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
     margin_dex = margins_dex(
         roster.target_table, roster.moments, lens.for_each(columns), circumstances.preferences
