@@ -58,6 +58,7 @@ FACTOR_BOUNDS = {
     AmplifierKind.BARLOW: Bounds(1.01, 10),
     AmplifierKind.REDUCER: Bounds(0.1, 0.99),
     AmplifierKind.CORRECTOR: Bounds(0.8, 1.5),
+    AmplifierKind.BINOVIEWER: Bounds(0.8, 5),
 }
 ANY_FACTOR = Bounds(0.1, 10)
 
@@ -112,6 +113,7 @@ EYEPIECE = (
     optional("field_stop_mm", Bounds(1, 76, "mm")),
     optional("eye_relief_mm", Bounds(1, 60, "mm")),
     MASS_G,
+    Field("count", Bounds(1, 4, whole=True), 1),
 )
 FILTER = (NAME, Field("kind", Choice(FilterKind)), BARREL)
 
@@ -321,13 +323,15 @@ def _check_field_stop(table: Table, found: Mapping[str, Any], *, is_zoom: bool) 
 
 
 def read_amplifier(table: Table) -> Amplifier:
-    """Read one Barlow, reducer or corrector."""
+    """Read one Barlow, reducer, corrector or binoviewer."""
     stated = table.values.get("kind")
     bounds = next((bounds for kind, bounds in FACTOR_BOUNDS.items() if kind == stated), ANY_FACTOR)
     kind = Field("kind", Choice(AmplifierKind))
     fields = [NAME, kind, Field("factor", bounds), BARREL, MASS_G]
     if stated == AmplifierKind.CORRECTOR:
         fields.append(Field("always", Flag(), default=True))
+    if stated == AmplifierKind.BINOVIEWER:
+        fields.append(optional("clear_aperture_mm", Bounds(5, 60, "mm")))
     return Amplifier(**table.fields(tuple(fields)))
 
 

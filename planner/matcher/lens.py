@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,12 @@ from targets.arrays import Floats
 # Shares of light by filter code, and for targets by what they shine with.
 SKY_PASSED = np.array([sky_passed(kind) for kind in FILTER_CODES])
 TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for light in LIGHTS])
+
+
+# Two eyes see what is the square root of two fainter than what one sees at the same brightness to
+# each (Campbell and Green 1965, Nature 208, 191; Crumey 2014 takes the same factor for one eye at a
+# telescope against two in the laboratory), in magnitudes.
+TWO_EYES_MAG = 2.5 * np.log10(np.sqrt(2.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +68,15 @@ class Moment:
 class Lens:
     """What the light passes.
 
-    Arrays of shape (1, K) for K trains that serve every target, or (N, 1) for one train each.
+    Arrays of shape (1, K) for K trains that serve every target, or (N, 1) for one train each;
+    ``eyes_mag``, what two eyes see deeper than one [mag], may be (1, 1) where none has two.
     """
 
     magnification: Floats
     light_gain: Floats
     filter_code: NDArray[np.intp]
     aperture_mm: float
+    eyes_mag: Floats = field(default_factory=lambda: np.zeros((1, 1)))
 
     def of_rows(self, rows: NDArray[np.intp]) -> Lens:
         """Return what serves these targets."""
@@ -79,6 +87,7 @@ class Lens:
             self.light_gain[rows],
             self.filter_code[rows],
             self.aperture_mm,
+            self.eyes_mag[rows] if len(self.eyes_mag) > 1 else self.eyes_mag,
         )
 
     def of_columns(self, columns: NDArray[np.intp]) -> Lens:
@@ -88,6 +97,7 @@ class Lens:
             magnification=self.magnification[:, columns],
             light_gain=self.light_gain[:, columns],
             filter_code=self.filter_code[:, columns],
+            eyes_mag=self.eyes_mag[:, columns] if self.eyes_mag.size > 1 else self.eyes_mag,
         )
 
     def for_each(self, column: NDArray[np.intp]) -> Lens:
@@ -97,6 +107,7 @@ class Lens:
             self.light_gain[0, column, None],
             self.filter_code[0, column, None],
             self.aperture_mm,
+            self.eyes_mag[0, column, None] if self.eyes_mag.size > 1 else self.eyes_mag,
         )
 
 
@@ -113,6 +124,7 @@ def lens_of(table: TrainTable, telescope: Telescope, pupil_mm: float) -> Lens:
         np.asarray(gain)[None, :],
         table.filter_code[None, :],
         telescope.aperture_mm,
+        TWO_EYES_MAG * (table.eyes[None, :] - 1.0) if (table.eyes > 1).any() else np.zeros((1, 1)),
     )
 
 

@@ -30,9 +30,11 @@ class TrainTable:
     eye_relief_mm : ndarray
         NaN when not stated.
     transmission : ndarray
-        Telescope and amplifier, without the filter.
+        Telescope and amplifier, without the filter, to each eye.
+    eyes : ndarray of int
+        How many eyes look at once.
     amplified : ndarray of bool
-        Holds a Barlow, reducer or corrector.
+        Holds a Barlow, reducer or corrector: more glass for one eye.
     filter_code : ndarray of int
         Index into ``FILTER_CODES``.
     unfiltered : ndarray of int
@@ -58,6 +60,7 @@ class TrainTable:
     amplifier: NDArray[np.intp]
     filter: NDArray[np.intp]
     mass_g: Floats
+    eyes: NDArray[np.intp]
 
     def __len__(self) -> int:
         """Count the trains."""
@@ -85,11 +88,11 @@ def tabulate_trains(trains: Sequence[Train]) -> TrainTable:
         eye_relief_mm=column([t.eyepiece.eye_relief_mm or np.nan for t in usable]),
         transmission=column(
             [
-                t.telescope.transmission * (AMPLIFIER_TRANSMISSION if t.amplifier else 1.0)
+                t.telescope.transmission * (AMPLIFIER_TRANSMISSION if t.amplifier else 1.0) / t.eyes
                 for t in usable
             ]
         ),
-        amplified=np.array([t.amplifier is not None for t in usable], dtype=bool),
+        amplified=np.array([t.amplifier is not None and t.eyes == 1 for t in usable], dtype=bool),
         filter_code=np.array(
             [FILTER_CODES.index(t.filter.kind if t.filter else None) for t in usable], dtype=np.intp
         ),
@@ -101,6 +104,7 @@ def tabulate_trains(trains: Sequence[Train]) -> TrainTable:
         amplifier=_codes([t.amplifier.name if t.amplifier else "" for t in usable]),
         filter=_codes([t.filter.name if t.filter else "" for t in usable]),
         mass_g=column([t.mass_g or np.nan for t in usable]),
+        eyes=np.array([t.eyes for t in usable], dtype=np.intp),
     )
 
 

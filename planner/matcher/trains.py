@@ -5,6 +5,7 @@ The rules (common practice):
 - A barrel goes into a focuser of its size, or of a larger size for which there is an adapter.
 - An eyepiece goes into an amplifier of its size; into a larger one with that same adapter; never
   into a smaller one.
+- A binoviewer takes two eyepieces of a kind, and shows no wider stop than its own clear aperture.
 - A filter threads into a barrel of its size. A larger filter serves a smaller eyepiece from the
   adapter or the amplifier ahead of it; a smaller filter serves no larger eyepiece.
 - A coma corrector that is always in stays in a telescope faster than f/6, behind which it corrects
@@ -134,6 +135,8 @@ def _seen_image(
     is_exact = eyepiece.field_stop_mm is not None
     implied_mm = float(field_stop_from_apparent_mm(*setting))
     stop_mm = eyepiece.field_stop_mm or min(implied_mm, LARGEST_FIELD_STOP_MM[eyepiece.barrel])
+    if amplifier is not None and (amplifier.clear_aperture_mm or stop_mm) < stop_mm:
+        stop_mm, is_exact = float(amplifier.clear_aperture_mm or stop_mm), True
     if amplifier is None or amplifier.factor >= 1.0:
         return stop_mm / (amplifier.factor if amplifier else 1.0), is_exact
     # A reducer asks for an image larger than the stop, which has to pass its own barrel.
@@ -160,6 +163,8 @@ def _misfits(
         amplifier and eyepiece.barrel != amplifier.barrel and not _takes(telescope, eyepiece.barrel)
     ):
         yield f"{eyepiece.name} needs a {eyepiece.barrel} adapter in {amplifier.name}."
+    if amplifier and amplifier.eyes > eyepiece.count:
+        yield f"{amplifier.name} needs two of {eyepiece.name}; count tells how many you have."
     if filter_ and filter_.barrel != eyepiece.barrel:
         yield from _filter_misfits(telescope, eyepiece, filter_)
 

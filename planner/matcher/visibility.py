@@ -148,7 +148,7 @@ class _Scene:
     falls: Flags
     part_light: Floats
     isophote_mag: Floats
-    eye_mag: float
+    eye_mag: Floats
     glow_mag: float
 
     @property
@@ -162,9 +162,10 @@ class _Scene:
     def glows(self, rows: NDArray[np.intp] | slice = slice(None)) -> EvenGlow:
         """Return some of the targets as glows, to be taken whole or in part."""
         lens = self.lens.of_rows(rows) if isinstance(rows, np.ndarray) else self.lens
+        deeper_mag = self.eye_mag if len(self.eye_mag) == 1 else self.eye_mag[rows]
         return even_glow(
             surface_brightness_mag_arcsec2=(
-                self.brightness[rows] + self.loss_mag[rows] - self.eye_mag - self.glow_mag
+                self.brightness[rows] + self.loss_mag[rows] - deeper_mag - self.glow_mag
             ),
             area_arcmin2=self.area_arcmin2[rows],
             sky_cd_m2=self.sky_cd_m2[rows],
@@ -191,7 +192,7 @@ def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[
         falls=target_table.falls[rows],
         part_light=target_table.part_light[rows],
         isophote_mag=target_table.isophote_mag[rows],
-        eye_mag=moment.eye_mag,
+        eye_mag=moment.eye_mag + lens.of_rows(rows).eyes_mag,
         glow_mag=moment.glow_mag,
     )
 

@@ -27,6 +27,7 @@ class AmplifierKind(StrEnum):
     BARLOW = "barlow"
     REDUCER = "reducer"
     CORRECTOR = "corrector"
+    BINOVIEWER = "binoviewer"
 
 
 class FilterKind(StrEnum):
@@ -153,7 +154,8 @@ class Eyepiece:
     """An eyepiece.
 
     ``focal_lengths_mm`` and ``apparent_fields_deg`` hold one value each, or for a zoom the two
-    ends, the short end first. ``field_stop_mm``, ``eye_relief_mm`` and ``mass_g`` are None when
+    ends, the short end first. ``count`` is how many there are of it: a binoviewer takes two.
+    ``field_stop_mm``, ``eye_relief_mm`` and ``mass_g`` are None when
     not stated.
     """
 
@@ -164,6 +166,7 @@ class Eyepiece:
     field_stop_mm: float | None = None
     eye_relief_mm: float | None = None
     mass_g: float | None = None
+    count: int = 1
 
     @property
     def is_zoom(self) -> bool:
@@ -173,9 +176,11 @@ class Eyepiece:
 
 @dataclass(frozen=True, slots=True)
 class Amplifier:
-    """A Barlow, reducer or coma corrector: multiplies the focal length by ``factor``.
+    """A Barlow, reducer, coma corrector or binoviewer: multiplies the focal length by ``factor``.
 
-    A corrector that is ``always`` in belongs to every telescope which needs it and takes it.
+    A corrector that is ``always`` in belongs to every telescope which needs it and takes it. A
+    binoviewer takes two eyepieces of a kind; no wider stop than ``clear_aperture_mm`` is seen
+    through it (None: the barrel's).
     """
 
     name: str
@@ -184,6 +189,12 @@ class Amplifier:
     barrel: Barrel
     mass_g: float | None = None
     always: bool = True
+    clear_aperture_mm: float | None = None
+
+    @property
+    def eyes(self) -> int:
+        """How many eyes look at once, each through an eyepiece of its own."""
+        return 2 if self.kind is AmplifierKind.BINOVIEWER else 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,11 +283,17 @@ class Train:
         return not self.faults
 
     @property
+    def eyes(self) -> int:
+        """How many eyes look at once."""
+        return self.amplifier.eyes if self.amplifier else 1
+
+    @property
     def mass_g(self) -> float | None:
         """Mass of what hangs on the focuser [g]; None when the eyepiece's is not stated."""
         if self.eyepiece.mass_g is None:
             return None
-        return self.eyepiece.mass_g + ((self.amplifier.mass_g or 0.0) if self.amplifier else 0.0)
+        glass = (self.amplifier.mass_g or 0.0) if self.amplifier else 0.0
+        return self.eyes * self.eyepiece.mass_g + glass
 
 
 def train_words(train: Train) -> str:
