@@ -232,7 +232,10 @@ VALUES = [
     ),
     (
         changed('kind = "barlow"', 'kind = "doubler"'),
-        'amplifier 1, "kind": found "doubler"; allowed is "barlow", "reducer", "corrector" or "binoviewer"',
+        (
+            'amplifier 1, "kind": found "doubler"; allowed is "barlow", "reducer", "corrector" or '
+            '"binoviewer"'
+        ),
     ),
     (
         changed('kind = "oiii"', "kind = 3"),
