@@ -41,20 +41,26 @@ class Terminal:
 
     Parameters
     ----------
-    candidates : int
-        Targets that the night follows.
+    candidates : int or None
+        Targets that the night follows; None for as many as it does, and a cold start.
     folder : Path
         For the program's data.
     size : tuple of int
         Columns and rows.
     """
 
-    def __init__(self, candidates: int, folder: Path, size: tuple[int, int] = (80, 24)) -> None:
+    def __init__(
+        self, candidates: int | None, folder: Path, size: tuple[int, int] = (80, 24)
+    ) -> None:
         columns, rows = size
         self._master, slave = pty.openpty()
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        command = ["-c", OPEN_WITH, str(candidates), str(folder)]
+        if candidates is None:
+            command = ["-m", "planner", "--date", "2026-12-08", "--data", str(folder)]
+        self._begun = time.perf_counter()
         self._process = subprocess.Popen(
-            [sys.executable, "-c", OPEN_WITH, str(candidates), str(folder)],
+            [sys.executable, *command],
             stdin=slave,
             stdout=slave,
             stderr=slave,
@@ -80,6 +86,18 @@ class Terminal:
             painted += self.read()[0]
             assert time.perf_counter() - begun < at_most_s, painted[-2000:]
 
+    def first(self, words: bytes, *, at_most_s: float = 60.0) -> tuple[float, float]:
+        """Return when words are painted first since the start, and the processor time to it [s]."""
+        painted = b""
+        while words not in painted:
+            assert time.perf_counter() - self._begun < at_most_s, painted[-2000:]
+            if select.select([self._master], [], [], 0.02)[0]:
+                painted += os.read(self._master, 65536)
+        wall_s = time.perf_counter() - self._begun
+        fields = Path(f"/proc/{self._process.pid}/stat").read_text("ascii").rsplit(")")[-1].split()
+        ticks = sum(int(fields[k]) for k in (11, 12))  # utime and stime, proc(5)
+        return wall_s, ticks / os.sysconf("SC_CLK_TCK")
+
     def press(self, key: str) -> tuple[bytes, float]:
         """Press a key; give what it paints and how long that took [s]."""
         begun = time.perf_counter()
@@ -92,7 +110,7 @@ class Terminal:
         with suppress(OSError):
             os.write(self._master, b"q")
         try:
-            self._process.wait(5)
+            self._process.wait(30)
         finally:
             self._process.kill()
             os.close(self._master)

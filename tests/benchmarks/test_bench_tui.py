@@ -1,4 +1,4 @@
-"""What the screens cost: the first frame beside bare imports, a key beside the move behind it."""
+"""What the screens cost: first frame and list beside bare imports, a key beside its move."""
 
 from __future__ import annotations
 
@@ -51,6 +51,27 @@ def test_first_frame(tmp_path: Path) -> None:
     bare = min(_seconds(libraries) for _ in range(3))
     frame = min(_seconds(FIRST_FRAME, str(tmp_path)) for _ in range(3))
     print(f"\nfirst frame {frame:.2f} s, bare imports {bare:.2f} s: {frame / bare:.1f}x")
+
+
+def test_first_list(tmp_path: Path) -> None:
+    """From a cold start to the first list, of a new night and of one that was left, in a pty."""
+    libraries = "import numpy, skyfield.api, textual.app, textual.widgets"
+    bare = min(_seconds(libraries) for _ in range(3))
+    found: dict[str, list[tuple[float, float]]] = {"new": [], "left": []}
+    for number in range(3):
+        for times in found.values():  # the second one finds what the first has left
+            terminal = Terminal(None, tmp_path / str(number))
+            try:
+                times.append(terminal.first(b"next "))
+                terminal.wait_for(b"Enter target")
+            finally:
+                terminal.close()
+    for kind, times in found.items():
+        wall, processor = (min(x[k] for x in times) for k in (0, 1))
+        print(
+            f"\nfirst list of a night that is {kind}: {wall:.2f} s, {processor:.2f} s of processor "
+            f"time; bare imports {bare:.2f} s: {wall / bare:.1f}x"
+        )
 
 
 def test_key_to_repainted_screen(tmp_path: Path) -> None:

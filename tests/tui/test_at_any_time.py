@@ -208,6 +208,42 @@ def test_undo_after_a_restart_takes_the_entry_back(evening: Any, press: Any, sho
     evening.tell(third)
 
 
+def test_what_was_changed_in_the_journal_is_undone_too(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """A second rating of a look: taken back, made again, taken back after a restart."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 30, tzinfo=UTC)
+    names: list[str] = []
+
+    def rating(app: NightApp) -> int | None:
+        (entry,) = app.desk.entries(names[0])
+        return entry.rating
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "i")
+        names.append(app.scene.state.now.target_id)
+        await press(pilot, app, "d", "4", "enter", "enter")
+        evening.clock.forward(5)
+        await press(pilot, app, "up", "d", "2")
+        assert rating(app) == 2
+        await press(pilot, app, "u")
+        assert "Undone: what was said of " in shown(app)
+        assert rating(app) == 4
+        await press(pilot, app, "y")
+        assert rating(app) == 2
+
+    evening.tell(story)
+
+    async def later(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "u")
+        assert rating(app) == 4
+        assert app.scene.state.look_at(names[0]).status is Status.DONE
+        await press(pilot, app, "u")
+        assert app.desk.entries(names[0]) == ()
+
+    evening.tell(later)
+
+
 def test_an_entry_without_its_move_ends_the_look(evening: Any, press: Any) -> None:
     """Killed between the journal and the night's file: one move, one entry, no open look."""
     names: list[str] = []

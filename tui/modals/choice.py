@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from planner.text import fit, wrap
+from planner.text import cell_width, fit, wrap
 from tui.modals.asking import Asking
 
 # Lines of a list that fit a small screen.
@@ -117,33 +117,46 @@ class MinutesScreen(Asking[int]):
 class PagesScreen(Asking[None]):
     """Lines to read, a page at a time, on the whole width of the screen."""
 
-    DEFAULT_CSS = "PagesScreen > Vertical { width: 100%; border: none; padding: 0; }"
+    DEFAULT_CSS = """
+    PagesScreen > Vertical { width: 100%; height: 100%; border: none; padding: 0; }
+    """
 
     def __init__(self, title: str, lines: Sequence[str]) -> None:
         super().__init__()
-        self.title_text, self._lines, self._first = title, tuple(lines), 0
+        self.title_text, self._first = title, 0
+        self._told: tuple[str, ...] = tuple(lines)
+
+    @property
+    def _lines(self) -> tuple[str, ...]:
+        """The lines as they fit the screen: what is wider goes on below."""
+        width = self.app.size.width
+        return tuple(
+            part
+            for line in self._told
+            for part in (wrap(line, width=width) if cell_width(line) > width else (line,))
+        )
 
     def show_lines(self, lines: Sequence[str]) -> None:
         """Show other lines, from the first on."""
-        self._lines, self._first = tuple(lines), 0
+        self._told, self._first = tuple(lines), 0
         self.redraw()
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show as many as the screen holds."""
-        room = max(self.app.size.height - 4, 4)
-        shown = self._lines[self._first : self._first + room]
-        more = " Up, Down for more;" if len(self._lines) > room else ""
+        room, lines = max(self.app.size.height - 4, 4), self._lines
+        shown = lines[self._first : self._first + room]
+        more = " Up, Down for more;" if len(lines) > room else ""
         return [*shown, f"{more} Esc back".strip()], None
 
     def press(self, key: str, character: str | None) -> bool:
         """Turn the page."""
         del character
-        room = max(self.app.size.height - 6, 4)
+        room, many = max(self.app.size.height - 6, 4), len(self._lines)
         steps = {"up": -5, "down": 5, "pageup": -room, "pagedown": room, "space": room,
-                 "home": -len(self._lines), "end": len(self._lines)}  # fmt: skip
+                 "home": -many, "end": many}  # fmt: skip
         if key not in steps:
             return False
-        self._first = min(max(self._first + steps[key], 0), max(len(self._lines) - 5, 0))
+        self._first = min(max(self._first + steps[key], 0), max(many - 5, 0))
         self.redraw()
         return True
 

@@ -60,7 +60,7 @@ class CloudScreen(Asking[CloudChoice]):
             f"This cloud is {KIND_WORDS[self._kind]};",
             f"it stays {STAY_WORDS[self._stay]}.",
             "Left, Right, Up, Down; Enter closes what is in [ ], o opens it;",
-            "a all of the sky  1 north half  2 east half  3 south half  4 west half;",
+            "a all of the sky; half of it: 1 north  2 east  3 south  4 west;",
             "s solid  t thin  h haze  u how long; Esc back",
         ], None  # fmt: skip
 

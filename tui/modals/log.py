@@ -9,7 +9,8 @@ from planner.journal.records import Outcome
 from planner.model.antoniadi import ANTONIADI
 from planner.text import fit
 from tui.modals.asking import LEAVING, Asking
-from tui.night.logbook import Answer, NightConditions
+from tui.night.log_entry import Answer
+from tui.night.logbook import NightConditions
 
 OUTCOMES = {
     "s": (Outcome.SEEN, "seen"),

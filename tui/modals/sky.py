@@ -52,7 +52,7 @@ class SkyScreen(Asking[SkyReadings]):
             f"w  dew             {'on the optics' if readings.has_dew else 'none':<18}",
             "",
             self._said,
-            "s, t, w go on to the next; r, then digits; Enter takes it all; Esc back",
+            "s, t, w: the next one; r, then digits; Enter takes it all; Esc back",
         ], None
 
     def press(self, key: str, character: str | None) -> bool:

@@ -11,7 +11,8 @@ from planner.session.moves.moving import moved
 from planner.session.moves.times import is_untouched
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState, Status, with_entry
-from tui.night.logbook import Answer, Logbook
+from tui.night.log_entry import Answer
+from tui.night.logbook import Logbook
 
 # Looks that can still be ended.
 OPEN_ENDED = {Status.NOW, Status.WAITING, Status.LOST}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -11,35 +11,27 @@ from pathlib import Path
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
-    LoggedTrain,
     Outcome,
-    logged_target,
-    logged_train,
     new_id,
 )
 from planner.journal.store import has_journal
 from planner.journal.store.errors import JournalError
 from planner.journal.store.journal import Journal, journal_path, open_journal
-from planner.model.kit import train_words
 from planner.model.night import Night
-from planner.model.plan import Look, Plan
+from planner.model.plan import Plan
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
-from targets.catalogue.catalogue import load_catalogue
-from targets.model import Target
+from tui.night.log_entry import Answer, entry_for, entry_words
+
+# Begins the name by which a night knows a change of an entry; its id follows.
+CHANGED = "changed "
+# What can be changed.
+SAID = ("outcome", "rating", "note", "why_skipped")
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What the observer says of a look: outcome, rating 1 to 5 or None, a line of text, and why.
-
-    ``why_skipped`` is empty but for looks that were given up.
-    """
-
-    outcome: Outcome
-    rating: int | None = None
-    note: str = ""
-    why_skipped: str = ""
+def change_of(entry_id: str, known: Sequence[str]) -> str:
+    """Name a change of an entry apart from those that are known."""
+    return f"{CHANGED}{len(known)} {entry_id}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +100,7 @@ class Logbook:
         """
         self._asked = self._asked or conditions is not None
         session = self._session_with(conditions, now)
-        entry = _entry(field, plan, state, target_id, answer, session, now)
+        entry = entry_for(field, plan, state, target_id, answer, session, now)
         self._is_told = self._is_told and conditions is None
         self.pending = (*self.pending, entry)
         return entry, self.write_pending(now)
@@ -130,7 +122,7 @@ class Logbook:
             return (f"{error} {len(self.pending)} not in the journal yet; tried again by itself.",)
         written, self.pending = self.pending, ()
         self._is_told = self._is_told or self._kept
-        return (*remarks, *(f"In the journal: {_entry_words(entry)}" for entry in written))
+        return (*remarks, *(f"In the journal: {entry_words(entry)}" for entry in written))
 
     def note_sky(self, conditions: NightConditions, now: datetime) -> tuple[str, ...]:
         """Keep what the sky is like, with the night's session; it is not asked for again."""
@@ -166,29 +158,37 @@ class Logbook:
         if not self.pending:
             self._end(now)
             return ()
-        lost = (f"not in the journal: {_entry_words(entry)}" for entry in self.pending)
+        lost = (f"not in the journal: {entry_words(entry)}" for entry in self.pending)
         return (*failed, *lost)
 
-    def amend(self, entry: JournalEntry, answer: Answer, now: datetime) -> tuple[str, ...]:
-        """Change what was said of a look; say so, or why it stays as it was."""
+    def amend(
+        self, entry: JournalEntry, answer: Answer, now: datetime
+    ) -> tuple[bool, tuple[str, ...]]:
+        """Change what was said of a look; say so, or why it stays as it was.
+
+        Also tells whether the journal knows what the entry was before.
+        """
         changes = {"outcome": answer.outcome, "rating": answer.rating, "note": answer.note}
         if answer.why_skipped or answer.outcome is not Outcome.SKIPPED:
             changes["why_skipped"] = answer.why_skipped
         if entry in self.pending:
             new = replace(entry, **changes)  # type: ignore[arg-type]
             self.pending = tuple(new if one is entry else one for one in self.pending)
-            return self.write_pending(now)
+            return False, self.write_pending(now)
         try:
             with open_journal(self._path) as journal:
                 new = journal.amend(entry.id, changed_at=now, **changes)
         except JournalError as error:
-            return (f"{error} The entry stays as it was.",)
-        return (f"Changed in the journal: {_entry_words(new)}",)
+            return False, (f"{error} The entry stays as it was.",)
+        return True, (f"Changed in the journal: {entry_words(new)}",)
 
     def take_back(self, ids: Iterable[str], now: datetime) -> tuple[str, ...]:
         """Take entries out again; say so, or why they stay."""
         said: list[str] = []
         for entry_id in ids:
+            if entry_id.startswith(CHANGED):
+                said.append(self._exchanged(entry_id, now))
+                continue
             waiting = next((one for one in self.pending if one.id == entry_id), None)
             if waiting is not None:
                 self.pending = tuple(one for one in self.pending if one is not waiting)
@@ -202,6 +202,9 @@ class Logbook:
         """Bring entries back that were taken out; say so, or why they stay out."""
         said: list[str] = []
         for entry_id in ids:
+            if entry_id.startswith(CHANGED):
+                said.append(self._exchanged(entry_id, now))
+                continue
             waiting = self._withdrawn.pop(entry_id, None)
             if waiting is not None:
                 self.pending = (*self.pending, waiting)
@@ -209,6 +212,18 @@ class Logbook:
             else:
                 said.append(self._with(entry_id))
         return tuple(said)
+
+    def _exchanged(self, change: str, now: datetime) -> str:
+        """Let an entry be what it was before its last change; that change can come back so, too."""
+        entry_id = change.rsplit(maxsplit=1)[-1]
+        try:
+            with open_journal(self._path) as journal:
+                former = journal.history(entry_id)[-1].record
+                changes = {name: getattr(former, name) for name in SAID}
+                entry = journal.amend(entry_id, changed_at=now, **changes)
+        except (JournalError, IndexError) as error:
+            return f"{error} The entry stays as it is."
+        return f"In the journal again: {entry_words(entry)}"
 
     def _without(self, entry_id: str, now: datetime) -> str:
         try:
@@ -224,7 +239,7 @@ class Logbook:
                 entry = journal.restore_entry(entry_id)
         except JournalError as error:
             return f"{error} The entry stays out of the journal."
-        return f"In the journal again: {_entry_words(entry)}"
+        return f"In the journal again: {entry_words(entry)}"
 
     def written_elsewhere(self, known: Iterable[str]) -> tuple[JournalEntry, ...]:
         """Return this night's entries that the night does not know, the earliest first.
@@ -291,49 +306,3 @@ class Logbook:
             )
         self._session = session
         return session
-
-
-def _entry(
-    field: SurveyedNight,
-    plan: Plan,
-    state: SessionState,
-    target_id: str,
-    answer: Answer,
-    session: JournalSession,
-    now: datetime,
-) -> JournalEntry:
-    look, planned = state.look_at(target_id), _planned(plan, target_id)
-    is_used = look is not None and answer.outcome is not Outcome.SKIPPED
-    column = field.column_of.get(look.train) if look and is_used else None
-    train = field.circumstances.table.trains[column] if column is not None else None
-    return JournalEntry(
-        id=new_id(),
-        session_id=session.id,
-        at=min(now, look.end) if look and look.start <= now else now,
-        target=logged_target(_target(field, target_id)),
-        train=logged_train(train) if train else LoggedTrain(),
-        outcome=answer.outcome,
-        planned_train=train_words(planned.view.train) if planned else "",
-        planned_at=planned.start if planned else None,
-        why_skipped=answer.why_skipped,
-        rating=answer.rating,
-        note=answer.note,
-    )
-
-
-def _entry_words(entry: JournalEntry) -> str:
-    rating = f", rated {entry.rating}" if entry.rating else ""
-    note = f": {entry.note}" if entry.note else ""
-    return f"{entry.target.name}, {entry.outcome}{rating}{note}"
-
-
-def _planned(plan: Plan, target_id: str) -> Look | None:
-    return next((look for look in plan.looks if look.target.id == target_id), None)
-
-
-def _target(field: SurveyedNight, target_id: str) -> Target:
-    row = field.row_of.get(target_id)
-    if row is not None:
-        return field.roster.targets[row]
-    catalogue = load_catalogue()
-    return catalogue.target(catalogue.index_of(target_id))

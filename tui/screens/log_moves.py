@@ -12,7 +12,7 @@ from planner.text import fit
 from tui.modals.choice import ChoiceScreen
 from tui.modals.log import Logged, LogScreen
 from tui.night.ending import OPEN_ENDED
-from tui.night.logbook import Answer
+from tui.night.log_entry import Answer
 from tui.screens.page import NightPage
 
 # Whoever writes the same look again so soon may have pressed a key twice.

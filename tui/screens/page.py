@@ -11,7 +11,8 @@ from textual.screen import Screen
 from planner.session.look_list import LookLine
 from tui.key_routing import passed_on, swallow
 from tui.keys import ACTIONS
-from tui.night.desk import Desk, Move
+from tui.night.desk import Desk
+from tui.night.night_desk import Move
 from tui.night.request import Request
 from tui.night.scene import Scene
 from tui.pages.room import is_too_small

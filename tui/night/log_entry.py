@@ -1,0 +1,83 @@
+"""What the observer says of a look, made into an entry of the journal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from planner.journal.records import (
+    JournalEntry,
+    JournalSession,
+    LoggedTrain,
+    Outcome,
+    logged_target,
+    logged_train,
+    new_id,
+)
+from planner.model.kit import train_words
+from planner.model.plan import Look, Plan
+from planner.session.night import SurveyedNight
+from planner.session.state import SessionState
+from targets.catalogue.catalogue import load_catalogue
+from targets.model import Target
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the observer says of a look: outcome, rating 1 to 5 or None, a line of text, and why.
+
+    ``why_skipped`` is empty but for looks that were given up.
+    """
+
+    outcome: Outcome
+    rating: int | None = None
+    note: str = ""
+    why_skipped: str = ""
+
+
+def entry_for(
+    field: SurveyedNight,
+    plan: Plan,
+    state: SessionState,
+    target_id: str,
+    answer: Answer,
+    session: JournalSession,
+    now: datetime,
+) -> JournalEntry:
+    """Make the entry of a look; what was planned stands beside what was used."""
+    look, planned = state.look_at(target_id), _planned(plan, target_id)
+    is_used = look is not None and answer.outcome is not Outcome.SKIPPED
+    column = field.column_of.get(look.train) if look and is_used else None
+    train = field.circumstances.table.trains[column] if column is not None else None
+    return JournalEntry(
+        id=new_id(),
+        session_id=session.id,
+        at=min(now, look.end) if look and look.start <= now else now,
+        target=logged_target(_target(field, target_id)),
+        train=logged_train(train) if train else LoggedTrain(),
+        outcome=answer.outcome,
+        planned_train=train_words(planned.view.train) if planned else "",
+        planned_at=planned.start if planned else None,
+        why_skipped=answer.why_skipped,
+        rating=answer.rating,
+        note=answer.note,
+    )
+
+
+def entry_words(entry: JournalEntry) -> str:
+    """Say what an entry says: ``Saturn, seen, rated 4: a gap in the rings``."""
+    rating = f", rated {entry.rating}" if entry.rating else ""
+    note = f": {entry.note}" if entry.note else ""
+    return f"{entry.target.name}, {entry.outcome}{rating}{note}"
+
+
+def _planned(plan: Plan, target_id: str) -> Look | None:
+    return next((look for look in plan.looks if look.target.id == target_id), None)
+
+
+def _target(field: SurveyedNight, target_id: str) -> Target:
+    row = field.row_of.get(target_id)
+    if row is not None:
+        return field.roster.targets[row]
+    catalogue = load_catalogue()
+    return catalogue.target(catalogue.index_of(target_id))
