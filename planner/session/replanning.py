@@ -77,7 +77,8 @@ def being_found(night: SurveyedNight, state: SessionState) -> SessionLook | None
     It is the next one, from when on it was to be looked for until it begins, if nothing else was
     under way then, and if it can still be looked at as planned.
     """
-    look = next(iter(state.waiting), None)
+    # One that was just left waits again, and nobody looks for it.
+    look = next((x for x in state.waiting if x.sought_from is not None), None)
     if look is None or state.now is not None or look.sought_from is None:
         return None
     free = look.sought_from + ON_TIME
