@@ -112,20 +112,18 @@ def test_the_rest_comes_behind_what_is_begun_now(spring: Any, faults: Any) -> No
 
 def test_what_one_goes_to_keeps_its_place_before_what_was_left(spring: Any, faults: Any) -> None:
     """Whatever it is worth, and whatever has just been left for it."""
-    state, _ = start_now(
-        spring.night, spring.at(1), spring.after(1), spring.at(1).waiting[0].target_id
-    )
-    step = int(spring.night.minute(state.clock) // 5)
-    is_open = spring.night.candidates.open[:, step : step + 12].all(axis=1)
-    known = {look.target_id for look in state.looks}
-    names = [n for n, row in spring.night.row_of.items() if is_open[row] and n not in known]
-    for name in names[::20]:
-        after, words = start_now(spring.night, state, spring.after(2), name, is_found=False)
+    night, before = spring.night, spring.at(40)
+    state, _ = start_now(night, before, before.clock, before.waiting[0].target_id)
+    step = int(night.minute(state.clock) // 5)
+    is_open = night.candidates.open[:, step : step + 8].all(axis=1)
+    names = [n for n, row in night.row_of.items() if is_open[row] and not state.look_at(n)]
+    assert len(names) >= 20
+    for name in names[::12]:
+        after, words = start_now(night, state, spring.after(40.5), name, is_found=False)
         look = after.look_at(name)
         assert words[0].startswith(f"On the way to {look.name} now")
-        assert look.status is Status.WAITING
         assert look is after.waiting[0]
-        assert faults(spring.night, after) == []
+        assert faults(night, after) == []
 
 
 def test_nobody_is_at_what_is_hidden(spring: Any) -> None:
