@@ -21,6 +21,10 @@ from planner.journal.store.copies.ledger import (
 from planner.journal.store.rows import SESSION_COLUMNS, insert_words, put_words, session_row
 from planner.journal.store.salvage import Salvaged, Values, salvage_ledger
 
+# What no table takes: what its rules refuse, and values that no column can hold.
+_UNFIT = (
+    sqlite3.IntegrityError, sqlite3.InterfaceError, sqlite3.ProgrammingError, OverflowError,
+)  # fmt: skip
 LOST_SESSION = "The record of this session itself was damaged."
 
 
@@ -119,7 +123,7 @@ def _put(db: sqlite3.Connection, table: str, rows: Iterable[Values]) -> int:
     """Put the rows that the tables take; count them."""
     count = 0
     for row in rows:
-        with suppress(sqlite3.IntegrityError):
+        with suppress(*_UNFIT):
             words = put_words(table, tuple(row))
             count += db.execute(words, tuple(row.values())).rowcount
     return count

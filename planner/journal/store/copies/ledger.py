@@ -49,10 +49,10 @@ class Ledger:
 
 @dataclass(frozen=True, slots=True)
 class Tail:
-    """The end of the last finished transaction: the row before it, the tables' marks, its place."""
+    """The end of the last finished transaction: the row before it, its line, its place."""
 
     row: LedgerRow | None
-    marks: list[int]
+    marks: bytes
     end: int
 
 
@@ -72,16 +72,18 @@ def read_ledger(path: Path) -> Ledger:
     checked = [_checked(line) for line in lines]
     transactions: list[tuple[LedgerRow, ...]] = []
     rows: list[LedgerRow] = []
+    is_whole = bool(checked) and checked[0] == _AFTER + b"[0, 0, 0]}"
     for text in checked:
-        if text is None:
-            continue
-        if text.startswith(_AFTER):
+        if text is not None and text.startswith(_AFTER):
             transactions.append(tuple(rows))
             rows = []
+            continue
+        row = None if text is None else _row(text)
+        if row is None:
+            is_whole = False
         else:
-            rows.append(_row(text))
-    begins = bool(checked) and checked[0] == _AFTER + b"[0, 0, 0]}"
-    return Ledger(tuple(transactions), begins and None not in checked)
+            rows.append(row)
+    return Ledger(tuple(transactions), is_whole)
 
 
 def agreed_end(db: sqlite3.Connection, path: Path, *, looks_at_all: bool = False) -> int | None:
@@ -96,7 +98,7 @@ def agreed_end(db: sqlite3.Connection, path: Path, *, looks_at_all: bool = False
         Whether every line is to be as it was made; else only the last ones are looked at.
     """
     tail = _tail(ledger_path(path), looks_at_all=looks_at_all)
-    if tail is None or tail.marks != _marks(db) or not _holds(db, tail.row):
+    if tail is None or tail.marks != _text({"after": _marks(db)}) or not _holds(db, tail.row):
         return None
     return tail.end
 
@@ -196,8 +198,12 @@ def _lines(db: sqlite3.Connection, condition: str) -> Iterator[bytes]:
     yield _line({"after": _marks(db)})
 
 
+def _text(content: dict[str, Any]) -> bytes:
+    return _AS_JSON.encode(content).encode()
+
+
 def _line(content: dict[str, Any]) -> bytes:
-    text = _AS_JSON.encode(content).encode()
+    text = _text(content)
     return b"%s\t%08x\n" % (text, crc32(text))
 
 
@@ -207,9 +213,19 @@ def _checked(line: bytes) -> bytes | None:
     return text if line[-_SUM_BYTES:] == b"\t%08x" % crc32(text) else None
 
 
-def _row(text: bytes) -> LedgerRow:
-    content = json.loads(text)
-    return LedgerRow(content["table"], content["number"], content["row"])
+def _row(text: bytes) -> LedgerRow | None:
+    """Return the row of a line, None if none was ever written so, whatever its checksum says."""
+    try:
+        content = json.loads(text)
+        row = LedgerRow(content["table"], content["number"], content["row"])
+        kinds = (type(row.number), type(row.values["revision"]), type(row.values[_id_of(row)]))
+    except (ValueError, LookupError, TypeError, RecursionError):
+        return None
+    return row if row.table in TABLES and kinds == (int, int, str) else None
+
+
+def _id_of(row: LedgerRow) -> str:
+    return "record_id" if row.table == "former" else "id"
 
 
 def _marks(db: sqlite3.Connection) -> list[int]:
@@ -223,7 +239,7 @@ def _holds(db: sqlite3.Connection, row: LedgerRow | None) -> bool:
     """Whether a database holds a row, or the same with later changes."""
     if row is None:
         return True
-    name = "record_id" if row.table == "former" else "id"
+    name = _id_of(row)
     query = f"SELECT max(revision) FROM {row.table} WHERE {name} = ?"  # noqa: S608  # one of ours
     (revision,) = db.execute(query, (row.values[name],)).fetchone()
     return revision is not None and revision >= row.values["revision"]
@@ -241,7 +257,7 @@ def _tail(place: Path, *, looks_at_all: bool) -> Tail | None:
         if text is not None and text.startswith(_AFTER):
             before = _checked(lines[number - 1]) if number else None
             row = None if before is None or before.startswith(_AFTER) else _row(before)
-            return Tail(row, json.loads(text)["after"], end)
+            return Tail(row, text, end)
         end -= len(line) + 1
     return None if looks_at_all else _tail(place, looks_at_all=True)
 

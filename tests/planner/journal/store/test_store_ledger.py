@@ -197,3 +197,36 @@ def test_a_ledger_alone_makes_a_journal(
         assert "Nothing that was written is missing." in after.remarks[0]
     with closing(sqlite3.connect(path)) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+
+
+HOSTILE = (
+    "[" * 5000,
+    "5",
+    '{"after": "never"}',
+    '{"table": "sqlite_schema", "number": 1, "row": {"id": "x", "revision": 9}}',
+    '{"table": "entry", "number": 1, "row": {"id": {}, "revision": 9}}',
+    '{"table": "entry", "number": 1, "row": {"id": "ID", "revision": 9}}',
+    '{"table": "entry", "number": 1e99, "row": []}',
+    '{"table": "former", "number": 1, "row": {"record_id": "x", "revision": 1, "record": []}}',
+    '{"table": "former", "number": 1, "row": {"record_id": "x", "revision": 1%s}}' % ("0" * 400),
+)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_a_line_with_a_right_checksum_that_is_no_row(
+    journal: Journal, path: Path, ledger: Path, make_entry: Any, text: str
+) -> None:
+    """It changes nothing, and the journal can be read and written."""
+    entry, more = make_entry(), make_entry()
+    journal.add(entry)
+    journal.close()
+    raw = text.replace("ID", entry.id).encode()
+    lines = ledger.read_bytes().splitlines(keepends=True)
+    for place in (1, len(lines) - 1, len(lines)):
+        odd = b"%s\t%08x\n" % (raw, crc32(raw))
+        ledger.write_bytes(b"".join([*lines[:place], odd, *lines[place:]]))
+        with open_journal(path) as after:
+            assert after.entries() == (entry,)
+    with open_journal(path) as after:
+        after.add(more)
+        assert after.entries() == (entry, more)
