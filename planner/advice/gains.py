@@ -66,9 +66,11 @@ class Gains:
         if not found:
             return None
         most = max(found, key=lambda k: (self.shares[k], -k))
-        gained = self.rated.weight * (self.score[:, most] - self._now())
-        target = self.rated.year.targets[int(np.argmax(gained))]
-        return Addition(self.trains[most], float(self.shares[most]), target.name)
+        gained = self.rated.weight * np.maximum(self.score[:, most] - self._now(), 0.0)
+        names = np.array([target.name for target in self.rated.year.targets])
+        distinct, place = np.unique(names, return_inverse=True)
+        target = distinct[int(np.argmax(np.bincount(place.ravel(), gained)))]
+        return Addition(self.trains[most], float(self.shares[most]), str(target))
 
     def lost_without(self, part: Eyepiece | Amplifier | Filter) -> float:
         """Return what the kit would lose without one of its parts, 0 .. 1."""

@@ -20,6 +20,8 @@ from planner.planning.circumstances import Circumstances
 LEAST_TOLD_SHARE = 0.005
 # A kit stops short of what the air bears, or of the widest field, from these ratios on: our choice.
 SHORT_OF_POWER, SHORT_OF_FIELD = 1.5, 1.25
+# More near-doubles than these are told in one sentence.
+MOST_PAIRS = 3
 # Filters that pass lines want a wide beam: from here on [mm] (common practice: 3 to 6 mm).
 LINE_FILTERS = (FilterKind.NARROWBAND, FilterKind.OIII, FilterKind.HBETA)
 LINE_PUPIL_MM = 3.0
@@ -125,8 +127,8 @@ def _gaps(usable: list[Train], gains: Gains, circumstances: Circumstances) -> It
     for low, high in pairwise(powers):
         if high > GAP_RATIO * low:
             best = gains.best(lambda t, low=low, high=high: low < t.magnification < high)  # type: ignore[misc]
-            if _is_told(best):
-                yield f"In the gap between {low:.0f}x and {high:.0f}x{_addition(best)}."
+            if best is not None and _is_told(best):
+                yield f"In the gap between {low:.0f}x and {high:.0f}x {best.words}."
 
 
 def _narrow_beams(gains: Gains, kit: Kit, circumstances: Circumstances) -> Iterator[str]:
@@ -149,14 +151,22 @@ def _near_pairs(usable: list[Train], gains: Gains, circumstances: Circumstances)
     """Name eyepieces whose powers are hardly a step apart, though their fields differ."""
     highest = highest_power_of(circumstances)
     bare = [t for t in usable if t.amplifier is None and t.magnification <= highest]
-    told = set()
+    pairs: dict[frozenset[str], tuple[Train, Train]] = {}
     for one, other in pairwise(sorted(bare, key=lambda t: t.magnification)):
-        pair = frozenset({one.eyepiece.name, other.eyepiece.name})
-        if len(pair) < 2 or pair in told or _step(one, other) >= NEAR_STEP or alike(one, other):
-            continue
-        told.add(pair)
+        names = frozenset({one.eyepiece.name, other.eyepiece.name})
+        if len(names) > 1 and _step(one, other) < NEAR_STEP and not alike(one, other):
+            pairs.setdefault(names, (one, other))
+    if len(pairs) > MOST_PAIRS:
+        named = ", ".join(f"{one.magnification:.0f}x" for one, _ in pairs.values())
+        last = list(pairs.values())[-1][1].magnification
+        yield (
+            f"{len(pairs)} pairs of neighbours are hardly a step apart, less than {NEAR_STEP:g}: "
+            f"{named}, {last:.0f}x."
+        )
+        return
+    for one, other in pairs.values():
         lost = " and ".join(
-            f"without {t.eyepiece.name} {100.0 * gains.lost_without(t.eyepiece):.1f} percent"
+            f"{100.0 * gains.lost_without(t.eyepiece):.1f} percent without {t.eyepiece.name}"
             for t in (one, other)
         )
         yield (
@@ -209,8 +219,8 @@ def _idle_eyepieces(usable: list[Train], gains: Gains) -> Iterator[str]:
     idle = [name for name, share in lost.items() if share < 0.1 * LEAST_TOLD_SHARE]
     if len(eyepieces) > 2 and idle:
         yield (
-            f"Hardly missed if it were not there: {', '.join(idle)}, each less than "
-            f"{10.0 * LEAST_TOLD_SHARE:.2f} percent of a year."
+            f"Hardly missed if it were not there: {', '.join(idle)}. The kit would lose less "
+            f"than {10.0 * LEAST_TOLD_SHARE:.2f} percent of a year."
         )
 
 

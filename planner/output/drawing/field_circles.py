@@ -67,7 +67,7 @@ def field_circles_svg(
         inner, outer = size * scale / 2.0, widest * scale / 2.0 + LETTER_OFF
         across, up = math.cos(angle), -math.sin(angle)
         parts.append(
-            f'<path class="level" d="M {x + inner * across:.1f} {y + inner * up:.1f} '
+            f'<path class="drift" d="M {x + inner * across:.1f} {y + inner * up:.1f} '
             f'L {x + (outer - 7.0) * across:.1f} {y + (outer - 7.0) * up:.1f}"/>'
         )
         parts.append(_text(x + outer * across, y + outer * up + 4.0, letter))

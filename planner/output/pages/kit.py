@@ -8,6 +8,7 @@ from typing import Any
 from markupsafe import Markup
 
 from planner.advice.audit import KitReport
+from planner.advice.market import barrels_of
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, true_field_from_stop_deg
 from planner.model.kit import Barrel, Train, train_words
 from planner.output.drawing.field_circles import SkyShape, field_circles_svg
@@ -76,7 +77,11 @@ def step_words(ladder: Ladder) -> list[str]:
 
     return [
         *(f"A gap of more than 2 lies between {pair(*each)}." for each in gaps),
-        *(f"Near-doubles, less than 1.2 apart: {pair(*each)}." for each in near),
+        *(
+            [f"Near-doubles, less than 1.2 apart: {'; '.join(pair(*each) for each in near)}."]
+            if near
+            else []
+        ),
     ]
 
 
@@ -92,7 +97,7 @@ def _circles(bare: Sequence[Train], marks: dict[str, str], catalogue: Catalogue)
         largest = [
             (f"{barrel} at most", _largest_field_arcmin(barrel, telescope.focal_length_mm))
             for barrel in Barrel
-            if barrel in (telescope.focuser, *telescope.adapters)
+            if barrel in barrels_of(telescope)
         ]
     fields = [(marks[train.eyepiece.name], train.true_field_arcmin) for train in bare]
     long, pleiades, *small = shapes

@@ -135,8 +135,11 @@ def _ladder_words(start: Start, barlow: float | None) -> str:
         f"{start.lowest_power:.0f}x) to the {start.highest_power:.0f}x that aperture and air bear "
         "overhead"
     )
-    if start.is_whole:
+    if start.is_whole and max(start.powers) * LEAST_STEP >= start.highest_power * (1.0 - 1e-9):
         return f"{told}. They reach {reach}, or within a step of it."
+    if start.is_whole:
+        more = "a shorter one" if barlow is not None else "a Barlow"
+        return f"{told}. They do not reach {reach}: that takes {more}."
     if start.asked is None:
         return f"{told}. They do not reach {reach}: nothing more keeps its distance from these."
     return f"{told}. They do not reach {reach}: that takes more eyepieces, or a Barlow."
