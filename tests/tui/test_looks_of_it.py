@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -214,5 +215,21 @@ def test_no_colour_is_sent_to_those_who_ask_for_none(
                 assert style.color is None or style.color.is_default
                 assert style.bgcolor is None or style.bgcolor.is_default
         assert ">next" in "".join(s.text for s in app.screen._compositor.render_strips())  # noqa: SLF001
+
+    evening.tell(story)
+
+
+def test_pages_that_are_wider_than_the_screen_go_on_below(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """At 72 cells the way to a target is told to its end, and pages begin at the top."""
+    evening.size = (72, 18)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "p")
+        lines = shown(app).splitlines()
+        assert lines[0].startswith("The way to ")
+        told = " ".join(" ".join(line.split()) for line in lines)
+        assert re.search(r"about \d+ min", told)
 
     evening.tell(story)

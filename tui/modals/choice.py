@@ -125,20 +125,20 @@ class PagesScreen(Asking[None]):
         super().__init__()
         self.title_text, self._first = title, 0
         self._told: tuple[str, ...] = tuple(lines)
+        self._fitted: tuple[int, tuple[str, ...]] = 0, ()
 
     @property
     def _lines(self) -> tuple[str, ...]:
         """The lines as they fit the screen: what is wider goes on below."""
         width = self.app.size.width
-        return tuple(
-            part
-            for line in self._told
-            for part in (wrap(line, width=width) if cell_width(line) > width else (line,))
-        )
+        if self._fitted[0] != width:
+            parts = (wrap(x, width=width) if cell_width(x) > width else (x,) for x in self._told)
+            self._fitted = width, tuple(part for lines in parts for part in lines)
+        return self._fitted[1]
 
     def show_lines(self, lines: Sequence[str]) -> None:
         """Show other lines, from the first on."""
-        self._told, self._first = tuple(lines), 0
+        self._told, self._first, self._fitted = tuple(lines), 0, (0, ())
         self.redraw()
 
     def body(self) -> tuple[Sequence[str], range | None]:

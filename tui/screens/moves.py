@@ -13,6 +13,9 @@ from tui.screens.sky_moves import SkyMoves
 from tui.screens.target_moves import TargetMoves
 from tui.screens.time_moves import TimeMoves
 
+# Of what was said, this much is read again.
+MOST_HEARD = 200
+
 
 class MovesScreen(TargetMoves, LogMoves, TimeMoves, SkyMoves):
     """A screen of the night with all its moves, and the pages that can be read from it."""
@@ -30,7 +33,7 @@ class MovesScreen(TargetMoves, LogMoves, TimeMoves, SkyMoves):
         width = self.app.size.width - 2
         lines = [
             line
-            for at, words in reversed(self.night_app.heard)
+            for at, words in reversed(self.night_app.heard[-MOST_HEARD:])
             for line in wrap(words, width=width, first=f"{at} ", rest=" " * 6)
         ]
         self.app.push_screen(PagesScreen("Messages, the latest first", lines))
