@@ -183,3 +183,13 @@ def test_within_a_grade_the_score_decides(trains: Any) -> None:
     score, _, serves = (np.array(column) for column in zip(*trains, strict=True))
     part = sight_part(score[None, :], np.full((1, len(score)), 0.5), serves=serves[None, :])
     assert_allclose(part, 1.0)
+
+
+def test_what_does_not_serve_holds_no_other_train_down() -> None:
+    """A train with next to no score, as easy as the best, leaves a fair one where it stands."""
+    part = sight_part(
+        np.array([[0.9, 0.01, 0.5]]),
+        np.array([[1.0, 1.0, 0.5]]),
+        serves=np.array([[True, False, True]]),
+    )
+    assert_allclose(part, 1.0)
