@@ -22,6 +22,7 @@ import numpy as np
 from planner.formulas.photometry import light_ratio
 from planner.formulas.resolution import (
     ARCSEC_PER_RADIAN,
+    EYE_LIMIT_ARCMIN,
     VISUAL_WAVELENGTH_NM,
     dawes_limit_arcsec,
 )
@@ -56,6 +57,9 @@ DEX_PER_MAG_INSIDE = 0.45
 # aperture; where it begins is our choice).
 DELICATE_POWER_PER_MM = 1.7
 DELICATE_DEX = (0.4, 1.2)
+# The eye parts unequal stars at its limit for equal ones and so much of it more for each magnitude
+# of difference (our choice, so that Rigel is lost at 40 times: common practice).
+EYE_LIMITS_PER_MAG = 0.25
 # Where no gap is too small for the formulas: they are for stars apart.
 _GAPS_ARCSEC = np.geomspace(0.05, 200.0, 240)
 # Stiles and Holladay's veil holds from here outward; inside it counts as there [deg].
@@ -212,6 +216,13 @@ def veil_cd_m2(primary_lux: Floats, apparent_deg: Floats) -> Floats:
     """
     away = np.maximum(apparent_deg, _VEIL_FROM_DEG)
     return np.asarray(_VEIL_CD_M2_PER_LUX * primary_lux / np.square(away))
+
+
+def eye_margin_dex(separation_arcsec: Floats, difference_mag: Floats, power: Floats) -> Floats:
+    """Return how easily the eye itself parts a pair at a power, as `pair_margin_dex` [dex]."""
+    difference = np.nan_to_num(difference_mag, nan=0.0)
+    limit_arcmin = EYE_LIMIT_ARCMIN * (1.0 + EYE_LIMITS_PER_MAG * difference)
+    return parting_margin_dex(separation_arcsec * power / 60.0, limit_arcmin)
 
 
 def air_limit_arcsec(seeing_step: int, altitude_deg: Floats) -> Floats:

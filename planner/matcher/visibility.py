@@ -11,6 +11,7 @@ from planner.config.preferences import Preferences
 from planner.formulas.double_stars import (
     air_limit_arcsec,
     companion_or_half,
+    eye_margin_dex,
     magnitude_difference,
     pair_margin_dex,
     veil_cd_m2,
@@ -239,6 +240,7 @@ def _point(scene: _Scene) -> Floats:
         gap_arcsec, difference, scene.lens.aperture_mm, scene.air_limit_arcsec
     )
     veil = _veil_cd_m2(scene, np.nan_to_num(gap_arcsec)) if is_pair.any() else 0.0
+    parting = np.fmin(parting, eye_margin_dex(gap_arcsec, difference, scene.lens.magnification))
     return np.asarray(np.fmin(_star(scene, fainter_mag, veil), parting))
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cache
 
 from planner.model.kit import Mount, Train
 from planner.model.plan import Look
@@ -15,10 +14,9 @@ from planner.model.site import Site
 from planner.output.drawing.orientation import ViewOrientation
 from planner.output.words import arc
 from planner.planning.look import LookReport
-from targets.double_stars.doubles import primary_magnitude
+from targets.double_stars.doubles import colours_of, primary_magnitude
 from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
-from targets.tables import pair_rows
 
 MOST_FACTS = 3
 # Width of the full Moon to the naked eye [arcmin].
@@ -59,6 +57,7 @@ def what_to_see(
     altitude_deg: float,
     azimuth_deg: float,
     site: Site,
+    seen_arcmin: float | None = None,
     counts_stars: bool = False,
 ) -> tuple[str, ...]:
     """Return what to look for, in clauses without a full stop.
@@ -72,6 +71,8 @@ def what_to_see(
     altitude_deg, azimuth_deg : float
         Where the target stands then [deg].
     site : Site
+    seen_arcmin : float, optional
+        How long the target is as it is seen, where that is known; else its catalogue's axis counts.
     counts_stars : bool
         Whether to count the stars of clusters, for which the file of stars is read.
 
@@ -84,7 +85,7 @@ def what_to_see(
     facts = [*_of_pair(target, frame), *_of_shape(target, frame)]
     if counts_stars and target.kind in STARRY:
         facts += _of_stars(target)
-    facts += [*_of_globular(target), *_of_galaxy(target), *_of_width(target, train)]
+    facts += [*_of_globular(target), *_of_galaxy(target), *_of_width(target, train, seen_arcmin)]
     return tuple(facts[:MOST_FACTS])
 
 
@@ -96,6 +97,7 @@ def look_for(look: Look, site: Site, *, counts_stars: bool = False) -> tuple[str
         altitude_deg=look.altitude_deg,
         azimuth_deg=look.azimuth_deg,
         site=site,
+        seen_arcmin=look.view.seen_major_arcmin,
         counts_stars=counts_stars,
     )
 
@@ -111,6 +113,7 @@ def report_look_for(report: LookReport) -> tuple[str, ...]:
         altitude_deg=report.altitude_deg,
         azimuth_deg=report.azimuth_deg,
         site=report.night.site,
+        seen_arcmin=views[0].seen_major_arcmin,
         counts_stars=True,
     )
 
@@ -148,23 +151,15 @@ def _of_pair(target: Target, frame: ViewOrientation) -> Iterator[str]:
         fainter = (target.companion_magnitude or 0.0) - (primary_magnitude(target) or 0.0)
         much = f", {fainter:.0f} magnitudes fainter" if fainter >= UNEQUAL_MAG else ""
         yield f"companion at {clock_hour(frame, target.position_angle_deg)} o'clock{much}"
-    colours = _pair_colours().get(target.id)
-    if colours is not None and (target.companion_magnitude or 99.0) <= COLOURED_MAG:
-        first, second = (colour_word(colour) for colour in colours)
-        if first == second or abs(colours[0] - colours[1]) < SAME_COLOUR_MAG:
+    one, other = colours_of(target.id)
+    if one is None or other is None:
+        return
+    if (target.companion_magnitude or 99.0) <= COLOURED_MAG:
+        first, second = colour_word(one), colour_word(other)
+        if first == second or abs(one - other) < SAME_COLOUR_MAG:
             yield f"both {first}"
         else:
             yield f"{first} and {second}"
-
-
-@cache
-def _pair_colours() -> dict[str, tuple[float, float]]:
-    """Return the colours BP - RP of both stars of the pairs of the table, where both are known."""
-    return {
-        row["id"]: (float(row["bp_rp_a"]), float(row["bp_rp_b"]))
-        for row in pair_rows()
-        if row["bp_rp_a"] and row["bp_rp_b"]
-    }
 
 
 def colour_word(bp_rp_mag: float) -> str:
@@ -216,13 +211,14 @@ def _of_galaxy(target: Target) -> Iterator[str]:
         yield "an even glow without a bright middle"
 
 
-def _of_width(target: Target, train: Train) -> Iterator[str]:
-    if not target.major_arcmin or target.kind in {Kind.DOUBLE_STAR, Kind.LUNAR_FEATURE}:
+def _of_width(target: Target, train: Train, seen_arcmin: float | None) -> Iterator[str]:
+    wide_arcmin = seen_arcmin or target.major_arcmin
+    if not wide_arcmin or target.kind in {Kind.DOUBLE_STAR, Kind.LUNAR_FEATURE}:
         return
-    if target.major_arcmin > train.true_field_arcmin:
+    if wide_arcmin > train.true_field_arcmin:
         yield "more than the field holds"
         return
-    moons = target.major_arcmin * train.magnification / MOON_ARCMIN
+    moons = wide_arcmin * train.magnification / MOON_ARCMIN
     if LEAST_MOONS <= moons <= MOST_MOONS:
         count = "the Moon" if SAME_AS_ONE[0] < moons < SAME_AS_ONE[1] else f"{moons:.1f} Moons"
         yield f"looks as wide as {count} to the naked eye"

@@ -11,6 +11,7 @@ from numpy.testing import assert_allclose
 from planner.formulas.double_stars import (
     air_limit_arcsec,
     companion_or_half,
+    eye_margin_dex,
     glare_limit_arcsec,
     glare_mag,
     magnitude_difference,
@@ -170,3 +171,24 @@ def test_a_wider_gap_is_told_apart_more_easily(gap: float, wider: float) -> None
     """From inside of Dawes's limit out to where nothing is left to win."""
     margins = parting_margin_dex(np.array([gap, gap * wider]), np.array([1.16]))
     assert margins[1] > margins[0] or margins[0] >= parting_margin_dex(23.0, np.array([1.16]))
+
+
+@pytest.mark.parametrize(
+    ("gap_arcsec", "difference", "power", "least", "most"),
+    [
+        # Common practice: an eye parts equal stars 2 to 2.5 arcmin apart, comfortably 4 to 5.
+        (5.5, 0.9, 20.0, -3.0, UNLIKELY_BELOW),  # Castor, at finding power
+        (5.5, 0.9, 120.0, EASY, 3.0),
+        (2.4, 0.2, 60.0, -1.0, HARD),  # half of the Double Double
+        (2.4, 0.2, 120.0, FAIR, EASY),
+        (9.5, 6.5, 40.0, -1.0, HARD),  # Rigel, never at low power
+        (9.5, 6.5, 150.0, EASY, 3.0),
+        (34.5, 2.0, 20.0, EASY, 3.0),  # Albireo, in any telescope
+    ],
+)
+def test_the_eye_parts_a_pair_with_power(
+    gap_arcsec: float, difference: float, power: float, least: float, most: float
+) -> None:
+    """However well the telescope does."""
+    margin = eye_margin_dex(np.array(gap_arcsec), np.array(difference), np.array(power))
+    assert least <= margin < most

@@ -107,6 +107,8 @@ def test_widths_are_told_in_moons(example: Any, trains: Any) -> None:
     )
     wide = replace(ring, major_arcmin=300.0, minor_arcmin=300.0)
     assert told(wide, trains["12 mm 60"], example)[-1] == "more than the field holds"
+    seen = told(wide, trains["12 mm 60"], example, seen_arcmin=3.1)[-1]
+    assert seen == "looks as wide as 10.0 Moons to the naked eye"
 
 
 def test_stars_of_a_cluster_are_counted(example: Any, trains: Any) -> None:
