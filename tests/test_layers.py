@@ -10,6 +10,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -43,10 +44,17 @@ def label(path: Path) -> str:
 NAMES = {label(path) for path in EVERY_MODULE}
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A file as a tree, read once."""
+    return ast.parse(path.read_text("utf-8"))
+
+
+@cache
 def imported(path: Path) -> set[str]:
     """Name the modules that a file imports, for the type checker alone too, whole and dotted."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -88,7 +96,7 @@ def test_imports_point_down(path: Path) -> None:
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: str(folder.relative_to(ROOT)))
 def test_a_folder_says_what_it_holds_and_can_be_read_at_a_glance(folder: Path) -> None:
     """Each folder has a docstring of a sentence or more, and few enough modules."""
-    assert ast.get_docstring(ast.parse((folder / "__init__.py").read_text("utf-8")))
+    assert ast.get_docstring(tree_of(folder / "__init__.py"))
     count = sum(path.name != "__init__.py" for path in folder.glob("*.py"))
     assert count <= MOST_MODULES
 
@@ -140,7 +148,7 @@ def test_only_the_command_line_reads_clock_and_home(path: Path) -> None:
     """Time, environment and home folder are arguments everywhere else."""
     if label(path) in COMMAND_LINE:
         pytest.skip("the command line")
-    tree = ast.parse(path.read_text("utf-8"))
+    tree = tree_of(path)
     used = {
         (node.value.id, node.attr)
         for node in ast.walk(tree)
@@ -153,7 +161,7 @@ def test_only_the_command_line_reads_clock_and_home(path: Path) -> None:
 @pytest.mark.parametrize("path", modules("planner/formulas"), ids=label)
 def test_formulas_are_pure(path: Path) -> None:
     """Formula modules print, open and download nothing."""
-    tree = ast.parse(path.read_text("utf-8"))
+    tree = tree_of(path)
     called = {
         node.func.id
         for node in ast.walk(tree)
