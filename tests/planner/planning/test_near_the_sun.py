@@ -51,7 +51,7 @@ MINOR = {
     "Ceres": Target("(1)", "Ceres", Kind.ASTEROID, elements=CERES),
 }
 J2000 = datetime(2000, 1, 1, 12, tzinfo=UTC)
-FEW, MANY = 10, 600  # about half a second each
+FEW, MANY = 6, 600  # about half a second each
 
 
 def sun_direction(instant: datetime) -> tuple[float, float, float]:

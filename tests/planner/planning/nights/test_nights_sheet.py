@@ -65,7 +65,7 @@ def test_a_month_fits_the_screen(
     look_ahead: Any, occasion: Any, catalogue: Any, target: str | None
 ) -> None:
     """Thirty nights leave room for the prompt on a screen of 24 lines, and each is there once."""
-    outlooks = look_ahead("Garden", "2026-11-25", 30, target=target)
+    outlooks = look_ahead("Garden", "2026-11-25", 30, wishes=["M31", "M42"], target=target)
     text = text_of(occasion, outlooks, target=target and catalogue.find(target))
     assert len(text.splitlines()) <= SCREEN_LINES
     table = "\n".join(text.splitlines()[1:17])
