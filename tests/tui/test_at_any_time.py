@@ -128,6 +128,17 @@ def test_a_look_can_begin_as_soon_as_the_sun_is_down(
     evening.tell(story)
 
 
+def test_after_dawn_the_night_is_said_to_be_over(evening: Any, press: Any, shown: Shown) -> None:
+    """There is no later time to choose."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        evening.clock.now = app.scene.night.night.civil_dawn + timedelta(minutes=3)
+        await press(pilot, app, "t")
+        assert "This night is over" in shown(app)
+
+    evening.tell(story)
+
+
 @pytest.mark.parametrize("is_large", [False, True])
 def test_a_look_under_way_is_told_as_it_is_now(
     evening: Any, press: Any, shown: Shown, is_large: bool

@@ -11,6 +11,7 @@ from tui.modals.choice import ChoiceScreen, MinutesScreen
 from tui.screens.page import NightPage
 
 LONGER_MIN, LATE_MIN, BREAK_MIN = 10, 15, 12
+OVER = "This night is over: it is light."
 
 
 class TimeMoves(NightPage):
@@ -32,7 +33,7 @@ class TimeMoves(NightPage):
                 self.night_app.perform(lambda: desk.go_on(endings[number].at))
 
         options = [ending.words for ending in endings]
-        self.app.push_screen(ChoiceScreen(title, options), answered)
+        self.app.push_screen(ChoiceScreen(title, options, "" if options else OVER), answered)
 
     def action_longer(self) -> None:
         """Stay longer."""
