@@ -171,11 +171,11 @@ def judge(path: Path, looks: frozenset[JournalEntry], seed: int, tally: Tally) -
         tally.failed.append(f"{seed}: {error}")
         tally.lost += len(looks)
         return
-    # A look is itself by its moment: no two of these have the same. Its id may be what is damaged.
-    there, wanted = {look.at for look in found}, {look.at for look in looks}
-    lost = wanted - there
+    # Without a copy a bit of its id or of its moment may have turned, and it is still that look.
+    there = {look.at for look in found} | {look.id for look in found}
+    lost = {look for look in looks if there.isdisjoint({look.at, look.id})}
     tally.lost += len(lost)
-    tally.doubled += len(found) - len(there) + len(there - wanted)
+    tally.doubled += max(len(found) - len(looks), 0)
     tally.untold += bool(lost) and not any(PERHAPS in words for words in told)
     # A letter of a note may change unseen where nothing tells it: that is not promised.
     if lost or len(found) != len(looks) or again != len(found) + bool(found) or said:
