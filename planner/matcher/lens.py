@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.filters import Spectrum, sky_passed, target_passed
-from planner.formulas.visibility_limit import light_gain
+from planner.formulas.visibility_limit import ONE_EYE, light_gain
 from planner.matcher.target_classes import LIGHTS
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
@@ -19,10 +19,8 @@ SKY_PASSED = np.array([sky_passed(kind) for kind in FILTER_CODES])
 TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for light in LIGHTS])
 
 
-# Two eyes see what is the square root of two fainter than what one sees at the same brightness to
-# each (Campbell and Green 1965, Nature 208, 191; Crumey 2014 takes the same factor for one eye at a
-# telescope against two in the laboratory), in magnitudes.
-TWO_EYES_MAG = 2.5 * np.log10(np.sqrt(2.0))
+# What two eyes see deeper than one at the same brightness to each [mag].
+TWO_EYES_MAG = 2.5 * np.log10(ONE_EYE)
 
 
 @dataclass(frozen=True, slots=True)

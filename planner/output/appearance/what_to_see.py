@@ -15,7 +15,6 @@ from planner.output.drawing.orientation import ViewOrientation
 from planner.output.words import arc
 from planner.planning.look import LookReport
 from targets.double_stars.doubles import colours_of, primary_magnitude
-from targets.field_stars import load_field_stars
 from targets.model import Kind, Target
 
 MOST_FACTS = 3
@@ -178,6 +177,8 @@ def _of_shape(target: Target, frame: ViewOrientation) -> Iterator[str]:
 
 
 def _of_stars(target: Target) -> Iterator[str]:
+    from targets.field_stars import load_field_stars  # noqa: PLC0415  # half a million stars
+
     if target.ra_deg is None or target.dec_deg is None or not target.major_arcmin:
         return
     stars = load_field_stars().within(target.ra_deg, target.dec_deg, target.major_arcmin / 120.0)
