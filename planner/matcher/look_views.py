@@ -7,6 +7,7 @@ out to compare (common practice). Which details a kind of target has is common p
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,6 +22,8 @@ from targets.model import Kind
 LEAST_LOOK_MIN = 6.0
 FIND_MIN = 1.0
 CLOSER_SHARE, UNFILTERED_SHARE = 0.3, 0.2
+# A second target in the same low field takes this share of the view that suits the first.
+BESIDE_SHARE = 0.4
 # A field this near the widest finds as well.
 WIDE_ENOUGH = 0.7
 # A closer view has at least so many times the power, and is sought near the second; for a detail
@@ -86,6 +89,35 @@ def views_in_turn(case: Case, column: int, minutes: float) -> tuple[LookView, ..
         for role, at, detail in found
         if at is not None
     )
+
+
+def with_second(views: tuple[LookView, ...], other: Case, column: int) -> tuple[LookView, ...]:
+    """Put a second target of the same low field into a look, after the main view.
+
+    Parameters
+    ----------
+    views : tuple of LookView
+        From `views_in_turn`.
+    other : Case
+        The second target in all trains.
+    column : int
+        Of its train.
+
+    Returns
+    -------
+    tuple of LookView
+        As long together; unchanged where the second target is not well seen, or time is short.
+    """
+    place = next(k for k, view in enumerate(views) if view.role is ViewRole.MAIN)
+    main = views[place]
+    minutes = round(BESIDE_SHARE * main.minutes)
+    if minutes < 1 or not other.margin_dex(column) >= FAIR_DEX:
+        return views
+    beside = LookView(
+        ViewRole.BESIDE, view_through(other, column), minutes, f"{other.target.name} beside it"
+    )
+    main = replace(main, minutes=main.minutes - minutes)
+    return (*views[:place], main, beside, *views[place + 1 :])
 
 
 def _bare(case: Case) -> Flags:

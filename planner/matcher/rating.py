@@ -45,6 +45,9 @@ from targets.model import Kind
 FILTER_GAIN_DEX = 0.1
 # What is left of a train whose filter is not worth the trouble.
 IDLE_FILTER = 0.7
+# What is left of a train that could have a filter which lifts this much: with it goes before
+# without it, since whoever owns a filter wants to use it where it pays (common practice).
+FILTER_LEFT_OUT = 0.97
 # A disc or a pair is shown larger only as far as the air allows: this share of the cap.
 LEAST_OF_CAP = 0.8
 # From the first margin of the best train up, the wanted exit pupil begins to count; from the second
@@ -172,12 +175,13 @@ def rate_trains(
     )
     air_limit = air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0])
     drift_s = _drift_s(target_table, table, telescope)
+    fit = _fit_part(target_table, table)
     parts = {
-        "fit": _fit_part(target_table, table),
+        "fit": fit,
         "framing": _framing_part(target_table, fill, whole_fill, preferences),
         "exit pupil": _exit_pupil_part(table, asked),
         "power": _power_part(table, least, most),
-        "visibility": _visibility_part(margin, idle, table, preferences.weights),
+        "visibility": _visibility_part(margin, idle, fit, table, preferences.weights),
         "comfort": _comfort_part(target_table, table, drift_s, observer, preferences),
     }
     score = _combined(parts, preferences.weights, _assured(margin))
@@ -200,7 +204,7 @@ def rate_trains(
         parts=parts,
         merit=score,
         seen_share=seen,
-        fades=target_table.falls,
+        fades=_fades(target_table),
         fill=fill,
         fill_max=fill_limits(target_table, preferences)[2][:, 0],
         margin_dex=margin,
@@ -226,16 +230,22 @@ def _glare_limit_arcsec(
     return limit
 
 
+def _fades(target_table: TargetTable) -> Flags:
+    """Tell what fades outward as a whole, (N,): of a group each member does, the group does not."""
+    return np.asarray(target_table.falls & (target_table.kinds != str(Kind.GALAXY_GROUP)))
+
+
 def _seen_share(target_table: TargetTable, moment: Moment, lens: Lens, table: TrainTable) -> Floats:
     """How far out each target is seen, (N, K); what shines by continuum as without a filter."""
     share = np.ones((len(target_table), len(table)))
     if not len(table):
         return share
     plain, place = np.unique(table.unfiltered, return_inverse=True)
+    fades = _fades(target_table)
     continuum = target_table.light_code == LIGHTS.index(Spectrum.CONTINUUM)
     for rows, columns, spread in (
-        (target_table.falls & continuum, plain, place),
-        (target_table.falls & ~continuum, np.arange(len(table)), slice(None)),
+        (fades & continuum, plain, place),
+        (fades & ~continuum, np.arange(len(table)), slice(None)),
     ):
         found = np.flatnonzero(rows)
         if found.size:
@@ -271,7 +281,7 @@ def _framing_part(
         fill, ideal_low=ideal_low, ideal_high=ideal_high, largest=largest, small_in_field=small
     )
     # Of what fades outward, a field that cuts it still shows most of the light.
-    rows = np.flatnonzero(target_table.falls)
+    rows = np.flatnonzero(_fades(target_table))
     if rows.size:
         light = light_within(target_table.part_light[rows], 1.0 / whole_fill[rows])
         part[rows] = np.fmax(part[rows], CUT_FRAMING * np.square(light))
@@ -341,11 +351,18 @@ def _idle_filters(margin: Floats, table: TrainTable) -> Flags:
     return np.asarray((table.filter_code > 0) & ~lifts)
 
 
-def _visibility_part(margin: Floats, idle: Flags, table: TrainTable, weights: Weights) -> Floats:
+def _visibility_part(
+    margin: Floats, idle: Flags, fit: Floats, table: TrainTable, weights: Weights
+) -> Floats:
     # What an idle filter would show is not held against the trains without it.
     running = np.where(idle & ~np.isnan(margin), -np.inf, margin)
     best = np.max(running, axis=1, keepdims=True, initial=-np.inf)
     part = visibility_part(margin, best_dex=best, given_up_dex=weights.margin_given_up_dex)
+    lifts = (table.filter_code > 0) & ~idle & (fit > 0.0)
+    could_lift = np.zeros(part.shape, dtype=bool)
+    for column in np.flatnonzero(lifts.any(axis=0)):
+        could_lift[:, table.unfiltered[column]] |= lifts[:, column]
+    part = np.where(could_lift, FILTER_LEFT_OUT * part, part)
     without = part[:, table.unfiltered]
     return np.where(idle, IDLE_FILTER * np.minimum(part, without), part)
 

@@ -78,6 +78,8 @@ CLASS_WORDS = {
 # The galaxies of a group fill so much of its extent where it is larger than this [arcmin]: 0.08 for
 # the three of the Leo Triplet, 0.05 for Markarian's Chain, by their axes in the catalogue.
 LARGE_GROUP_ARCMIN, GROUP_FILL = 10.0, 0.06
+# A group is seen when one of its brighter members is, which counts as one of so many alike.
+GROUP_MEMBERS = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,11 +181,12 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
         is_dark=kinds == str(Kind.DARK_NEBULA),
     )
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
+    area = np.where(is_group, area / GROUP_MEMBERS, area)
     profiles = profiles_of(
         ids,
-        kinds,
+        np.where(is_group, str(Kind.GALAXY), kinds),
         mean_mag_arcsec2=spread,
-        major_arcmin=major_arcmin,
+        major_arcmin=np.where(is_group, np.sqrt(area), major_arcmin),
         bulge_share=bulge_share,
         core_radius_arcmin=core_radius_arcmin,
         concentration=concentration,

@@ -37,7 +37,7 @@ class ObservingPace:
     Parameters
     ----------
     find_min : float or None
-        To find a target [min]; None for the usual 5 by hand, 2 with a driven telescope.
+        To find a target [min]; None for the usual 6 by hand, 2 with a driven telescope.
     look_min : float
         At the eyepiece, for a target that asks for no more and no less than most [min].
     most_an_hour : float or None
@@ -51,7 +51,7 @@ class ObservingPace:
     """
 
     find_min: float | None = None
-    look_min: float = 14.0
+    look_min: float = 16.0
     most_an_hour: float | None = None
     easy_share: float = 0.5
     variety: float = 1.0
@@ -78,7 +78,7 @@ class ObservingPace:
             return self.find_min
         if driven or pointing is Pointing.GOTO:
             return 2.0
-        return 3.5 if pointing is Pointing.CIRCLES else 5.0
+        return 3.5 if pointing is Pointing.CIRCLES else 6.0
 
     def found_in_min(self, usual_min: float, hops_min: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the minutes to find targets by hand, with the note on each [min].

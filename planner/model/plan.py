@@ -73,6 +73,7 @@ class ViewRole(StrEnum):
 
     FIND = "find"
     MAIN = "main"
+    BESIDE = "beside"
     UNFILTERED = "unfiltered"
     CLOSER = "closer"
 
@@ -131,7 +132,8 @@ class Look:
     ``slack`` says how long it could wait; None where that was not asked. ``in_field`` names what
     else the eyepiece shows there; ``notes`` what is on a body just then; ``finding`` how one comes
     to it, None where that was not asked. ``views`` are all views in turn, ``view`` among them.
-    ``timing`` says why just then, where the target never gets high.
+    ``timing`` says why just then, where the target never gets high; ``memory`` when the observer
+    saw it last, where that is not long ago, or that it is new.
     """
 
     target: Target
@@ -146,6 +148,7 @@ class Look:
     finding: Finding | None = None
     views: tuple[LookView, ...] = ()
     timing: str = ""
+    memory: str = ""
 
 
 @dataclass(frozen=True, slots=True)

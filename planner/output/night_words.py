@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from planner.formulas.visibility_limit import naked_eye_limit_mag
 from planner.model.kit import Pointing, Telescope, train_words
 from planner.model.night import Night
-from planner.model.plan import Grade, LookView, Note, Slack, ViewRole
+from planner.model.plan import Grade, Look, LookView, Note, Slack, ViewRole
 from planner.model.site import Site
 from planner.output.words import clock, clock_and_day, double_date, item
 from planner.planning.circumstances import Circumstances
@@ -147,6 +147,17 @@ def _turn(view: LookView) -> str:
     detail = f" for {view.detail}" if view.detail else ""
     lead = {ViewRole.FIND: "find with ", ViewRole.MAIN: "look with "}.get(view.role, "")
     return f"{lead}{words} {minutes}{detail}"
+
+
+def in_field_words(look: Look) -> str:
+    """Name what else a look shows: ``in the same field: M32, M110``; empty where nothing is.
+
+    A second target of a look is in the field of the low eyepiece, if not in that of the main one.
+    """
+    if not look.in_field:
+        return ""
+    low = "low " if any(view.role is ViewRole.BESIDE for view in look.views) else ""
+    return f"in the same {low}field: {', '.join(look.in_field)}"
 
 
 def slack_words(slack: Slack, site: Site, start: datetime) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 import numpy as np
 
@@ -16,7 +18,7 @@ from planner.model.night import Night
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.estimate import finding_minutes
 from planner.planning.left_out import COOLING_MIN, HIGH_POWER_PUPIL_MM
-from planner.planning.roster import Roster
+from planner.planning.roster import Roster, companion_share, leaders, seconds
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.survey import moment_at
 from planner.planning.worth import LEAST_WORTH, look_worth, wanted_under
@@ -31,14 +33,17 @@ DARK_ENOUGH_TO_ADAPT_MAG_ARCSEC2 = 20.0
 DAZZLING = (Kind.MOON, Kind.LUNAR_FEATURE)
 KIND_CODES = {kind: code for code, kind in enumerate(Kind)}
 # Whoever owns a filter wants to use it where it pays (common practice: on two or three nebulae of a
-# dark night): worth that a look gains for each dex by which its filter lifts the contrast, and the
-# most dex that count, our choice.
-FILTER_PAYS_PER_DEX, MOST_GAIN_DEX = 0.8, 0.6
+# dark night): what a look gains for each dex by which its filter lifts the contrast, by the margin
+# without it [dex], since it pays most for what hardly shows; and the most dex that count. Our
+# choice.
+FILTER_PAYS_PER_DEX, MOST_GAIN_DEX = ((0.8, 1.6), (1.2, 0.4)), 0.6
 # Keeps a score from being divided by nothing where a target is out of reach.
 LEAST_SEEN = 1e-6
 
 # Who wants easy targets alone leaves this share of the worth of others, times a half (our choice).
 EASY_COUNTS = 1.6
+# Nothing hard is planned while something easy of half its renown is free (common practice).
+HARD_COUNTS = 0.5
 
 
 def session_of(
@@ -155,8 +160,7 @@ def candidates_of(
         train_share=share[:, None],
         height=roster.height,
     )
-    gains_dex = _filter_gains_dex(roster, circumstances, columns, margin_dex)
-    quality *= 1.0 + FILTER_PAYS_PER_DEX * gains_dex
+    quality *= 1.0 + _filter_pays(roster, circumstances, columns, margin_dex)
     quality *= _liked(margin_dex, circumstances.pace.easy_share)
     good, clear_share = quality, roster.tracks.clear_share
     if clear_share is not None:
@@ -185,6 +189,42 @@ def candidates_of(
     )
 
 
+class WithCompanions(NamedTuple):
+    """N targets, and which of them are seen in the look at another one.
+
+    ``seconds`` has the row of the second target of each look that has one worth its while, by the
+    row of the first.
+    """
+
+    roster: Roster
+    candidates: Candidates
+    seconds: dict[int, int]
+
+
+def with_companions(
+    roster: Roster, candidates: Candidates, circumstances: Circumstances
+) -> WithCompanions:
+    """Let two targets in one field of the kit be one look: the other one is then worth less alone.
+
+    Parameters
+    ----------
+    roster, candidates
+        N targets, as they are one by one.
+    circumstances : Circumstances
+        With the kit.
+    """
+    worth = np.where(candidates.open, candidates.quality, 0.0).max(axis=1, initial=0.0)
+    widest = float(circumstances.table.true_field_arcmin.max(initial=0.0))
+    leader = leaders(roster.targets, worth, field_arcmin=widest)
+    share = companion_share(roster.targets, leader, worth)
+    quality = candidates.quality * share[:, None]
+    return WithCompanions(
+        replace(roster, wanted=roster.wanted * share),
+        replace(candidates, quality=quality, open=roster.windows.open & (quality >= LEAST_WORTH)),
+        seconds(roster.targets, leader, worth),
+    )
+
+
 def _usual_finding_min(circumstances: Circumstances) -> float:
     telescope = circumstances.telescope
     return circumstances.pace.finding_min(driven=telescope.driven, pointing=telescope.pointing)
@@ -206,18 +246,17 @@ def _finding_min(roster: Roster, circumstances: Circumstances) -> Floats:
 
 def _liked(margin_dex: Floats, easy_share: float) -> Floats:
     """Return what is left of the worth of easy looks and of others, by taste, (N, T)."""
-    others, easy = (
-        1.0 - EASY_COUNTS * max(easy_share - 0.5, 0.0),
-        1.0 - EASY_COUNTS * max(0.5 - easy_share, 0.0),
-    )
-    return np.where(margin_dex >= GRADE_BOUNDS_DEX[-1], easy, others)
+    others = 1.0 - EASY_COUNTS * max(easy_share - 0.5, 0.0)
+    easy = 1.0 - EASY_COUNTS * max(0.5 - easy_share, 0.0)
+    hard = np.where(margin_dex < GRADE_BOUNDS_DEX[-2], HARD_COUNTS * others, others)
+    return np.where(margin_dex >= GRADE_BOUNDS_DEX[-1], easy, hard)
 
 
-def _filter_gains_dex(
+def _filter_pays(
     roster: Roster, circumstances: Circumstances, columns: Codes, margin_dex: Floats
 ) -> Floats:
-    """Return what the filter of each look lifts the margin by [dex], (N, T)."""
-    table, gains = circumstances.table, np.zeros(margin_dex.shape)
+    """Return what the filter of each look adds to its worth, as a share of it, (N, T)."""
+    table, pays = circumstances.table, np.zeros(margin_dex.shape)
     rows = np.flatnonzero(table.filter_code[columns] > 0)
     if rows.size:
         lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
@@ -227,8 +266,9 @@ def _filter_gains_dex(
             lens.for_each(table.unfiltered[columns[rows]]),
             circumstances.preferences,
         )
-        gains[rows] = np.clip(np.nan_to_num(margin_dex[rows] - without), 0.0, MOST_GAIN_DEX)
-    return gains
+        gains = np.clip(np.nan_to_num(margin_dex[rows] - without), 0.0, MOST_GAIN_DEX)
+        pays[rows] = gains * np.nan_to_num(np.interp(without, *FILTER_PAYS_PER_DEX))
+    return pays
 
 
 def _asks_for_a_dark_eye(roster: Roster, preferences: Preferences) -> Flags:

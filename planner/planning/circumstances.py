@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
@@ -24,7 +26,8 @@ class Circumstances:
     """Who looks, through what, under what sky, and what he or she prefers by experience.
 
     ``eye`` is what the journal tells of the eye that the conditions are for; None where the stated
-    experience has to do.
+    experience has to do. ``last_seen`` is when the observer saw each target last (UTC), by its id;
+    None where no journal tells.
     """
 
     observer: Observer
@@ -38,6 +41,7 @@ class Circumstances:
     pace: ObservingPace = USUAL_PACE
     finders: tuple[Finder, ...] = (USUAL_FINDER,)
     forecast: Forecast | None = None
+    last_seen: Mapping[str, datetime] | None = None
 
     def clear_share(self, unix_s: Floats) -> Floats | None:
         """The chance to see at some times by the forecast, 0 .. 1; None without one."""

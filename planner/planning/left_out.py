@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -33,6 +33,7 @@ def omissions(
     session: Session,
     slots: Sequence[Slot],
     *,
+    seen_with: Mapping[int, int],
     by_name: bool,
 ) -> tuple[LeftOut, ...]:
     """Say why targets are not in the plan: all of a list, else those that one would expect.
@@ -46,6 +47,8 @@ def omissions(
     session : Session
     slots : sequence of Slot
         What is in the plan.
+    seen_with : mapping of int to int
+        Row of the target in whose look another one gets a view, by the row of that one.
     by_name : bool
         The targets are a list of the observer's own.
 
@@ -66,7 +69,9 @@ def omissions(
     return tuple(
         LeftOut(
             roster.targets[row],
-            _why_left_out(roster, candidates, row, roomy=bool(roomy[row])),
+            f"seen in the look at {roster.targets[seen_with[row]].name}"
+            if seen_with.get(row) in planned
+            else _why_left_out(roster, candidates, row, roomy=bool(roomy[row])),
             in_season=bool(roster.in_season[row]),
             rises=bool(rises[row]),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -14,19 +14,24 @@ from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
 from planner.matcher.lens import lens_of
-from planner.matcher.look_views import views_in_turn
+from planner.matcher.look_views import views_in_turn, with_second
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
 from planner.matcher.visibility import margins_dex
 from planner.model.forecast import LEAST_CLEAR_SHARE
 from planner.model.night import Night
-from planner.model.plan import Look, Plan, Spare
-from planner.planning.candidates import best_trains, candidates_of, session_of
+from planner.model.plan import Look, Plan, Spare, ViewRole
+from planner.planning.candidates import (
+    best_trains,
+    candidates_of,
+    session_of,
+    with_companions,
+)
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
 from planner.planning.lessons import doubts, lesson_rows, marked, with_lessons
-from planner.planning.roster import Roster, in_the_field, survey_roster
+from planner.planning.roster import Roster, in_the_field, short_name, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
     Order,
@@ -42,6 +47,7 @@ from planner.planning.slack import slack_of
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import NEAR_CULMINATION_DEG, altitude_floors_deg
 from planner.planning.wishes import STEP_MIN, Wishes
+from planner.planning.worth import memory_words
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
@@ -107,21 +113,23 @@ def plan_night(
     )
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
     spares: tuple[Spare, ...] = ()
+    seen_with = dict[int, int]()
     if len(circumstances.table):
-        order, candidates, columns, lessons = _order(
-            roster, circumstances, session, teach=wishes.teach
-        )
-        looks = _looks(ephemeris, roster, order.slots, columns, circumstances, start)
+        ordered = _order(roster, circumstances, session, teach=wishes.teach)
+        roster, order, candidates = ordered.roster, ordered.order, ordered.candidates
+        seen_with = {second: first for first, second in ordered.seconds.items()}
+        looks = _looks(ephemeris, ordered, circumstances, start)
         looks = _with_slack(looks, roster, candidates, session, order.slots, circumstances, wishes)
         looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
         looks = with_ways(looks, ephemeris, night, circumstances)
         looks = tuple(
-            marked(look) if slot.row in lessons else look
+            marked(look) if slot.row in ordered.lessons else look
             for look, slot in zip(looks, order.slots, strict=True)
         )
         planned = {slot.row for slot in order.slots}
+        planned |= {ordered.seconds[row] for row in planned if row in ordered.seconds}
         spares = find_spares(
-            roster, candidates, circumstances, columns, planned, start, step_min=STEP_MIN
+            roster, candidates, circumstances, ordered.columns, planned, start, step_min=STEP_MIN
         )
     return Plan(
         night=night,
@@ -132,7 +140,9 @@ def plan_night(
             (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
             for begin, finish in order.breaks
         ),
-        left_out=omissions(roster, candidates, session, order.slots, by_name=wishes.by_name),
+        left_out=omissions(
+            roster, candidates, session, order.slots, seen_with=seen_with, by_name=wishes.by_name
+        ),
         notes=plan_notes(roster, circumstances, looks, session, start) + _sifted(wishes, rows),
         spares=spares,
         eye=circumstances.eye,
@@ -197,17 +207,32 @@ def _timing(altitude_deg: float, culmination_deg: float) -> str:
     return ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Ordered:
+    """An order of looks, with all that it was made from.
+
+    ``columns`` has the train of each target; ``lessons`` the rows of those that are to teach
+    something about the eye; ``seconds`` is that of `WithCompanions`.
+    """
+
+    roster: Roster
+    candidates: Candidates
+    order: Order
+    columns: Codes
+    lessons: Codes
+    seconds: dict[int, int]
+
+
 def _order(
     roster: Roster, circumstances: Circumstances, session: Session, *, teach: bool
-) -> tuple[Order, Candidates, Codes, Codes]:
-    """Order the looks, each with the train for its best moment; then take that of its own time.
-
-    The last array holds the rows of those that are to teach something about the eye.
-    """
+) -> _Ordered:
+    """Order the looks, each with the train for its best moment; then take that of its own time."""
     open_altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)
     every = np.arange(len(roster.targets))
     columns, share = best_trains(roster, circumstances, every, np.argmax(open_altitude, axis=1))
     candidates = candidates_of(roster, circumstances, columns, share)
+    shared = with_companions(roster, candidates, circumstances)
+    roster, candidates = shared.roster, shared.candidates
     doubt = doubts(roster, circumstances, columns) if teach else np.zeros((len(every), 0))
     lessons = lesson_rows(doubt, roster.wanted)
     order = order_looks(with_lessons(candidates, doubt, lessons), session)
@@ -223,55 +248,66 @@ def _order(
     # Another train may take longer to change to, so that the last looks no longer fit.
     kept, anew = play(candidates, session, rows), order_looks(candidates, session)
     best = kept if kept.worth >= anew.worth else anew
-    return let_wait(candidates, session, best), candidates, columns, lessons
+    order = let_wait(candidates, session, best)
+    return _Ordered(roster, candidates, order, columns, lessons, shared.seconds)
 
 
 def _looks(
-    ephemeris: Ephemeris,
-    roster: Roster,
-    slots: Sequence[Slot],
-    columns: Codes,
-    circumstances: Circumstances,
-    start: datetime,
+    ephemeris: Ephemeris, ordered: _Ordered, circumstances: Circumstances, start: datetime
 ) -> tuple[Look, ...]:
     """Turn slots into looks, each rated anew at its own middle."""
+    roster, slots, columns = ordered.roster, ordered.order.slots, ordered.columns
     if not slots:
         return ()
-    middles = [start + timedelta(minutes=(s.start_min + s.end_min) / 2.0) for s in slots]
+    beside = [ordered.seconds.get(slot.row, -1) for slot in slots]
+    places = [*range(len(slots)), *(place for place, row in enumerate(beside) if row >= 0)]
+    rows = [*(slot.row for slot in slots), *(row for row in beside if row >= 0)]
+    middle_min = [(slots[place].start_min + slots[place].end_min) / 2.0 for place in places]
+    middles = [start + timedelta(minutes=minutes) for minutes in middle_min]
     grid = track_instants(ephemeris, roster.grid.night, middles)
     targets = [
-        body_at(roster.targets[slot.row], ephemeris, grid, middle)
-        for slot, middle in zip(slots, middles, strict=True)
+        body_at(roster.targets[row], ephemeris, grid, middle)
+        for row, middle in zip(rows, middles, strict=True)
     ]
     tracks = follow(targets, ephemeris, grid)
-    own = np.arange(len(slots))
+    own = np.arange(len(rows))
     moment = moment_at(sky_behind(targets, tracks, grid, circumstances.conditions), own)
     ratings = circumstances.rate(target_table_of(targets, circumstances.preferences), moment)
-    looks = []
-    for row, (slot, target) in enumerate(zip(slots, targets, strict=True)):
-        altitude = float(tracks.altitude_deg[row, row])
-        column = int(columns[slot.row])
-        case = Case(
+    cases = [
+        Case(
             target=target,
             row=row,
             ratings=ratings,
             table=circumstances.table,
             observer=circumstances.observer,
             pupil_mm=circumstances.conditions.pupil_mm,
-            altitude_deg=altitude,
+            altitude_deg=float(tracks.altitude_deg[row, row]),
         )
+        for row, target in enumerate(targets)
+    ]
+    others = dict(zip(places[len(slots) :], cases[len(slots) :], strict=True))
+    looks = []
+    for place, slot in enumerate(slots):
+        case, column = cases[place], int(columns[slot.row])
+        in_field = _companions(roster, circumstances, slot, column)
+        minutes = slot.end_min - slot.start_min
+        views = () if circumstances.pace.guests else views_in_turn(case, column, minutes)
+        other = others.get(place)
+        if views and other is not None and short_name(other.target.name) not in in_field:
+            views = with_second(views, other, int(columns[beside[place]]))
+            if any(view.role is ViewRole.BESIDE for view in views):
+                in_field = (short_name(other.target.name), *in_field)
         looks.append(
             Look(
-                target=target,
+                target=case.target,
                 view=view_through(case, column),
                 start=start + timedelta(minutes=slot.start_min),
                 end=start + timedelta(minutes=slot.end_min),
-                altitude_deg=altitude,
-                azimuth_deg=float(tracks.azimuth_deg[row, row]),
-                in_field=_companions(roster, circumstances, slot, column),
-                views=()
-                if circumstances.pace.guests
-                else views_in_turn(case, column, slot.end_min - slot.start_min),
+                altitude_deg=case.altitude_deg,
+                azimuth_deg=float(tracks.azimuth_deg[place, place]),
+                in_field=in_field,
+                views=views,
+                memory=memory_words(case.target, circumstances.last_seen, middles[place]),
             )
         )
     return tuple(looks)

@@ -15,6 +15,7 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
 from planner.matcher.lens import Moment
 from planner.matcher.target_classes import TargetTable, target_table_of
+from planner.matcher.train_table import TrainTable
 from planner.planning.circumstances import Circumstances
 from planner.planning.season import (
     IN_SEASON,
@@ -28,12 +29,16 @@ from planner.planning.season import (
 )
 from planner.planning.survey import body_at, follow, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows
-from planner.planning.worth import wanted_before
+from planner.planning.worth import remembered_share, wanted_before
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 from targets.sphere import angles_of_all_deg, unit_vectors
 
+# What a planet gains by its season, which a fixed target gains where it is rather rare: our choice.
+PLANET_SEASON = 1.1
+# Clusters that no field of the kit holds are for binoculars (common practice).
+HELD_BY_A_FIELD = {Kind.OPEN_CLUSTER, Kind.ASTERISM}
 # What is left of a feature of the Moon that is well lit only at another time of the session.
 LEAST_LIGHT = 0.3
 
@@ -51,8 +56,8 @@ class Roster:
     tracks, moments, windows
         Where they stand, the sky behind them, and when nothing is in the way; shape (N, T).
     wanted : ndarray
-        How much each is wanted, shape (N,); less where a larger target shows it too, and more or
-        less by the season.
+        How much each is wanted, shape (N,); more or less by the season, and by `with_companions`
+        less where the look at another target shows it too.
     height : ndarray
         How high each stands against what it can reach, 0 .. 1, shape (N, T).
     in_season : ndarray of bool
@@ -114,6 +119,7 @@ def survey_roster(
         culmination=culminations_deg(targets, night.site),
     )
     wanted = wanted_before(catalogue, rows)
+    moves = np.array([target.moves for target in targets], dtype=bool)
     height, season, in_season = _season(targets, tracks, windows, grid)
     return Roster(
         targets=targets,
@@ -125,7 +131,8 @@ def survey_roster(
         wanted=(
             wanted
             * season
-            * companion_share(targets, wanted)
+            * remembered_share([one.id for one in targets], moves, circumstances.last_seen, middle)
+            * _fits_a_field(targets, circumstances.table)
             * _light_shares(targets, ephemeris, grid)
         ),
         height=height,
@@ -162,10 +169,20 @@ def _season(
         day_of_year=day,
         best_share=np.where(windows.open, height, 0.0).max(axis=1, initial=0.0),
     )
-    # A comet will not be there another year.
-    is_comet = np.array([target.kind is Kind.COMET for target in targets], dtype=bool)
-    gain = np.where(is_comet, SELDOM + LEAVING, gain)
+    # A comet will not be there another year, and a planet has its months of each.
+    kinds = np.array([str(target.kind) for target in targets])
+    gain = np.where(kinds == str(Kind.COMET), SELDOM + LEAVING, gain)
+    gain = np.where(kinds == str(Kind.PLANET), PLANET_SEASON, gain)
     return height, gain, np.asarray(moves | (tonight >= IN_SEASON))
+
+
+def _fits_a_field(targets: Sequence[Target], table: TrainTable) -> Floats:
+    """What is left of the worth of clusters that are larger than every field, (N,)."""
+    widest = float(table.true_field_arcmin.max(initial=0.0))
+    sizes = [(one.major_arcmin or 0.0) * (one.kind in HELD_BY_A_FIELD) for one in targets]
+    return (
+        np.asarray(widest / np.maximum(np.array(sizes), widest)) if widest else np.ones(len(sizes))
+    )
 
 
 def _light_shares(
@@ -186,7 +203,14 @@ def _light_shares(
 INSIDE = 0.55
 LARGEST_ARCMIN = 240.0
 # What a look of its own at such a target is still worth, of what it would be alone: our choice.
-COMPANION_SHARE = 0.4
+COMPANION_SHARE = 0.25
+# So near to each other are two targets of one look, at most, however wide the field [arcmin]; from
+# this share of the other's worth on a companion makes a look worth more, by this factor.
+MOST_APART_ARCMIN = 60.0
+WORTHY_COMPANION, COMPANION_GAIN = 0.5, 1.1
+# Of two that are worth nearly the same the brighter one leads, by this share of its worth for each
+# magnitude above the second number: our choice.
+LEADS_PER_MAG, FAINT_MAG = 0.05, 10.0
 # How far from the middle still counts as in the field, in parts of the true field, how far above
 # the eye's threshold a companion has to be [dex], and how many are named: our choice.
 IN_FIELD = 0.45
@@ -197,26 +221,84 @@ NEVER_NAMED = {Kind.STAR, Kind.DOUBLE_STAR}
 NUMBER = re.compile(r"(?:NGC|IC) [0-9]+[A-Z]?|[A-Z][A-Za-z0-9]*[0-9]\b")
 
 
-def companion_share(targets: Sequence[Target], wanted: Floats) -> Floats:
-    """Return what a look of its own is worth where another target shows this one too.
+def companion_share(targets: Sequence[Target], leader: Codes, worth: Floats) -> Floats:
+    """Return what is left of the worth of a look of its own where another look shows a target too.
+
+    Parameters
+    ----------
+    targets, leader, worth
+        As for `seconds`.
+
+    Returns
+    -------
+    ndarray
+        Shape (N,): 1; less for what is seen with another target, and nothing for what gets a view
+        of its own in that look, which is worth a little more for it.
+    """
+    share = np.where(leader >= 0, COMPANION_SHARE, 1.0)
+    second = seconds(targets, leader, worth)
+    share[list(second)], share[list(second.values())] = COMPANION_GAIN, 0.0
+    return share
+
+
+def seconds(targets: Sequence[Target], leader: Codes, worth: Floats) -> dict[int, int]:
+    """Return the best companion of each target that has one of half its worth or more, by rows.
+
+    Parameters
+    ----------
+    targets : sequence of Target
+        N of them; single stars and pairs are companions of nothing.
+    leader : ndarray of int
+        From `leaders`, shape (N,).
+    worth : ndarray
+        Of a look at each, shape (N,).
+    """
+    worthy = np.flatnonzero((leader >= 0) & (worth >= WORTHY_COMPANION * worth[leader]))
+    worthy = worthy[np.argsort(worth[worthy], kind="stable")]
+    glows = [row for row in worthy.tolist() if targets[row].kind not in NEVER_NAMED]
+    return {int(leader[row]): row for row in glows}
+
+
+def leaders(targets: Sequence[Target], worth: Floats, *, field_arcmin: float = 0.0) -> Codes:
+    """Find in whose look each target is seen: of two in one field it is that of the worthier one.
 
     Parameters
     ----------
     targets : sequence of Target
         N of them.
-    wanted : ndarray
-        How much each is wanted, shape (N,).
+    worth : ndarray
+        Of a look at each, shape (N,).
+    field_arcmin : float
+        The widest true field of the kit.
 
     Returns
     -------
-    ndarray
-        1, or less for what stands inside a larger target that is wanted as much, shape (N,).
+    ndarray of int
+        Row of the target that leads, -1 for what stands for itself; shape (N,). What leads
+        has no leader.
     """
     major = np.array([target.major_arcmin or 0.0 for target in targets])
     major = np.where(major <= LARGEST_ARCMIN, major, 0.0)
-    inside = _separations_arcmin(targets, targets) <= INSIDE * major[None, :]
-    smaller = (major[:, None] < major[None, :]) & (wanted[:, None] <= wanted[None, :])
-    return np.where((inside & smaller).any(axis=1), COMPANION_SHARE, 1.0)
+    apart = _separations_arcmin(targets, targets)
+    # A star leads nothing, and is led only by what it stands in.
+    is_star = np.array([target.kind in NEVER_NAMED for target in targets], dtype=bool)
+    low_field = min(IN_FIELD * field_arcmin, MOST_APART_ARCMIN)
+    one_field = (apart <= low_field) & ~is_star[:, None] & ~is_star
+    near = one_field | (apart <= INSIDE * np.maximum(major[:, None], major))
+    near &= np.tri(len(targets), k=-1, dtype=bool)
+    leader = np.full(len(targets), -1, dtype=np.intp)
+    magnitude = np.array([FAINT_MAG if t.magnitude is None else t.magnitude for t in targets])
+    before = np.lexsort((-major, -worth * (1.0 + LEADS_PER_MAG * (FAINT_MAG - magnitude))))
+    rank = np.empty_like(before)
+    rank[before] = np.arange(len(before))
+    pairs = [
+        (row, other) if rank[row] > rank[other] else (other, row)
+        for row, other in np.argwhere(near).tolist()
+    ]
+    for row, other in sorted(pairs, key=lambda pair: (rank[pair[1]], rank[pair[0]])):
+        if leader[row] < 0 and leader[other] < 0 and not is_star[other] and worth[other] > 0.0:
+            leader[row] = other
+    return leader
 
 
 def in_the_field(
@@ -245,10 +327,10 @@ def in_the_field(
     near[row] = False
     rows = np.flatnonzero(near)
     best = rows[np.argsort(-margin_dex[rows], kind="stable")][:MOST_NAMED]
-    return tuple(_short_name(targets[int(other)].name) for other in best)
+    return tuple(short_name(targets[int(other)].name) for other in best)
 
 
-def _short_name(name: str) -> str:
+def short_name(name: str) -> str:
     """Return the number of a target where its name begins with one: ``M32``, ``NGC 206``."""
     number = NUMBER.match(name)
     return number[0] if number else name

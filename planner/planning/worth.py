@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,9 +12,9 @@ from numpy.typing import NDArray
 from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_arcsec2
 from planner.matcher.scoring import seen_well
 from planner.model.kinds import drowning_power
-from targets.arrays import Floats
+from targets.arrays import Flags, Floats
 from targets.catalogue.catalogue import Catalogue
-from targets.model import Kind
+from targets.model import Kind, Target
 
 # How much a target is wanted before one knows how it will look; 1 is a showpiece. Our choice: it
 # follows what observers put on their lists (common practice).
@@ -74,19 +76,22 @@ CURIOSITY = 0.25
 # Pairs and single stars go by their rating alone, 1 .. 5 (our choice). A look at a pair is short,
 # so that even its best would crowd out the showpieces of the dark if it were worth as much there.
 STARS = {
-    Kind.DOUBLE_STAR: (0.08, 0.12, 0.2, 0.28, 0.4),
+    Kind.DOUBLE_STAR: (0.08, 0.12, 0.2, 0.28, 0.36),
     Kind.STAR: (0.08, 0.12, 0.15, 0.2, 0.3),
     Kind.ASTERISM: (0.08, 0.12, 0.2, 0.3, 0.45),
 }
-# Of a bright sky only these gain.
+# The pairs that are asked for first have a name of their own, and a companion that is bright too:
+# what either adds, all of it for the first of these magnitudes and nothing for the second, is our
+# choice.
+NAMED_PAIR, BRIGHT_COMPANION, BRIGHT_COMPANION_MAG = 0.06, 0.1, (4.0, 7.5)
+# Of a bright sky only these gain, and of a dark one they lose.
 PAIRS_AND_STARS = (Kind.DOUBLE_STAR, Kind.STAR)
 # Several galaxies in one field are worth more than the best of them.
 GROUP, LARGE_GROUP_ARCMIN = 0.25, 10.0
 # In twilight, moonlight and the glow of towns, where the deep sky drowns and pairs do not, they are
-# worth more by this factor (our choice): all of it under the first of these skies, nothing of it
-# under the second [mag/arcsec2].
-BRIGHT_SKY_GAIN = 1.4
-BRIGHT_TO_DARK_MAG_ARCSEC2 = (18.0, 20.0)
+# worth more, and under a dark sky, whose hours are for the deep sky, less: skies [mag/arcsec2] and
+# factors (our choice).
+STARS_BY_SKY = ((18.0, 20.0, 21.5), (1.4, 1.0, 0.8))
 BODIES = {
     "Moon": 0.85,
     "Saturn": 1.0,
@@ -109,6 +114,10 @@ BY_EXPECTED_MAG = {
     Kind.COMET: ((6.0, 10.0, 13.0), (0.95, 0.6, 0.3)),
     Kind.ASTEROID: ((6.0, 8.5, 11.5), (0.4, 0.25, 0.12)),
 }
+# What the observer has seen is worth less for a while: days ago, and the share that is left; what
+# is new is worth a little more to somebody who has seen so many targets. Our choice.
+SEEN_DAYS_AGO = ((0.0, 14.0, 90.0), (0.6, 0.7, 1.0))
+NEW_SHARE, KNOWS_TARGETS = 1.08, 10
 # A target wanted this much is missed when it is not in the plan.
 EXPECTED = 0.6
 # How much the train counts: a power of its score. A target too large for every eyepiece, but worth
@@ -122,9 +131,65 @@ HEIGHT_COUNTS = 1.6
 # Altitude above which air no longer spoils the view [deg].
 HIGH_DEG = 50.0
 # How much the air counts below that: a power of the sine, beside what a target can reach.
-AIR_COUNTS = 0.35
+AIR_COUNTS = 0.45
 # The least that a look may be worth; below it, it is better to wait or stop.
 LEAST_WORTH = 0.08
+
+
+def remembered_share(
+    ids: Sequence[str], moves: Flags, last_seen: Mapping[str, datetime] | None, evening: datetime
+) -> Floats:
+    """Return what is left of the worth of targets to whom has seen some of them.
+
+    Parameters
+    ----------
+    ids : sequence of str
+        Of N targets.
+    moves : ndarray of bool
+        What moves looks different each time, and keeps its worth, shape (N,).
+    last_seen : mapping of str to datetime or None
+        When each was seen last, by its id; None where nothing is known of the observer.
+    evening : datetime
+        Middle of the night that is planned (UTC).
+
+    Returns
+    -------
+    ndarray
+        Less than 1 for what was seen lately, more for what is new, shape (N,).
+    """
+    if not last_seen:
+        return np.ones(len(ids))
+    known = len(last_seen) >= KNOWS_TARGETS
+    new = NEW_SHARE if known else 1.0
+    days = [days_since(last_seen.get(one), evening) for one in ids]
+    shares = [new if ago is None else np.interp(ago, *SEEN_DAYS_AGO) for ago in days]
+    return np.where(moves, 1.0, np.array(shares, dtype=float))
+
+
+def memory_words(
+    target: Target, last_seen: Mapping[str, datetime] | None, evening: datetime
+) -> str:
+    """Say when a target was seen last, or that it is new; empty where neither counted."""
+    if not last_seen or target.moves:
+        return ""
+    ago = days_since(last_seen.get(target.id), evening)
+    if ago is None:
+        return "new to you" if len(last_seen) >= KNOWS_TARGETS else ""
+    if ago >= SEEN_DAYS_AGO[0][-1]:
+        return ""
+    days = round(ago)
+    when = "today" if days == 0 else "yesterday" if days == 1 else f"{days} days ago"
+    return f"you saw it {when}"
+
+
+def days_since(seen: datetime | None, evening: datetime) -> float | None:
+    """Return for how long something has been seen before an evening [days]; None where it is not.
+
+    What was seen only after the evening was new then.
+    """
+    if seen is None or seen > evening + timedelta(hours=12):
+        return None
+    return max((evening - seen) / timedelta(days=1), 0.0)
 
 
 def showpiece_worth(catalogue: Catalogue) -> Floats:
@@ -178,6 +243,10 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     for kind, by_rating in STARS.items():
         rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(rating))
         worth[rated] = np.take(by_rating, catalogue.visual_rating[rated].astype(int) - 1)
+    pairs = np.flatnonzero(catalogue.of_kind(Kind.DOUBLE_STAR) & (rating >= 1.0))
+    named = np.isin(pairs, list(catalogue.texts.titles))
+    bright = np.interp(catalogue.companion_magnitude[pairs], BRIGHT_COMPANION_MAG, (1.0, 0.0))
+    worth[pairs] += NAMED_PAIR * named + BRIGHT_COMPANION * np.nan_to_num(bright)
     worth = np.maximum(worth, showpiece_worth(catalogue))
     worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():
@@ -212,7 +281,7 @@ def wanted_under(
         0 .. 1, shape (N, T).
     """
     sky_mag_arcsec2 = np.asarray(surface_brightness_mag_arcsec2(sky_cd_m2))
-    gain = np.interp(sky_mag_arcsec2, BRIGHT_TO_DARK_MAG_ARCSEC2, [BRIGHT_SKY_GAIN, 1.0])
+    gain = np.interp(sky_mag_arcsec2, *STARS_BY_SKY)
     is_star = np.isin(kinds, [str(kind) for kind in PAIRS_AND_STARS])[:, None]
     drowns = np.array([drowning_power(Kind(kind)) for kind in kinds])
     drowns *= np.nan_to_num(np.interp(rating, *BRIGHT_ONES), nan=1.0)

@@ -55,9 +55,9 @@ def taught(
 def _with_leanings(
     circumstances: Circumstances, journal: Journal
 ) -> tuple[Circumstances, tuple[str, ...]]:
-    """Take what is preferred, and the pace from look to look, of which a sentence tells."""
+    """Take what is preferred and when what was seen, and the pace, of which a sentence tells."""
     leanings = leanings_for(journal, circumstances.table.trains)
-    circumstances = replace(circumstances, leanings=leanings)
+    circumstances = replace(circumstances, leanings=leanings, last_seen=journal.last_seen())
     gaps_min = gaps_between_looks_min(journal.recent_times(MOST_TIMES))
     pace = circumstances.pace.learned(gaps_min, driven=circumstances.telescope.driven)
     if pace is None:

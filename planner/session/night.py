@@ -13,7 +13,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train
 from planner.model.night import Night
-from planner.planning.candidates import LEAST_SEEN, candidates_of
+from planner.planning.candidates import LEAST_SEEN, candidates_of, with_companions
 from planner.planning.circumstances import Circumstances
 from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates
@@ -156,6 +156,7 @@ def survey_night(
         catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=floor_deg
     )
     columns, shares, candidates = _rated(roster, circumstances, steps=len(evening.unix_s))
+    roster, candidates, *_ = with_companions(roster, candidates, circumstances)
     if not wishes.by_name:
         kept = np.union1d(_most_promising(candidates), np.flatnonzero(np.isin(rows, known)))
         roster, rows, columns = rows_of_roster(roster, kept), rows[kept], columns[kept]

@@ -220,7 +220,8 @@ def _offer(present: _Present, row: int, column: int) -> Offer:
         floor_deg=float(night.floors_deg[row]),
         clear=sky.clear[row],
     )
-    clauses = (*view.reasons[:1], slack_words(slack, night.night.site, sky.origin))
+    about = (view.brief,) if view.brief else view.reasons[:1]
+    clauses = (*about, slack_words(slack, night.night.site, sky.origin))
     return Offer(target, view, float(present.worths[row, column]), "; ".join(clauses))
 
 

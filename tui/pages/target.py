@@ -13,7 +13,7 @@ from planner.output.drawing.curves import NightCurves
 from planner.output.drawing.field import ViewedSky, draw_field
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
-from planner.output.night_words import turn_words
+from planner.output.night_words import in_field_words, turn_words
 from planner.output.words import clock
 from planner.planning.look import LookReport
 from planner.session.look_list import LookLine
@@ -112,9 +112,9 @@ def _others(report: LookReport, view: View | None) -> tuple[View, ...]:
 
 
 def _notes(planned: Look, site: Site) -> tuple[str, ...]:
-    fields = (f"in the same field: {', '.join(planned.in_field)}",) if planned.in_field else ()
     return (
-        *fields,
+        *([in_field_words(planned)] if planned.in_field else []),
+        *([planned.memory] if planned.memory else []),
         *(f"{clock(n.at, site)} {n.words}" if n.at else n.words for n in planned.notes),
     )
 

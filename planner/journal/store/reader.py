@@ -167,6 +167,13 @@ class JournalReader(JournalFile):
             lambda db: frozenset(row[0] for row in db.execute(query, (str(Outcome.SEEN),)))
         )
 
+    def last_seen(self) -> dict[str, datetime]:
+        """Return when each target that was seen was seen last (UTC), by its id."""
+        query = f"""SELECT target_id, MAX(at) FROM {SOUND} AND outcome = ? AND target_id != ''
+            GROUP BY target_id"""  # noqa: S608
+        rows = self._repairing(lambda db: db.execute(query, (str(Outcome.SEEN),)).fetchall())
+        return {target_id: datetime.fromisoformat(at) for target_id, at in rows}
+
     def removed(self, **asked: Any) -> tuple[Former[JournalEntry], ...]:
         """Removed entries as they were, with the time of removal, in order of their own time.
 

@@ -185,6 +185,7 @@ def _look(look: Look, site: Site) -> Json:
         "views": _in_turn(look.views),
         "look_for": list(look_for(look, site)),
         "in_field": list(look.in_field),
+        "memory": look.memory or None,
         "finding": finding_json(look.finding),
         "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],
     }

@@ -22,6 +22,7 @@ from planner.output.drawing.svg import field_svg
 from planner.output.night_words import (
     grade_word,
     heading_facts,
+    in_field_words,
     latest_start,
     note_words,
     slack_words,
@@ -191,7 +192,9 @@ def _look(
     if turns := turn_words(look.views):
         clauses.append(turns)
     if look.in_field:
-        clauses.append(f"in the same field: {', '.join(look.in_field)}")
+        clauses.append(in_field_words(look))
+    if look.memory:
+        clauses.append(look.memory)
     clauses.append(note_words(look.notes, site))
     clauses += [warning for warning in look.view.warnings if warning not in look.view.brief]
     return {

@@ -33,7 +33,8 @@ SHORT_GRADES = {Grade.VERY_HARD: "v. hard", Grade.UNLIKELY: "unlik."}
 LIST_HEAD = " night      dark free Moon        list"
 LIST_LEGEND = (
     "dark: hours with the Sun below -18 deg. free: those with the Moon down. Moon: lit part, r "
-    "rises, s sets between dusk and dawn. list: how many are well placed."
+    "rises, s sets between dusk and dawn. list: how many are well placed for a look "
+    "in the session, the Moon not up yet or not in their way."
 )
 TARGET_HEAD = " night      Moon alt    at  for seen"
 TARGET_LEGEND = (

@@ -13,6 +13,7 @@ from planner.output.appearance.what_to_see import look_for
 from planner.output.night_words import (
     grade_word,
     heading,
+    in_field_words,
     latest_start,
     note_words,
     slack_words,
@@ -131,7 +132,8 @@ def _look(look: Look, site: Site) -> list[str]:
         *_way(look),
         *_views(look),
         *_look_for(look, site),
-        *([f"{INDENT}in the same field: {', '.join(look.in_field)}"] if look.in_field else []),
+        *([f"{INDENT}{in_field_words(look)}"] if look.in_field else []),
+        *([f"{INDENT}{look.memory}"] if look.memory else []),
         *_on_it(look, site),
         *warning_lines(look.view, INDENT),
         *_notes(look.target),

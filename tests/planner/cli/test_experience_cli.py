@@ -72,6 +72,21 @@ def test_what_has_been_seen_is_left_out_on_demand(run: Any, fill: Any) -> None:
     assert f"Note     {note}" in run(*ARGV, "--not-seen").out
 
 
+def test_what_was_seen_lately_comes_later_and_it_is_said(run: Any, fill: Any) -> None:
+    """The first of a plan, seen the night before, gives way to what is new; the plan tells."""
+    asked = (*ARGV[:3], "--count", "3", "--format", "json")
+    before = names_in(run(*asked, "--kind", "open-cluster"))
+    others = "M31 M33 M42 M57 M27 M1 M81 M82 M13 M15"
+    fill(" ".join((*before, *others.split())), at=START.replace(month=12, day=7))
+    after = run(*asked, "--kind", "open-cluster").json["looks"]
+    assert {look["target"]["id"] for look in after} != before
+    assert "new to you" in {look["memory"] for look in after}
+    assert "you saw it yesterday" in run(*ARGV).out
+    unmoved = run(*asked, "--kind", "open-cluster", "--no-leaning")
+    assert names_in(unmoved) == before
+    assert {look["memory"] for look in unmoved.json["looks"]} == {None}
+
+
 def test_nothing_left_to_see_is_said(run: Any, fill: Any, write: Any) -> None:
     """A list that is all seen gives no plan, and the reason."""
     fill("M13 M15")
@@ -94,7 +109,7 @@ def test_an_empty_journal_changes_nothing(run: Any, fill: Any) -> None:
     before = run(*ARGV, "--format", "json")
     fill("")
     assert run(*ARGV, "--format", "json") == before
-    fill("M2 M3 M4 M5", rating=5)
+    fill("M2 M3 M4 M5", rating=5, at=START.replace(year=2025))
     assert run(*ARGV, "--format", "json") == before
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from planner.matcher.look_views import views_in_turn
+from planner.matcher.look_views import views_in_turn, with_second
 from planner.model.plan import LookView, ViewRole
 
 
@@ -72,3 +72,37 @@ def test_high_power_is_found_by_a_wide_field(bench: Any, sky: Any) -> None:
 def test_a_glance_has_one_view(bench: Any, sky: Any) -> None:
     """Five minutes leave no time to change eyepieces."""
     assert list(turns(bench.rate(sky.targets("M42")), 5.0)) == [ViewRole.MAIN]
+
+
+@pytest.mark.parametrize("name", ["M8", "M17", "M27"])
+def test_a_filter_that_lifts_goes_first_and_without_it_second(
+    name: str, bench: Any, sky: Any
+) -> None:
+    """However easy it is: whoever owns one wants to use it where it pays (common practice)."""
+    rated = bench.rate(sky.targets(name))
+    views = turns(rated)
+    assert views[ViewRole.MAIN].view.train.filter is not None
+    assert views[ViewRole.UNFILTERED].view.train.filter is None
+
+
+def test_a_group_is_seen_as_its_members_are_and_framed_whole(bench: Any, sky: Any) -> None:
+    """The three of Leo are no harder than the two brighter ones, and want a field for all."""
+    group, member = (bench.rate(sky.targets(name)) for name in ("LeoTriplet", "M65"))
+    column = int(np.argmax(member.ratings.score[0]))
+    apart = group.ratings.margin_dex[0, column] - member.ratings.margin_dex[0, column]
+    assert abs(apart) < 0.25
+    assert not group.ratings.fades[0]
+    best = int(np.argmax(group.ratings.score[0]))
+    assert group.case().table.true_field_arcmin[best] > 40.0
+
+
+def test_a_second_target_takes_its_minutes_from_the_main_view(bench: Any, sky: Any) -> None:
+    """As long together; what is not well seen stays out."""
+    rated, other = (bench.rate(sky.targets(name)) for name in ("M81", "M82"))
+    column = int(np.argmax(rated.ratings.score[0]))
+    alone = views_in_turn(rated.case(), column, 16.0)
+    both = with_second(alone, other.case(), column)
+    assert [view.role for view in both].count(ViewRole.BESIDE) == 1
+    assert sum(view.minutes for view in both) == sum(view.minutes for view in alone)
+    faint = bench.but(sky_mag_arcsec2=17.0).rate(sky.targets("NGC891"))
+    assert with_second(alone, faint.case(), column) == alone

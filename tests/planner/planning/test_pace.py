@@ -71,11 +71,11 @@ def test_gaps_are_those_of_one_evening() -> None:
 
 
 def test_a_pace_is_learned_from_ten_gaps() -> None:
-    """Twelve minutes from look to look: six at the eyepiece, five to find, one to change."""
+    """Twelve minutes from look to look: five at the eyepiece, six to find, one to change."""
     usual = ObservingPace()
     assert usual.learned([12.0] * 9, driven=False) is None
     found = usual.learned([12.0] * 10, driven=False)
     assert found is not None
-    assert found.look_min == pytest.approx(6.0)
+    assert found.look_min == pytest.approx(5.0)
     assert usual.at(Tempo.CALM).learned([12.0] * 10, driven=False) is not None
     assert ObservingPace(look_min=20.0).learned([12.0] * 10, driven=False) is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import erfa
 import numpy as np
 import pytest
 from hypothesis import given
@@ -17,9 +18,11 @@ from planner.planning.season import (
     opportunity,
     sun_place,
 )
+from targets.arrays import Floats
 from targets.catalogue.catalogue import load_catalogue
 
 ONE_DEG = 1.0
+JD_OF_FIRST_EVENING = 2461407.375  # 1 January 2027, 21 h, at Greenwich
 LATITUDES = st.floats(-65.0, 65.0)
 DECLINATIONS = st.floats(-89.0, 89.0)
 
@@ -39,29 +42,37 @@ def test_the_sun_stands_where_the_ephemeris_has_it() -> None:
         assert abs(dec - degrees.degrees[0]) < ONE_DEG
 
 
-@pytest.mark.parametrize(
-    ("name", "months"),
-    [
-        # Months in whose evenings handbooks show it: from memory, each two months wide.
-        ("M42", (1, 2)),
-        ("M44", (2, 3, 4)),
-        ("M104", (4, 5, 6)),
-        ("M13", (6, 7, 8)),
-        ("M57", (7, 8, 9)),
-        ("M27", (8, 9, 10)),
-        ("M15", (9, 10, 11)),
-        ("M31", (10, 11, 12)),
-        ("M45", (11, 12, 1)),
-    ],
-)
-def test_a_target_is_at_its_best_in_its_months(name: str, months: tuple[int, ...]) -> None:
-    """At 50 N it culminates in the usual hours of the middle of these months."""
-    target = load_catalogue().find(name)
-    days = np.array([30.4 * month - 15.0 for month in months])
-    best = best_shares(
-        np.array([target.ra_deg]), np.array([target.dec_deg]), latitude_deg=50.0, day_of_year=days
-    )
-    assert best.max() > 0.97
+def culmination_days(ra_deg: Floats) -> Floats:
+    """Return the days of 2027 on which places culminate at 21 h local mean time, (N,).
+
+    Handbooks give the best month of a target so. Mean sidereal time of the IAU 2006 by ERFA.
+    """
+    evenings = JD_OF_FIRST_EVENING + np.arange(365.0)
+    sidereal_deg = np.degrees(erfa.gmst06(evenings, 0.0, evenings, 0.0))
+    apart = (sidereal_deg - ra_deg[:, None] + 180.0) % 360.0 - 180.0
+    return 1.0 + np.argmin(np.abs(apart), axis=1)
+
+
+@pytest.mark.parametrize("latitude_deg", [50.0, 33.0, -34.0])
+def test_a_target_is_at_its_best_when_it_culminates_at_nine(latitude_deg: float) -> None:
+    """Every Messier object that gets 15 deg up, wherever it is dark by then (nautical dusk).
+
+    Half a year later it is not at its best, but for what never sets.
+    """
+    catalogue = load_catalogue()
+    rows = np.array(catalogue.messier())
+    ra_deg, dec_deg = catalogue.ra_deg[rows], catalogue.dec_deg[rows]
+    rises = culmination_deg(dec_deg, latitude_deg) >= 15.0
+    days = culmination_days(ra_deg)
+    first_deg, _ = dark_hours(latitude_deg, days)
+    is_dark = (ra_deg - first_deg + 180.0) % 360.0 >= 180.0
+    chosen = np.flatnonzero(rises & is_dark)
+    assert len(chosen) > 60
+    best = best_shares(ra_deg, dec_deg, latitude_deg=latitude_deg, day_of_year=days)
+    assert (best[chosen, chosen] > 0.999).all()
+    sets = np.abs(dec_deg) < 90.0 - abs(latitude_deg) - 10.0
+    later = best_shares(ra_deg, dec_deg, latitude_deg=latitude_deg, day_of_year=days + 182.0)
+    assert (later[chosen, chosen] < 0.9)[sets[chosen]].all()
 
 
 def test_height_is_a_share_of_what_can_be_reached() -> None:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,9 +13,13 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.formulas.photometry import luminance_cd_m2
+from planner.planning.candidates import _liked
+from planner.planning.roster import _fits_a_field
 from planner.planning.worth import (
     air_share,
     look_worth,
+    memory_words,
+    remembered_share,
     showpiece_worth,
     wanted_before,
     wanted_under,
@@ -20,7 +28,7 @@ from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
 
 # What pairs and single stars are worth by their rating, 1 to 5 (our choice).
-PAIRS = (0.08, 0.12, 0.2, 0.28, 0.4)
+PAIRS = (0.08, 0.12, 0.2, 0.28, 0.36)
 SINGLE_STARS = (0.08, 0.12, 0.15, 0.2, 0.3)
 MARGINS = st.floats(-3.0, 3.0)
 ALTITUDES = st.floats(-90.0, 90.0)
@@ -179,7 +187,19 @@ def test_pairs_and_stars_go_by_their_rating(catalogue: Catalogue) -> None:
         wanted = wanted_before(catalogue, rows)
         assert (np.diff(wanted) < 0.0).all()
         rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(catalogue.visual_rating))
-        assert set(wanted_before(catalogue, rated).tolist()) <= set(worths)
+        # A name of its own and a bright companion add to a fine pair, so much at most.
+        most = np.array(worths) + np.where(np.array(worths) >= 0.28, 0.16, 0.0)
+        ratings = catalogue.visual_rating[rated].astype(int) - 1
+        all_of_kind = wanted_before(catalogue, rated)
+        assert (all_of_kind >= np.take(worths, ratings) - 1e-12).all()
+        assert (all_of_kind <= np.take(most, ratings) + 1e-12).all()
+
+
+def test_of_fine_pairs_the_bright_ones_with_a_name_come_first(catalogue: Catalogue) -> None:
+    """What visitors are shown before what is no less fine and known by its letter alone."""
+    names = ("Mizar", "Albireo", "95 Her", "theta Ind")
+    wanted = wanted_before(catalogue, np.array([catalogue.find_index(name) for name in names]))
+    assert (np.diff(wanted) < 0.0).all()
 
 
 @pytest.mark.parametrize(
@@ -188,11 +208,11 @@ def test_pairs_and_stars_go_by_their_rating(catalogue: Catalogue) -> None:
 def test_pairs_that_visitors_are_shown_rate_highest(catalogue: Catalogue, name: str) -> None:
     """Common practice; and yet no pair is missed like a showpiece when it is left out."""
     wanted = wanted_before(catalogue, np.array([catalogue.find_index(name)]))[0]
-    assert wanted == 0.4  # what is missed begins at 0.6
+    assert 0.36 < wanted < 0.6  # what is missed begins at 0.6
 
 
 def test_a_bright_sky_makes_pairs_worth_more_and_glows_less() -> None:
-    """In full moonlight by the whole factor, under a dark sky not at all; a glow only loses."""
+    """In full moonlight by the whole factor; under a dark sky less, a glow loses by light alone."""
     kinds = np.array(["double star", "star", "open cluster", "galaxy", "galaxy"])
     skies = luminance_cd_m2(np.array([22.0, 20.0, 19.0, 18.0, 15.0]))
     wanted = wanted_under(
@@ -201,7 +221,7 @@ def test_a_bright_sky_makes_pairs_worth_more_and_glows_less() -> None:
         np.broadcast_to(skies, (5, 5)),
         rating=np.array([np.nan, np.nan, np.nan, 3.0, 5.0]),
     )
-    gains = [1.0, 1.0, 1.2, 1.4, 1.4]  # 1.4 at 18 mag/arcsec2, none at 20 (our choice)
+    gains = [0.8, 1.0, 1.2, 1.4, 1.4]  # 1.4 at 18 mag/arcsec2, none at 20 (our choice)
     assert_allclose(wanted[0], 0.4 * np.array(gains), rtol=1e-6)
     assert_allclose(wanted[1], 0.2 * np.array(gains), rtol=1e-6)
     assert (wanted[2:, 0] == 0.5).all()
@@ -209,3 +229,71 @@ def test_a_bright_sky_makes_pairs_worth_more_and_glows_less() -> None:
     # A cluster loses least, the brightest of the galaxies less than others (common practice).
     assert wanted[2, 3] > wanted[4, 3] > wanted[3, 3]
     assert wanted[3, 3] < 0.1
+
+
+EVENING = datetime(2026, 12, 8, 22, tzinfo=UTC)
+
+
+def seen(**days_ago: float) -> dict[str, datetime]:
+    """When targets were seen last."""
+    return {name: EVENING - timedelta(days=days) for name, days in days_ago.items()}
+
+
+def test_what_was_seen_lately_counts_less_and_what_is_new_a_little_more() -> None:
+    """By our choice 0.7 after two weeks and all of it after three months; 1.08 for what is new."""
+    ids, fixed = ("A", "B", "C", "D"), np.zeros(4, dtype=bool)
+    few = seen(A=0.0, B=14.0, C=90.0)
+    assert_allclose(remembered_share(ids, fixed, few, EVENING), [0.6, 0.7, 1.0, 1.0])
+    many = few | seen(**{f"other{number}": 500.0 for number in range(7)})
+    assert_allclose(remembered_share(ids, fixed, many, EVENING), [0.6, 0.7, 1.0, 1.08])
+    assert_allclose(remembered_share(ids, ~fixed, many, EVENING), 1.0)
+    for nothing in (None, {}):
+        assert_allclose(remembered_share(ids, fixed, nothing, EVENING), 1.0)
+
+
+@given(days=st.lists(st.floats(0.0, 400.0), min_size=2, max_size=6))
+def test_the_longer_ago_the_more_it_is_worth(days: list[float]) -> None:
+    """Never less than what was seen later, and never more than what is new."""
+    days = sorted(days)
+    ids = tuple(f"T{number}" for number in range(len(days) + 1))
+    last = seen(**dict(zip(ids, days, strict=False)), **{f"o{n}": 9.0 for n in range(10)})
+    share = remembered_share(ids, np.zeros(len(ids), dtype=bool), last, EVENING)
+    assert (np.diff(share) >= 0.0).all()
+
+
+@pytest.mark.parametrize(
+    ("last", "words"),
+    [
+        (seen(M13=0.1), "you saw it today"),
+        (seen(M13=1.1), "you saw it yesterday"),
+        (seen(M13=12.0), "you saw it 12 days ago"),
+        (seen(M13=91.0), ""),
+        (seen(M31=3.0), ""),
+        (seen(**{f"T{number}": 9.0 for number in range(10)}), "new to you"),
+        (seen(M13=-300.0, **{f"T{number}": 9.0 for number in range(10)}), "new to you"),
+        (None, ""),
+    ],
+)
+def test_it_is_said(catalogue: Catalogue, last: Mapping[str, datetime] | None, words: str) -> None:
+    """What the journal adds or takes, in words; nothing where it does neither."""
+    target = replace(catalogue.find("M13"), id="M13")
+    assert memory_words(target, last, EVENING) == words
+    assert memory_words(catalogue.find("Saturn"), last, EVENING) == ""
+
+
+def test_what_is_hard_counts_half_and_taste_counts_too() -> None:
+    """Nothing hard goes before what is easy and half as renowned (common practice)."""
+    hard_fair_easy = np.array([[0.3, 0.5, 0.9]])
+    assert_allclose(_liked(hard_fair_easy, 0.5), [[0.5, 1.0, 1.0]])
+    challenges = _liked(hard_fair_easy, 0.0)[0]
+    assert challenges[1] > challenges[2]
+
+
+def test_clusters_larger_than_every_field_are_for_binoculars(catalogue: Catalogue) -> None:
+    """The Hyades, 330', in a field of 110' keep a third; the Pleiades and a galaxy all."""
+
+    class Table:
+        true_field_arcmin = np.array([110.0, 30.0])
+
+    targets = [catalogue.find(name) for name in ("C41", "M45", "M31")]
+    assert_allclose(_fits_a_field(targets, Table()), [1.0 / 3.0, 1.0, 1.0])  # type: ignore[arg-type]

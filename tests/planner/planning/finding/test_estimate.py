@@ -87,7 +87,7 @@ def test_half_of_the_usual_time_goes_with_the_way() -> None:
     """5 min by hand for a way of 3.5 min; nothing to hop over still takes half of it and a bit."""
     pace = ObservingPace()
     usual = pace.finding_min(driven=False)
-    assert_allclose(pace.found_in_min(usual, np.array([3.5, 0.0, 7.0])), [5.0, 2.5, 7.5])
+    assert_allclose(pace.found_in_min(usual, np.array([3.5, 0.0, 7.0])), [6.0, 3.0, 9.0])
 
 
 def test_circles_and_motors_find_faster_than_the_hand() -> None:
