@@ -47,6 +47,8 @@ class SurveyedNight:
         What the observer asks of the plan.
     rows : ndarray of int
         The targets' rows in the catalogue, (N,).
+    wanted_alone : ndarray
+        How much each is wanted where no other look shows it too, (N,).
     row_of : mapping of str to int
         Where a target is among them, by its identity.
     floors_deg : ndarray
@@ -68,6 +70,7 @@ class SurveyedNight:
     start: datetime
     wishes: Wishes
     rows: Codes
+    wanted_alone: Floats
     row_of: Mapping[str, int]
     floors_deg: Floats
     columns: Codes
@@ -156,11 +159,12 @@ def survey_night(
         catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=floor_deg
     )
     columns, shares, candidates = _rated(roster, circumstances, steps=len(evening.unix_s))
-    roster, candidates, *_ = with_companions(roster, candidates, circumstances)
     if not wishes.by_name:
         kept = np.union1d(_most_promising(candidates), np.flatnonzero(np.isin(rows, known)))
         roster, rows, columns = rows_of_roster(roster, kept), rows[kept], columns[kept]
         shares, candidates = shares[kept], candidates.of_rows(kept)
+    alone = roster.wanted
+    roster, candidates, *_ = with_companions(roster, candidates, circumstances)
     trains = circumstances.table.trains
     return SurveyedNight(
         roster=roster,
@@ -168,6 +172,7 @@ def survey_night(
         start=start,
         wishes=wishes,
         rows=rows,
+        wanted_alone=alone,
         row_of={target.id: row for row, target in enumerate(roster.targets)},
         floors_deg=altitude_floors_deg(
             roster.target_table.class_code,
@@ -198,12 +203,13 @@ def under_another_sky(
     """
     old = night.roster
     moments = sky_behind(old.targets, old.tracks, old.grid, circumstances.conditions)
-    roster = replace(old, moments=moments)
+    roster = replace(old, moments=moments, wanted=night.wanted_alone)
     steps = int((end - night.start) / timedelta(minutes=STEP_MIN)) + 1
     found_in = night.candidates.finding_min
     columns, shares, candidates = _rated(
         roster, circumstances, steps=max(steps, 1), finding_min=found_in
     )
+    roster, candidates, *_ = with_companions(roster, candidates, circumstances)
     return replace(
         night,
         roster=roster,

@@ -19,7 +19,7 @@ from planner.session.state import Closure, CloudKind, SessionState, Status
 from targets.arrays import Codes, Flags, Floats
 
 # What the observer asks for is worth this much more than anything else.
-ADDED_WORTH = 2.0
+ADDED_WORTH = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -263,11 +263,15 @@ def test_what_is_asked_for_takes_the_place_of_nothing(spring: Any, faults: Any) 
     step = int(night.minute(state.clock) // 5)
     is_open = night.candidates.open[:, step:].sum(axis=1) >= 48
     names = [name for name, row in night.row_of.items() if is_open[row] and name not in planned]
-    after, _ = add_target(night, state, state.clock, names[0])
-    assert after.look_at(names[0]).status is Status.WAITING
-    assert after.with_status(Status.LOST) == ()
-    assert state.end < after.end <= state.end + 60 * MINUTE
-    assert faults(night, after) == []
+    kept = 0
+    for name in names[:4]:
+        after, _ = add_target(night, state, state.clock, name)
+        assert after.look_at(name).status is Status.WAITING
+        assert state.end <= after.end <= state.end + 60 * MINUTE
+        assert faults(night, after) == []
+        kept += after.with_status(Status.LOST) == ()
+    # Most find room for all; an order that leaves one out may be worth more.
+    assert kept >= 3
 
 
 def test_what_comes_later_in_the_night_is_said_to(spring: Any) -> None:

@@ -90,7 +90,7 @@ def test_a_look_that_overruns_pushes_the_others(spring: Any) -> None:
 
 def test_done_early_gives_the_time_to_others(spring: Any) -> None:
     """What follows comes sooner; the look itself keeps its start."""
-    state = under_way(spring, 2)
+    state = under_way(spring, 4)
     before = state.waiting[0].start
     early = state.now.start + MINUTE
     after, _ = done(spring.night, state, state.clock)
