@@ -25,6 +25,10 @@ from planner.journal.store.salvage import Salvaged, Values, salvage_ledger
 _UNFIT = (
     sqlite3.IntegrityError, sqlite3.InterfaceError, sqlite3.ProgrammingError, OverflowError,
 )  # fmt: skip
+PERHAPS = (
+    "Looks may be missing: the copy of it, line by line, is damaged or missing too. Compare with "
+    "your notes or an export."
+)
 LOST_SESSION = "The record of this session itself was damaged."
 
 
@@ -63,7 +67,8 @@ def agree(db: sqlite3.Connection, path: Path, *, looks_at_all: bool = False) -> 
     else:
         if not ledger.is_whole and has_rows(path):
             said = (_kept_aside("was damaged and is made anew", path),)
-        said += put_back(db, path, ledger)
+        lacked = put_back(db, path, ledger)
+        said += (*lacked, *([PERHAPS] if lacked and said else []))
     return Agreed(write_anew(db, path), said)
 
 

@@ -9,16 +9,12 @@ from contextlib import closing
 from pathlib import Path
 
 from planner.journal.store.connection import connect
-from planner.journal.store.filling import counted, fill
+from planner.journal.store.filling import PERHAPS, counted, fill
 from planner.journal.store.lock import alone, make_private
 from planner.journal.store.salvage import salvage
 from planner.journal.store.write_ahead import log_path
 
 ALL = "Nothing that was written is missing."
-PERHAPS = (
-    "Looks may be missing: the copy of it, line by line, is damaged or missing too. Compare with "
-    "your notes or an export."
-)
 
 
 def rescue(path: Path, is_needed: Callable[[], bool]) -> str | None:
