@@ -111,7 +111,7 @@ BRIGHT_ONES = ((3.0, 5.0), (1.0, 0.5))
 # Comets and minor planets go by the magnitude that is expected, from one bound to the other; our
 # choice: a comet within reach of the eye is what everybody asks for.
 BY_EXPECTED_MAG = {
-    Kind.COMET: ((6.0, 10.0, 13.0), (0.95, 0.6, 0.3)),
+    Kind.COMET: ((6.0, 10.0, 13.0), (1.3, 0.65, 0.3)),
     Kind.ASTEROID: ((6.0, 8.5, 11.5), (0.4, 0.25, 0.12)),
 }
 # What the observer has seen is worth less for a while: days ago, and the share that is left; what
