@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+# What tests start loads compiled modules, as a user's program does, whatever the environment says.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 HERE = Path(__file__).parent
 # The same few examples in every run, however slow the machine is; many new ones when asked for,

@@ -21,14 +21,15 @@ STEP_MAG = 0.05
 
 EYES_MAG = (-0.8, -0.4, 0.0, 0.4, 0.8)
 SCATTER_MAG = 0.3
-TIMES = 200
+FEW = 40
+TIMES = [FEW, pytest.param(200, marks=pytest.mark.slow)]
 # From bright ones to those out of reach, as a night of searching has them [mag].
 MARGINS_MAG = (-1.5, 2.0)
 
 
 @dataclass(frozen=True, slots=True)
 class Simulated:
-    """Fits of many observers, ``(E, TIMES)``."""
+    """Fits of many observers, ``(E, times)``."""
 
     mean_mag: Floats
     sd_mag: Floats
@@ -48,24 +49,26 @@ def looks_by(rng: np.random.Generator, eye_mag: float, count: int) -> Judged:
 
 
 @cache
-def simulated(count: int) -> Simulated:
-    """Return the fits of 200 observers of each depth with so many looks each."""
+def simulated(count: int, times: int = FEW) -> Simulated:
+    """Return the fits of so many observers of each depth with so many looks each."""
     rng = np.random.default_rng(21)
-    fits = [[fit_eye(looks_by(rng, eye, count)) for _ in range(TIMES)] for eye in EYES_MAG]
+    fits = [[fit_eye(looks_by(rng, eye, count)) for _ in range(times)] for eye in EYES_MAG]
     values = np.array([[(fit.mean_mag, fit.sd_mag) for fit in row] for row in fits])
     return Simulated(values[..., 0], values[..., 1])
 
 
-def test_many_looks_find_the_eye() -> None:
+@pytest.mark.parametrize("times", TIMES)
+def test_many_looks_find_the_eye(times: int) -> None:
     """With 300 looks the mean over observers is within 0.05 mag of the truth, for every eye."""
-    fits = simulated(300)
+    fits = simulated(300, times)
     assert_allclose(fits.mean_mag.mean(axis=1), EYES_MAG, atol=0.05)
 
 
+@pytest.mark.parametrize("times", TIMES)
 @pytest.mark.parametrize("count", [30, 100, 300])
-def test_the_interval_holds_what_it_promises(count: int) -> None:
+def test_the_interval_holds_what_it_promises(count: int, times: int) -> None:
     """One standard deviation holds the truth in 60 to 76 percent of the observers."""
-    fits = simulated(count)
+    fits = simulated(count, times)
     holds = np.abs(fits.mean_mag - np.array(EYES_MAG)[:, None]) <= fits.sd_mag
     assert 0.60 <= holds.mean() <= 0.76
 
