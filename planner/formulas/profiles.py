@@ -50,7 +50,7 @@ CUT_DISCS = {Kind.EMISSION_NEBULA: 1.0, Kind.REFLECTION_NEBULA: 1.0, Kind.GALAXY
 # Nebulae with a bright core and wings: in M42 some 5' outshine more than a degree, in M8 half a
 # degree stands out of 90' (the catalogue's notes). Scale lengths as above (our estimate), and the
 # total V magnitude (SEDS and HEASARC for the first two, from memory for the others).
-CORE_SCALE_LENGTHS = {"NGC1976": 10.0, "NGC6523": 8.0, "NGC3372": 4.0, "NGC2070": 5.0}
+CORE_SCALE_LENGTHS = {"NGC1976": 10.0, "NGC6523": 7.0, "NGC3372": 4.0, "NGC2070": 5.0}
 CORE_AND_WINGS_MAG = {"NGC1976": 4.0, "NGC6523": 5.8, "NGC3372": 3.0, "NGC2070": 5.0}
 # The same of the stars of an open cluster (our estimate). They are seen singly as far as they
 # reach, so that no isophote bounds a cluster.
