@@ -186,7 +186,7 @@ def test_every_option_is_explained(run: Run) -> None:
 
 
 def test_a_set_beside_what_is_there_in_one_size(run: Run) -> None:
-    """Options as the issue of a buyer: a 25 mm of 52 deg is there; only 1.25 inch; a Barlow."""
+    """Options as a buyer gives them: a 25 mm of 52 deg is there; only 1.25 inch; a Barlow."""
     words = ("start", "--have", "25 52", "--barrel", "1.25in", "--barlow", "2")
     status, out, err = run("kit", *words, "--format", "json", *FEW)
     assert (status, err) == (0, "")

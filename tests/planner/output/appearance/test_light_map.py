@@ -24,7 +24,7 @@ from planner.output.drawing.svg import field_svg
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target
 
-# What the issue allows.
+# How far the map may be off the total: our choice, well below what an eye tells apart.
 MAGNITUDE_TOLERANCE = 0.02
 PLAIN = Lens(np.ones((1, 1)), np.ones((1, 1)), np.zeros((1, 1), dtype=np.intp), 200.0)
 # No air, a dark sky.
