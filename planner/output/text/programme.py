@@ -117,7 +117,7 @@ def look_name(look: ProgrammeLook) -> str:
 def leaving_words(leaving: Sequence[LeavingSoon]) -> str:
     """Say what leaves soon, and until when it is there."""
     each = "; ".join(f"{one.target.name} until {day(one.last)}" for one in leaving)
-    return f"Leaving soon, and back only next season: {each}."
+    return f"Leaving soon, and away for some time: {each}."
 
 
 def _out_of_reach_lines(programme: Programme) -> list[str]:
