@@ -178,13 +178,16 @@ def _near_pairs(usable: list[Train], gains: Gains, circumstances: Circumstances)
 def _amplifiers(
     usable: list[Train], gains: Gains, kit: Kit, circumstances: Circumstances
 ) -> Iterator[str]:
-    """Say which amplifiers make powers that are there without them."""
+    """Say which amplifiers make powers that are there without them.
+
+    A binoviewer is not had for its powers.
+    """
     highest = highest_power_of(circumstances)
     bare = [t for t in usable if t.amplifier is None and t.magnification <= highest]
     for amplifier in kit.amplifiers:
         own = [t for t in usable if t.amplifier == amplifier and t.magnification <= highest]
         twins = [(t, near) for t in own if (near := _nearest(t, bare)) is not None]
-        if twins:
+        if twins and amplifier.eyes == 1:
             yield _twin_words(amplifier, twins, len(own), gains)
 
 
