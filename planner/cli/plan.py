@@ -12,8 +12,6 @@ from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.pace import Tempo
 from planner.model.plan import Plan
-from planner.output.contracts.plan import plan_json
-from planner.output.contracts.writing import json_text
 from planner.output.text.plan import plan_text
 from planner.planning.plan import plan_night
 from planner.planning.session_times import SessionTimes, clock_remark, session_times
@@ -94,6 +92,9 @@ def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: da
     if guests and plan.looks and form in {"text", "html"}:
         return _for_guests(plan, form, occasion, guests)
     if form == "json":
+        from planner.output.contracts.plan import plan_json  # noqa: PLC0415
+        from planner.output.contracts.writing import json_text  # noqa: PLC0415
+
         return json_text(plan_json(plan))
     if form == "ics":
         from planner.output.pages.ics import plan_ics  # noqa: PLC0415

@@ -7,15 +7,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from planner.model.kit import Mount, Train
 from planner.model.plan import Look
 from planner.model.site import Site
 from planner.output.drawing.orientation import ViewOrientation
 from planner.output.words import arc
-from planner.planning.look import LookReport
 from targets.double_stars.doubles import colours_of, primary_magnitude
 from targets.model import Kind, Target
+
+if TYPE_CHECKING:
+    from planner.planning.look import LookReport
 
 MOST_FACTS = 3
 # Width of the full Moon to the naked eye [arcmin].
