@@ -6,6 +6,7 @@ Nothing is told that the catalogue does not hold: no dust lanes, no arms, no col
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -30,6 +31,7 @@ LEAST_MOONS, MOST_MOONS, SAME_AS_ONE = 0.1, 12.0, (0.9, 1.1)
 # 2013, ApJS 208, 9, table 5, and its updates), and the name that observers give to them.
 COLOURS = ((0.0, "blue-white"), (0.33, "white"), (0.75, "yellow-white"), (1.0, "yellow"),
            (1.8, "orange"), (math.inf, "red"))  # fmt: skip
+NAMES_A_COLOUR = re.compile(r"\b(?:gold|yellow|blu|whit|orange|red(?:dish)?\b|green|colou?r)")
 # Fainter stars show no colour to most eyes (common practice).
 COLOURED_MAG = 8.5
 # Colours less apart than this are one colour to the eye (our choice) [mag].
@@ -109,7 +111,7 @@ def report_look_for(report: LookReport) -> tuple[str, ...]:
     views = [view for view in report.views if view.train.usable]
     if not views or report.altitude_deg <= 0.0:
         return ()
-    return what_to_see(
+    facts = what_to_see(
         report.target,
         views[0].train,
         altitude_deg=report.altitude_deg,
@@ -118,6 +120,7 @@ def report_look_for(report: LookReport) -> tuple[str, ...]:
         seen_arcmin=views[0].seen_major_arcmin,
         counts_stars=True,
     )
+    return tuple(fact for fact in facts if fact != report.target.note)  # it is told already
 
 
 def eyepiece_frame(
@@ -153,15 +156,22 @@ def _of_pair(target: Target, frame: ViewOrientation) -> Iterator[str]:
         fainter = (target.companion_magnitude or 0.0) - (primary_magnitude(target) or 0.0)
         much = f", {fainter:.0f} magnitudes fainter" if fainter >= UNEQUAL_MAG else ""
         yield f"companion at {clock_hour(frame, target.position_angle_deg)} o'clock{much}"
-    one, other = colours_of(target.id)
-    if one is None or other is None:
+    yield from _colours_of_pair(target)
+
+
+def _colours_of_pair(target: Target) -> Iterator[str]:
+    """Name the colours of both stars, as the catalogue's note has them where it does."""
+    if target.note and NAMES_A_COLOUR.search(target.note):
+        yield target.note
         return
-    if (target.companion_magnitude or 99.0) <= COLOURED_MAG:
-        first, second = colour_word(one), colour_word(other)
-        if first == second or abs(one - other) < SAME_COLOUR_MAG:
-            yield f"both {first}"
-        else:
-            yield f"{first} and {second}"
+    one, other = colours_of(target.id)
+    if one is None or other is None or (target.companion_magnitude or 99.0) > COLOURED_MAG:
+        return
+    first, second = colour_word(one), colour_word(other)
+    if first == second or abs(one - other) < SAME_COLOUR_MAG:
+        yield f"both {first}"
+    else:
+        yield f"{first} and {second}"
 
 
 def colour_word(bp_rp_mag: float) -> str:

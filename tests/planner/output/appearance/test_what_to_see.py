@@ -75,10 +75,13 @@ def test_hours_of_the_clock_follow_the_optics(orientation: Orientation, hours: A
 
 
 def test_albireo_is_orange_and_blue(example: Any, trains: Any) -> None:
-    """K3 II and B8 V (Bright Star Catalogue, HR 7417 and 7418)."""
+    """K3 II and B8 V (Bright Star Catalogue, HR 7417, 7418); in observers' words gold and blue."""
     albireo = load_catalogue().find("Albireo")
+    by_colour = told(replace(albireo, note=None), trains["18 mm 65"], example)
+    assert "orange and blue-white" in by_colour
     facts = told(albireo, trains["18 mm 65"], example)
-    assert "orange and blue-white" in facts
+    assert "gold and blue" in facts
+    assert "orange and blue-white" not in facts
     assert any("o'clock" in fact for fact in facts)
 
 
