@@ -17,11 +17,13 @@ from planner.journal.records import JournalEntry
 from planner.model.errors import InputError
 from planner.model.kit import Train, train_words
 from planner.model.plan import Plan
+from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport, look_at
 from planner.planning.plan import plan_night
 from planner.planning.session_times import instant_of, session_times
 from planner.planning.wishes import Wishes
-from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
+from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.options import Readings
 from planner.request.target_selection import chosen_rows, target_called
 from targets.catalogue.catalogue import load_catalogue
@@ -150,9 +152,9 @@ class Observatory:
             With a sentence for all that is wrong.
         """
         evening = _day(date)
-        occasion = self._occasion(evening, site, telescope, readings)
+        where, circumstances = self._circumstances(evening, site, telescope, readings)
         ephemeris = load_ephemeris()
-        night = night_of(ephemeris, occasion.site, evening=evening, now=_noon(evening))
+        night = night_of(ephemeris, where, evening=evening, now=_noon(evening))
         times = session_times(night)
         rows = chosen_rows(load_catalogue(), list_name=targets)
         return NightPlan(
@@ -162,7 +164,7 @@ class Observatory:
                 night,
                 start=times.start,
                 end=times.end,
-                circumstances=occasion.circumstances,
+                circumstances=circumstances,
                 wishes=Wishes(rows, targets is not None, count, min_altitude_deg),
             )
         )
@@ -196,11 +198,11 @@ class Observatory:
             With a sentence for all that is wrong.
         """
         evening = _day(date)
-        occasion = self._occasion(evening, site, telescope, readings)
+        where, circumstances = self._circumstances(evening, site, telescope, readings)
         ephemeris = load_ephemeris()
-        night = night_of(ephemeris, occasion.site, evening=evening, now=_noon(evening))
+        night = night_of(ephemeris, where, evening=evening, now=_noon(evening))
         found = target_called(load_catalogue(), target)
-        instant = None if at is None else instant_of(at, occasion.site)
+        instant = None if at is None else instant_of(at, where)
         if instant is not None and not night.start <= instant <= night.end:
             raise InputError([f"{at} is not in the night of {evening}."])
         return TargetLook(
@@ -208,16 +210,15 @@ class Observatory:
                 found,
                 ephemeris,
                 night,
-                occasion.circumstances,
-                misfits=occasion.misfits,
+                circumstances,
                 at=instant,
             )
         )
 
     def trains(self, *, telescope: str | None = None) -> KitTrains:
         """Return what the kit can be put together to; raises as `plan` does."""
-        occasion = self._occasion(SOME_DAY, None, telescope, Readings())
-        trains = (*occasion.circumstances.table.trains, *occasion.misfits)
+        _, circumstances = self._circumstances(SOME_DAY, None, telescope, Readings())
+        trains = (*circumstances.table.trains, *circumstances.misfits)
         return KitTrains(tuple(train for train in trains if train.filter is None))
 
     def journal(self, path: str | Path) -> JournalLooks:
@@ -229,14 +230,14 @@ class Observatory:
         with open_journal(Path(path)) as journal:
             return JournalLooks(tuple(journal.entries()))
 
-    def _occasion(
+    def _circumstances(
         self, day: date, site: str | None, telescope: str | None, readings: Readings
-    ) -> Occasion:
-        occasion = occasion_of(
+    ) -> tuple[Site, Circumstances]:
+        where, circumstances = circumstances_of(
             self.settings(day), site=site, telescope=telescope, readings=readings
         )
-        check_kit(occasion)
-        return occasion
+        check_kit(circumstances)
+        return where, circumstances
 
 
 def open_config(path: str | Path | None = None) -> Observatory:

@@ -22,11 +22,12 @@ from planner.output.contracts.writing import json_text
 from planner.output.text.fields import look_drawings, view_shades, way_drawings
 from planner.output.text.look import look_text
 from planner.output.text.solar_system import body_facts, body_lines
+from planner.planning.circumstances import Circumstances
 from planner.planning.finding.neighbours import neighbours_of
 from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
-from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
-from planner.request.journal_use import occasion_with
+from planner.request.circumstances import check_kit, circumstances_of, night_of
+from planner.request.journal_use import with_journal
 from planner.request.options import (
     JournalUse,
     Surroundings,
@@ -53,45 +54,44 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
     faults.check()
     settings, talk = open_settings(asked.config, surroundings)
     wanted = () if asked.why is None else eyepieces_called(settings.kit.eyepieces, asked.why)
-    occasion = occasion_of(
+    site, circumstances = circumstances_of(
         settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
-    check_kit(occasion)
+    check_kit(circumstances)
     use = JournalUse(
         asked.data,
         leaning=not asked.no_leaning,
         own_eye=not (asked.no_leaning or asked.average_eye),
     )
-    occasion, lessons = occasion_with(occasion, use, surroundings, settings)
+    circumstances, lessons = with_journal(circumstances, use, surroundings, settings)
     talk += lessons
-    night, at, remarks = _night_and_moment(asked, occasion.site, surroundings.now)
+    night, at, remarks = _night_and_moment(asked, site, surroundings.now)
     report = look_at(
         target,
         load_ephemeris(),
         night,
-        occasion.circumstances,
-        misfits=occasion.misfits,
+        circumstances,
         at=at,
     )
-    report = _with_neighbours(report, occasion)
-    why = (*why_answers(report, wanted), *_eye_answers(report, occasion, wanted))
-    body = _body(report, occasion)
+    report = _with_neighbours(report, circumstances)
+    why = (*why_answers(report, wanted), *_eye_answers(report, circumstances, wanted))
+    body = _body(report, circumstances)
     if asked.format == "json":
-        details = None if body is None else body_json(body, occasion.site)
+        details = None if body is None else body_json(body, site)
         text = json_text(look_json(report, why=why, details=details))
     elif asked.format == "html":
         from planner.output.pages.html import look_html  # noqa: PLC0415  # slow to load
 
-        facts = () if body is None else body_facts(body, occasion.site)
-        text = look_html(report, occasion.circumstances, load_ephemeris(), details=facts)
+        facts = () if body is None else body_facts(body, site)
+        text = look_html(report, circumstances, load_ephemeris(), details=facts)
     else:
-        drawings = _drawings(report, occasion, asked, surroundings)
+        drawings = _drawings(report, circumstances, asked, surroundings)
         text = look_text(
             report,
-            circumstances=occasion.circumstances,
+            circumstances=circumstances,
             why=why,
             drawings=drawings,
-            details=_body_lines(body, occasion),
+            details=_body_lines(body, site, circumstances),
             how=asked.how,
         )
     talk += remarks
@@ -100,17 +100,17 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
     return Result(text, asked.output, talk, 0 if report.views else 1)
 
 
-def _with_neighbours(report: LookReport, occasion: Occasion) -> LookReport:
-    near = neighbours_of(report, load_catalogue(), load_ephemeris(), occasion.circumstances)
+def _with_neighbours(report: LookReport, circumstances: Circumstances) -> LookReport:
+    near = neighbours_of(report, load_catalogue(), load_ephemeris(), circumstances)
     return replace(report, neighbours=near)
 
 
 def _drawings(
-    report: LookReport, occasion: Occasion, asked: LookOptions, surroundings: Surroundings
+    report: LookReport, circumstances: Circumstances, asked: LookOptions, surroundings: Surroundings
 ) -> list[str]:
     """Draw the fields of the best eyepieces and, where asked for, the way and the views."""
     unicode = takes_dots(asked.output, has_dots=surroundings.has_dots)
-    shared = (report, occasion.circumstances, load_ephemeris())
+    shared = (report, circumstances, load_ephemeris())
     way = way_drawings(*shared, unicode=unicode) if asked.how and asked.fields else []
     views = view_shades(*shared, count=asked.fields, unicode=unicode) if asked.view else []
     return [*way, *look_drawings(*shared, count=asked.fields, unicode=unicode), *views]
@@ -145,11 +145,11 @@ def _remarks(night: Night, clock: time | None) -> tuple[str, ...]:
     return () if remark is None else (remark,)
 
 
-def _body(report: LookReport, occasion: Occasion) -> BodyReport | None:
+def _body(report: LookReport, circumstances: Circumstances) -> BodyReport | None:
     """Return what belongs to the Moon, a feature on it or a planet."""
     catalogue = load_catalogue()
     features = [catalogue.target(row) for row in catalogue.lunar]
-    red_spot = occasion.circumstances.red_spot
+    red_spot = circumstances.red_spot
     return body_report(
         report.target,
         load_ephemeris(),
@@ -161,10 +161,10 @@ def _body(report: LookReport, occasion: Occasion) -> BodyReport | None:
     )
 
 
-def _body_lines(body: BodyReport | None, occasion: Occasion) -> list[str]:
+def _body_lines(body: BodyReport | None, site: Site, circumstances: Circumstances) -> list[str]:
     if body is None:
         return []
-    return body_lines(body, occasion.site, occasion.circumstances.telescope.orientation)
+    return body_lines(body, site, circumstances.telescope.orientation)
 
 
 def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece, ...]:
@@ -214,13 +214,13 @@ def why_answers(report: LookReport, eyepieces: Sequence[Eyepiece]) -> tuple[str,
 
 
 def _eye_answers(
-    report: LookReport, occasion: Occasion, eyepieces: Sequence[Eyepiece]
+    report: LookReport, circumstances: Circumstances, eyepieces: Sequence[Eyepiece]
 ) -> tuple[str, ...]:
     """Say what the own eye changed, where one is asked about eyepieces."""
     eye = report.eye
     if eye is None or not eyepieces or not report.views:
         return ()
-    who = occasion.circumstances.by_stated_eye()
+    who = circumstances.by_stated_eye()
     stated = look_at(report.target, load_ephemeris(), report.night, who, at=report.at)
     changes = eye_changes(report.views, stated.views)
     return (f"{eye.words[0].upper()}{eye.words[1:]}; {changes}.",)

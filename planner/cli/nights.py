@@ -15,7 +15,7 @@ from planner.output.contracts.writing import json_text
 from planner.output.text.nights import nights_text
 from planner.planning.outlook.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.outlook.coming_nights import USUAL_COUNT, NightsAsked, coming_nights
-from planner.request.circumstances import check_kit, night_of, occasion_of, with_forecast
+from planner.request.circumstances import check_kit, circumstances_of, night_of, with_forecast
 from planner.request.options import (
     Surroundings,
     journal_file,
@@ -43,15 +43,15 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     faults.attempt(_check_finish, asked)
     faults.check()
     settings, talk = open_settings(asked.config, surroundings)
-    occasion = occasion_of(
+    site, circumstances = circumstances_of(
         settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
-    check_kit(occasion)
-    ephemeris, site = load_ephemeris(), occasion.site
+    check_kit(circumstances)
+    ephemeris = load_ephemeris()
     first = night_of(ephemeris, site, evening=asked.evening, now=surroundings.now)
     span = (first.start, first.end)
-    occasion, remarks = with_forecast(
-        occasion, asked.forecast, settings, span=span, seeing_given=True
+    circumstances, remarks = with_forecast(
+        circumstances, asked.forecast, settings, site=site, span=span, seeing_given=True
     )
     talk += remarks
     stock = stock_for_night(
@@ -77,13 +77,13 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     if asked.finish:
         from planner.cli.programme import programme_result  # noqa: PLC0415  # only when asked for
 
-        done = programme_result(asked, search, catalogue, occasion, surroundings)
+        done = programme_result(asked, search, catalogue, site, circumstances, surroundings)
         return replace(done, talk=(*talk, *stock.remarks, *done.talk))
     try:
-        outlooks = coming_nights(catalogue, ephemeris, site, occasion.circumstances, search)
+        outlooks = coming_nights(catalogue, ephemeris, site, circumstances, search)
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date, or a smaller --count."]) from None
-    telescope = occasion.circumstances.telescope
+    telescope = circumstances.telescope
     wishes = "showpieces" if asked.list_name is None else Path(asked.list_name).name
     if asked.format == "json":
         text = json_text(nights_json(outlooks, search, telescope=telescope, wishes=wishes))

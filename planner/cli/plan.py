@@ -13,11 +13,12 @@ from planner.model.night import Night
 from planner.model.pace import Tempo
 from planner.model.plan import Plan
 from planner.output.text.plan import plan_text
+from planner.planning.circumstances import Circumstances
 from planner.planning.plan import plan_night
 from planner.planning.session_times import SessionTimes, clock_remark, session_times
 from planner.planning.wishes import Wishes
-from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of, with_forecast
-from planner.request.journal_use import occasion_with, unseen_rows
+from planner.request.circumstances import check_kit, circumstances_of, night_of, with_forecast
+from planner.request.journal_use import unseen_rows, with_journal
 from planner.request.options import (
     JournalUse,
     Surroundings,
@@ -43,20 +44,20 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
         not_seen=asked.not_seen,
     )
     settings, talk = open_settings(asked.config, surroundings)
-    occasion = occasion_of(
+    site, circumstances = circumstances_of(
         settings,
         site=asked.site,
         telescope=asked.telescope,
         readings=asked.tonight,
         tempo=Tempo(asked.pace),
     )
-    night = night_of(load_ephemeris(), occasion.site, evening=asked.evening, now=surroundings.now)
+    night = night_of(load_ephemeris(), site, evening=asked.evening, now=surroundings.now)
     talk += _clock_remarks(night, asked)
-    occasion, lessons = occasion_with(occasion, use, surroundings, settings)
+    circumstances, lessons = with_journal(circumstances, use, surroundings, settings)
     talk += lessons
     words = ""
     try:
-        check_kit(occasion)
+        check_kit(circumstances)
         session = session_times(
             night,
             begin=asked.begin,
@@ -64,10 +65,11 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
             now=surroundings.now if asked.evening is None else None,
         )
         words = session.words
-        occasion, remarks = with_forecast(
-            occasion,
+        circumstances, remarks = with_forecast(
+            circumstances,
             asked.forecast,
             settings,
+            site=site,
             span=(session.start, session.end),
             seeing_given=asked.tonight.seeing is not None,
         )
@@ -76,21 +78,23 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
         if asked.guests is not None:
             from planner.request.guests import for_guests  # noqa: PLC0415  # only with guests
 
-            occasion = for_guests(occasion, asked.guests)
-        plan = _plan(asked, occasion, night, session, use, surroundings)
+            circumstances = for_guests(circumstances, asked.guests)
+        plan = _plan(asked, circumstances, night, session, use, surroundings)
     except NothingToPlanError as error:
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))
     if not plan.looks:
         talk += plan.notes
-    text = _written(plan, asked.format, occasion, session=words, now=surroundings.now)
+    text = _written(plan, asked.format, circumstances, session=words, now=surroundings.now)
     return Result(text, asked.output, talk, 0 if plan.looks else 1)
 
 
-def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: datetime) -> str:
+def _written(
+    plan: Plan, form: str, circumstances: Circumstances, *, session: str, now: datetime
+) -> str:
     """Write a plan in a format; what only one of them needs is loaded for that one."""
-    guests = occasion.circumstances.pace.guests
+    guests = circumstances.pace.guests
     if guests and plan.looks and form in {"text", "html"}:
-        return _for_guests(plan, form, occasion, guests)
+        return _for_guests(plan, form, circumstances, guests)
     if form == "json":
         from planner.output.contracts.plan import plan_json  # noqa: PLC0415
         from planner.output.contracts.writing import json_text  # noqa: PLC0415
@@ -103,17 +107,17 @@ def _written(plan: Plan, form: str, occasion: Occasion, *, session: str, now: da
     if form == "html":
         from planner.output.pages.html import plan_html  # noqa: PLC0415
 
-        return plan_html(plan, occasion.circumstances, load_ephemeris(), session=session)
+        return plan_html(plan, circumstances, load_ephemeris(), session=session)
     if form in {"csv", "ecsv"}:
         from planner.output.pages import tables  # noqa: PLC0415
 
         return tables.plan_csv(plan) if form == "csv" else tables.plan_ecsv(plan)
-    return plan_text(plan, circumstances=occasion.circumstances, session=session)
+    return plan_text(plan, circumstances=circumstances, session=session)
 
 
-def _for_guests(plan: Plan, form: str, occasion: Occasion, guests: int) -> str:
+def _for_guests(plan: Plan, form: str, circumstances: Circumstances, guests: int) -> str:
     """Write the sheet to read from."""
-    telescope = occasion.circumstances.telescope
+    telescope = circumstances.telescope
     if form == "html":
         from planner.output.pages.guests import guests_html  # noqa: PLC0415
 
@@ -130,7 +134,7 @@ def _clock_remarks(night: Night, asked: PlanOptions) -> tuple[str, ...]:
 
 def _plan(
     asked: PlanOptions,
-    occasion: Occasion,
+    circumstances: Circumstances,
     night: Night,
     session: SessionTimes,
     use: JournalUse,
@@ -151,11 +155,11 @@ def _plan(
         own_rows=stock.rows,
     )
     notes = stock.remarks
-    if occasion.circumstances.forecast is not None:
+    if circumstances.forecast is not None:
         from planner.output.text.forecast import forecast_words  # noqa: PLC0415  # only with one
 
-        forecast = occasion.circumstances.forecast
-        notes += (forecast_words(forecast, session.start, session.end, occasion.site),)
+        forecast = circumstances.forecast
+        notes += (forecast_words(forecast, session.start, session.end, night.site),)
     if rows is None and asked.guests is not None:
         from planner.request.guests import rows_for_guests  # noqa: PLC0415  # only with guests
 
@@ -169,7 +173,7 @@ def _plan(
         night,
         start=session.start,
         end=session.end,
-        circumstances=occasion.circumstances,
+        circumstances=circumstances,
         wishes=Wishes(
             rows=rows,
             by_name=asked.list_name is not None,

@@ -11,12 +11,13 @@ from planner.cli.options import NightsOptions
 from planner.cli.result import Result
 from planner.ephemeris.kernel import OutsideEphemerisError, load_ephemeris
 from planner.model.errors import InputError
+from planner.model.site import Site
 from planner.output.contracts.programme import programme_json
 from planner.output.contracts.writing import json_text
 from planner.output.text.programme import programme_text
+from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.coming_nights import NightsAsked
 from planner.planning.outlook.programme import Programme, finish_list
-from planner.request.circumstances import Occasion
 from planner.request.journal_use import unseen_rows
 from planner.request.options import JournalUse, Surroundings
 from targets.catalogue.catalogue import Catalogue
@@ -30,7 +31,8 @@ def programme_result(
     asked: NightsOptions,
     search: NightsAsked,
     catalogue: Catalogue,
-    occasion: Occasion,
+    site: Site,
+    circumstances: Circumstances,
     surroundings: Surroundings,
 ) -> Result:
     """Plan how to finish a list.
@@ -53,13 +55,13 @@ def programme_result(
         programme = finish_list(
             catalogue,
             load_ephemeris(),
-            occasion.site,
-            occasion.circumstances,
+            site,
+            circumstances,
             replace(search, rows=left, count=count),
         )
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date, or a smaller --count."]) from None
-    text = _written(programme, asked, occasion, seen, surroundings)
+    text = _written(programme, asked, site, seen, surroundings)
     talk = () if programme.nights else ("No night shows any target of the list.",)
     return Result(text, asked.output, talk, 0 if programme.nights else 1)
 
@@ -67,11 +69,11 @@ def programme_result(
 def _written(
     programme: Programme,
     asked: NightsOptions,
-    occasion: Occasion,
+    site: Site,
     seen: tuple[Target, ...],
     surroundings: Surroundings,
 ) -> str:
-    site, title = occasion.site, Path(str(asked.list_name)).name
+    title = Path(str(asked.list_name)).name
     clear_share = None if asked.clear_percent is None else asked.clear_percent / 100.0
     if asked.format == "json":
         return json_text(

@@ -13,7 +13,7 @@ from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.model.forecast import Forecast
-from planner.model.kit import USUAL_FINDER, Finder, Observer, Telescope
+from planner.model.kit import USUAL_FINDER, Finder, Observer, Telescope, Train
 from planner.model.leaning import Leaning
 from planner.model.own_eye import OwnEye
 from planner.model.pace import USUAL_PACE, ObservingPace
@@ -27,7 +27,7 @@ class Circumstances:
 
     ``eye`` is what the journal tells of the eye that the conditions are for; None where the stated
     experience has to do. ``last_seen`` is when the observer saw each target last (UTC), by its id;
-    None where no journal tells.
+    None where no journal tells. ``misfits`` are the telescope's trains that do not go together.
     """
 
     observer: Observer
@@ -42,6 +42,7 @@ class Circumstances:
     finders: tuple[Finder, ...] = (USUAL_FINDER,)
     forecast: Forecast | None = None
     last_seen: Mapping[str, datetime] | None = None
+    misfits: tuple[Train, ...] = ()
 
     def clear_share(self, unix_s: Floats) -> Floats | None:
         """The chance to see at some times by the forecast, 0 .. 1; None without one."""

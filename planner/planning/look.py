@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -21,7 +20,6 @@ from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import best_column, ranked_views
 from planner.model.finding import Finding, Neighbour
-from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.own_eye import OwnEye
 from planner.model.plan import LookView, View
@@ -131,7 +129,6 @@ def look_at(
     night: Night,
     circumstances: Circumstances,
     *,
-    misfits: Sequence[Train] = (),
     at: datetime | None = None,
 ) -> LookReport:
     """Rate every train for a target.
@@ -143,9 +140,7 @@ def look_at(
     ephemeris, night
         Where and when.
     circumstances : Circumstances
-        Who looks, through what, under what sky.
-    misfits : sequence of Train
-        Trains that cannot be put together, to be named last.
+        Who looks, through what, under what sky; its misfits are named last.
     at : datetime, optional
         Aware, inside the night; without it, the best moment: where it shows best while nothing
         stands in the way, a feature of the Moon where light and height together are best; else
@@ -170,7 +165,7 @@ def look_at(
     is_up = now.altitude_deg[0, 0] > 0.0 and unlit is None
     can_be_seen = is_up and not hazard
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
-    views, in_turn = _views(target, grid, now, circumstances, misfits) if can_be_seen else ((), ())
+    views, in_turn = _views(target, grid, now, circumstances) if can_be_seen else ((), ())
     return LookReport(
         target=target,
         night=night,
@@ -276,7 +271,6 @@ def _views(
     grid: SkyGrid,
     now: SkyTracks,
     circumstances: Circumstances,
-    misfits: Sequence[Train],
 ) -> tuple[tuple[View, ...], tuple[LookView, ...]]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
     table = target_table_of([target], circumstances.preferences)
@@ -291,10 +285,12 @@ def _views(
         altitude_deg=float(now.altitude_deg[0, 0]),
     )
     if not len(circumstances.table):
-        return ranked_views(case, misfits), ()
+        return ranked_views(case, circumstances.misfits), ()
     stated_min = circumstances.preferences.classes[int(table.class_code[0])].dwell_minutes
     minutes = circumstances.pace.dwell_min(stated_min)
-    return ranked_views(case, misfits), views_in_turn(case, best_column(case), minutes)
+    return ranked_views(case, circumstances.misfits), views_in_turn(
+        case, best_column(case), minutes
+    )
 
 
 def _rise_transit_set(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
@@ -15,7 +15,6 @@ from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.model.antoniadi import ANTONIADI
 from planner.model.errors import Faults, InputError, NothingToPlanError
-from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.pace import Tempo
 from planner.model.site import Site
@@ -25,23 +24,14 @@ from planner.request.options import Readings
 from targets.files import is_missing
 
 
-@dataclass(frozen=True, slots=True)
-class Occasion:
-    """Where, and under which circumstances; ``misfits`` are trains that do not go together."""
-
-    site: Site
-    circumstances: Circumstances
-    misfits: tuple[Train, ...]
-
-
-def occasion_of(
+def circumstances_of(
     settings: Settings,
     *,
     site: str | None,
     telescope: str | None,
     readings: Readings,
     tempo: Tempo = Tempo.USUAL,
-) -> Occasion:
+) -> tuple[Site, Circumstances]:
     """Find site and telescope by name, and tabulate the telescope's trains.
 
     Raises
@@ -56,8 +46,7 @@ def occasion_of(
     conditions = faults.attempt(_conditions, settings, usual, readings)
     faults.check()
     trains = make_trains(tube, settings.kit)
-    misfits = tuple(train for train in trains if not train.usable)
-    circumstances = Circumstances(
+    return place, Circumstances(
         observer=settings.observer,
         telescope=tube,
         table=tabulate_trains(trains),
@@ -66,26 +55,29 @@ def occasion_of(
         red_spot=settings.red_spot,
         pace=settings.pace.at(tempo),
         finders=settings.kit.finders,
+        misfits=tuple(train for train in trains if not train.usable),
     )
-    return Occasion(place, circumstances, misfits)
 
 
 def with_forecast(
-    occasion: Occasion,
+    circumstances: Circumstances,
     named: str | None,
     settings: Settings,
     *,
+    site: Site,
     span: tuple[datetime, datetime],
     seeing_given: bool,
-) -> tuple[Occasion, tuple[str, ...]]:
+) -> tuple[Circumstances, tuple[str, ...]]:
     """Take a forecast into account, if there is one.
 
     Parameters
     ----------
-    occasion : Occasion
+    circumstances : Circumstances
     named : str or None
         Path of its file as the command names it; None for that of the configuration.
     settings : Settings
+    site : Site
+        Whose clock the file goes by.
     span : (datetime, datetime)
         The hours whose seeing counts.
     seeing_given : bool
@@ -93,7 +85,7 @@ def with_forecast(
 
     Returns
     -------
-    occasion : Occasion
+    circumstances : Circumstances
     remarks : tuple of str
         A sentence where the file of the configuration is not there.
 
@@ -104,20 +96,21 @@ def with_forecast(
     """
     path = named if named is not None or settings.forecast is None else settings.forecast
     if path is None:
-        return occasion, ()
+        return circumstances, ()
     file = Path(path).expanduser()
     if named is None and is_missing(file):
-        return occasion, (f"There is no forecast at {file} (session.forecast); planned without.",)
+        return circumstances, (
+            f"There is no forecast at {file} (session.forecast); planned without.",
+        )
     from planner.request.forecast_file import read_forecast  # noqa: PLC0415  # only when asked for
 
     option = "session.forecast" if named is None else "--forecast"
-    forecast, circumstances = read_forecast(option, file, occasion.site), occasion.circumstances
+    forecast = read_forecast(option, file, site)
     step = None if seeing_given else forecast.seeing_between(*span)
     conditions = circumstances.conditions
     if step is not None:
         conditions = replace(conditions, seeing=ANTONIADI[step - 1])
-    changed = replace(circumstances, forecast=forecast, conditions=conditions)
-    return replace(occasion, circumstances=changed), ()
+    return replace(circumstances, forecast=forecast, conditions=conditions), ()
 
 
 def _conditions(settings: Settings, site: Site, readings: Readings) -> Conditions:
@@ -131,12 +124,12 @@ def _conditions(settings: Settings, site: Site, readings: Readings) -> Condition
     )
 
 
-def check_kit(occasion: Occasion) -> None:
+def check_kit(circumstances: Circumstances) -> None:
     """Make sure that there is something to look through; NothingToPlanError if not."""
-    if len(occasion.circumstances.table):
+    if len(circumstances.table):
         return
-    reasons = dict.fromkeys(fault for train in occasion.misfits for fault in train.faults)
-    telescope = occasion.circumstances.telescope.name
+    reasons = dict.fromkeys(fault for train in circumstances.misfits for fault in train.faults)
+    telescope = circumstances.telescope.name
     raise NothingToPlanError(
         f"None of your eyepieces can be used with {telescope}. {' '.join(reasons)}"
     )

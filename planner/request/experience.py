@@ -11,20 +11,19 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import InputError
 from planner.planning.circumstances import Circumstances
-from planner.request.circumstances import Occasion
 from planner.request.journal_leaning import MOST_TIMES, gaps_between_looks_min, leanings_for
 from planner.request.own_eye.kept import eye_key, keep_eye, kept_eye
 from targets.catalogue.catalogue import load_catalogue
 
 
 def taught(
-    occasion: Occasion, path: Path, settings: Settings, *, leaning: bool, own_eye: bool
-) -> tuple[Occasion, tuple[str, ...]]:
-    """Let an occasion's circumstances take what the journal teaches.
+    circumstances: Circumstances, path: Path, settings: Settings, *, leaning: bool, own_eye: bool
+) -> tuple[Circumstances, tuple[str, ...]]:
+    """Let circumstances take what the journal teaches.
 
     Parameters
     ----------
-    occasion : Occasion
+    circumstances : Circumstances
     path : Path
         Of the journal.
     settings : Settings
@@ -34,22 +33,22 @@ def taught(
 
     Returns
     -------
-    occasion : Occasion
+    circumstances : Circumstances
         As it was where the journal teaches nothing, or cannot be read.
     remarks : tuple of str
         Sentences for the observer.
     """
-    circumstances, told = occasion.circumstances, tuple[str, ...]()
+    learned, told = circumstances, tuple[str, ...]()
     try:
         with open_journal(path) as journal:
             if leaning:
-                circumstances, told = _with_leanings(circumstances, journal)
+                learned, told = _with_leanings(learned, journal)
             if own_eye:
-                circumstances = _with_eye(circumstances, journal, settings)
+                learned = _with_eye(learned, journal, settings)
             remarks = (*journal.remarks, *told)
     except InputError as error:
-        return occasion, (*error.faults, "The plan leans on no experience.")
-    return replace(occasion, circumstances=circumstances), remarks
+        return circumstances, (*error.faults, "The plan leans on no experience.")
+    return learned, remarks
 
 
 def _with_leanings(

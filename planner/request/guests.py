@@ -8,8 +8,8 @@ from dataclasses import replace
 from planner.matcher.train_table import tabulate_trains
 from planner.model.errors import NothingToPlanError
 from planner.model.kit import Train
+from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.coming_nights import showpieces
-from planner.request.circumstances import Occasion
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
@@ -24,15 +24,15 @@ UNDRIVEN_FIELD_ARCMIN = 30.0
 NOT_FOR_GUESTS = (Kind.DARK_NEBULA, Kind.QUASAR, Kind.STAR_CLOUD, Kind.ASTEROID)
 
 
-def for_guests(occasion: Occasion, guests: int) -> Occasion:
-    """Return an occasion for guests: without filters, with eyepieces that are easy to look into.
+def for_guests(circumstances: Circumstances, guests: int) -> Circumstances:
+    """Return circumstances for guests: no filters, eyepieces that are easy to look into.
 
     Where the kit has none that is all of what guests need, the others stay, so that something can
     be shown.
 
     Parameters
     ----------
-    occasion : Occasion
+    circumstances : Circumstances
     guests : int
         How many look one after the other, 1 or more.
 
@@ -41,17 +41,13 @@ def for_guests(occasion: Occasion, guests: int) -> Occasion:
     NothingToPlanError
         If no train is without a filter.
     """
-    circumstances = occasion.circumstances
     trains = [train for train in circumstances.table.trains if train.filter is None]
     if not trains:
         raise NothingToPlanError("No eyepiece can be used without a filter.")
     for is_easy in _needs(driven=circumstances.telescope.driven):
         trains = [train for train in trains if is_easy(train)] or trains
     pace = replace(circumstances.pace, guests=guests, easy_share=1.0)
-    return replace(
-        occasion,
-        circumstances=replace(circumstances, table=tabulate_trains(trains), pace=pace),
-    )
+    return replace(circumstances, table=tabulate_trains(trains), pace=pace)
 
 
 def _needs(*, driven: bool) -> tuple[Callable[[Train], bool], ...]:

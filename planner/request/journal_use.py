@@ -7,20 +7,23 @@ import numpy as np
 from planner.config.settings import Settings
 from planner.journal.store import has_journal
 from planner.model.errors import NothingToPlanError
-from planner.request.circumstances import Occasion
+from planner.planning.circumstances import Circumstances
 from planner.request.options import JournalUse, Surroundings, journal_file
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 
 
-def occasion_with(
-    occasion: Occasion, experience: JournalUse, surroundings: Surroundings, settings: Settings
-) -> tuple[Occasion, tuple[str, ...]]:
-    """Let an occasion take what the journal teaches of the observer, as far as that is wanted.
+def with_journal(
+    circumstances: Circumstances,
+    experience: JournalUse,
+    surroundings: Surroundings,
+    settings: Settings,
+) -> tuple[Circumstances, tuple[str, ...]]:
+    """Let circumstances take what the journal teaches of the observer, as far as that is wanted.
 
     Returns
     -------
-    occasion : Occasion
+    circumstances : Circumstances
         As it was where there is no journal, or too little in it.
     remarks : tuple of str
         Sentences for the observer.
@@ -29,10 +32,10 @@ def occasion_with(
     leaning = experience.leaning and settings.observer.lean_on_journal
     own_eye = experience.own_eye and settings.observer.learn_eye
     if not (leaning or own_eye) or not has_journal(path):
-        return occasion, ()
+        return circumstances, ()
     from planner.request.experience import taught  # noqa: PLC0415  # only where there is a journal
 
-    return taught(occasion, path, settings, leaning=leaning, own_eye=own_eye)
+    return taught(circumstances, path, settings, leaning=leaning, own_eye=own_eye)
 
 
 def unseen_rows(

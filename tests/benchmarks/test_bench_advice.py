@@ -18,12 +18,12 @@ from planner.config.settings import example_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 11, 25))
-OCCASION = occasion_of(SETTINGS, site=None, telescope=None, readings=Readings())
+SITE, CIRCUMSTANCES = circumstances_of(SETTINGS, site=None, telescope=None, readings=Readings())
 
 
 def gather(every_days: int) -> Year:
@@ -32,9 +32,9 @@ def gather(every_days: int) -> Year:
     return year_of_looks(
         catalogue,
         load_ephemeris(),
-        OCCASION.site,
-        OCCASION.circumstances,
-        rows=targets_of_year(catalogue, OCCASION.site, OCCASION.circumstances),
+        SITE,
+        CIRCUMSTANCES,
+        rows=targets_of_year(catalogue, SITE, CIRCUMSTANCES),
         first=date(2026, 11, 25),
         every_days=every_days,
     )
@@ -55,7 +55,7 @@ def test_the_cost_grows_as_nights_and_trains() -> None:
     """
     few_s, many_s = cpu_s(lambda: gather(56)), cpu_s(lambda: gather(14))
     print(f"\n7 nights {few_s:.2f} s, 27 nights {many_s:.2f} s: {many_s / few_s:.1f} times")
-    year, circumstances = gather(14), OCCASION.circumstances
+    year, circumstances = gather(14), CIRCUMSTANCES
     lengths = np.geomspace(3.0, 30.0, 320)
     small = Barrel.ONE_AND_A_QUARTER
     eyepieces = [Eyepiece(f"{f:.4f}", (float(f),), (50.0,), small) for f in lengths]

@@ -24,7 +24,7 @@ from planner.output.pages.html import plan_html
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import plan_night
 from planner.planning.wishes import Wishes
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 from targets.field_stars import load_field_stars
@@ -52,7 +52,7 @@ print(f"status {status}, loaded {loaded}", file=sys.stderr)
 def circumstances() -> Circumstances:
     """Return the example's kit under its usual sky."""
     settings = example_settings(today=NIGHT)
-    return occasion_of(settings, site=None, telescope=None, readings=Readings()).circumstances
+    return circumstances_of(settings, site=None, telescope=None, readings=Readings())[1]
 
 
 @pytest.fixture(scope="module")

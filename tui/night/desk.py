@@ -67,7 +67,7 @@ class Desk(NightDesk):
     @property
     def has_own_eye(self) -> bool:
         """Whether the journal tells enough of the observer's eye."""
-        return self._opened.occasion.circumstances.eye is not None
+        return self._opened.circumstances.eye is not None
 
     def views(self, look: SessionLook) -> tuple[View, ...]:
         """Return every eyepiece for a look: as it shows now when it is under way, else later."""

@@ -100,7 +100,7 @@ class NightDesk:
         now = self.now()
         opened = open_night(self._request, now)
         field, saved = opened.night, opened.saved
-        name = opened.occasion.circumstances.observer.name
+        name = opened.circumstances.observer.name
         logbook = Logbook(self._request.surroundings.data, field.night, name)
         self._night = opened, logbook
         self._known_until = opened.times.end

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -12,10 +12,11 @@ import numpy as np
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.model.plan import Plan
+from planner.planning.circumstances import Circumstances
 from planner.planning.session_times import SessionTimes, is_over, session_times
 from planner.planning.wishes import STEP_MIN, Wishes
-from planner.request.circumstances import Occasion, check_kit, night_of, occasion_of
-from planner.request.journal_use import occasion_with
+from planner.request.circumstances import check_kit, circumstances_of, night_of
+from planner.request.journal_use import with_journal
 from planner.request.options import JournalUse, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.moves.sky import circumstances_under
@@ -36,7 +37,7 @@ class Opened:
 
     Parameters
     ----------
-    occasion : Occasion
+    circumstances : Circumstances
     catalogue : Catalogue
         All there is to look at, the user's own targets included.
     night : SurveyedNight
@@ -51,7 +52,7 @@ class Opened:
         What is to be told of the file, and of the rest.
     """
 
-    occasion: Occasion
+    circumstances: Circumstances
     catalogue: Catalogue
     night: SurveyedNight
     times: SessionTimes
@@ -72,20 +73,20 @@ def open_night(request: Request, now: datetime) -> Opened:
     """
     around = request.surroundings
     settings, talk = open_settings(request.config, around)
-    occasion = occasion_of(
+    site, circumstances = circumstances_of(
         settings, site=request.site, telescope=request.telescope, readings=Readings()
     )
-    night = night_of(load_ephemeris(), occasion.site, evening=request.evening, now=now)
-    check_kit(occasion)
+    night = night_of(load_ephemeris(), site, evening=request.evening, now=now)
+    check_kit(circumstances)
     path = state_path(around.data, night)
     lock = NightLock(path)
     is_mine = lock.take()
     saved, said = saved_state(path, puts_aside=is_mine)
     is_tonight = night.start <= now < night.end and not is_over(night, now)
     times = times_of(night, saved, now if is_tonight or not request.evening else None)
-    occasion, lessons = occasion_with(occasion, JournalUse(), around, settings)
+    circumstances, lessons = with_journal(circumstances, JournalUse(), around, settings)
     readings = saved.readings if saved is not None else None
-    usual, today = occasion, circumstances_under(occasion.circumstances, night.site, readings)
+    today = circumstances_under(circumstances, night.site, readings)
     stock = stock_for_night(
         around.data, ephemeris=load_ephemeris(), site=night.site, instant=times.start
     )
@@ -104,7 +105,7 @@ def open_night(request: Request, now: datetime) -> Opened:
         also=(*(look.target_id for look in saved.looks), *saved.added) if saved else (),
     )
     remarks = (*talk, *lessons, *stock.remarks)
-    return Opened(usual, catalogue, field, times, saved, lock, is_mine, said, remarks)
+    return Opened(circumstances, catalogue, field, times, saved, lock, is_mine, said, remarks)
 
 
 def _first_step(night: Night, times: SessionTimes, now: datetime) -> datetime:
@@ -146,7 +147,7 @@ def follow_too(
     readings: SkyReadings | None,
 ) -> SurveyedNight:
     """Follow what is worth a look until a time under what sky, and targets by their identities."""
-    usual = opened.occasion.circumstances
+    usual = opened.circumstances
     return survey_night(
         opened.catalogue,
         load_ephemeris(),
@@ -163,7 +164,7 @@ def seen_as(
     opened: Opened, field: SurveyedNight, end: datetime, readings: SkyReadings | None
 ) -> SurveyedNight:
     """Rate what is followed by what is said of the sky; more is followed where that is better."""
-    usual = opened.occasion.circumstances
+    usual = opened.circumstances
     surveyed = opened.night.circumstances.conditions
     today = circumstances_under(usual, field.night.site, readings)
     now = today.conditions
@@ -187,7 +188,6 @@ def look_around(opened: Opened, field: SurveyedNight, target_id: str, at: dateti
         opened.catalogue.target(opened.catalogue.index_of(target_id)),
         load_ephemeris(),
         night,
-        field.circumstances,
-        misfits=(),
+        replace(field.circumstances, misfits=()),
         at=min(max(at, night.start), night.end),
     )

@@ -40,8 +40,8 @@ from planner.output.text.advice import (
 )
 from planner.output.text.fields import gain_drawings
 from planner.output.text.starter_set import start_text
-from planner.request.circumstances import night_of, occasion_of
-from planner.request.journal_use import occasion_with
+from planner.request.circumstances import circumstances_of, night_of
+from planner.request.journal_use import with_journal
 from planner.request.options import (
     JournalUse,
     Readings,
@@ -225,12 +225,14 @@ def year_of_kit(report: KitReport, asked: KitOptions, surroundings: Surroundings
 def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
     """Gather the year of looks."""
     settings, talk = open_settings(wanted.config, surroundings)
-    occasion = occasion_of(
+    site, circumstances = circumstances_of(
         settings, site=wanted.site, telescope=wanted.telescope, readings=Readings()
     )
-    occasion, lessons = occasion_with(occasion, JournalUse(wanted.data), surroundings, settings)
+    circumstances, lessons = with_journal(
+        circumstances, JournalUse(wanted.data), surroundings, settings
+    )
     talk += lessons
-    ephemeris, site = load_ephemeris(), occasion.site
+    ephemeris = load_ephemeris()
     data = journal_file(wanted.data, surroundings).parent
     night = night_of(ephemeris, site, evening=wanted.first, now=surroundings.now)
     stock = stock_for_night(
@@ -242,16 +244,12 @@ def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
             stock.catalogue,
             ephemeris,
             site,
-            occasion.circumstances,
-            rows=(
-                targets_of_year(stock.catalogue, site, occasion.circumstances)
-                if rows is None
-                else rows
-            ),
+            circumstances,
+            rows=targets_of_year(stock.catalogue, site, circumstances) if rows is None else rows,
             first=night.date,
             every_days=EVERY_DAYS,
         )
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date; a year must fit."]) from None
-    frame = YearHeading(site, occasion.circumstances, year, night.date)
+    frame = YearHeading(site, circumstances, year, night.date)
     return Prepared(settings, frame, ephemeris, (*talk, *stock.remarks))

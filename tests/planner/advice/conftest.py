@@ -17,7 +17,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Barrel, Eyepiece, Kit
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.request.circumstances import Occasion, occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
@@ -41,15 +41,15 @@ def settings() -> Settings:
 
 
 @pytest.fixture(scope="session")
-def occasion(settings: Settings) -> Occasion:
+def circumstances(settings: Settings) -> Circumstances:
     """Return the example's observer with the reflector."""
-    return occasion_of(settings, site=None, telescope=None, readings=Readings())
+    return circumstances_of(settings, site=None, telescope=None, readings=Readings())[1]
 
 
 @pytest.fixture(scope="session")
-def circumstances(occasion: Occasion) -> Circumstances:
-    """Return who looks, through what, under what sky."""
-    return occasion.circumstances
+def garden(settings: Settings) -> Site:
+    """Return the example's first site."""
+    return settings.site()
 
 
 @pytest.fixture(scope="session")
@@ -59,25 +59,26 @@ def kit(settings: Settings) -> Kit:
 
 
 @pytest.fixture(scope="session")
-def make_year(catalogue: Catalogue, ephemeris: Ephemeris, occasion: Occasion) -> MakeYear:
+def make_year(
+    catalogue: Catalogue, ephemeris: Ephemeris, garden: Site, circumstances: Circumstances
+) -> MakeYear:
     """Return a function that gathers a year of few nights, for names of targets or for all."""
 
     def make(
         *names: str,
-        site: Site | None = None,
-        circumstances: Circumstances | None = None,
+        site: Site = garden,
+        who: Circumstances = circumstances,
         every_days: int = FEW_NIGHTS_DAYS,
         first: date = FIRST,
         **rest: Any,
     ) -> Year:
         rows = np.array([catalogue.find_index(name) for name in names], dtype=np.intp)
-        place, who = site or occasion.site, circumstances or occasion.circumstances
         return year_of_looks(
             catalogue,
             ephemeris,
-            place,
+            site,
             who,
-            rows=rows if names else targets_of_year(catalogue, place, who),
+            rows=rows if names else targets_of_year(catalogue, site, who),
             first=first,
             every_days=every_days,
             **rest,

@@ -65,9 +65,9 @@ def test_two_inch_is_worth_nothing_for_planets(
     make_year: MakeYear, driven: Circumstances, kit: Kit
 ) -> None:
     """And never less than the smaller barrel, for any list."""
-    planets = compare_barrels(make_year("Jupiter", "Saturn", circumstances=driven), driven, kit)
+    planets = compare_barrels(make_year("Jupiter", "Saturn", who=driven), driven, kit)
     assert_allclose(planets.reports[0].worth, planets.reports[1].worth, rtol=1e-9)
-    wide = compare_barrels(make_year("M31", "M45", "M44", circumstances=driven), driven, kit)
+    wide = compare_barrels(make_year("M31", "M45", "M44", who=driven), driven, kit)
     assert wide.reports[1].worth > 1.1 * wide.reports[0].worth
 
 

@@ -18,7 +18,8 @@ from planner.ephemeris.almanac import evening_date, find_night
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.scoring import seen_well
-from planner.request.circumstances import Occasion
+from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 
 MakeYear = Callable[..., Year]
 GIVEN_UP_DEX = 0.2
@@ -50,13 +51,13 @@ def test_two_that_stand_in_for_each_other_cannot_both_go() -> None:
 
 
 def test_every_look_stands_in_its_window(
-    year: Year, ephemeris: Ephemeris, occasion: Occasion
+    year: Year, ephemeris: Ephemeris, garden: Site, circumstances: Circumstances
 ) -> None:
     """The Sun is as low as each class asks for: looks are not put where targets are highest."""
-    classes = occasion.circumstances.preferences.classes
+    classes = circumstances.preferences.classes
     for row in range(0, len(year.targets), 12):
         instant: datetime = year.instants[row]
-        night = find_night(ephemeris, occasion.site, evening_date(instant, occasion.site))
+        night = find_night(ephemeris, garden, evening_date(instant, garden))
         sun_deg = float(track_instants(ephemeris, night, [instant]).sun_altitude_deg[0])
         asked = classes[year.target_table.class_code[row]].sun_altitude_max_deg
         assert sun_deg <= asked + 0.01, year.targets[row].name

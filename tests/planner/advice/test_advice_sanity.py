@@ -56,7 +56,7 @@ def test_a_long_eyepiece_at_f4_is_called_wasteful(
     eye = replace(circumstances.observer, dark_pupil_mm=5.0)
     conditions = replace(circumstances.conditions, pupil_mm=5.0)
     short = replace(circumstances, telescope=telescope, observer=eye, conditions=conditions)
-    year = make_year("M42", "M45", circumstances=short)
+    year = make_year("M42", "M45", who=short)
     trial = try_candidate(year, short, kit, eyepiece(40.0, 60.0, TWO))
     assert wastes_light(trial)
     assert trial.verdict.endswith("It wastes light.")
@@ -104,7 +104,7 @@ def test_planets_never_ask_for_a_wide_field_or_a_large_barrel(
 ) -> None:
     """Driven, the narrowest field with room for the eye is enough; by hand a wider one holds."""
     who = circumstances if hand else driven
-    start = start_set(make_year(*PLANETS, circumstances=who), who, kit, count=count)
+    start = start_set(make_year(*PLANETS, who=who), who, kit, count=count)
     assert {choice.eyepiece.barrel for choice in start.choices} == {SMALL}
     fields = {choice.eyepiece.apparent_fields_deg[0] for choice in start.choices}
     assert max(fields) < 100.0

@@ -108,7 +108,7 @@ def test_a_pair_is_the_best_of_every_pair_of_the_table(
 ) -> None:
     """Within the 0.3 percent that are given up for simpler eyepieces."""
     who = with_telescope(circumstances, *which)
-    offers = weigh_offers(make_year(*FEW, circumstances=who), who, kit, market(who.telescope))
+    offers = weigh_offers(make_year(*FEW, who=who), who, kit, market(who.telescope))
     members = best_ladder(offers.rungs, 2)
     assert members is not None
     assert offers.rungs.value(members) >= 0.997 * every_ladder(offers.rungs, 2)
@@ -124,7 +124,7 @@ def test_a_set_of_three_is_the_best_of_every_set_of_the_table(
 ) -> None:
     """The same with three, and the whole year; as also with a Barlow."""
     who = with_telescope(circumstances, *which)
-    year = make_year(circumstances=who)
+    year = make_year(who=who)
     for barlow in (None, 2.0):
         offers = weigh_offers(year, who, kit, market(who.telescope), barlow=barlow)
         members = best_ladder(offers.rungs, 3)
@@ -146,7 +146,7 @@ def test_steps_and_ends_of_a_set(
 ) -> None:
     """Steps of 1.3 to 2, no power beyond what the air bears, no beam wider than the pupil."""
     who = with_telescope(circumstances, *which)
-    year = make_year(*FEW, circumstances=who)
+    year = make_year(*FEW, who=who)
     for count in (None, 2):
         start = start_set(year, who, kit, count=count, barlow=barlow)
         steps = [high / low for low, high in pairwise(start.powers)]

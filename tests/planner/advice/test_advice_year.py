@@ -19,7 +19,6 @@ from planner.model.errors import NothingToPlanError
 from planner.model.kit import Kit
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.request.circumstances import Occasion
 
 MakeYear = Callable[..., Year]
 
@@ -54,14 +53,14 @@ def test_the_same_year_twice(make_year: MakeYear, year: Year) -> None:
 
 def test_trains_play_no_part(make_year: MakeYear, year: Year, circumstances: Circumstances) -> None:
     """A year without a single eyepiece is the same."""
-    none = make_year(circumstances=replace(circumstances, table=tabulate_trains(())))
+    none = make_year(who=replace(circumstances, table=tabulate_trains(())))
     assert none.targets == year.targets
     assert_array_equal(none.weight, year.weight)
 
 
-def test_looks_are_by_night_and_weights_are_shares(year: Year, occasion: Occasion) -> None:
+def test_looks_are_by_night_and_weights_are_shares(year: Year, garden: Site) -> None:
     """Sun down at every instant; a weight is a part of a showpiece's, or of a pair's in light."""
-    zone = occasion.site.zone
+    zone = garden.zone
     hours = {instant.astimezone(zone).hour for instant in year.instants}
     assert not hours & set(range(7, 15))
     assert np.all(year.weight > 0.0)

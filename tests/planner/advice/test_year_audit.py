@@ -169,7 +169,7 @@ def test_a_corrector_that_stays_in_is_judged(
     """At f/4.5 1.1x makes every power a tenth higher; what it is for is said to be uncounted."""
     telescope = replace(circumstances.telescope, focal_length_mm=900.0)
     fast = replace(circumstances, telescope=telescope)
-    year = make_year("M57", "Saturn", "M31", circumstances=fast)
+    year = make_year("M57", "Saturn", "M31", who=fast)
     part = Amplifier("Corrector", AmplifierKind.CORRECTOR, 1.1, TWO)
     trial = try_candidate(year, fast, kit, part)
     assert not trial.misfits

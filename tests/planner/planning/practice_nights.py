@@ -14,7 +14,7 @@ from planner.model.plan import Plan, ViewRole
 from planner.planning.plan import plan_night
 from planner.planning.session_times import session_times
 from planner.planning.wishes import Wishes
-from planner.request.circumstances import night_of, occasion_of
+from planner.request.circumstances import circumstances_of, night_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
@@ -110,13 +110,13 @@ def configuration(site: str, kit: str, sky: float) -> str:
 def plan_of(site: str, evening: str, kit: str, sky: float, until: str = "") -> Plan:
     """Plan the night of a row."""
     settings = read_settings(configuration(site, kit, sky), source="kit", today=date(2027, 1, 1))
-    occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
+    site, circumstances = circumstances_of(settings, site=None, telescope=None, readings=Readings())
     ephemeris = load_ephemeris()
-    night = night_of(ephemeris, occasion.site, evening=date.fromisoformat(evening), now=None)
+    night = night_of(ephemeris, site, evening=date.fromisoformat(evening), now=None)
     times = session_times(night, until=time.fromisoformat(until) if until else None)
     return plan_night(
         load_catalogue(), ephemeris, night,
-        start=times.start, end=times.end, circumstances=occasion.circumstances, wishes=Wishes(),
+        start=times.start, end=times.end, circumstances=circumstances, wishes=Wishes(),
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from lxml import html
 
 from planner.model.kit import Telescope
 from planner.model.pace import ObservingPace
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.guests import for_guests
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
@@ -21,9 +21,9 @@ EVENING = ["--date", "2026-12-18", "--until", "19:30"]
 
 
 @pytest.fixture(scope="module")
-def occasion(example: Any) -> Any:
+def circumstances(example: Any) -> Any:
     """Return the example's reflector, which is moved by hand."""
-    return occasion_of(example, site=None, telescope=None, readings=Readings())
+    return circumstances_of(example, site=None, telescope=None, readings=Readings())[1]
 
 
 def test_every_guest_gets_a_minute_or_two() -> None:
@@ -33,9 +33,9 @@ def test_every_guest_gets_a_minute_or_two() -> None:
         assert guests * 1.0 <= minutes <= guests * 2.0 + 5.0
 
 
-def test_trains_have_no_filter_hold_a_target_and_are_easy_to_look_into(occasion: Any) -> None:
+def test_trains_have_no_filter_hold_a_target_and_are_easy_to_look_into(circumstances: Any) -> None:
     """By hand: a star crosses 15 arcmin a minute, so 30 arcmin hold it for one."""
-    trains = for_guests(occasion, 6).circumstances.table.trains
+    trains = for_guests(circumstances, 6).table.trains
     assert trains
     for train in trains:
         assert train.filter is None
@@ -43,9 +43,8 @@ def test_trains_have_no_filter_hold_a_target_and_are_easy_to_look_into(occasion:
         assert (train.eyepiece.eye_relief_mm or 20.0) >= 12.0
 
 
-def test_a_kit_that_has_nothing_of_the_kind_still_shows_something(occasion: Any) -> None:
+def test_a_kit_that_has_nothing_of_the_kind_still_shows_something(circumstances: Any) -> None:
     """Short eye relief everywhere: the trains with enough field are left."""
-    circumstances = occasion.circumstances
     short = [
         replace(train, eyepiece=replace(train.eyepiece, eye_relief_mm=5.0))
         for train in circumstances.table.trains
@@ -53,8 +52,8 @@ def test_a_kit_that_has_nothing_of_the_kind_still_shows_something(occasion: Any)
     from planner.matcher.train_table import tabulate_trains  # noqa: PLC0415  # for this test alone
 
     table = tabulate_trains(short)
-    poor = replace(occasion, circumstances=replace(circumstances, table=table))
-    assert for_guests(poor, 6).circumstances.table.trains
+    poor = replace(circumstances, table=table)
+    assert for_guests(poor, 6).table.trains
 
 
 def test_a_plan_for_guests_has_easy_targets_without_changes(run: Any) -> None:

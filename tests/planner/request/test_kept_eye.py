@@ -12,7 +12,7 @@ import pytest
 from planner.config.settings import Settings
 from planner.journal.store.journal import open_journal
 from planner.model.own_eye import EyePart, GlassShare, OwnEye
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.experience import taught
 from planner.request.options import Readings
 from planner.request.own_eye import learned
@@ -94,11 +94,11 @@ def test_an_eye_is_worked_out_once(
     counted = []
     real = learned.fit_eye
     monkeypatch.setattr(learned, "fit_eye", lambda *a, **k: counted.append(1) or real(*a, **k))
-    occasion = occasion_of(example, site=None, telescope=None, readings=Readings())
+    _, circumstances = circumstances_of(example, site=None, telescope=None, readings=Readings())
 
     def eye() -> OwnEye | None:
-        told, _ = taught(occasion, path, example, leaning=False, own_eye=True)
-        return told.circumstances.eye
+        told, _ = taught(circumstances, path, example, leaning=False, own_eye=True)
+        return told.eye
 
     first = eye()
     assert first is not None

@@ -19,7 +19,7 @@ from planner.journal.store.journal import open_journal
 from planner.model.kit import train_words
 from planner.output.text.own_eye import bar
 from planner.planning.look import look_at
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from planner.session.moves.sky import conditions_under
 from planner.session.state import SkyReadings
@@ -39,12 +39,12 @@ def test_a_look_has_the_margin_that_the_plan_gives_it(
     with open_journal(path) as journal:
         entries = {entry.id: entry for entry in journal.entries()}
         evenings = {session.id: session.evening for session in journal.sessions()}
-    occasion = occasion_of(example, site=None, telescope=None, readings=Readings())
+    site, circumstances = circumstances_of(example, site=None, telescope=None, readings=Readings())
     for identifier, margin_mag in zip(looks.ids, looks.judged.margin_mag, strict=True):
         entry = entries[identifier]
-        night = find_night(ephemeris, occasion.site, evenings[entry.session_id])
+        night = find_night(ephemeris, site, evenings[entry.session_id])
         target = load_catalogue().find(entry.target.id)
-        report = look_at(target, ephemeris, night, occasion.circumstances, at=entry.at)
+        report = look_at(target, ephemeris, night, circumstances, at=entry.at)
         (margin_dex,) = (
             view.margin_dex
             for view in report.views
@@ -53,7 +53,7 @@ def test_a_look_has_the_margin_that_the_plan_gives_it(
             and view.train.filter is None
         )
         assert margin_dex is not None
-        expected = 2.5 * margin_dex - occasion.circumstances.conditions.eye_mag
+        expected = 2.5 * margin_dex - circumstances.conditions.eye_mag
         assert_allclose(margin_mag, expected, atol=ONE_PERCENT_OF_A_MAG)
 
 
@@ -144,10 +144,9 @@ def test_why_tells_what_the_own_eye_changed(taught: Any) -> None:
 
 def test_readings_at_the_telescope_leave_the_eye_as_it_is(example: Settings) -> None:
     """What the sky is like by now says nothing about the eye."""
-    occasion = occasion_of(example, site=None, telescope=None, readings=Readings())
-    who = occasion.circumstances
+    site, who = circumstances_of(example, site=None, telescope=None, readings=Readings())
     who = replace(who, conditions=replace(who.conditions, eye_mag=0.7))
-    under = conditions_under(who, occasion.site, SkyReadings(seeing="II"))
+    under = conditions_under(who, site, SkyReadings(seeing="II"))
     assert under.eye_mag == 0.7
     assert under.seeing == "II"
 

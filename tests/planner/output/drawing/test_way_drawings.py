@@ -19,7 +19,7 @@ from planner.output.drawing.marks import Track
 from planner.output.drawing.svg import field_svg
 from planner.output.drawing.terminal import field_cells
 from planner.planning.look import LookReport, look_at
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
@@ -36,11 +36,11 @@ def draw(ephemeris: Ephemeris) -> Draw:
         name: str, at: str, orientation: Orientation = Orientation.INVERTED
     ) -> tuple[LookReport, list[WayDrawing]]:
         settings = example_settings(today=date(2026, 12, 8))
-        occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
-        around = replace(
-            occasion.circumstances, finders=(Finder("finder", orientation=orientation),)
+        site, circumstances = circumstances_of(
+            settings, site=None, telescope=None, readings=Readings()
         )
-        night = find_night(ephemeris, occasion.site, date(2026, 12, 8))
+        around = replace(circumstances, finders=(Finder("finder", orientation=orientation),))
+        night = find_night(ephemeris, site, date(2026, 12, 8))
         instant = datetime.fromisoformat(at).replace(tzinfo=UTC)
         report = look_at(load_catalogue().find(name), ephemeris, night, around, at=instant)
         assert report.finding is not None

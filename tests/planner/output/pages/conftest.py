@@ -14,7 +14,7 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.planning.plan import plan_night
 from planner.planning.wishes import Wishes
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
@@ -25,14 +25,14 @@ Named = Callable[[str], Plan]
 def autumn_plan() -> Plan:
     """Return the example's plan for 24 to 25 October 2026; British clocks go back at 01:00 UTC."""
     settings = example_settings(today=date(2026, 10, 24))
-    occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
+    site, circumstances = circumstances_of(settings, site=None, telescope=None, readings=Readings())
     return plan_night(
         load_catalogue(),
         load_ephemeris(),
-        find_night(load_ephemeris(), occasion.site, date(2026, 10, 24)),
+        find_night(load_ephemeris(), site, date(2026, 10, 24)),
         start=datetime(2026, 10, 24, 23, 0, tzinfo=UTC),
         end=datetime(2026, 10, 25, 4, 0, tzinfo=UTC),
-        circumstances=occasion.circumstances,
+        circumstances=circumstances,
         wishes=Wishes(),
     )
 

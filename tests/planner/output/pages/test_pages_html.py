@@ -24,7 +24,7 @@ from planner.output.pages.html import look_html, plan_html
 from planner.output.words import span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import look_at
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
@@ -41,8 +41,8 @@ SIDEWAYS = {"width": 740, "height": 360}
 def circumstances() -> Circumstances:
     """Return the example's kit under its usual sky."""
     settings = example_settings(today=date(2026, 10, 24))
-    occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
-    return occasion.circumstances
+    _, circumstances = circumstances_of(settings, site=None, telescope=None, readings=Readings())
+    return circumstances
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +65,7 @@ def _page(plan: Plan, circumstances: Circumstances) -> str:
 
 def _look(circumstances: Circumstances, plan: Plan, name: str = "M57") -> str:
     target, at = load_catalogue().find(name), datetime(2026, 10, 24, 20, 0, tzinfo=UTC)
-    report = look_at(target, load_ephemeris(), plan.night, circumstances, misfits=(), at=at)
+    report = look_at(target, load_ephemeris(), plan.night, circumstances, at=at)
     return look_page(report, circumstances, load_ephemeris())
 
 
@@ -280,7 +280,7 @@ def test_the_curves_say_what_they_show(autumn_plan: Plan, circumstances: Circums
 def test_details_of_a_body_are_on_its_page(autumn_plan: Plan, circumstances: Circumstances) -> None:
     """They stand below where it is."""
     target, at = load_catalogue().find("Saturn"), datetime(2026, 10, 24, 20, 0, tzinfo=UTC)
-    report = look_at(target, load_ephemeris(), autumn_plan.night, circumstances, misfits=(), at=at)
+    report = look_at(target, load_ephemeris(), autumn_plan.night, circumstances, at=at)
     details = [("Rings", "6 deg open & <b>wide</b>")]
     text = look_html(report, circumstances, load_ephemeris(), details=details)
     assert "<dt>Rings</dt><dd>6 deg open &amp; &lt;b&gt;wide&lt;/b&gt;</dd>" in text

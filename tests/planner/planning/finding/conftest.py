@@ -19,7 +19,7 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.of_targets import find_targets
 from planner.planning.survey import body_at
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
@@ -44,7 +44,7 @@ def circumstances_under(
     pointing: Pointing = Pointing.HAND,
 ) -> Circumstances:
     """The example's kit and observer under a sky [mag/arcsec2]."""
-    base = occasion_of(SETTINGS, site=None, telescope=None, readings=Readings()).circumstances
+    base = circumstances_of(SETTINGS, site=None, telescope=None, readings=Readings())[1]
     telescope = replace(base.telescope, mount=mount, pointing=pointing)
     conditions = conditions_tonight(FIELD, base.observer, sky_mag_arcsec2=sky_mag_arcsec2)
     return replace(base, telescope=telescope, conditions=conditions)

@@ -22,7 +22,7 @@ from planner.model.pace import ObservingPace
 from planner.planning.finding.estimate import finding_minutes
 from planner.planning.finding.of_targets import find_targets
 from planner.planning.survey import follow, moment_at, sky_behind
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue
 
@@ -74,10 +74,10 @@ def test_brighter_skies_cost_time(both: Any) -> None:
 
 def test_nothing_is_known_without_an_eyepiece() -> None:
     """NaN, which stands for the usual time."""
-    occasion = occasion_of(SETTINGS, site=None, telescope=None, readings=Readings())
-    table = occasion.circumstances.table
+    _, circumstances = circumstances_of(SETTINGS, site=None, telescope=None, readings=Readings())
+    table = circumstances.table
     empty = replace(table, trains=())
-    around = replace(occasion.circumstances, table=empty)
+    around = replace(circumstances, table=empty)
     ones = np.ones((1, 1))
     moment = Moment(ones, ones, ones, 3)
     assert np.isnan(finding_minutes([load_catalogue().find("M31")], moment, around)).all()

@@ -11,9 +11,10 @@ import pytest
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.best_night import NightOutlook
 from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
-from planner.request.circumstances import Occasion, occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
@@ -44,15 +45,15 @@ def sites() -> dict[str, Site]:
 
 
 @pytest.fixture(scope="session")
-def occasion() -> Occasion:
+def circumstances() -> Circumstances:
     """Return the example's observer, with the example's reflector and eyepieces."""
     settings = example_settings(today=date(2026, 11, 25))
-    return occasion_of(settings, site=None, telescope=None, readings=Readings())
+    return circumstances_of(settings, site=None, telescope=None, readings=Readings())[1]
 
 
 @pytest.fixture(scope="session")
 def look_ahead(
-    catalogue: Catalogue, ephemeris: Ephemeris, sites: dict[str, Site], occasion: Occasion
+    catalogue: Catalogue, ephemeris: Ephemeris, sites: dict[str, Site], circumstances: Circumstances
 ) -> Look:
     """Return a function that looks ahead from a site, with targets by their names."""
 
@@ -73,7 +74,7 @@ def look_ahead(
         if wishes is not None:
             rest["rows"] = [catalogue.find_index(name) for name in wishes]
         return coming_nights(
-            catalogue, ephemeris, sites[site], occasion.circumstances, replace(asked, **rest)
+            catalogue, ephemeris, sites[site], circumstances, replace(asked, **rest)
         )
 
     return look

@@ -26,7 +26,7 @@ FIRST, COUNT = date(2026, 12, 1), 16
 
 
 @pytest.fixture(scope="session")
-def finish(catalogue: Any, ephemeris: Any, sites: Any, occasion: Any) -> Any:
+def finish(catalogue: Any, ephemeris: Any, sites: Any, circumstances: Any) -> Any:
     """Return a function that plans how to finish the list from the garden."""
 
     def finish(**changes: Any) -> Programme:
@@ -34,7 +34,7 @@ def finish(catalogue: Any, ephemeris: Any, sites: Any, occasion: Any) -> Any:
         asked = replace(
             NightsAsked(first=FIRST, count=COUNT, rows=rows, until=time(23, 30)), **changes
         )
-        return finish_list(catalogue, ephemeris, sites["Garden"], occasion.circumstances, asked)
+        return finish_list(catalogue, ephemeris, sites["Garden"], circumstances, asked)
 
     return finish
 
