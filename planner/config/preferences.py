@@ -24,6 +24,7 @@ class Preference:
     """How one class of target is best shown; see ``preferences.toml`` for the meaning of each."""
 
     name: str
+    words: str
     exit_pupil_ideal_mm: tuple[float, float]
     exit_pupil_ok_mm: tuple[float, float]
     small_in_field: float
@@ -32,6 +33,7 @@ class Preference:
     sun_altitude_max_deg: float
     moon_clearance_deg: float
     dwell_minutes: float
+    own_power: str | None = None
     altitude_min_deg: float = 20.0
     fill_ideal: tuple[float, float] | None = None
     fill_max: float | None = None
@@ -72,6 +74,11 @@ def default_preferences() -> Preferences:
     return Preferences(
         tuple(Preference(name=name, **_tuples(row)) for name, row in table.items()), weights
     )
+
+
+def class_words(target_class: str) -> str:
+    """Name a class of target in the plural: ``small galaxies``."""
+    return next(row.words for row in default_preferences().classes if row.name == target_class)
 
 
 def _tuples(row: Mapping[str, Any]) -> dict[str, Any]:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.config.preferences import Preferences
-from planner.matcher.target_classes import TargetTable, class_words
+from planner.config.preferences import Preferences, class_words
+from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.model.leaning import Leaning
 from targets.arrays import Codes, Floats

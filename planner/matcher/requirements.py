@@ -19,7 +19,7 @@ from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.lens import Moment, plain_lens
-from planner.matcher.target_classes import DISC_CLASSES, DOUBLE_CLASSES, LIGHTS, TargetTable
+from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import whole_margins_dex
 from planner.model.kinds import EVEN_GLOWS
@@ -257,10 +257,10 @@ def power_limits(
     least = np.zeros(len(target_table))
     bright = target_table.surface_brightness_mag_arcsec2 < RESOLVED_MAG_ARCSEC2
     least[(names == "globular_cluster") & bright] = RESOLVING_POWER
-    for classes, power in ((DISC_CLASSES, least_disc_power), (DOUBLE_CLASSES, power_to_split)):
-        rows = np.isin(names, classes) & (size_arcsec > 0.0)
-        least[rows] = power(size_arcsec[rows])
-    rows = np.isin(names, DOUBLE_CLASSES) & (size_arcsec > 0.0)
+    own = np.array([c.own_power or "" for c in preferences.classes])[target_table.class_code]
+    discs, rows = ((own == need) & (size_arcsec > 0.0) for need in ("disc", "split"))
+    least[discs] = least_disc_power(size_arcsec[discs])
+    least[rows] = power_to_split(size_arcsec[rows])
     pairs = target_table.of_rows(np.flatnonzero(rows))
     margin = pair_margin_dex(
         size_arcsec[rows],

@@ -45,35 +45,6 @@ PLANET_CLASSES = {
     "Uranus": "ice_giant",
     "Neptune": "ice_giant",
 }
-# Classes that need a power of their own: a disc is told from a star, a pair is split.
-DISC_CLASSES = ("planetary_small", "ice_giant")
-DOUBLE_CLASSES = ("double_close", "double_wide")
-# Plurals of the classes whose name is not one with an "s".
-CLASS_WORDS = {
-    "open_cluster_large": "large open clusters",
-    "star_cloud": "star clouds",
-    "emission_nebula_large": "large emission nebulae",
-    "emission_nebula": "emission nebulae",
-    "dark_nebula": "dark nebulae",
-    "reflection_nebula": "reflection nebulae",
-    "galaxy_large_faint": "large faint galaxies",
-    "galaxy": "galaxies",
-    "galaxy_small": "small galaxies",
-    "planetary_small": "small planetary nebulae",
-    "planetary": "planetary nebulae",
-    "planetary_large_faint": "large faint planetary nebulae",
-    "double_close": "close double stars",
-    "double_wide": "wide double stars",
-    "red_star": "single stars",
-    "jupiter": "Jupiter",
-    "saturn": "Saturn",
-    "mars": "Mars",
-    "inner_planet": "Venus and Mercury",
-    "ice_giant": "Uranus and Neptune",
-    "moon": "the Moon",
-    "other": "other targets",
-}
-
 
 # The galaxies of a group fill so much of its extent where it is larger than this [arcmin]: 0.08 for
 # the three of the Leo Triplet, 0.05 for Markarian's Chain, by their axes in the catalogue.
@@ -244,12 +215,6 @@ def _light_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.i
     for row in np.flatnonzero(np.isin(ids, list(LIGHT_EXCEPTIONS))):
         codes[row] = LIGHTS.index(LIGHT_EXCEPTIONS[str(ids[row])])
     return codes
-
-
-def class_words(target_class: str) -> str:
-    """Name a class of target in the plural: ``small galaxies``."""
-    plain = f"{target_class.replace('_', ' ')}s"
-    return CLASS_WORDS.get(target_class, plain)
 
 
 def class_names(

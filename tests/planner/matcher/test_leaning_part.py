@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_array_equal
 
-from planner.config.preferences import default_preferences
+from planner.config.preferences import class_words, default_preferences
 from planner.matcher.leaning import leaning_clause
 from planner.matcher.rating import rate_trains
-from planner.matcher.target_classes import class_words, target_table_of
+from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import best_column, ranked_views, view_through
 from planner.model.leaning import Leaning
 

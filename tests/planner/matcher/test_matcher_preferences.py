@@ -32,7 +32,7 @@ def test_the_default_table_is_sound() -> None:
         preference.name: {
             item.name: list(value) if isinstance(value, tuple) else value
             for item in fields(Preference)
-            if item.name not in {"name", "model"}
+            if item.name not in {"name", "words", "own_power", "model"}
             and (value := getattr(preference, item.name)) is not None
         }
         for preference in default.classes
@@ -41,6 +41,7 @@ def test_the_default_table_is_sound() -> None:
     assert {preference.model for preference in default.classes} <= {
         "surface", "stars", "disc", "point",
     }  # fmt: skip
+    assert {preference.own_power for preference in default.classes} == {"disc", "split", None}
     assert preferences_with({}) == default
 
 
