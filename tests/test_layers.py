@@ -120,6 +120,17 @@ def test_no_imports_go_in_a_circle() -> None:
     assert sorted(circles()) == []
 
 
+def test_a_class_has_its_name_to_itself() -> None:
+    """One word means one thing: no two public classes are called the same."""
+    names = [
+        node.name
+        for path in EVERY_MODULE
+        for node in tree_of(path).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    ]
+    assert sorted({name for name in names if names.count(name) > 1}) == []
+
+
 @pytest.mark.parametrize("path", modules("targets"), ids=label)
 def test_targets_know_nothing_of_the_rest(path: Path) -> None:
     """What there is to look at knows no kit, night or screen."""

@@ -124,7 +124,7 @@ class Duel:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class JudgedCandidates:
     """All candidates of one question.
 
     Parameters

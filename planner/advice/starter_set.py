@@ -32,7 +32,7 @@ SHORT_BELOW_MM, LONG_FROM_MM = 1.5, 3.5
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class SetEyepiece:
     """One eyepiece of a set, and what it does.
 
     Parameters
@@ -69,7 +69,7 @@ class Start:
 
     Parameters
     ----------
-    choices : tuple of Choice
+    choices : tuple of SetEyepiece
         From short to long.
     asked : int or None
         How many were asked for; None for as many as it takes.
@@ -81,7 +81,7 @@ class Start:
         Whether the set reaches from there to what the air bears.
     worth, most : float
         Of the set, and of all that can be had together, the share of a year of perfect looks.
-    usual : tuple of Choice
+    usual : tuple of SetEyepiece
         The usual advice for this telescope.
     highest_power : float
         What the aperture and the air bear overhead.
@@ -98,7 +98,7 @@ class Start:
         Of the year's nights.
     """
 
-    choices: tuple[Choice, ...]
+    choices: tuple[SetEyepiece, ...]
     asked: int | None
     powers: tuple[float, ...]
     widest_deg: float
@@ -106,7 +106,7 @@ class Start:
     is_whole: bool
     worth: float
     most: float
-    usual: tuple[Choice, ...]
+    usual: tuple[SetEyepiece, ...]
     highest_power: float
     usual_worth: float
     three_worth: float
@@ -308,7 +308,7 @@ def usual_advice(circumstances: Circumstances) -> tuple[Eyepiece, ...]:
     return tuple(chosen)
 
 
-def choices_of(offers: Offers, chosen: Sequence[Eyepiece]) -> tuple[Choice, ...]:
+def choices_of(offers: Offers, chosen: Sequence[Eyepiece]) -> tuple[SetEyepiece, ...]:
     """Say what each eyepiece of a set does, from short to long."""
     score = offers.rated.of_eyepieces(chosen)
     best = np.argmax(score, axis=1)
@@ -317,7 +317,7 @@ def choices_of(offers: Offers, chosen: Sequence[Eyepiece]) -> tuple[Choice, ...]
         train = offers.bare(eyepiece)
         role = "short" if train.exit_pupil_mm < SHORT_BELOW_MM else "medium"
         choices.append(
-            Choice(
+            SetEyepiece(
                 eyepiece=eyepiece,
                 role="long" if train.exit_pupil_mm >= LONG_FROM_MM else role,
                 looks=int(offers.rated.year.count[best == column].sum()),
@@ -371,7 +371,9 @@ def _small_worth(offers: Offers, count: int, have: Sequence[Eyepiece]) -> float 
     return rungs.value(members) / offers.whole
 
 
-def _in_order(offers: Offers, members: Sequence[int], kept: Sequence[int]) -> tuple[Choice, ...]:
+def _in_order(
+    offers: Offers, members: Sequence[int], kept: Sequence[int]
+) -> tuple[SetEyepiece, ...]:
     """Say what each does, and number those to buy: always the one that adds most next."""
     rungs, order, adds = offers.rungs, list(kept), dict[int, float]()
     for member in kept:

@@ -131,12 +131,12 @@ _targets = group(
         ),
         "show": Work(
             "Show the targets of a list or programme.",
-            "planner.cli.targets.options:ShowOptions",
+            "planner.cli.targets.options:ShowListOptions",
             "planner.cli.targets.lists:show_command",
         ),
         "add": Work(
             "Keep a list from a file; say of each line what was read, guessed or refused.",
-            "planner.cli.targets.options:AddOptions",
+            "planner.cli.targets.options:AddListOptions",
             "planner.cli.targets.add:add_command",
         ),
         "remove": Work(

@@ -29,7 +29,7 @@ from planner.planning.session_times import clock_remark, instant_of, local_insta
 from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.journal_use import with_journal
 from planner.request.options import (
-    JournalUse,
+    JournalWishes,
     Surroundings,
     journal_file,
     open_settings,
@@ -58,7 +58,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
         settings, site=asked.site, telescope=asked.telescope, readings=asked.tonight
     )
     check_kit(circumstances)
-    use = JournalUse(
+    use = JournalWishes(
         asked.data,
         leaning=not asked.no_leaning,
         own_eye=not (asked.no_leaning or asked.average_eye),

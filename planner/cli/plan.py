@@ -20,7 +20,7 @@ from planner.planning.wishes import Wishes
 from planner.request.circumstances import check_kit, circumstances_of, night_of, with_forecast
 from planner.request.journal_use import unseen_rows, with_journal
 from planner.request.options import (
-    JournalUse,
+    JournalWishes,
     Surroundings,
     journal_file,
     open_settings,
@@ -37,7 +37,7 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
     UserError
         With a sentence for everything that is wrong.
     """
-    use = JournalUse(
+    use = JournalWishes(
         asked.data,
         leaning=not asked.no_leaning,
         own_eye=not (asked.no_leaning or asked.average_eye),
@@ -137,7 +137,7 @@ def _plan(
     circumstances: Circumstances,
     night: Night,
     session: SessionTimes,
-    use: JournalUse,
+    use: JournalWishes,
     surroundings: Surroundings,
 ) -> Plan:
     stock = stock_for_night(

@@ -17,9 +17,9 @@ from planner.output.contracts.writing import json_text
 from planner.output.text.programme import programme_text
 from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.coming_nights import NightsAsked
-from planner.planning.outlook.programme import Programme, finish_list
+from planner.planning.outlook.programme import NightsToFinish, finish_list
 from planner.request.journal_use import unseen_rows
-from planner.request.options import JournalUse, Surroundings
+from planner.request.options import JournalWishes, Surroundings
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Target
 
@@ -46,7 +46,7 @@ def programme_result(
     """
     if search.rows is None or asked.list_name is None:
         raise ValueError("without a list there is nothing to finish")
-    use = JournalUse(asked.data, leaning=False, own_eye=False, not_seen=True)
+    use = JournalWishes(asked.data, leaning=False, own_eye=False, not_seen=True)
     rows, _ = unseen_rows(catalogue, search.rows, use, surroundings)
     left = search.rows if rows is None else rows
     seen = tuple(catalogue.target(int(row)) for row in np.setdiff1d(search.rows, left))
@@ -67,7 +67,7 @@ def programme_result(
 
 
 def _written(
-    programme: Programme,
+    programme: NightsToFinish,
     asked: NightsOptions,
     site: Site,
     seen: tuple[Target, ...],

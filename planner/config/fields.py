@@ -93,7 +93,7 @@ class Text(Check):
 
 
 @dataclass(frozen=True)
-class Label(Check):
+class ShortText(Check):
     """Text that fits a name, as it stands: at most 200 characters, none of which steers."""
 
     words: str = f"a text of at most {MOST_CHARACTERS} printable characters"

@@ -25,7 +25,7 @@ GLOWS, STARS = 0, 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Judged:
+class JudgedLooks:
     """N looks that tell something about the eye.
 
     Parameters
@@ -52,9 +52,9 @@ class Judged:
     telescopes: Sequence[str] = ()
     glass_slope: Floats | None = None
 
-    def of_rows(self, rows: Codes) -> Judged:
+    def of_rows(self, rows: Codes) -> JudgedLooks:
         """Return some of the looks."""
-        return Judged(
+        return JudgedLooks(
             self.margin_mag[rows],
             self.seen[rows],
             [self.targets[row] for row in rows.tolist()],
@@ -81,7 +81,7 @@ class EyeGrid:
     glass: dict[str, Floats]
 
 
-def kinds_apart(judged: Judged) -> Codes | None:
+def kinds_apart(judged: JudgedLooks) -> Codes | None:
     """Return ``GLOWS`` or ``STARS`` for each look; None where either has too few."""
     if judged.by_stars is None:
         return None
@@ -91,12 +91,12 @@ def kinds_apart(judged: Judged) -> Codes | None:
     return kinds if fewest >= FEWEST_OF_A_PART else None
 
 
-def eye_grid(judged: Judged, weights: Floats, eyes_mag: Floats) -> EyeGrid:
+def eye_grid(judged: JudgedLooks, weights: Floats, eyes_mag: Floats) -> EyeGrid:
     """Work the likelihoods out.
 
     Parameters
     ----------
-    judged : Judged
+    judged : JudgedLooks
     weights : ndarray
         Of the looks.
     eyes_mag : ndarray
@@ -123,7 +123,7 @@ def eye_grid(judged: Judged, weights: Floats, eyes_mag: Floats) -> EyeGrid:
     return EyeGrid(total, {name: log + beside[name] for name, log in by_glass.items()})
 
 
-def _telescopes_apart(judged: Judged) -> frozenset[str]:
+def _telescopes_apart(judged: JudgedLooks) -> frozenset[str]:
     """Name the telescopes with enough looks; none where there are not two of them."""
     if judged.glass_slope is None:
         return frozenset()
@@ -135,7 +135,7 @@ def _telescopes_apart(judged: Judged) -> frozenset[str]:
 
 
 def _of_telescope(
-    judged: Judged,
+    judged: JudgedLooks,
     weights: Floats,
     rows: Codes,
     kinds: Codes | None,
@@ -151,7 +151,7 @@ def _of_telescope(
 
 
 def _shifted(
-    judged: Judged, weights: Floats, rows: Codes, eyes_mag: Floats, glass_mag: Floats
+    judged: JudgedLooks, weights: Floats, rows: Codes, eyes_mag: Floats, glass_mag: Floats
 ) -> Floats:
     """Return the likelihoods of eyes for what the telescope passes, ``(W, F, E)``."""
     slope = 0.0
@@ -169,7 +169,7 @@ def _shifted(
     )
 
 
-def _alike(judged: Judged, weights: Floats, rows: Codes) -> tuple[Floats, Floats, Floats]:
+def _alike(judged: JudgedLooks, weights: Floats, rows: Codes) -> tuple[Floats, Floats, Floats]:
     """Put looks of nearly the same margin together: their margin, weight of seen and not seen."""
     steps, inverse = np.unique(np.rint(judged.margin_mag[rows] / STEP_MAG), return_inverse=True)
     seen, unseen = (

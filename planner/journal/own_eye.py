@@ -31,7 +31,7 @@ from planner.journal.eye_grids import (
     STARS,
     STEP_MAG,
     EyeGrid,
-    Judged,
+    JudgedLooks,
     eye_grid,
     kinds_apart,
 )
@@ -102,13 +102,17 @@ class EyeFit:
 
 
 def fit_eye(
-    judged: Judged, *, stated_mag: float = 0.0, sd_mag: float = EYES_SD_MAG, is_part: bool = False
+    judged: JudgedLooks,
+    *,
+    stated_mag: float = 0.0,
+    sd_mag: float = EYES_SD_MAG,
+    is_part: bool = False,
 ) -> EyeFit:
     """Find how deep an eye sees.
 
     Parameters
     ----------
-    judged : Judged
+    judged : JudgedLooks
     stated_mag : float
         What is thought of the eye beforehand [mag]: the middle of the prior, which is normal.
     sd_mag : float
@@ -185,7 +189,7 @@ def _moments(belief: Floats, eyes_mag: Floats, star_share: float) -> tuple[float
     return float(np.clip(mean, -MOST_SHIFT_MAG, MOST_SHIFT_MAG)), sd
 
 
-def _glass(grid: EyeGrid, judged: Judged, prior: Floats, trust: float) -> dict[str, PartFit]:
+def _glass(grid: EyeGrid, judged: JudgedLooks, prior: Floats, trust: float) -> dict[str, PartFit]:
     """Return by how much more light than is stated the telescopes pass that are told apart."""
     fits = {}
     thought = np.exp(-np.square(GLASS_MAG / GLASS_SD_MAG) / 2.0)
@@ -207,13 +211,13 @@ def look_weights(targets: Sequence[str]) -> Floats:
     return np.asarray(np.minimum(1.0, MOST_OF_A_TARGET / counts[inverse]), dtype=float)
 
 
-def _log_by_chance(judged: Judged, weights: Floats) -> Floats:
+def _log_by_chance(judged: JudgedLooks, weights: Floats) -> Floats:
     """Return the logarithm of the likelihood for each of ``SHARES``, whatever the margins."""
     seen, unseen = weights @ judged.seen, weights @ (1.0 - judged.seen)
     return np.asarray(seen * np.log(SHARES) + unseen * np.log1p(-SHARES))
 
 
-def _fullness(judged: Judged, weights: Floats) -> float:
+def _fullness(judged: JudgedLooks, weights: Floats) -> float:
     """Return how far a journal counts, 0 .. 1; see ``FULL_TARGETS`` and ``FULL_OF_THE_RARER``."""
     rarer = min(weights @ judged.seen, weights @ (1.0 - judged.seen)) / FULL_OF_THE_RARER
     targets = (len(set(judged.targets)) - FIRST_TARGETS) / (FULL_TARGETS - FIRST_TARGETS)

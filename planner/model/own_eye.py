@@ -180,7 +180,7 @@ class EyeChoice:
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class CalibrationBand:
     """Looks of which about the same share should be seen.
 
     ``expected`` and ``seen`` are shares, 0 .. 1; a suspected target counts as half seen.
@@ -219,7 +219,7 @@ class EyeReport:
         None while they are too few, or follow no threshold.
     parts : tuple of (str, EyePart)
         The same at stars, at glows and in each quarter of a year, where the looks are enough.
-    bands : tuple of Band
+    bands : tuple of CalibrationBand
         From what is hardly seen to what nearly always is; empty without an eye.
     surprises : tuple of Surprise
         The greatest first.
@@ -233,7 +233,7 @@ class EyeReport:
     left_out: tuple[tuple[str, int], ...]
     eye: OwnEye | None = None
     parts: tuple[tuple[str, EyePart], ...] = ()
-    bands: tuple[Band, ...] = ()
+    bands: tuple[CalibrationBand, ...] = ()
     surprises: tuple[Surprise, ...] = ()
     toward: tuple[SkyToward, ...] = ()
     choices: tuple[EyeChoice, ...] = ()

@@ -70,7 +70,7 @@ class SkyTracks:
 class Windows:
     """Which steps of the session serve each target, and which hindrance closes the others.
 
-    Every array is boolean of shape (N, T), True where that condition is met; `CONDITIONS` has a
+    Every array is boolean of shape (N, T), True where that condition is met; `WINDOW_RULES` has a
     row for each.
     """
 
@@ -86,7 +86,7 @@ class Windows:
     @property
     def open(self) -> Flags:
         """Steps at which nothing stands in the way."""
-        met = [getattr(self, condition.name) for condition in CONDITIONS]
+        met = [getattr(self, condition.name) for condition in WINDOW_RULES]
         return np.asarray(np.logical_and.reduce(met))
 
 
@@ -116,7 +116,7 @@ class _Shut:
 
 
 @dataclass(frozen=True, slots=True)
-class Condition:
+class WindowRule:
     """One thing that has to hold for a look.
 
     Parameters
@@ -203,23 +203,23 @@ def _never_far_from_moon(shut: _Shut) -> str:
 
 
 # In the order in which they are named: the first that leaves no step is the reason.
-CONDITIONS = (
-    Condition(
+WINDOW_RULES = (
+    WindowRule(
         "dark", _dark, lambda shut: f"the sky does not get dark enough for it {shut.span}", "dawn"
     ),
-    Condition(
+    WindowRule(
         "high",
         lambda asked: asked.tracks.altitude_deg >= asked.floor_deg,
         _never_high,
         "sinks below {floor:.0f} deg",
     ),
-    Condition(
+    WindowRule(
         "clear_of_sun",
         lambda asked: clear_of_sun(asked.tracks, asked.site),
         lambda _: "too near the Sun",
         "nears the Sun",
     ),
-    Condition(
+    WindowRule(
         "clear_of_skyline",
         lambda asked: (
             asked.tracks.altitude_deg >= asked.site.horizon_altitude_deg(asked.tracks.azimuth_deg)
@@ -227,15 +227,15 @@ CONDITIONS = (
         lambda _: "behind the site's skyline",
         "sets behind the skyline",
     ),
-    Condition(
+    WindowRule(
         "within_mount",
         lambda asked: asked.tracks.altitude_deg <= asked.highest_deg,
         lambda _: "too near the zenith for the mount",
         "nears the zenith",
     ),
-    Condition("well_lit", _well_lit, _never_lit, "loses its light"),
-    Condition("clear_of_moon", _clear_of_moon, _never_far_from_moon, "nears the Moon"),
-    Condition(
+    WindowRule("well_lit", _well_lit, _never_lit, "loses its light"),
+    WindowRule("clear_of_moon", _clear_of_moon, _never_far_from_moon, "nears the Moon"),
+    WindowRule(
         "clear_sky",
         _clear_sky,
         lambda shut: f"under cloud {shut.span} by the forecast, whenever it could be seen",
@@ -291,7 +291,7 @@ def find_windows(
         moon_clearance_deg=clearance * np.maximum(moon_illuminated, LEAST_CLEARANCE_SHARE),
         highest_deg=ALTAZIMUTH_LIMIT_DEG if telescope.mount is Mount.ALTAZIMUTH else 90.0,
     )
-    return Windows(**{condition.name: condition.met(asked) for condition in CONDITIONS})
+    return Windows(**{condition.name: condition.met(asked) for condition in WINDOW_RULES})
 
 
 def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "tonight") -> str:
@@ -312,7 +312,7 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
         A clause without a full stop: ``"no higher than 12 deg tonight while it is dark enough"``.
     """
     usable = np.ones(tracks.altitude_deg.shape[1], dtype=bool)
-    for condition in CONDITIONS:
+    for condition in WINDOW_RULES:
         before, usable = usable, usable & getattr(windows, condition.name)[row]
         if not usable.any():
             return condition.never(_Shut(tracks, row, before, span))
@@ -387,5 +387,5 @@ def window_closing(windows: Windows, row: int, step: int, *, floor_deg: float) -
 
 def _cause(windows: Windows, row: int, step: int, floor_deg: float) -> str:
     """Say what closes a window at a step, such as ``sinks below 20 deg``."""
-    unmet = (c for c in CONDITIONS if not getattr(windows, c.name)[row, step])
+    unmet = (c for c in WINDOW_RULES if not getattr(windows, c.name)[row, step])
     return next(unmet).closes.format(floor=floor_deg)

@@ -8,14 +8,14 @@ from planner.config.settings import Settings
 from planner.journal.store import has_journal
 from planner.model.errors import NothingToPlanError
 from planner.planning.circumstances import Circumstances
-from planner.request.options import JournalUse, Surroundings, journal_file
+from planner.request.options import JournalWishes, Surroundings, journal_file
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 
 
 def with_journal(
     circumstances: Circumstances,
-    experience: JournalUse,
+    experience: JournalWishes,
     surroundings: Surroundings,
     settings: Settings,
 ) -> tuple[Circumstances, tuple[str, ...]]:
@@ -39,7 +39,7 @@ def with_journal(
 
 
 def unseen_rows(
-    catalogue: Catalogue, rows: Codes | None, experience: JournalUse, surroundings: Surroundings
+    catalogue: Catalogue, rows: Codes | None, experience: JournalWishes, surroundings: Surroundings
 ) -> tuple[Codes | None, str | None]:
     """Leave out the targets that the journal has as seen.
 

@@ -37,7 +37,7 @@ class Surroundings:
 
 
 @dataclass(frozen=True, slots=True)
-class JournalUse:
+class JournalWishes:
     """What use to make of the journal.
 
     Parameters

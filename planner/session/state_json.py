@@ -18,7 +18,7 @@ from planner.config.fields import (
     Day,
     Flag,
     Instant,
-    Label,
+    ShortText,
     UnfitError,
 )
 from planner.model.antoniadi import ANTONIADI
@@ -49,15 +49,15 @@ MOST_ENTRIES = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FilePlace:
     """A place in the session; ``lost`` collects what is left out there, None refuses it."""
 
     text: str
     lost: list[str] | None = None
 
-    def inner(self, text: str) -> Place:
+    def inner(self, text: str) -> FilePlace:
         """Return a place within this one."""
-        return Place(self.text + text, self.lost)
+        return FilePlace(self.text + text, self.lost)
 
     def spare(self, error: SessionFileError) -> None:
         """Note what is left out; raise the error again where nothing may be."""
@@ -66,8 +66,8 @@ class Place:
         self.lost.append(str(error))
 
 
-LABEL = Label()
-Reader = Callable[[Any, Place], Any]
+LABEL = ShortText()
+Reader = Callable[[Any, FilePlace], Any]
 
 
 class SessionFileError(UserError, ValueError):
@@ -115,7 +115,7 @@ def from_json(text: str) -> SessionState:
     SessionFileError
         If it was cut off, is of another schema, or holds what cannot be.
     """
-    state: SessionState = _state(_content(text), Place("session"))
+    state: SessionState = _state(_content(text), FilePlace("session"))
     return state
 
 
@@ -131,7 +131,7 @@ def salvaged(text: str) -> tuple[SessionState, tuple[str, ...]]:
         If it is no JSON of this schema, or what has no default can be read of no state before.
     """
     lost: list[str] = []
-    state: SessionState = _state(_content(text), Place("session", lost))
+    state: SessionState = _state(_content(text), FilePlace("session", lost))
     return state, tuple(lost)
 
 
@@ -164,7 +164,7 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _wrong(place: Place, value: object, allowed: object) -> SessionFileError:
+def _wrong(place: FilePlace, value: object, allowed: object) -> SessionFileError:
     return SessionFileError(
         f"The session, {place.text}: found {show(value)}; allowed is {allowed}."
     )
@@ -173,7 +173,7 @@ def _wrong(place: Place, value: object, allowed: object) -> SessionFileError:
 def _as(check: Check) -> Reader:
     """Read by a check that all files share, and say where the value stands."""
 
-    def read(value: Any, place: Place) -> Any:
+    def read(value: Any, place: FilePlace) -> Any:
         try:
             return check.read(value)
         except UnfitError as error:
@@ -182,7 +182,7 @@ def _as(check: Check) -> Reader:
     return read
 
 
-def _text(value: Any, place: Place) -> str:
+def _text(value: Any, place: FilePlace) -> str:
     try:
         return str(LABEL.read(value))
     except UnfitError as error:
@@ -198,7 +198,7 @@ def _or_none(reader: Reader) -> Reader:
 
 
 def _list_of(reader: Reader, most: int = MOST_ENTRIES) -> Reader:
-    def read(value: Any, place: Place) -> tuple[Any, ...]:
+    def read(value: Any, place: FilePlace) -> tuple[Any, ...]:
         if not isinstance(value, list) or len(value) > most:
             raise _wrong(place, value, f"a list of at most {most} entries")
         return tuple(_entries(reader, value, place))
@@ -206,7 +206,7 @@ def _list_of(reader: Reader, most: int = MOST_ENTRIES) -> Reader:
     return read
 
 
-def _entries(reader: Reader, items: list[Any], place: Place) -> Iterator[Any]:
+def _entries(reader: Reader, items: list[Any], place: FilePlace) -> Iterator[Any]:
     for number, item in enumerate(items, start=1):
         try:
             made = reader(item, place.inner(f" {number}"))
@@ -220,7 +220,7 @@ def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str]
     """Read an object; files of older programs lack the keys that are ``newer``."""
     defaults = {item.name: item.default for item in fields(kind)}
 
-    def read(value: Any, place: Place) -> Any:
+    def read(value: Any, place: FilePlace) -> Any:
         error = _wrong(place, value, f"an object with {', '.join(readers)}")
         if not isinstance(value, dict):
             raise error
@@ -231,7 +231,7 @@ def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str]
         _check_span(made, place)
         return made
 
-    def one(key: str, value: dict[str, Any], place: Place) -> Any:
+    def one(key: str, value: dict[str, Any], place: FilePlace) -> Any:
         try:
             return readers[key](value.get(key), place.inner(f', "{key}"'))
         except SessionFileError as error:
@@ -240,7 +240,7 @@ def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str]
             # As it was before the last move of which it can be read.
             for state in reversed(past if isinstance(past, list) else []):
                 with suppress(SessionFileError, AttributeError):
-                    return readers[key](state.get(key), Place(""))
+                    return readers[key](state.get(key), FilePlace(""))
             if defaults[key] is MISSING:
                 raise
             return defaults[key]
@@ -248,7 +248,7 @@ def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str]
     return read
 
 
-def _check_span(made: Any, place: Place) -> None:
+def _check_span(made: Any, place: FilePlace) -> None:
     """Refuse what ends before it starts."""
     names = ("since", "until") if isinstance(made, Closure) else ("start", "end")
     first, last = (getattr(made, name, None) for name in names)
@@ -300,7 +300,7 @@ _closure = _object_of(
 _pause = _object_of(Pause, {"kind": _as(Choice(PauseKind)), "start": _INSTANT, "end": _INSTANT})
 
 
-def _looks(value: Any, place: Place) -> tuple[SessionLook, ...]:
+def _looks(value: Any, place: FilePlace) -> tuple[SessionLook, ...]:
     kept: list[SessionLook] = []
     for look in _list_of(_look)(value, place):
         conflict = _conflict(kept, look)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from planner.journal.records import Outcome
 from planner.model.antoniadi import ANTONIADI
+from planner.session.state import SkyReadings
 from planner.text import fit
 from tui.modals.asking import LEAVING, Asking
 from tui.night.log_entry import Answer
-from tui.night.logbook import NightConditions
 
 OUTCOMES = {
     "s": (Outcome.SEEN, "seen"),
@@ -26,14 +26,14 @@ NOTE_SHOWN = 64
 
 
 @dataclass(frozen=True, slots=True)
-class Logged:
+class LogAnswer:
     """The answer, and the night's conditions where they were asked for."""
 
     answer: Answer
-    conditions: NightConditions | None = None
+    conditions: SkyReadings | None = None
 
 
-class LogScreen(Asking[Logged]):
+class LogScreen(Asking[LogAnswer]):
     """Ask for outcome and rating; a note when one is wanted; the sky once a night.
 
     Parameters
@@ -164,7 +164,7 @@ class LogScreen(Asking[Logged]):
 
     def _take_why(self, digit: int | None) -> bool:
         why = WHY_SKIPPED[digit - 1] if digit else ""
-        self.answer(Logged(Answer(Outcome.SKIPPED, None, self._note, why)))
+        self.answer(LogAnswer(Answer(Outcome.SKIPPED, None, self._note, why)))
         return True
 
     def _take_digit(self, digit: int | None) -> bool:
@@ -177,11 +177,11 @@ class LogScreen(Asking[Logged]):
             self._seeing = ANTONIADI[digit - 1] if digit else None
             self._stages.append("transparency")
             return True
-        return self._finish(NightConditions(self._seeing, digit))
+        return self._finish(SkyReadings(self._seeing, digit))
 
-    def _finish(self, conditions: NightConditions | None) -> bool:
+    def _finish(self, conditions: SkyReadings | None) -> bool:
         if self._outcome is not None:
-            self.answer(Logged(Answer(self._outcome, self._rating, self._note), conditions))
+            self.answer(LogAnswer(Answer(self._outcome, self._rating, self._note), conditions))
         return True
 
 

@@ -28,7 +28,7 @@ from planner.session.state import (
 )
 from tui.night.ending import ended
 from tui.night.log_entry import Answer
-from tui.night.logbook import NightConditions, change_of
+from tui.night.logbook import change_of
 from tui.night.night_desk import READ_ONLY, Move, NightDesk
 from tui.night.offers import offers_now
 from tui.night.opening import look_around, seen_as
@@ -56,7 +56,7 @@ class Desk(NightDesk):
         field = self._seen_as(readings)
         state, words = judge_sky(field, scene.state, now, readings)
         self._scene = replace(scene, night=field)
-        conditions = NightConditions(readings.seeing, readings.transparency)
+        conditions = SkyReadings(seeing=readings.seeing, transparency=readings.transparency)
         return self._show(state, (*words, *self._logbook.note_sky(conditions, now)))
 
     def change_eye(self) -> Scene:
@@ -113,7 +113,7 @@ class Desk(NightDesk):
         return self.make(move)
 
     def log_and_end(
-        self, target_id: str, answer: Answer, conditions: NightConditions | None, *, ends: bool
+        self, target_id: str, answer: Answer, conditions: SkyReadings | None, *, ends: bool
     ) -> Scene:
         """Write an entry into the journal, and end the look if asked for.
 

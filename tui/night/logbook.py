@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -20,7 +20,7 @@ from planner.journal.store.journal import Journal, journal_path, open_journal
 from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.session.night import SurveyedNight
-from planner.session.state import SessionState
+from planner.session.state import SessionState, SkyReadings
 from tui.night.log_entry import Answer, entry_for, entry_words
 
 # Begins the name by which a night knows a change of an entry; its id follows.
@@ -32,14 +32,6 @@ SAID = ("outcome", "rating", "note", "why_skipped")
 def change_of(entry_id: str, known: Sequence[str]) -> str:
     """Name a change of an entry apart from those that are known."""
     return f"{CHANGED}{len(known)} {entry_id}"
-
-
-@dataclass(frozen=True, slots=True)
-class NightConditions:
-    """Seeing, I to V, and transparency, 1 to 5, of the night; None where it was passed over."""
-
-    seeing: str | None = None
-    transparency: int | None = None
 
 
 class Logbook:
@@ -87,7 +79,7 @@ class Logbook:
         state: SessionState,
         target_id: str,
         answer: Answer,
-        conditions: NightConditions | None,
+        conditions: SkyReadings | None,
         now: datetime,
     ) -> tuple[JournalEntry, tuple[str, ...]]:
         """Write an entry, and those that could not be written before.
@@ -124,10 +116,10 @@ class Logbook:
         self._is_told = self._is_told or self._kept
         return (*remarks, *(f"In the journal: {entry_words(entry)}" for entry in written))
 
-    def note_sky(self, conditions: NightConditions, now: datetime) -> tuple[str, ...]:
+    def note_sky(self, conditions: SkyReadings, now: datetime) -> tuple[str, ...]:
         """Keep what the sky is like, with the night's session; it is not asked for again."""
         self._asked = True
-        if conditions == NightConditions():
+        if conditions == SkyReadings():
             return ()
         self._session_with(conditions, now)
         self._is_told = False
@@ -281,7 +273,7 @@ class Logbook:
     def _is_mine(self, session: JournalSession) -> bool:
         return (session.evening, session.site) == (self._night.date, self._night.site.name)
 
-    def _session_with(self, conditions: NightConditions | None, now: datetime) -> JournalSession:
+    def _session_with(self, conditions: SkyReadings | None, now: datetime) -> JournalSession:
         """Return the session, begun if there is none, with what is newly known of the sky."""
         session = self._find()
         if session is None:

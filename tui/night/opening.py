@@ -17,7 +17,7 @@ from planner.planning.session_times import SessionTimes, is_over, session_times
 from planner.planning.wishes import STEP_MIN, Wishes
 from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.journal_use import with_journal
-from planner.request.options import JournalUse, Readings, open_settings
+from planner.request.options import JournalWishes, Readings, open_settings
 from planner.request.user_targets import stock_for_night, with_all_lists
 from planner.session.moves.sky import circumstances_under
 from planner.session.night import SurveyedNight, survey_night, under_another_sky
@@ -84,7 +84,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     saved, said = saved_state(path, puts_aside=is_mine)
     is_tonight = night.start <= now < night.end and not is_over(night, now)
     times = times_of(night, saved, now if is_tonight or not request.evening else None)
-    circumstances, lessons = with_journal(circumstances, JournalUse(), around, settings)
+    circumstances, lessons = with_journal(circumstances, JournalWishes(), around, settings)
     readings = saved.readings if saved is not None else None
     today = circumstances_under(circumstances, night.site, readings)
     stock = stock_for_night(

@@ -23,7 +23,7 @@ LARGE_ROWS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class NightPage:
+class NightLines:
     """Lines, and which of them belong to the look that is chosen."""
 
     lines: tuple[str, ...]
@@ -32,7 +32,7 @@ class NightPage:
 
 def night_page(
     scene: Scene, chosen: LookLine | None, now: datetime, *, columns: int, rows: int, is_large: bool
-) -> NightPage:
+) -> NightLines:
     """Lay the night out.
 
     Parameters
@@ -65,7 +65,7 @@ def night_page(
     above, below = (sum(isinstance(item, LookLine) for item in part) for part in hidden)
     lines += [""] * (room - len(lines))
     rule = rule_line(columns, above=above, below=below)
-    return NightPage((*head, *lines, rule, *detail, *said), marked)
+    return NightLines((*head, *lines, rule, *detail, *said), marked)
 
 
 def _items(scene: Scene) -> list[LookLine | Pause]:

@@ -10,7 +10,7 @@ from planner.session.moves.looks import done, skip
 from planner.session.night import key_words
 from planner.text import fit
 from tui.modals.choice import ChoiceScreen
-from tui.modals.log import Logged, LogScreen
+from tui.modals.log import LogAnswer, LogScreen
 from tui.night.ending import OPEN_ENDED
 from tui.night.log_entry import Answer
 from tui.screens.page import NightPage
@@ -65,7 +65,7 @@ class LogMoves(NightPage):
         if scene is None:
             return
 
-        def answered(logged: Logged | None) -> None:
+        def answered(logged: LogAnswer | None) -> None:
             if logged is not None and entry is not None:
                 app.perform(lambda: app.desk.amend(entry, logged.answer))
                 if ends and line.look.status in OPEN_ENDED:

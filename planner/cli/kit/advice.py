@@ -11,7 +11,7 @@ from planner.advice.candidate import try_candidate, uses_in
 from planner.advice.duel import duel
 from planner.advice.gains import Addition, gains_of
 from planner.advice.market import as_usual
-from planner.advice.results import Judged, Part
+from planner.advice.results import JudgedCandidates, Part
 from planner.advice.starter_set import Priced, start_set
 from planner.advice.year import EVERY_DAYS, year_of_looks
 from planner.advice.year_audit import most_words, year_faults
@@ -43,7 +43,7 @@ from planner.output.text.starter_set import start_text
 from planner.request.circumstances import circumstances_of, night_of
 from planner.request.journal_use import with_journal
 from planner.request.options import (
-    JournalUse,
+    JournalWishes,
     Readings,
     Surroundings,
     journal_file,
@@ -93,7 +93,7 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
     )
     pair = [trial.part for trial in trials if not trial.misfits]
     against = duel(frame.year, frame.circumstances, settings.kit, *pair) if len(pair) == 2 else None
-    judged = Judged(tuple(trials), candidates.costs, against)
+    judged = JudgedCandidates(tuple(trials), candidates.costs, against)
     if wanted.format == "json":
         return Result(json_text(trials_json(judged, frame)), wanted.output, prepared.talk)
     if wanted.format == "html":
@@ -229,7 +229,7 @@ def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
         settings, site=wanted.site, telescope=wanted.telescope, readings=Readings()
     )
     circumstances, lessons = with_journal(
-        circumstances, JournalUse(wanted.data), surroundings, settings
+        circumstances, JournalWishes(wanted.data), surroundings, settings
     )
     talk += lessons
     ephemeris = load_ephemeris()

@@ -49,7 +49,7 @@ OPTION_OF = {
 
 
 @dataclass(frozen=True, slots=True)
-class Candidates:
+class Purchases:
     """What somebody thinks of buying, and what it costs by his or her own figures.
 
     Parameters
@@ -64,7 +64,7 @@ class Candidates:
     costs: dict[str, float]
 
 
-def read_candidates(texts: CandidateOptions, kit: Kit) -> Candidates:
+def read_candidates(texts: CandidateOptions, kit: Kit) -> Purchases:
     """Read all candidates.
 
     Raises
@@ -92,7 +92,7 @@ def read_candidates(texts: CandidateOptions, kit: Kit) -> Candidates:
         raise InputError(faults)
     parts = _with_own_names(found, kit)
     named = zip(parts, costs, strict=True)
-    return Candidates(parts, {part.name: cost for part, cost in named if cost is not None})
+    return Purchases(parts, {part.name: cost for part, cost in named if cost is not None})
 
 
 def read_owned(texts: Sequence[str]) -> tuple[Eyepiece, ...]:

@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from planner.cli.result import Result
-from planner.cli.targets.options import AddOptions
+from planner.cli.targets.options import AddListOptions
 from planner.ephemeris.bodies import find_constellation
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError
@@ -31,7 +31,7 @@ WRONG_INPUT = 2
 LONG_ROWS = 5_000
 
 
-def add_command(asked: AddOptions, surroundings: Surroundings) -> Result:
+def add_command(asked: AddListOptions, surroundings: Surroundings) -> Result:
     """Read a file and keep what is in it as a list; say of every line what became of it.
 
     Returns

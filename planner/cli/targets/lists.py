@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.cli.result import Result
 from planner.cli.targets.add import count_words
-from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions, ShowOptions
+from planner.cli.targets.options import FindOptions, ListsOptions, RemoveOptions, ShowListOptions
 from planner.ephemeris.minor_targets import age_doubt
 from planner.journal.store import has_journal
 from planner.model.errors import InputError, NothingToPlanError
@@ -85,7 +85,7 @@ def list_command(asked: ListsOptions, surroundings: Surroundings) -> Result:
     return Result(text, asked.output, talk)
 
 
-def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
+def show_command(asked: ShowListOptions, surroundings: Surroundings) -> Result:
     """Show the targets of a programme or of one of the user's lists.
 
     Raises

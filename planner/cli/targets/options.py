@@ -29,14 +29,14 @@ class FindOptions(ListsOptions):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShowOptions(ListsOptions):
+class ShowListOptions(ListsOptions):
     """The options of ``targets show``."""
 
     name: str = argument("NAME", "Of the list.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AddOptions:
+class AddListOptions:
     """The options of ``targets add``."""
 
     file: str = argument(

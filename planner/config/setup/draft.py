@@ -115,7 +115,7 @@ class Taken:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class Question:
     """A question, what an empty answer means, and what takes the answer.
 
     ``ask`` and ``default`` see the draft; a default of None means that an answer is needed, and an

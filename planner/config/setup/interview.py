@@ -13,7 +13,15 @@ from datetime import date
 from functools import partial
 
 from planner.config.sections import read_observer
-from planner.config.setup.draft import Draft, Step, Taken, checked, read_number, read_yes, without
+from planner.config.setup.draft import (
+    Draft,
+    Question,
+    Taken,
+    checked,
+    read_number,
+    read_yes,
+    without,
+)
 from planner.config.setup.equipment import (
     take_aperture,
     take_diagonal,
@@ -138,14 +146,16 @@ def _usually(text: str | None) -> Callable[[Draft], str | None]:
 
 
 STEPS = (
-    Step(_asking("From where do you observe? A town, or coordinates"), _usually(None), take_place),
-    Step(
+    Question(
+        _asking("From where do you observe? A town, or coordinates"), _usually(None), take_place
+    ),
+    Question(
         _asking("What do you call this place"),
         lambda draft: str(draft.site["name"]),
         take_site_name,
     ),
-    Step(_asking("Metres above the sea (it matters little)"), _usually("0"), take_elevation),
-    Step(
+    Question(_asking("Metres above the sea (it matters little)"), _usually("0"), take_elevation),
+    Question(
         _asking(
             "How dark is the sky? Bortle class 1 to 9, a meter's reading such as 20.9, or Enter "
             "when you do not know"
@@ -153,26 +163,26 @@ STEPS = (
         _usually(""),
         take_sky,
     ),
-    Step(
+    Question(
         _asking("Your telescope's aperture? In mm, or in inches as in 8 in"),
         _usually(None),
         take_aperture,
     ),
-    Step(
+    Question(
         _asking("Its focal length in mm, or focal ratio as in f/6"),
         _usually(None),
         take_focal_length,
     ),
-    Step(
+    Question(
         _asking("Its secondary mirror in mm or %; 0 for a refractor"),
         usual_obstruction,
         take_obstruction,
     ),
-    Step(_asking("Do you look through a star diagonal? y or n"), usual_diagonal, take_diagonal),
-    Step(_asking("The largest barrel that its focuser takes"), usual_focuser, take_focuser),
-    Step(_asking("Its mount: altazimuth or equatorial"), _usually("altazimuth"), take_mount),
-    Step(_asking("Do motors follow the sky? y or n"), _usually("n"), take_driven),
-    Step(
+    Question(_asking("Do you look through a star diagonal? y or n"), usual_diagonal, take_diagonal),
+    Question(_asking("The largest barrel that its focuser takes"), usual_focuser, take_focuser),
+    Question(_asking("Its mount: altazimuth or equatorial"), _usually("altazimuth"), take_mount),
+    Question(_asking("Do motors follow the sky? y or n"), _usually("n"), take_driven),
+    Question(
         lambda draft: (
             "Another eyepiece, or Enter to go on"
             if draft.eyepieces
@@ -182,20 +192,22 @@ STEPS = (
         lambda draft: "" if draft.eyepieces else None,
         take_eyepiece,
     ),
-    Step(
+    Question(
         _asking("A Barlow or reducer as in 2x 1.25, or Enter to go on"),
         _usually(""),
         partial(take_more, what="amplifier"),
     ),
-    Step(
+    Question(
         _asking("A filter as in oiii 2in, or Enter to go on"),
         _usually(""),
         partial(take_more, what="filter"),
     ),
-    Step(
+    Question(
         _asking("Your year of birth, or your pupil in the dark in mm if measured, or Enter"),
         _usually(""),
         take_pupil,
     ),
-    Step(_asking("Do spectacles stay on at the eyepiece? y or n"), _usually("n"), take_spectacles),
+    Question(
+        _asking("Do spectacles stay on at the eyepiece? y or n"), _usually("n"), take_spectacles
+    ),
 )

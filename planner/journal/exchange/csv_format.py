@@ -18,14 +18,14 @@ from planner.journal.exchange.fields import (
     SESSION_FIELDS,
     TARGET_FIELDS,
     TRAIN_FIELDS,
-    Field,
+    RecordField,
 )
 from planner.journal.exchange.json_format import entry_line, session_line, session_of
 from planner.journal.exchange.lines import MOST_LINES, ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
 from planner.text import guarded, nearest, show, unguarded
 
-ID = Field("id", absent="")
+ID = RecordField("id", absent="")
 ENTRY_COLUMNS = (
     ("id", ID),
     *((field.name, field) for field in ENTRY_FIELDS[:1]),
@@ -72,7 +72,7 @@ def _session_cells(session: JournalSession) -> list[str]:
     return [session.id, *(_cell(field, session) for field in SESSION_FIELDS)]
 
 
-def _cell(field: Field, record: object) -> str:
+def _cell(field: RecordField, record: object) -> str:
     value = field.exported(getattr(record, field.name))
     if value is None:
         return ""
@@ -195,7 +195,7 @@ def _entry_item(row: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _values(
-    row: Mapping[str, str], columns: Iterable[tuple[str, Field]], prefix: str
+    row: Mapping[str, str], columns: Iterable[tuple[str, RecordField]], prefix: str
 ) -> dict[str, Any]:
     """Read the cells of a row into what JSON would hold."""
     values = {}

@@ -1,6 +1,6 @@
 """The fields of the journal's records: their names, and what may stand in them.
 
-Nothing gets from a file into the journal but through `Field.value`.
+Nothing gets from a file into the journal but through `RecordField.value`.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class Evening(Day):
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class RecordField:
     """One field of a record: its name, what it may hold, and what stands for nothing.
 
     ``absent`` is None or ``""``; an empty text of a file counts as nothing.
@@ -132,66 +132,66 @@ class Field:
         return ValueError(f'"{self.name}" is {show(found)}; allowed is {allowed}')
 
 
-def _words(*names: str) -> tuple[Field, ...]:
-    return tuple(Field(name, absent="") for name in names)
+def _words(*names: str) -> tuple[RecordField, ...]:
+    return tuple(RecordField(name, absent="") for name in names)
 
 
 TARGET_FIELDS = (
     *_words("id", "name", "kind"),
-    Field("constellation"),
-    Field("ra_deg", Bounds(0.0, 360.0)),
-    Field("dec_deg", Bounds(-90.0, 90.0)),
-    Field("major_arcmin", Bounds(0.0, 21_600.0)),
-    Field("minor_arcmin", Bounds(0.0, 21_600.0)),
-    Field("magnitude", Bounds(-30.0, 40.0)),
+    RecordField("constellation"),
+    RecordField("ra_deg", Bounds(0.0, 360.0)),
+    RecordField("dec_deg", Bounds(-90.0, 90.0)),
+    RecordField("major_arcmin", Bounds(0.0, 21_600.0)),
+    RecordField("minor_arcmin", Bounds(0.0, 21_600.0)),
+    RecordField("magnitude", Bounds(-30.0, 40.0)),
 )
 TRAIN_FIELDS = (
     *_words("telescope"),
-    Field("aperture_mm", Bounds(1.0, 50_000.0)),
-    Field("telescope_focal_length_mm", Bounds(1.0, 1_000_000.0)),
+    RecordField("aperture_mm", Bounds(1.0, 50_000.0)),
+    RecordField("telescope_focal_length_mm", Bounds(1.0, 1_000_000.0)),
     *_words("eyepiece"),
-    Field("eyepiece_focal_length_mm", Bounds(0.1, 10_000.0)),
-    Field("apparent_field_deg", Bounds(0.1, 180.0)),
+    RecordField("eyepiece_focal_length_mm", Bounds(0.1, 10_000.0)),
+    RecordField("apparent_field_deg", Bounds(0.1, 180.0)),
     *_words("amplifier"),
-    Field("amplifier_factor", Bounds(0.05, 20.0)),
+    RecordField("amplifier_factor", Bounds(0.05, 20.0)),
     *_words("filter", "filter_kind"),
     # From the shortest telescope with the strongest reducer to the longest with an amplifier.
-    Field("magnification", Bounds(0.001, 10_000_000.0)),
-    Field("exit_pupil_mm", Bounds(0.000_000_1, 1_000_000.0)),
-    Field("true_field_deg", Bounds(0.000_000_1, 100_000.0)),
+    RecordField("magnification", Bounds(0.001, 10_000_000.0)),
+    RecordField("exit_pupil_mm", Bounds(0.000_000_1, 1_000_000.0)),
+    RecordField("true_field_deg", Bounds(0.000_000_1, 100_000.0)),
 )
 CONDITION_FIELDS = (
-    Field("seeing", Choice(ANTONIADI)),
-    Field("transparency", Bounds(1, 5, whole=True)),
+    RecordField("seeing", Choice(ANTONIADI)),
+    RecordField("transparency", Bounds(1, 5, whole=True)),
 )
 ENTRY_FIELDS = (
-    Field("at", Logged()),
-    Field("outcome", Choice(Outcome), absent=Outcome.SEEN),
+    RecordField("at", Logged()),
+    RecordField("outcome", Choice(Outcome), absent=Outcome.SEEN),
     *_words("planned_train"),
-    Field("planned_at", Logged()),
+    RecordField("planned_at", Logged()),
     *_words("why_skipped"),
-    Field("rating", Bounds(1, 5, whole=True)),
+    RecordField("rating", Bounds(1, 5, whole=True)),
     *CONDITION_FIELDS,
     *_words("note", "sketch"),
 )
 SESSION_FIELDS = (
-    Field("evening", Evening()),
+    RecordField("evening", Evening()),
     *_words("site"),
-    Field("timezone", Zone(), absent=""),
-    Field("start", Logged()),
-    Field("end", Logged()),
-    Field("latitude_deg", Bounds(-90.0, 90.0)),
-    Field("longitude_deg", Bounds(-180.0, 360.0)),
-    Field("elevation_m", Bounds(-500.0, 9_000.0)),
+    RecordField("timezone", Zone(), absent=""),
+    RecordField("start", Logged()),
+    RecordField("end", Logged()),
+    RecordField("latitude_deg", Bounds(-90.0, 90.0)),
+    RecordField("longitude_deg", Bounds(-180.0, 360.0)),
+    RecordField("elevation_m", Bounds(-500.0, 9_000.0)),
     *CONDITION_FIELDS,
-    Field("sky_mag_arcsec2", Bounds(0.0, 25.0)),
-    Field("faintest_star_mag", Bounds(-5.0, 10.0)),
+    RecordField("sky_mag_arcsec2", Bounds(0.0, 25.0)),
+    RecordField("faintest_star_mag", Bounds(-5.0, 10.0)),
     *_words("weather", "comments", "observer"),
-    Field("companions", TEXTS),
+    RecordField("companions", TEXTS),
 )
 
 
-def read_fields(fields: tuple[Field, ...], found: Mapping[str, Any]) -> dict[str, Any]:
+def read_fields(fields: tuple[RecordField, ...], found: Mapping[str, Any]) -> dict[str, Any]:
     """Read several fields of a record; a missing one is nothing.
 
     Raises
@@ -202,6 +202,6 @@ def read_fields(fields: tuple[Field, ...], found: Mapping[str, Any]) -> dict[str
     return {field.name: field.value(found.get(field.name)) for field in fields}
 
 
-def exported_fields(fields: tuple[Field, ...], record: object) -> dict[str, Any]:
+def exported_fields(fields: tuple[RecordField, ...], record: object) -> dict[str, Any]:
     """Return several fields of a record as JSON holds them."""
     return {field.name: field.exported(getattr(record, field.name)) for field in fields}

@@ -11,7 +11,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from planner.journal.exchange.fields import Field, read_fields
+from planner.journal.exchange.fields import RecordField, read_fields
 
 MARKER = "[fieldstop 1]"
 
@@ -54,7 +54,7 @@ def split_block(text: str) -> tuple[str, dict[str, Any] | None]:
     return "\n".join(lines[: places[-1]]), values
 
 
-def read_block(fields: tuple[Field, ...], values: Mapping[str, Any] | None) -> dict[str, Any]:
+def read_block(fields: tuple[RecordField, ...], values: Mapping[str, Any] | None) -> dict[str, Any]:
     """Read the values of a block; fields that it does not name are not in the result.
 
     Raises

@@ -15,7 +15,7 @@ from planner.journal.exchange.fields import (
     SESSION_FIELDS,
     TARGET_FIELDS,
     TRAIN_FIELDS,
-    Field,
+    RecordField,
     read_fields,
 )
 from planner.journal.exchange.json_format import UNKNOWN_SITE
@@ -178,7 +178,7 @@ def _derived(values: Mapping[str, Any]) -> dict[str, float | None]:
     return {name: _if_held(bounds[name], value) for name, value in derived.items()}
 
 
-def _if_held(field: Field, value: float | None) -> float | None:
+def _if_held(field: RecordField, value: float | None) -> float | None:
     """Return a value that was worked out, unless it is out of bounds."""
     return value if isinstance(field.check, Bounds) and field.check.hold(value) else None
 
@@ -320,7 +320,7 @@ def entry_of(
     if values["seeing"] == session.seeing:
         values["seeing"] = None
     values |= read_block((*ENTRY_FIELDS, *TRAIN_FIELDS), block)
-    Field("note").value(values["note"])
+    RecordField("note").value(values["note"])
     values["outcome"] = Outcome(values["outcome"])
     names = {field.name for field in TRAIN_FIELDS} & values.keys()
     train |= {name: values.pop(name) for name in names}

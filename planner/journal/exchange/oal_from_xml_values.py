@@ -7,7 +7,7 @@ import re
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from planner.journal.exchange.fields import SESSION_FIELDS, Field, Logged, read_fields
+from planner.journal.exchange.fields import SESSION_FIELDS, Logged, RecordField, read_fields
 from planner.journal.exchange.oal_terms import DEGREES, SKY_OFFSET_MAG, VISIBILITY_RATINGS
 from planner.journal.exchange.oal_xml import Node
 from planner.journal.records import JournalSession, Outcome
@@ -99,7 +99,7 @@ def instant(node: Node, tag: str, minutes_east: float) -> datetime | None:
             return (local - timedelta(minutes=minutes_east)).replace(tzinfo=UTC)
         except (ValueError, OverflowError):
             pass  # the sentence comes from the field
-    found: datetime | None = Field(f"<{tag}>", Logged()).value(text)
+    found: datetime | None = RecordField(f"<{tag}>", Logged()).value(text)
     return found
 
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from planner.advice.barrels import Barrels
 from planner.advice.market import pair_of
-from planner.advice.results import Duel, EyepieceRole, Judged, Part, Trial
-from planner.advice.starter_set import Choice, Priced, Start
+from planner.advice.results import Duel, EyepieceRole, JudgedCandidates, Part, Trial
+from planner.advice.starter_set import Priced, SetEyepiece, Start
 from planner.advice.year import EVERY_DAYS
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site
@@ -16,7 +16,7 @@ from planner.output.contracts.plan import Json, target_json, time_json
 from planner.output.text.advice import YearHeading, number_of_targets
 
 
-def trials_json(judged: Judged, frame: YearHeading) -> Json:
+def trials_json(judged: JudgedCandidates, frame: YearHeading) -> Json:
     """Return the same as the object of the ``fieldstop.kit-try/1`` contract."""
     return {
         "schema": "fieldstop.kit-try/1",
@@ -109,7 +109,7 @@ def start_json(
     }
 
 
-def _cost(choice: Choice, priced: Priced | None) -> float | None:
+def _cost(choice: SetEyepiece, priced: Priced | None) -> float | None:
     return None if priced is None or choice.is_there else priced.cost(choice.eyepiece, ())
 
 

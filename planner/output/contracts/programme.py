@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from planner.model.site import Site
 from planner.output.contracts.plan import Json, time_json
-from planner.planning.outlook.programme import Programme, ProgrammeNight
+from planner.planning.outlook.programme import NightsToFinish, ProgrammeNight
 
 SCHEMA = "fieldstop.programme/1"
 
 
 def programme_json(
-    programme: Programme, *, title: str, site: Site, seen: int, clear_share: float | None
+    programme: NightsToFinish, *, title: str, site: Site, seen: int, clear_share: float | None
 ) -> Json:
     """Return a programme as the object of the ``fieldstop.programme/1`` contract."""
     return {

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from html import escape
 
-from planner.model.own_eye import Band, EyePart, EyeReport
+from planner.model.own_eye import CalibrationBand, EyePart, EyeReport
 
 SIDE, GAP, LEFT, TOP = 260.0, 90.0, 60.0, 50.0
 WIDTH, HEIGHT = LEFT + 2 * SIDE + GAP + 20.0, TOP + SIDE + 60.0
@@ -47,7 +47,7 @@ def eye_svg(report: EyeReport) -> str:
     return "".join(parts)
 
 
-def _calibration(bands: tuple[Band, ...]) -> Iterator[str]:
+def _calibration(bands: tuple[CalibrationBand, ...]) -> Iterator[str]:
     yield from _frame(LEFT, "predicted to be seen", "seen")
     for percent in range(0, 101, 25):
         at = percent / 100.0 * SIDE

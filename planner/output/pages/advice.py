@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from planner.advice.barrels import Barrels
 from planner.advice.candidate import kit_with
-from planner.advice.results import Gain, Judged, Trial
+from planner.advice.results import Gain, JudgedCandidates, Trial
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import Ephemeris
 from planner.formulas.seeing import seeing_power_cap
@@ -38,13 +38,13 @@ from planner.output.words import arc, clock, double_date
 
 
 def trials_html(
-    judged: Judged, frame: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
+    judged: JudgedCandidates, frame: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
 ) -> str:
     """Return what candidates would change, as a page.
 
     Parameters
     ----------
-    judged : Judged
+    judged : JudgedCandidates
         The candidates, in the order given.
     frame : YearHeading
         For whom, and which year.

@@ -14,7 +14,7 @@ from planner.model.site import Site
 from planner.output.night_words import grade_word, note_words
 from planner.output.text.programme import looks_words
 from planner.output.words import SUN_CAUTION, arc, compass, span
-from planner.planning.outlook.programme import Programme
+from planner.planning.outlook.programme import NightsToFinish
 
 # Events of this program, so that no other maker of calendars uses the same identifiers.
 NAMESPACE = uuid.UUID("5d2f3f0a-6c1b-4a53-9d0c-5f4c8a9c6e21")
@@ -44,12 +44,12 @@ def plan_ics(plan: Plan, *, now: datetime) -> str:
     return str(calendar.to_ical(), "utf-8") if plan.looks else ""
 
 
-def programme_ics(programme: Programme, *, title: str, site: Site, now: datetime) -> str:
+def programme_ics(programme: NightsToFinish, *, title: str, site: Site, now: datetime) -> str:
     """Write a programme as a calendar: a tentative event for each night.
 
     Parameters
     ----------
-    programme : Programme
+    programme : NightsToFinish
     title : str
         What the list is called.
     site : Site

@@ -15,7 +15,7 @@ from planner.output.text.programme import (
     summary_words,
 )
 from planner.output.words import MONTHS, SUN_CAUTION, clock
-from planner.planning.outlook.programme import Programme
+from planner.planning.outlook.programme import NightsToFinish
 from targets.model import Target
 
 # The picture of the sky, in its own units.
@@ -39,7 +39,7 @@ class _Mark:
 
 
 def programme_html(
-    programme: Programme,
+    programme: NightsToFinish,
     *,
     title: str,
     site: Site,
@@ -50,7 +50,7 @@ def programme_html(
 
     Parameters
     ----------
-    programme : Programme
+    programme : NightsToFinish
     title : str
         What the list is called.
     site : Site
@@ -86,7 +86,7 @@ def programme_html(
     )
 
 
-def _marks(programme: Programme, seen: Sequence[Target]) -> Iterator[_Mark]:
+def _marks(programme: NightsToFinish, seen: Sequence[Target]) -> Iterator[_Mark]:
     for target in seen:
         yield from _mark(target, "seen", None)
     for number, night in enumerate(programme.nights, start=1):

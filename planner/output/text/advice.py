@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
-from planner.advice.results import Duel, EyepieceRole, Gain, Judged, Part, Trial
+from planner.advice.results import Duel, EyepieceRole, Gain, JudgedCandidates, Part, Trial
 from planner.advice.year import EVERY_DAYS, Year
 from planner.formulas.optics import exit_pupil_mm, magnification, transit_time_s
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
@@ -67,7 +67,7 @@ def year_words(frame: YearHeading) -> list[str]:
     return [fit(f"{telescope}, {frame.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
 
 
-def trials_text(judged: Judged, frame: YearHeading, drawings: Sequence[str] = ()) -> str:
+def trials_text(judged: JudgedCandidates, frame: YearHeading, drawings: Sequence[str] = ()) -> str:
     """Write what candidates would change, in the order given."""
     lines = [*year_words(frame)]
     for trial in judged.trials:

@@ -8,7 +8,12 @@ from datetime import date
 
 from planner.model.site import Site
 from planner.output.words import MONTHS, WEEKDAYS, WIDTH, clock
-from planner.planning.outlook.programme import LeavingSoon, Programme, ProgrammeLook, ProgrammeNight
+from planner.planning.outlook.programme import (
+    LeavingSoon,
+    NightsToFinish,
+    ProgrammeLook,
+    ProgrammeNight,
+)
 from planner.text import wrap
 
 # A bar of the months has room for so many letters, one for each target.
@@ -20,13 +25,13 @@ SURE = 0.99
 
 
 def programme_text(
-    programme: Programme, *, title: str, site: Site, seen: int, clear_share: float | None
+    programme: NightsToFinish, *, title: str, site: Site, seen: int, clear_share: float | None
 ) -> str:
     """Write a programme in lines of at most 80 cells.
 
     Parameters
     ----------
-    programme : Programme
+    programme : NightsToFinish
     title : str
         What the list is called.
     site : Site
@@ -57,7 +62,7 @@ ADVICE = (
 )
 
 
-def summary_words(programme: Programme, *, title: str, site: Site, seen: int) -> str:
+def summary_words(programme: NightsToFinish, *, title: str, site: Site, seen: int) -> str:
     """Say how many nights finish the list."""
     count = sum(len(look.targets) for look in programme.looks)
     done = f", {seen} seen already" if seen else ""
@@ -120,7 +125,7 @@ def leaving_words(leaving: Sequence[LeavingSoon]) -> str:
     return f"Leaving soon, and away for some time: {each}."
 
 
-def _out_of_reach_lines(programme: Programme) -> list[str]:
+def _out_of_reach_lines(programme: NightsToFinish) -> list[str]:
     reasons: dict[str, list[str]] = {}
     for one in programme.out_of_reach:
         reasons.setdefault(one.why, []).append(one.target.name)
@@ -130,7 +135,7 @@ def _out_of_reach_lines(programme: Programme) -> list[str]:
     return lines
 
 
-def _bars(programme: Programme) -> list[str]:
+def _bars(programme: NightsToFinish) -> list[str]:
     counts = Counter(
         (night.night.date.year, night.night.date.month)
         for night in programme.nights

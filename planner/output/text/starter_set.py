@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from planner.advice.ladder_set import LEAST_STEP, WIDEST_STEP
 from planner.advice.market import pair_of
-from planner.advice.starter_set import Choice, Priced, Start
+from planner.advice.starter_set import Priced, SetEyepiece, Start
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.model.kit import Barrel
 from planner.output.text.advice import MEASURE, YearHeading, text_of, year_words
@@ -47,7 +47,7 @@ def start_text(
     return text_of(lines)
 
 
-def _row(choice: Choice) -> str:
+def _row(choice: SetEyepiece) -> str:
     eyepiece, pair = choice.eyepiece, pair_of(choice.eyepiece)
     relief, mass = (pair.eye_relief_mm, pair.mass_g) if pair else (None, None)
     return (

@@ -39,7 +39,7 @@ class Goal(Place):
 
 
 @dataclass(frozen=True, slots=True)
-class Origin(Place):
+class StartingPoint(Place):
     """Where a way may begin beside the stars: a target looked at before.
 
     ``is_last`` tells that the telescope points there already.

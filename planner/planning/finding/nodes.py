@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.planning.finding.goal import Goal, Origin, Place, Sky
+from planner.planning.finding.goal import Goal, Place, Sky, StartingPoint
 from planner.planning.finding.moves import aiming_min
 from planner.planning.finding.star_sky import PLAIN_MAG
 from targets.arrays import Codes, Flags, Floats
@@ -62,7 +62,7 @@ class Nodes:
 
 
 def nodes_around(
-    goal: Goal, sky: Sky, origins: Sequence[Origin], apart_deg: Floats, reach_deg: float
+    goal: Goal, sky: Sky, origins: Sequence[StartingPoint], apart_deg: Floats, reach_deg: float
 ) -> Nodes:
     """Return the nodes within a reach [deg] of a goal; ``apart_deg`` are all stars' distances."""
     rows, spare_mag = _up_and_plain(sky, (apart_deg <= reach_deg) & (apart_deg > SAME_DEG))

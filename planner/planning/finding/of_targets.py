@@ -16,7 +16,7 @@ from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
 from planner.model.plan import Look
 from planner.planning.circumstances import Circumstances
-from planner.planning.finding.goal import Goal, Origin, Sky
+from planner.planning.finding.goal import Goal, Sky, StartingPoint
 from planner.planning.finding.instruments import Instruments, instruments_of
 from planner.planning.finding.plain import plain_through
 from planner.planning.finding.star_sky import MomentSky
@@ -76,7 +76,7 @@ def with_ways(
 
 
 def _way(
-    goal: Goal, sky: Sky, origins: Sequence[Origin], circumstances: Circumstances
+    goal: Goal, sky: Sky, origins: Sequence[StartingPoint], circumstances: Circumstances
 ) -> Finding | None:
     pointing = circumstances.telescope.pointing
     if pointing is Pointing.HAND:
@@ -90,11 +90,11 @@ def _way(
     return by_coordinates(goal, sky, FoundBy.CIRCLES, "By the setting circles.")
 
 
-def _origins(before: Sequence[Goal]) -> list[Origin]:
+def _origins(before: Sequence[Goal]) -> list[StartingPoint]:
     """Return where the telescope points, and targets looked at before that the eye sees."""
     last = len(before) - 1
     return [
-        Origin(goal.point, goal.direction, index == last)
+        StartingPoint(goal.point, goal.direction, index == last)
         for index, goal in enumerate(before)
         if index == last or (goal.plain[0] and not goal.is_star)
     ]

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from planner.model.finding import Finding, FoundBy, Step
-from planner.planning.finding.goal import Goal, Origin, Place, Sky
+from planner.planning.finding.goal import Goal, Place, Sky, StartingPoint
 from planner.planning.finding.instruments import Instrument
 from planner.planning.finding.moves import (
     LEAST_ALONE_DEG,
@@ -45,7 +45,7 @@ POINTERS_REACH_DEG, FAINTEST_POINTER_MAG = 25.0, 4.5
 PLAIN_MIN, GOTO_MIN, CIRCLES_MIN, SURE_MIN = 1.0, 1.0, 1.5, 0.5
 
 
-def find_way(goal: Goal, sky: Sky, origins: Sequence[Origin] = ()) -> Finding | None:
+def find_way(goal: Goal, sky: Sky, origins: Sequence[StartingPoint] = ()) -> Finding | None:
     """Return the cheapest way to a goal; None where neither a star nor two lead there.
 
     Parameters
@@ -53,7 +53,7 @@ def find_way(goal: Goal, sky: Sky, origins: Sequence[Origin] = ()) -> Finding | 
     goal : Goal
         Above the horizon.
     sky : Sky
-    origins : sequence of Origin
+    origins : sequence of StartingPoint
         Targets that were looked at before.
 
     Notes

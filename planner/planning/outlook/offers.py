@@ -43,7 +43,7 @@ LEAST_QUALITY = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class NightOffer:
     """What one night offers to G groups of targets in S slots."""
 
     night: Night
@@ -117,7 +117,7 @@ def field_groups(targets: Sequence[Target], table: TrainTable) -> tuple[Codes, .
 
 def offers_of(
     search: Search, nights: Sequence[Night], asked: NightsAsked
-) -> tuple[list[Offer], BestSeen]:
+) -> tuple[list[NightOffer], BestSeen]:
     """Return what each night with a session offers, and how well each target does on the best.
 
     Raises
@@ -130,7 +130,7 @@ def offers_of(
         np.full(count, -np.inf), np.zeros(count, dtype=np.intp), np.full(count, -np.inf),
         np.zeros(count, dtype=bool),
     )  # fmt: skip
-    offers: list[Offer] = []
+    offers: list[NightOffer] = []
     for night, session in zip(nights, sessions_of(nights, asked), strict=True):
         if isinstance(session, str):
             continue
@@ -154,7 +154,7 @@ def _note_best(best: BestSeen, watch: Watch, number: int) -> None:
 
 def _offer(
     search: Search, night: Night, session: SessionTimes, grid: SkyGrid, watch: Watch
-) -> Offer:
+) -> NightOffer:
     """Rate each group in each slot: the height of its lowest against what that can reach."""
     slots = max((len(grid.unix_s) - 1) // search.slot_steps, 0)
     shown = np.zeros(watch.tracks.altitude_deg.shape, dtype=bool)
@@ -168,10 +168,10 @@ def _offer(
     quality = np.where(whole, np.maximum(height_share(altitude, reach), LEAST_QUALITY), 0.0)
     lowest = [quality[rows].min(axis=0) for rows in search.groups]
     heights = [altitude[rows].min(axis=0) for rows in search.groups]
-    return Offer(night, session, grid, np.array(lowest), np.array(heights))
+    return NightOffer(night, session, grid, np.array(lowest), np.array(heights))
 
 
-def why_never(search: Search, offers: Sequence[Offer], best: BestSeen, row: int) -> str:
+def why_never(search: Search, offers: Sequence[NightOffer], best: BestSeen, row: int) -> str:
     """Say why no night shows a target for the length of a look."""
     target = search.wanted.targets[row]
     if best.is_open[row]:

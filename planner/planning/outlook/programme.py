@@ -20,7 +20,7 @@ from planner.planning.outlook.night_cover import best_slots, fewest_nights, tota
 from planner.planning.outlook.offers import (
     STEP_MIN,
     BestSeen,
-    Offer,
+    NightOffer,
     Search,
     field_groups,
     look_minutes,
@@ -89,7 +89,7 @@ class LeavingSoon:
 
 
 @dataclass(frozen=True, slots=True)
-class Programme:
+class NightsToFinish:
     """The fewest nights that finish a list.
 
     Parameters
@@ -125,7 +125,7 @@ def finish_list(
     site: Site,
     circumstances: Circumstances,
     asked: NightsAsked,
-) -> Programme:
+) -> NightsToFinish:
     """Find the fewest nights that finish a list.
 
     Parameters
@@ -140,7 +140,7 @@ def finish_list(
 
     Returns
     -------
-    Programme
+    NightsToFinish
         Every target is in one look, or out of reach with the reason.
 
     Raises
@@ -171,7 +171,7 @@ def finish_list(
     chosen, slots = _settled([offer.quality for offer in offers], chosen, _delays(offers))
     nights = _programme_nights(search, offers, chosen, slots)
     last = asked.first + timedelta(days=asked.count - 1)
-    return Programme(
+    return NightsToFinish(
         first=asked.first,
         last=last,
         nights=nights,
@@ -219,7 +219,7 @@ def _settled(
     return chosen, _slots_of(quality, chosen)
 
 
-def _delays(offers: Sequence[Offer]) -> Floats:
+def _delays(offers: Sequence[NightOffer]) -> Floats:
     """Return what each night loses for being later."""
     days = np.array([(one.night.date - offers[0].night.date).days for one in offers])
     return days / 30.0 * A_MONTH_EARLIER
@@ -252,7 +252,7 @@ def _holds_most(quality: Floats) -> bool:
 
 def _programme_nights(
     search: Search,
-    offers: Sequence[Offer],
+    offers: Sequence[NightOffer],
     chosen: Sequence[int],
     slots: Sequence[tuple[int, int]],
 ) -> tuple[ProgrammeNight, ...]:
@@ -278,7 +278,7 @@ def _programme_nights(
     return tuple(found)
 
 
-def _look(search: Search, offer: Offer, group: int, slot: int) -> ProgrammeLook:
+def _look(search: Search, offer: NightOffer, group: int, slot: int) -> ProgrammeLook:
     first = slot * search.slot_steps
     return ProgrammeLook(
         targets=tuple(search.wanted.targets[row] for row in search.groups[group]),
@@ -290,7 +290,7 @@ def _look(search: Search, offer: Offer, group: int, slot: int) -> ProgrammeLook:
 
 def _out_of_reach(
     search: Search,
-    offers: Sequence[Offer],
+    offers: Sequence[NightOffer],
     slots: Sequence[tuple[int, int]],
     best: BestSeen,
 ) -> tuple[OutOfReach, ...]:
@@ -310,7 +310,7 @@ def _out_of_reach(
 
 
 def _leaving(
-    search: Search, offers: Sequence[Offer], nights: Sequence[ProgrammeNight], last: date
+    search: Search, offers: Sequence[NightOffer], nights: Sequence[ProgrammeNight], last: date
 ) -> tuple[LeavingSoon, ...]:
     """Find what has its last good night within `SOON_DAYS` and does not come back for a while."""
     planned = {

@@ -22,7 +22,7 @@ from planner.formulas.photometry import light_ratio
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import light_gain
 from planner.journal.eye_chance import seen_chance
-from planner.journal.eye_grids import Judged
+from planner.journal.eye_grids import JudgedLooks
 from planner.journal.records import Outcome
 from planner.journal.store.reader import JournalReader
 from planner.matcher.lens import Lens, Moment
@@ -55,7 +55,7 @@ class EyeLooks:
 
     Parameters
     ----------
-    judged : Judged
+    judged : JudgedLooks
         Margins and outcomes, with telescopes and whether stars or a glow were seen, ``(N,)``.
     ids, names : tuple of str
         Of the entries and their targets.
@@ -69,7 +69,7 @@ class EyeLooks:
         Reasons, and how many looks they leave out.
     """
 
-    judged: Judged
+    judged: JudgedLooks
     ids: tuple[str, ...]
     names: tuple[str, ...]
     at: tuple[str, ...]
@@ -156,7 +156,7 @@ def _telling(
     """Keep the looks whose margin can be worked out and says something."""
     if not rows:
         nothing = np.empty(0)
-        return EyeLooks(Judged(nothing, nothing, ()), (), (), (), _most_first(reasons))
+        return EyeLooks(JudgedLooks(nothing, nothing, ()), (), (), (), _most_first(reasons))
     skies = _skies(rows, ephemeris)
     table = target_table_of([row.target for row in rows], preferences)
     scene = LookScene(
@@ -187,7 +187,7 @@ def _telling(
     chosen = [rows[index].values for index in kept.tolist()]
     models = np.array([one.model for one in preferences.classes])[table.class_code[kept]]
     return EyeLooks(
-        judged=Judged(
+        judged=JudgedLooks(
             margin[kept],
             np.array([CHANCES[values["outcome"]] for values in chosen]),
             [values["target_id"] or values["target_name"].casefold() for values in chosen],

@@ -10,7 +10,7 @@ import numpy as np
 from planner.journal.eye_chance import seen_chance
 from planner.journal.eye_grids import KINDS_SD_MAG
 from planner.journal.own_eye import fit_eye
-from planner.model.own_eye import Band, EyePart, EyeReport, OwnEye, Surprise
+from planner.model.own_eye import CalibrationBand, EyePart, EyeReport, OwnEye, Surprise
 from planner.request.own_eye.learned import eye_of
 from planner.request.own_eye.looks import EyeLooks
 from targets.arrays import Floats
@@ -79,11 +79,11 @@ def _parts(looks: EyeLooks, eye: OwnEye) -> Iterator[tuple[str, EyePart]]:
             yield name, EyePart(fit.mean_mag, fit.sd_mag, int(rows.size))
 
 
-def _bands(chance: Floats, seen: Floats) -> Iterator[Band]:
+def _bands(chance: Floats, seen: Floats) -> Iterator[CalibrationBand]:
     band = np.clip(np.searchsorted(BAND_BOUNDS, chance, side="right") - 1, 0, len(BAND_BOUNDS) - 2)
     for number in np.unique(band):
         rows = band == number
-        yield Band(int(rows.sum()), float(chance[rows].mean()), float(seen[rows].mean()))
+        yield CalibrationBand(int(rows.sum()), float(chance[rows].mean()), float(seen[rows].mean()))
 
 
 def _surprises(looks: EyeLooks, chance: Floats) -> Iterator[Surprise]:

@@ -18,8 +18,8 @@ from planner.config.fields import (
     Flag,
     Instant,
     Items,
-    Label,
     Name,
+    ShortText,
     Text,
     UnfitError,
     Zone,
@@ -44,7 +44,7 @@ ANYTHING = st.recursive(
     max_leaves=5,
 )
 CHECKS: list[Check] = [
-    Bounds(0, 90, "deg"), Bounds(1, 5, whole=True), Text(), Label(), Name(), Choice(Barrel),
+    Bounds(0, 90, "deg"), Bounds(1, 5, whole=True), Text(), ShortText(), Name(), Choice(Barrel),
     Flag(), Instant(), Day(), Zone(), Items(Text(), 3, "a list of at most 3 texts"),
     ZoomEnds(Bounds(1, 100)),
     numbers(2, Bounds(0, 10)),

@@ -20,7 +20,7 @@ from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.survey import follow
 from planner.planning.windows import (
-    CONDITIONS,
+    WINDOW_RULES,
     SkyTracks,
     Windows,
     find_windows,
@@ -167,8 +167,8 @@ def test_a_quarter_of_an_hour_before_the_sun_shows_counts_as_day() -> None:
 
 def test_each_condition_has_its_row_in_the_table() -> None:
     """With a clause for what closes a window, and no two with the same one."""
-    assert [row.name for row in CONDITIONS] == list(Windows.__dataclass_fields__)
-    assert len({row.closes for row in CONDITIONS}) == len(CONDITIONS)
+    assert [row.name for row in WINDOW_RULES] == list(Windows.__dataclass_fields__)
+    assert len({row.closes for row in WINDOW_RULES}) == len(WINDOW_RULES)
 
 
 def test_a_feature_of_the_moon_that_loses_its_light_says_so() -> None:

@@ -18,7 +18,7 @@ from planner.journal.exchange.fields import (
     SESSION_FIELDS,
     TARGET_FIELDS,
     TRAIN_FIELDS,
-    Field,
+    RecordField,
 )
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import sort_out
@@ -115,7 +115,7 @@ ZONES = ("Europe/London", "America/St_Johns", "Pacific/Auckland", "UTC", "Asia/K
 INSTANTS = st.datetimes(datetime(1900, 1, 1), datetime(2200, 1, 1), timezones=st.just(UTC))  # noqa: DTZ001  # the zone is given beside
 
 
-def values(field: Field) -> st.SearchStrategy[Any]:
+def values(field: RecordField) -> st.SearchStrategy[Any]:
     """Return what a field can hold."""
     match field.check:
         case Bounds(whole=True):
@@ -139,7 +139,7 @@ def values(field: Field) -> st.SearchStrategy[Any]:
     return plain | st.none() if is_optional else plain
 
 
-def records(kinds: tuple[Field, ...]) -> st.SearchStrategy[dict[str, Any]]:
+def records(kinds: tuple[RecordField, ...]) -> st.SearchStrategy[dict[str, Any]]:
     """Return the values of several fields."""
     return st.fixed_dictionaries({field.name: values(field) for field in kinds})
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from planner.journal.eye_chance import log_likelihood
-from planner.journal.eye_grids import Judged
+from planner.journal.eye_grids import JudgedLooks
 from planner.journal.own_eye import EyeFit, fit_eye
 from targets.arrays import Floats
 
@@ -35,13 +35,13 @@ class Simulated:
     sd_mag: Floats
 
 
-def judged(margin_mag: Floats, seen: Floats, targets: list[str] | None = None) -> Judged:
+def judged(margin_mag: Floats, seen: Floats, targets: list[str] | None = None) -> JudgedLooks:
     """Return looks, each at a target of its own unless others are named."""
     names = targets or [f"target {number}" for number in range(len(margin_mag))]
-    return Judged(np.asarray(margin_mag, float), np.asarray(seen, float), names)
+    return JudgedLooks(np.asarray(margin_mag, float), np.asarray(seen, float), names)
 
 
-def looks_by(rng: np.random.Generator, eye_mag: float, count: int) -> Judged:
+def looks_by(rng: np.random.Generator, eye_mag: float, count: int) -> JudgedLooks:
     """Return the looks of an observer whose eye is so deep."""
     margin = rng.uniform(*MARGINS_MAG, count)
     seen = margin + eye_mag + rng.normal(0.0, SCATTER_MAG, count) > 0.0
@@ -113,7 +113,7 @@ def test_outcomes_that_are_all_alike_do_no_harm(outcome: float) -> None:
 def test_an_empty_journal_tells_nothing() -> None:
     """The fit is then what was thought before, with the spread of observers."""
     nothing = np.empty(0)
-    fit = fit_eye(Judged(nothing, nothing, ()), stated_mag=0.39)
+    fit = fit_eye(JudgedLooks(nothing, nothing, ()), stated_mag=0.39)
     assert_allclose((fit.mean_mag, fit.trust), (0.39, 0.0), atol=1e-9)
     assert 0.4 < fit.sd_mag < 0.55
 

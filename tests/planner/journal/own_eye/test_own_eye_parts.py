@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.journal.eye_grids import Judged
+from planner.journal.eye_grids import JudgedLooks
 from planner.journal.own_eye import EyeFit, fit_eye
 from targets.arrays import Floats
 
@@ -23,7 +23,7 @@ def looks(
     stars: int,
     glows: int,
     glass_mag: tuple[float, ...] = (0.0,),
-) -> Judged:
+) -> JudgedLooks:
     """Return the looks of an observer through telescopes that pass so much more than stated."""
     count = stars + glows
     by_stars = np.arange(count) < stars
@@ -32,7 +32,7 @@ def looks(
     depth: Floats = np.where(by_stars, at_stars_mag, at_glows_mag)
     depth = depth + SLOPE * np.array(glass_mag)[telescope]
     seen = margin + depth + rng.normal(0.0, SCATTER_MAG, count) > 0.0
-    return Judged(
+    return JudgedLooks(
         margin,
         seen.astype(float),
         [f"target {number}" for number in range(count)],
@@ -95,7 +95,7 @@ def test_one_telescope_is_no_measure(glass_mag: tuple[float, ...]) -> None:
         rng, at_stars_mag=0.0, at_glows_mag=0.0, stars=0, glows=100, glass_mag=glass_mag[:1]
     )
     few = looks(rng, at_stars_mag=0.0, at_glows_mag=0.0, stars=0, glows=8, glass_mag=glass_mag[-1:])
-    both = Judged(
+    both = JudgedLooks(
         np.concatenate([many.margin_mag, few.margin_mag]),
         np.concatenate([many.seen, few.seen]),
         [*many.targets, *few.targets],

@@ -18,7 +18,7 @@ from planner.output.pages.ics import programme_ics
 from planner.output.pages.programme import programme_html
 from planner.output.text.programme import programme_text
 from planner.planning.outlook.coming_nights import NightsAsked
-from planner.planning.outlook.programme import Programme, finish_list
+from planner.planning.outlook.programme import NightsToFinish, finish_list
 
 # Two in one field, one of the spring, which rises late, and one too far south (M7).
 LIST = ["M81", "M82", "M27", "M42", "M35", "M1", "M65", "M31", "M7"]
@@ -29,7 +29,7 @@ FIRST, COUNT = date(2026, 12, 1), 16
 def finish(catalogue: Any, ephemeris: Any, sites: Any, circumstances: Any) -> Any:
     """Return a function that plans how to finish the list from the garden."""
 
-    def finish(**changes: Any) -> Programme:
+    def finish(**changes: Any) -> NightsToFinish:
         rows = np.array([catalogue.find_index(name) for name in LIST])
         asked = replace(
             NightsAsked(first=FIRST, count=COUNT, rows=rows, until=time(23, 30)), **changes
@@ -40,18 +40,18 @@ def finish(catalogue: Any, ephemeris: Any, sites: Any, circumstances: Any) -> An
 
 
 @pytest.fixture(scope="session")
-def programme(finish: Any) -> Programme:
+def programme(finish: Any) -> NightsToFinish:
     """Return the programme of the garden."""
     return finish()  # type: ignore[no-any-return]
 
 
-def names(programme: Programme) -> list[str]:
+def names(programme: NightsToFinish) -> list[str]:
     """Return the Messier numbers that are looked at, in order."""
     targets = [target for look in programme.looks for target in look.targets]
     return [target.name.split()[0] for target in targets]
 
 
-def test_every_target_is_in_one_look_or_out_of_reach(programme: Programme) -> None:
+def test_every_target_is_in_one_look_or_out_of_reach(programme: NightsToFinish) -> None:
     """M7 culminates at 4 deg in latitude 51.2, M65 in the evenings of spring."""
     assert sorted(names(programme)) == sorted(set(LIST) - {"M7", "M65"})
     out = {one.target.name.split()[0]: one.why for one in programme.out_of_reach}
@@ -60,7 +60,7 @@ def test_every_target_is_in_one_look_or_out_of_reach(programme: Programme) -> No
     assert len(programme.nights) == 1
 
 
-def test_looks_stand_in_their_session_one_after_the_other(programme: Programme) -> None:
+def test_looks_stand_in_their_session_one_after_the_other(programme: NightsToFinish) -> None:
     """M81 and M82, 37 arcmin apart, are one look."""
     for night in programme.nights:
         assert night.session.start <= night.looks[0].start
@@ -72,7 +72,7 @@ def test_looks_stand_in_their_session_one_after_the_other(programme: Programme) 
 
 
 @pytest.mark.usefixtures("astropy_offline")
-def test_heights_agree_with_astropy(programme: Programme) -> None:
+def test_heights_agree_with_astropy(programme: NightsToFinish) -> None:
     """The height that is told is that of the middle of the look, within refraction (0.1 deg)."""
     garden = EarthLocation(lat=51.2 * u.deg, lon=-2.4 * u.deg)
     for look in programme.looks:
@@ -84,7 +84,7 @@ def test_heights_agree_with_astropy(programme: Programme) -> None:
         assert look.altitude_deg == pytest.approx(lowest, abs=0.1)
 
 
-def test_a_lost_night_is_made_up_for(programme: Programme, finish: Any) -> None:
+def test_a_lost_night_is_made_up_for(programme: NightsToFinish, finish: Any) -> None:
     """Without its night the list is finished on another, one of its stand-ins among them."""
     lost = programme.nights[0].night.date
     again = finish(not_on=frozenset([lost]))
@@ -93,7 +93,7 @@ def test_a_lost_night_is_made_up_for(programme: Programme, finish: Any) -> None:
     assert programme.nights[0].stand_ins
 
 
-def test_the_chance_is_that_of_any_of_the_nights(programme: Programme) -> None:
+def test_the_chance_is_that_of_any_of_the_nights(programme: NightsToFinish) -> None:
     """Three nights of 40 percent: 1 - 0.6^3 = 0.784."""
     three = replace(programme.nights[0], stand_ins=programme.nights[0].stand_ins[:2])
     assert three.chance(0.4) == pytest.approx(0.784)
@@ -107,7 +107,7 @@ def test_what_leaves_is_told(catalogue: Any, finish: Any) -> None:
     assert date(2026, 12, 31) < leaving.last <= date(2027, 1, 20)
 
 
-def test_the_calendar_has_a_tentative_event_a_night(programme: Programme, sites: Any) -> None:
+def test_the_calendar_has_a_tentative_event_a_night(programme: NightsToFinish, sites: Any) -> None:
     """Read back with another library; RFC 5545, 3.8.1.11."""
     text = programme_ics(
         programme, title="mine", site=sites["Garden"], now=datetime(2026, 11, 28, tzinfo=UTC)
@@ -117,7 +117,7 @@ def test_the_calendar_has_a_tentative_event_a_night(programme: Programme, sites:
     assert events[0].dtstart.value == programme.nights[0].session.start
 
 
-def test_the_page_marks_every_target_in_the_sky(programme: Programme, sites: Any) -> None:
+def test_the_page_marks_every_target_in_the_sky(programme: NightsToFinish, sites: Any) -> None:
     """A number for what a night shows, a cross for what none does."""
     tree = html.fromstring(
         programme_html(programme, title="mine", site=sites["Garden"], seen=(), clear_share=0.4)
@@ -126,7 +126,7 @@ def test_the_page_marks_every_target_in_the_sky(programme: Programme, sites: Any
     assert len(tree.xpath("//svg/path[@class='cross']")) == 2
 
 
-def test_the_sheet_has_no_line_too_long(programme: Programme, sites: Any) -> None:
+def test_the_sheet_has_no_line_too_long(programme: NightsToFinish, sites: Any) -> None:
     """And says how many nights it takes."""
     sheet = programme_text(programme, title="mine", site=sites["Garden"], seen=3, clear_share=0.4)
     assert max(map(len, sheet.splitlines())) <= 80
