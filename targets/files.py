@@ -76,7 +76,6 @@ def typed_text(content: bytes, *, needed: str) -> str:
 
     Parameters
     ----------
-    content : bytes
     needed : str
         What the file should be, for the message: ``"a TOML file in UTF-8"``.
 

@@ -32,8 +32,6 @@ class LunarPlace:
 
     Parameters
     ----------
-    form : Form
-        What it is.
     latitude_deg, longitude_deg : float
         Selenographic, north and east positive [deg], 0 in the middle of the near side.
     diameter_km : float

@@ -63,8 +63,6 @@ class Target:
         The one designation that other programs may rely on: ``NGC6720``, ``M45``, ``Saturn``.
     name : str
         For people, number and common name: ``M57 Ring Nebula``.
-    kind : Kind
-        What it is.
     constellation : str or None
         Three-letter IAU abbreviation; None for bodies that move.
     ra_deg, dec_deg : float or None

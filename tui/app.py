@@ -47,7 +47,6 @@ class NightApp(App[Exception]):
 
     Parameters
     ----------
-    request : Request
     clock : callable
         Gives the time, aware.
     unicode : bool

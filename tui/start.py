@@ -36,7 +36,6 @@ def open_screens(
 
     Parameters
     ----------
-    request : Request
     clock : callable, optional
         Gives the time, aware; the system's when not given.
     plain : bool

@@ -44,8 +44,6 @@ class KitReport:
     ----------
     observer : Observer
         Whose pupil counts.
-    telescope : Telescope
-        Which one.
     entries : tuple of AuditedTrain
         Every train, also those that do not fit.
     highest_power : float
@@ -76,8 +74,6 @@ def audit_kit(settings: Settings, telescope: Telescope, site: Site | None = None
     ----------
     settings : Settings
         Observer, kit and sites.
-    telescope : Telescope
-        The one in use.
     site : Site, optional
         Tells how steady the air is; without it, the first one.
 

@@ -29,7 +29,6 @@ class BarrelReport:
 
     Parameters
     ----------
-    barrel : Barrel
     stop_mm : float
         The largest field stop that it holds [mm].
     field_deg : float

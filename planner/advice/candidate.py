@@ -41,8 +41,6 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
 
     Parameters
     ----------
-    year : Year
-        The looks.
     circumstances : Circumstances
         Who looks through which telescope; its own trains play no part.
     kit : Kit

@@ -95,8 +95,6 @@ def gains_of(year: Year, circumstances: Circumstances, kit: Kit) -> Gains:
     ----------
     year, circumstances
         The looks; who looks, through which telescope.
-    kit : Kit
-        What is owned.
 
     Notes
     -----

@@ -146,7 +146,6 @@ def best_ladder(
 
     Parameters
     ----------
-    rungs : Rungs
     count : int
         How many, those that are kept included.
     kept : sequence of int

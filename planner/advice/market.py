@@ -26,7 +26,6 @@ class UsualPair:
     ----------
     focal_length_mm : float
         It stands for all lengths halfway to its neighbours in the table.
-    barrel : Barrel
     apparent_deg, eye_relief_mm, mass_g : (float, float)
         From the least to the most that is usual.
     """
@@ -83,7 +82,6 @@ def market(
 
     Parameters
     ----------
-    telescope : Telescope
     spectacles : bool
         Whether they stay on: then only what usually comes with 15 mm of eye relief or more.
     barrel : Barrel, optional

@@ -31,7 +31,6 @@ class Rated:
 
     Parameters
     ----------
-    year : Year
     trains : tuple of Train
         Plain ones first.
     score : ndarray

@@ -45,8 +45,6 @@ class Trial:
 
     Parameters
     ----------
-    part : Eyepiece, Amplifier or Filter
-        The candidate.
     looks, looks_won : int
         Of the year's nights, and how many of them it wins.
     gain_share : float
@@ -84,7 +82,6 @@ class EyepieceRole:
 
     Parameters
     ----------
-    eyepiece : Eyepiece
     looks : int
         For how many it is the best choice.
     loss_share : float
@@ -105,7 +102,6 @@ class Duel:
 
     Parameters
     ----------
-    parts : (Part, Part)
     looks_won : (int, int)
         For which the kit with this one does better than with the other.
     targets : (tuple of Target, tuple of Target)

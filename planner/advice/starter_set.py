@@ -37,7 +37,6 @@ class SetEyepiece:
 
     Parameters
     ----------
-    eyepiece : Eyepiece
     role : str
         ``"short"``, ``"medium"`` or ``"long"``.
     looks : int

@@ -154,7 +154,6 @@ def group(
 
     Parameters
     ----------
-    name, help_ : str
     commands : mapping
         By name.
     alone : Work or None

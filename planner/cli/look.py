@@ -191,11 +191,6 @@ def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece
 def why_answers(report: LookReport, eyepieces: Sequence[Eyepiece]) -> tuple[str, ...]:
     """Say why the unfiltered trains with some eyepieces are not the best for the target.
 
-    Parameters
-    ----------
-    report : LookReport
-    eyepieces : sequence of Eyepiece
-
     Returns
     -------
     tuple of str

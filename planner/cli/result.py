@@ -23,8 +23,6 @@ class Result:
 
     Parameters
     ----------
-    text : str
-        The data.
     output : Path or None
         The file to write; None for standard output.
     talk : tuple of str

@@ -72,8 +72,6 @@ def conditions_tonight(
     ----------
     site : Site
         Where; its extinction, when not stated, follows from the elevation.
-    observer : Observer
-        Who looks.
     sky_mag_arcsec2 : float, optional
         A reading of the moonless zenith [mag/arcsec2], 16 .. 22.5.
     extinction_mag : float, optional

@@ -254,7 +254,6 @@ def read_fields(
 
     Parameters
     ----------
-    fields : iterable of Field
     found : mapping
         What the file holds.
     note : callable

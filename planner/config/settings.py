@@ -94,8 +94,6 @@ class Settings:
 
     Parameters
     ----------
-    observer : Observer
-        Who looks.
     sites : tuple of Site
         The first is the default.
     kit : Kit
@@ -148,8 +146,6 @@ def load_settings(path: Path, *, today: date) -> Settings:
 
     Parameters
     ----------
-    path : Path
-        The file.
     today : date
         For the observer's age.
 

@@ -62,8 +62,6 @@ def evening_date(instant: datetime, site: Site) -> date:
     ----------
     instant : datetime.datetime
         Aware.
-    site : Site
-        Where.
 
     Returns
     -------
@@ -88,8 +86,6 @@ def night_bounds(evening: date, site: Site) -> tuple[datetime, datetime]:
     ----------
     evening : datetime.date
         Of the evening.
-    site : Site
-        Where.
 
     Returns
     -------
@@ -119,10 +115,6 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
-    site : Site
-        Where.
     evening : datetime.date
         Of the evening.
 

@@ -109,10 +109,6 @@ def observe_body(
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
-    site : Site
-        Where.
     name : str
         ``Moon``, or ``Mercury`` .. ``Neptune``.
     instants : sequence of datetime.datetime

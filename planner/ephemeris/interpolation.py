@@ -33,8 +33,6 @@ class Motion:
 
     Parameters
     ----------
-    site : Site
-        Where the observer stands.
     start_s, end_s : float
         The span [s since 1970 UTC].
     equator, sidereal_rad, velocity_c : ndarray
@@ -90,10 +88,6 @@ def fit_motion(
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
-    site : Site
-        Where the observer stands.
     start, end : datetime.datetime
         The span, aware; about a day at most.
     bodies : sequence of str

@@ -66,8 +66,6 @@ def skies_of_looks(
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
     site : Site
         Its coordinates count.
     unix_s : ndarray

@@ -88,18 +88,10 @@ def observe_minor(
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
-    site : Site
-        Where.
     bodies : sequence of (Kind, Elements)
         N of them, of kind COMET or ASTEROID.
     instant : datetime
         Aware.
-
-    Returns
-    -------
-    MinorPlace
 
     Raises
     ------

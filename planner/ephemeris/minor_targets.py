@@ -34,7 +34,6 @@ def minor_at(
 
     Parameters
     ----------
-    target : Target
     elements : Elements
         Its own.
     ephemeris, grid

@@ -68,11 +68,6 @@ def is_element_file(text: str) -> bool:
 def read_elements(text: str) -> Reading:
     """Read comets or minor planets from a file of elements.
 
-    Parameters
-    ----------
-    text : str
-        The whole file.
-
     Returns
     -------
     Reading

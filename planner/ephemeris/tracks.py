@@ -53,10 +53,6 @@ def track_night(ephemeris: Ephemeris, night: Night, step_minutes: float = 5.0) -
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
-    night : Night
-        As found.
     step_minutes : float
         Between steps [min].
 
@@ -96,10 +92,6 @@ def track_instants(ephemeris: Ephemeris, night: Night, instants: Sequence[dateti
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
-    night : Night
-        As found.
     instants : sequence of datetime.datetime
         Aware, in order, within the night.
 
@@ -134,8 +126,6 @@ def track_bodies(
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
     grid : SkyGrid
         Of the night, whole or cut.
     names : sequence of str

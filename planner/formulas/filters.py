@@ -148,10 +148,6 @@ def filter_suits(filter_kind: FilterKind, *, kind: Kind, target_id: str) -> bool
 
     Parameters
     ----------
-    filter_kind : FilterKind
-        The filter.
-    kind : Kind
-        Of the target.
     target_id : str
         Its catalogue id, such as ``NGC1499``.
 

@@ -116,10 +116,6 @@ def profiles_of(
         where they are not known.
     rating : ndarray
         Visual rating, 1 .. 5; NaN where there is none.
-
-    Returns
-    -------
-    Profiles
     """
     part_light = np.tile(np.square(PART_AXES), (len(kinds), 1))
     isophote = np.where(ISOPHOTE_AXES <= 1.0, 1.0, 0.0) * np.ones((len(kinds), 1))

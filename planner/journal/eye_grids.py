@@ -96,7 +96,6 @@ def eye_grid(judged: JudgedLooks, weights: Floats, eyes_mag: Floats) -> EyeGrid:
 
     Parameters
     ----------
-    judged : JudgedLooks
     weights : ndarray
         Of the looks.
     eyes_mag : ndarray

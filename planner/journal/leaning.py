@@ -27,7 +27,6 @@ class GlassChoice:
 
     Parameters
     ----------
-    target_class : str
     used : tuple of str
         Eyepiece and amplifier.
     planned : tuple of str or None

@@ -112,7 +112,6 @@ def fit_eye(
 
     Parameters
     ----------
-    judged : JudgedLooks
     stated_mag : float
         What is thought of the eye beforehand [mag]: the middle of the prior, which is normal.
     sd_mag : float

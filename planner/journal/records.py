@@ -90,7 +90,6 @@ class JournalSession:
         UTC; ``end`` is None while it goes on.
     latitude_deg, longitude_deg : float or None
         East positive.
-    elevation_m : float or None
     seeing : str or None
         Antoniadi, ``I`` .. ``V``.
     transparency : int or None
@@ -99,8 +98,6 @@ class JournalSession:
         Zenith.
     faintest_star_mag : float or None
         By eye.
-    weather, comments, observer : str
-    companions : tuple of str
     """
 
     id: str
@@ -134,22 +131,18 @@ class JournalEntry:
         Of its session.
     at : datetime
         UTC.
-    target : LoggedTarget
     train : LoggedTrain
         What was used.
-    outcome : Outcome
     planned_train : str
         What the plan proposed, in words; empty when it was not planned.
     planned_at : datetime or None
         When the plan would have had it (UTC).
-    why_skipped : str
     rating : int or None
         1 (not worth it) .. 5 (unforgettable).
     seeing : str or None
         At this look, when it differs from the session's.
     transparency : int or None
         The same.
-    note : str
     sketch : str
         Path of a file, as the observer gave it.
     """

@@ -47,14 +47,8 @@ def journal_report(
     ----------
     rows : iterable of sequence
         ``COLUMNS`` of each entry.
-    sessions : sequence of JournalSession
-    list_name : str
     listed : sequence of (str, str)
         Ids and names of the targets of a list; empty for none.
-
-    Returns
-    -------
-    JournalReport
     """
     looks = looks_frame(rows, sessions)
     done = looks[looks["outcome"] != Outcome.SKIPPED]
@@ -93,7 +87,6 @@ def looks_frame(rows: Iterable[Sequence[Any]], sessions: Sequence[JournalSession
     ----------
     rows : iterable of sequence
         ``COLUMNS`` of each, in order of time.
-    sessions : sequence of JournalSession
 
     Returns
     -------

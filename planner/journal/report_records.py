@@ -14,8 +14,6 @@ class EyepieceUse:
 
     Parameters
     ----------
-    name : str
-    looks, nights : int
     pupil_low_mm, pupil_median_mm, pupil_high_mm : float or None
         Exit pupils, with and without amplifier.
     rating : float or None
@@ -132,27 +130,18 @@ class JournalReport:
 
     Parameters
     ----------
-    observers : tuple of str
     first, last : date or None
         Evenings; None in an empty journal.
     sites : tuple of (str, int)
         Sites and nights there.
-    nights : int
     hours : float
         From the start to the end of each session, or to its last look where no end is noted.
-    looks : int
-    outcomes : dict of str to int
     faintest_star_mag : float or None
         By eye.
-    faintest_star_on : date or None
     eyepieces : tuple of EyepieceUse
         Most used first.
     without_eyepiece : int
         Looks that name none.
-    kinds : tuple of KindUse
-    plan : PlanUse
-    targets : tuple of TargetUse
-    list : ListState or None
     """
 
     observers: tuple[str, ...]

@@ -25,7 +25,6 @@ class SiteSky:
 
     Parameters
     ----------
-    site : str
     months : str
         ``"Apr-Sep"`` or ``"Oct-Mar"``.
     meter_mag_arcsec2, star_mag_arcsec2 : float or None
@@ -51,7 +50,6 @@ def site_skies(sessions: Sequence[JournalSession], *, eye_mag: float = 0.0) -> t
 
     Parameters
     ----------
-    sessions : sequence of JournalSession
     eye_mag : float
         How much deeper than the ordinary observer this one sees [mag].
     """

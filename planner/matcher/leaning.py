@@ -27,7 +27,6 @@ def leaning_codes(
     ----------
     target_table, table
         N targets and K trains.
-    leanings : sequence of Leaning
     preferences : Preferences
         Names the classes.
 

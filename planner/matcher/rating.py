@@ -142,8 +142,6 @@ def rate_trains(
         N targets, and the sky behind each.
     table : TrainTable
         K trains of ``telescope``.
-    telescope, observer, conditions, preferences
-        What decides.
     leanings : tuple of Leaning
         What the observer prefers by experience; none by default.
 

@@ -43,7 +43,6 @@ def serving(
         Whether train and target go together, and long axis over true field, (N, K).
     most_power : ndarray
         That the air bears, (N,).
-    preferences : Preferences
     pupil_mm : float
         Of the eye [mm].
 

@@ -49,8 +49,6 @@ def make_trains(telescope: Telescope, kit: Kit, *, with_filters: bool = True) ->
 
     Parameters
     ----------
-    telescope : Telescope
-        The one in use.
     kit : Kit
         Its eyepieces, amplifiers and filters; the order of the kit is kept, and bare eyepieces
         come first. A zoom counts at its two ends and at even ratios between.

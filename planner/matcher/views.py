@@ -33,8 +33,6 @@ def view_through(case: Case, column: int) -> View:
     ----------
     case : Case
         The target in all trains.
-    column : int
-        Of the train.
     """
     reasons = reasons_for(case, column)
     rival = _runner_up(case, column)

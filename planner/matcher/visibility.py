@@ -48,8 +48,6 @@ def margins_dex(
         N targets.
     moment : Moment
         The sky behind them.
-    lens : Lens
-        The trains.
     preferences : Preferences
         Tells by which model each class is seen.
 

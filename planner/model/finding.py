@@ -49,8 +49,6 @@ class Step:
         As the mount moves: ``up and left``, or ``north-east`` for an equatorial one.
     instrument : str
         What one looks through at the end.
-    text : str
-        The move in words.
     """
 
     start: Waypoint

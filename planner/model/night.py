@@ -16,8 +16,6 @@ class Night:
     ----------
     date : date
         Of the evening.
-    site : Site
-        Where.
     start, end : datetime
         The two noons.
     sunset, sunrise : datetime or None

@@ -37,8 +37,6 @@ class GlassShare:
 
     Parameters
     ----------
-    telescope : str
-        Its name.
     factor : float
         1 for as much as is stated.
     sd_mag : float

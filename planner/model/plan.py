@@ -182,8 +182,6 @@ class Plan:
 
     Parameters
     ----------
-    night : Night
-        Which night, where.
     start, end : datetime
         Of the session (UTC).
     looks : tuple of Look

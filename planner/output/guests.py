@@ -47,7 +47,6 @@ def guests_text(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Eph
         Made for guests.
     guests : int
         How many.
-    telescope : Telescope
     ephemeris : Ephemeris
         For how far away bodies are.
     """

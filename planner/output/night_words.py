@@ -168,8 +168,6 @@ def slack_words(slack: Slack, site: Site, start: datetime) -> str:
 
     Parameters
     ----------
-    slack : Slack
-        Of the look.
     site : Site
         Whose clocks are meant.
     start : datetime

@@ -44,7 +44,6 @@ def omissions(
         All targets that were looked into.
     candidates : Candidates or None
         The same as the ordering saw them; None when no eyepiece fits.
-    session : Session
     slots : sequence of Slot
         What is in the plan.
     seen_with : mapping of int to int

@@ -65,8 +65,6 @@ class LookReport:
     ----------
     target : Target
         With its place and size at ``at``.
-    night : Night
-        Which night, where.
     at : datetime
         The moment that the rest is for (UTC).
     altitude_deg, azimuth_deg : float
@@ -135,10 +133,6 @@ def look_at(
 
     Parameters
     ----------
-    target : Target
-        Which.
-    ephemeris, night
-        Where and when.
     circumstances : Circumstances
         Who looks, through what, under what sky; its misfits are named last.
     at : datetime, optional

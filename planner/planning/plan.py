@@ -70,14 +70,8 @@ def plan_night(
 
     Parameters
     ----------
-    catalogue, ephemeris
-        What there is to look at, and where it is.
-    night : Night
-        Which night, where.
     start, end : datetime
         Of the session, aware, inside the night.
-    circumstances : Circumstances
-        Who looks, through what, under what sky.
     wishes : Wishes
         What to choose from, and how much.
 

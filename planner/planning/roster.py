@@ -93,14 +93,8 @@ def survey_roster(
         The sky, and the steps of the session.
     rows : ndarray of int
         Which targets of the catalogue, shape (N,).
-    circumstances : Circumstances
-        Who looks, through what, under what sky.
     min_altitude_deg : float or None
         Floor instead of each class's own [deg].
-
-    Returns
-    -------
-    Roster
     """
     night = grid.night
     middle = night.start + (night.end - night.start) / 2
@@ -312,7 +306,6 @@ def in_the_field(
         N of them.
     row : int
         The one in the middle.
-    true_field_arcmin : float
     margin_dex : ndarray
         How far each is above the eye's threshold in that train, shape (N,); nan where unknown.
 

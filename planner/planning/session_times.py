@@ -65,7 +65,6 @@ def local_instant(night: Night, clock: time, *, at_end: bool = False) -> datetim
 
     Parameters
     ----------
-    night : Night
     clock : datetime.time
         After midnight it belongs to the same night.
     at_end : bool
@@ -118,7 +117,6 @@ def session_times(
 
     Parameters
     ----------
-    night : Night
     begin, until : datetime.time, Event or None
         Site time as the observer gives it, or what it waits for; without it the session begins at
         dusk, and ends after four hours or at dawn. A time up to two hours outside the night is

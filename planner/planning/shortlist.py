@@ -49,12 +49,8 @@ def shortlist(
 
     Parameters
     ----------
-    catalogue : Catalogue
-        All there is.
     grid : SkyGrid
         Of the session.
-    circumstances : Circumstances
-        Who looks, through what, under what sky.
     rows : ndarray of int or None
         What the observer chooses from; None for all.
     keep_all : bool

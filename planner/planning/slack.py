@@ -34,8 +34,6 @@ def slack_of(
     ----------
     roster, candidates, session
         All targets, as the ordering saw them.
-    row : int
-        Which target.
     start_min : float
         Start of its look [min after ``origin``]; the window is open then.
     origin : datetime
@@ -44,10 +42,6 @@ def slack_of(
         How high the target has to stand [deg], for the words.
     clear : ndarray of bool, optional
         Where no cloud hides the target, shape (T,); everywhere when not given.
-
-    Returns
-    -------
-    Slack
     """
     step, is_open = int(start_min // session.step_min), candidates.open[row]
     last = last_open_step(is_open, step)

@@ -38,8 +38,6 @@ def body_at(target: Target, ephemeris: Ephemeris, grid: SkyGrid, instant: dateti
 
     Parameters
     ----------
-    target : Target
-    ephemeris : Ephemeris
     grid : SkyGrid
         Its night tells the site.
     instant : datetime
@@ -120,8 +118,6 @@ def follow(
     ----------
     targets : sequence of Target
         Fixed ones and bodies, in any order.
-    ephemeris, grid
-        The sky.
     tracked : mapping of str to BodyTrack, optional
         Bodies that were followed through this grid before, all that are needed.
 

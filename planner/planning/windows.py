@@ -274,10 +274,6 @@ def find_windows(
     culmination : ndarray, optional
         How high each can get at the site [deg], shape (N,), NaN where that is not known: what stays
         low is looked at when it is highest.
-
-    Returns
-    -------
-    Windows
     """
     classes = preferences.classes
     clearance = np.array([c.moon_clearance_deg for c in classes])[class_code, None]
@@ -299,8 +295,6 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
 
     Parameters
     ----------
-    windows : Windows
-    tracks : SkyTracks
     row : int
         Which target; one without a window.
     span : str
@@ -368,7 +362,6 @@ def window_closing(windows: Windows, row: int, step: int, *, floor_deg: float) -
 
     Parameters
     ----------
-    windows : Windows
     row, step : int
         Which target, and from when on.
     floor_deg : float

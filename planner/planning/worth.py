@@ -220,8 +220,6 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
 
     Parameters
     ----------
-    catalogue : Catalogue
-        Where they are.
     rows : ndarray of int
         Which of its targets, shape (N,).
 

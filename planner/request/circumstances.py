@@ -72,10 +72,8 @@ def with_forecast(
 
     Parameters
     ----------
-    circumstances : Circumstances
     named : str or None
         Path of its file as the command names it; None for that of the configuration.
-    settings : Settings
     site : Site
         Whose clock the file goes by.
     span : (datetime, datetime)
@@ -140,8 +138,6 @@ def night_of(ephemeris: Ephemeris, site: Site, *, evening: date | None, now: dat
 
     Parameters
     ----------
-    ephemeris, site
-        The sky, and where.
     evening : date or None
         None for tonight: before noon still last evening's, as long as it is dark.
     now : datetime

@@ -23,7 +23,6 @@ def taught(
 
     Parameters
     ----------
-    circumstances : Circumstances
     path : Path
         Of the journal.
     settings : Settings

@@ -48,7 +48,6 @@ def read_forecast(option: str, path: Path, site: Site) -> Forecast:
     ----------
     option : str
         What names the file, for the messages.
-    path : Path
     site : Site
         Whose time it is where a time has no offset.
 

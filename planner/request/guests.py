@@ -32,7 +32,6 @@ def for_guests(circumstances: Circumstances, guests: int) -> Circumstances:
 
     Parameters
     ----------
-    circumstances : Circumstances
     guests : int
         How many look one after the other, 1 or more.
 

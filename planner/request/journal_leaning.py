@@ -55,7 +55,6 @@ def leanings_for(journal: Journal, trains: tuple[Train, ...]) -> tuple[Leaning, 
 
     Parameters
     ----------
-    journal : Journal
     trains : tuple of Train
         All usable ones of the telescope.
     """

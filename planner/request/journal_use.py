@@ -45,7 +45,6 @@ def unseen_rows(
 
     Parameters
     ----------
-    catalogue : Catalogue
     rows : ndarray of int or None
         What to choose from; None for all.
     experience, surroundings

@@ -29,7 +29,6 @@ def target_called(catalogue: Catalogue, name: str, *, data: Path | None = None) 
 
     Parameters
     ----------
-    catalogue : Catalogue
     name : str
         In any usual spelling.
     data : Path or None
@@ -56,7 +55,6 @@ def chosen_rows(
 
     Parameters
     ----------
-    catalogue : Catalogue
     kinds : sequence of Kind
         Any of these; empty for all.
     constellation : str or None
@@ -156,9 +154,6 @@ def read_list(catalogue: Catalogue, text: str, *, source: str) -> Codes:
 
     Parameters
     ----------
-    catalogue : Catalogue
-    text : str
-        The list.
     source : str
         Its name, for messages.
 

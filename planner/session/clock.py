@@ -44,8 +44,6 @@ def settle(
 
     Parameters
     ----------
-    night, state
-        The night, and where the session stands.
     now : datetime
         Aware; the state's own clock when it is later.
     news : bool

@@ -78,7 +78,6 @@ def inside(closure: Closure, azimuth_deg: Floats, altitude_deg: Floats) -> Flags
 
     Parameters
     ----------
-    closure : Closure
     azimuth_deg, altitude_deg : ndarray
         Of one shape [deg].
 
@@ -103,7 +102,6 @@ def without_sector(
 
     Parameters
     ----------
-    closure : Closure
     sector : tuple of float
         Azimuths from and to, altitudes from and to [deg], as `find_sector` gives them.
 

@@ -28,7 +28,6 @@ def begin_session(night: SurveyedNight, plan: Plan, now: datetime) -> Moved:
     ----------
     night : SurveyedNight
         Of the plan's night, session, kit and wishes.
-    plan : Plan
     now : datetime
         Aware; may be before the session.
 
@@ -65,7 +64,6 @@ def begin_at_once(
 
     Parameters
     ----------
-    night : SurveyedNight
     start, end : datetime
         Of the session (UTC).
     now : datetime

@@ -42,7 +42,6 @@ def save_state(path: Path, state: SessionState) -> None:
     ----------
     path : Path
         What stands there is kept as the previous copy.
-    state : SessionState
 
     Raises
     ------

@@ -33,8 +33,6 @@ class LookLine:
 
     Parameters
     ----------
-    look : SessionLook
-    target : Target
     train : Train or None
         None when the kit has it no more.
     is_next : bool
@@ -185,7 +183,6 @@ def darkness_words(night: Night, now: datetime) -> str:
 
     Parameters
     ----------
-    night : Night
     now : datetime
         Aware; may lie outside of the night.
     """
@@ -232,7 +229,6 @@ def moon_words(field: SurveyedNight, now: datetime) -> str:
 
     Parameters
     ----------
-    field : SurveyedNight
     now : datetime
         Aware.
     """

@@ -37,10 +37,6 @@ class SurveyedNight:
 
     Parameters
     ----------
-    roster : Roster
-        The targets.
-    circumstances : Circumstances
-        Who looks, through what, under what sky.
     start : datetime
         First step (UTC).
     wishes : Wishes
@@ -131,10 +127,6 @@ def survey_night(
 
     Parameters
     ----------
-    catalogue, ephemeris
-        What there is to look at, and where it is.
-    night : Night
-        Which night, where.
     start, end : datetime
         Of the session (UTC), as for `planner.planning.plan.plan_night`.
     circumstances : Circumstances
@@ -195,7 +187,6 @@ def under_another_sky(
 
     Parameters
     ----------
-    night : SurveyedNight
     circumstances : Circumstances
         The same but for the conditions.
     end : datetime

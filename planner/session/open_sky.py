@@ -60,8 +60,6 @@ def open_sky(
 
     Parameters
     ----------
-    night, state
-        The night, and where the session stands.
     begin : datetime
         UTC; taken down to a step.
     columns : ndarray of int, optional
@@ -118,8 +116,6 @@ def under_clouds(
 
     Parameters
     ----------
-    night, closures
-        The clouds.
     roster : Roster
         Steps of the night.
     first : int

@@ -65,12 +65,8 @@ class SessionLook:
 
     Parameters
     ----------
-    target_id, name : str
-        Of the target.
-    status : Status
     start, end : datetime
         UTC; of a look that was skipped or lost, when it would have been.
-    train : TrainKey
     reason : str
         Why it was skipped, lost or cut short; empty otherwise.
     chosen : bool
@@ -112,7 +108,6 @@ class Closure:
         round.
     altitude_low_deg, altitude_high_deg : float
         0 .. 90 [deg].
-    kind : CloudKind
     loss_mag : float
         Light that it takes [mag]; of no meaning when it is solid.
     since : datetime

@@ -101,10 +101,6 @@ def _dumped(content: dict[str, Any], *, without: Collection[str]) -> str:
 def from_json(text: str) -> SessionState:
     """Read what `to_json` wrote.
 
-    Parameters
-    ----------
-    text : str
-
     Returns
     -------
     SessionState

@@ -37,7 +37,6 @@ def change_words(before: SessionState, after: SessionState, site: Site) -> tuple
 
     Parameters
     ----------
-    before, after : SessionState
     site : Site
         Whose clocks are meant.
 
@@ -154,8 +153,6 @@ def why_lost(
 
     Parameters
     ----------
-    night, state
-        The night, and where the session stands.
     sky : OpenSky
         What is left of the night.
     target_ids : tuple of str

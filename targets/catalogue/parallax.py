@@ -13,10 +13,6 @@ LEAST_PARALLAX_MAS = 0.3
 def cluster_distance_ly(target: Target) -> float | None:
     """Return how far an open cluster is [light years]; None where no parallax tells.
 
-    Parameters
-    ----------
-    target : Target
-
     Returns
     -------
     float or None

@@ -141,13 +141,7 @@ class Texts:
 
 
 class Aliases(Sequence[str]):
-    """Other names of a target, put together when somebody asks for them.
-
-    Parameters
-    ----------
-    texts : Texts
-    index : int
-    """
+    """Other names of a target, put together when somebody asks for them."""
 
     __slots__ = ("_index", "_texts")
 

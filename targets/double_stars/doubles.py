@@ -69,8 +69,6 @@ def pair_at(target: Target, year: float) -> Target:
 
     Parameters
     ----------
-    target : Target
-        Any target.
     year : float
         Year with its fraction.
 

@@ -115,8 +115,6 @@ def relative_place(orbit: Orbit, epoch_yr: Floats) -> tuple[Floats, Floats]:
 
     Parameters
     ----------
-    orbit : Orbit
-        Its elements.
     epoch_yr : float or ndarray
         When [year with its fraction; Julian or Besselian makes no difference here].
 

@@ -25,8 +25,6 @@ def matching_rows(catalogue: Catalogue, text: str, *, most: int = 8) -> tuple[in
 
     Parameters
     ----------
-    catalogue : Catalogue
-        All there is.
     text : str
         What is typed so far; case, blanks and hyphens make no difference.
     most : int

@@ -79,7 +79,6 @@ def number(value: Any, what: str, *, low: float, high: float, comma: bool = Fals
 
     Parameters
     ----------
-    value : str or number
     what : str
         Name of the quantity, for the message.
     low, high : float
@@ -103,7 +102,6 @@ def angle_deg(value: Any, what: str, *, unit_deg: float | None, hours: bool, com
 
     Parameters
     ----------
-    value : str or number
     what : str
         Name of the quantity, for the message.
     unit_deg : float or None

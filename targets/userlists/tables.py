@@ -26,11 +26,6 @@ LONGEST_REASON = 160
 def read_votable(text: str) -> RawTable:
     """Read the first table of a VOTable.
 
-    Parameters
-    ----------
-    text : str
-        The whole file.
-
     Raises
     ------
     ListError

@@ -19,7 +19,6 @@ class ChoiceScreen(Asking[int]):
 
     Parameters
     ----------
-    title : str
     options : sequence of str
         A line each.
     hint : str
@@ -79,7 +78,6 @@ class MinutesScreen(Asking[int]):
 
     Parameters
     ----------
-    title : str
     usual : int
         What Enter alone means [min].
     """

@@ -38,8 +38,6 @@ class LogScreen(Asking[LogAnswer]):
 
     Parameters
     ----------
-    name : str
-        Of the target.
     used, planned : str
         Eyepieces, in words; ``planned`` is empty when nothing was.
     ask_sky : bool

@@ -41,7 +41,6 @@ class Logbook:
     ----------
     data : Path
         The program's folder.
-    night : Night
     observer : str
         Name.
     """

@@ -43,7 +43,6 @@ class NightDesk:
 
     Parameters
     ----------
-    request : Request
     clock : callable
         Gives the time, aware.
     """

@@ -43,7 +43,6 @@ def saved_state(
 
     Parameters
     ----------
-    path : Path
     puts_aside : bool
         Whether files that cannot be used are renamed, before others are written in their place.
     """

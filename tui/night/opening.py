@@ -37,15 +37,12 @@ class Opened:
 
     Parameters
     ----------
-    circumstances : Circumstances
     catalogue : Catalogue
         All there is to look at, the user's own targets included.
-    night : SurveyedNight
     times : SessionTimes
         When the session was to be when it was opened.
     saved : SessionState or None
         Where the night stood when it was left.
-    lock : NightLock
     is_mine : bool
         Whether the lock was free.
     said, remarks : tuple of str

@@ -18,14 +18,10 @@ class Scene:
     ----------
     number : int
         Scenes with a higher number are newer.
-    night : SurveyedNight
-    state : SessionState
-    lines : tuple of LookLine
     words : tuple of str
         What has just changed.
     warning : str
         What stays wrong until it is mended, such as a disk that is full; empty when nothing is.
-    read_only : bool
     asks_until : bool
         Whether the session is over, or nobody began it: until when does it go on from now?
     """

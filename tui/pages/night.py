@@ -37,7 +37,6 @@ def night_page(
 
     Parameters
     ----------
-    scene : Scene
     chosen : LookLine or None
         The look under the cursor.
     now : datetime

@@ -30,7 +30,6 @@ class TargetPage:
 
     Parameters
     ----------
-    report : LookReport
     view : View or None
         In the eyepiece that is planned or was chosen, else in the best; None when nothing shows it.
     then : str
@@ -39,7 +38,6 @@ class TargetPage:
         The best with other eyepieces.
     field, close_up : FieldDrawing or None
         Of that view.
-    curves : NightCurves
     notes : tuple of str
         What the plan says beside its look: what else is in the field, what is on a body.
     history : tuple of str

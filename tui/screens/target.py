@@ -34,12 +34,7 @@ FOOT = "Esc back  Up Down next  i at it  d done  e swap  p find  z large  ? help
 
 
 class TargetScreen(MovesScreen):
-    """One target of the night.
-
-    Parameters
-    ----------
-    target_id : str
-    """
+    """One target of the night."""
 
     CSS = """
     TargetScreen { layout: vertical; }

@@ -154,7 +154,6 @@ def read_at(
         By the site's clock where it has no offset; None for now.
     evening : date or None
         The night that a time of day is in; without it the last time that the clock showed it.
-    site : Site
     now : datetime
         Aware.
 

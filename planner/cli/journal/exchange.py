@@ -130,7 +130,6 @@ def arrival_text(arrival: Arrival, *, held_back: bool) -> str:
 
     Parameters
     ----------
-    arrival : Arrival
     held_back : bool
         Whether nothing was taken because something is refused.
     """

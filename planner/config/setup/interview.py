@@ -50,9 +50,6 @@ class Interview:
     ----------
     today : date
         For the observer's age.
-    number : int
-        Of the question.
-    draft : Draft
     choices : tuple of Town
         Towns of which one is to be chosen by its number.
     before : Interview or None

@@ -42,8 +42,6 @@ class Aspect:
         Unit vector to the celestial pole of date, from which angles in the sky count.
     up : ndarray
         Unit vector to the observer's zenith; NaN at the middle of the Earth.
-    times : skyfield.timelib.Time
-        The instants.
     """
 
     name: str
@@ -91,8 +89,6 @@ def aspect_of(
 
     Parameters
     ----------
-    ephemeris : Ephemeris
-        As loaded.
     site : Site or None
         Where the observer stands; None for the middle of the Earth.
     name : str

@@ -51,8 +51,6 @@ class MoonEvent:
     ----------
     at : datetime
         UTC, for the moon's middle, or for that of its shadow, at the edge.
-    moon : str
-        Which.
     phenomenon : str
         ``transit``, ``shadow transit``, ``occultation`` or ``eclipse``.
     begins : bool
@@ -165,8 +163,6 @@ def moon_events(
 
     Parameters
     ----------
-    ephemeris, site
-        Where.
     start, end : datetime
         Aware.
 

@@ -80,8 +80,6 @@ def lit_steps(
 
     Parameters
     ----------
-    ephemeris, site
-        Where.
     features : sequence of Target
         N of the Moon's.
     unix_s : ndarray

@@ -64,8 +64,6 @@ class FeatureLight:
 
     Parameters
     ----------
-    target : Target
-        The feature.
     sun_altitude_deg : float
         Over its middle [deg].
     is_morning : bool
@@ -149,8 +147,6 @@ def feature_at(target: Target, moon: Target, face: MoonFace, distance_au: float)
 
     Parameters
     ----------
-    target : Target
-        The feature.
     moon : Target
         The Moon at that instant.
     face : MoonFace

@@ -40,10 +40,6 @@ def look_notes(
 
     Parameters
     ----------
-    target : Target
-        Of the look.
-    ephemeris, site
-        Where.
     start, end : datetime
         Of the look (UTC).
     features : sequence of Target

@@ -55,19 +55,16 @@ class BodyReport:
         For the Moon and its features.
     lit : tuple of FeatureLight
         For the Moon: the features that are best lit, the finest first.
-    feature : FeatureLight or None
     at_window : tuple of FeatureLight
         The light on a feature when its window of the night opens and when it closes.
     comes_back : tuple of LightSpan
         When a feature is well lit within a month.
-    jupiter : JupiterFace or None
     events : tuple of MoonEvent
         Of Jupiter's moons in the night while it is up and the Sun is 6 deg down.
     red_spot : RedSpot or None
         As the configuration gives it.
     spot_transits : tuple of datetime
         When it stands in the middle of the disc, at the same times.
-    saturn : SaturnFace or None
     planet : PlanetFace or None
         For Mercury, Venus and Mars.
     """
@@ -101,9 +98,6 @@ def body_report(
 
     Parameters
     ----------
-    target : Target
-    ephemeris : Ephemeris
-    night : Night
     at : datetime
         The instant of the look, aware.
     windows : sequence of pairs of datetime

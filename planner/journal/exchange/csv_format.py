@@ -90,10 +90,6 @@ def read_csv(text: str) -> list[Line]:
         The names of the columns come first, in any order; ``at`` and ``target_name`` must be
         there. See `journal_csv`.
 
-    Returns
-    -------
-    list of Line
-
     Raises
     ------
     ExchangeError

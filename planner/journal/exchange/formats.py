@@ -39,14 +39,8 @@ def read_journal(content: bytes, *, form: str | None = None) -> list[Line]:
 
     Parameters
     ----------
-    content : bytes
-        The file.
     form : str, optional
         One of ``FORMATS``; else its beginning tells.
-
-    Returns
-    -------
-    list of Line
 
     Raises
     ------

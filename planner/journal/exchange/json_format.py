@@ -55,7 +55,6 @@ def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEn
     ----------
     sessions : sequence of JournalSession
         Those of the entries; others may be among them.
-    entries : iterable of JournalEntry
 
     Returns
     -------
@@ -129,10 +128,6 @@ def read_json(text: str) -> list[Line]:
     text : str
         An object with the key ``entries`` and perhaps ``sessions``, as `journal_json` gives it.
         What another program leaves out is nothing; ids of its own are replaced.
-
-    Returns
-    -------
-    list of Line
 
     Raises
     ------
@@ -274,7 +269,6 @@ def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | No
 
     Parameters
     ----------
-    place : str
     item : mapping
         With the names of the fields; the target's under ``target``.
     session : JournalSession or None

@@ -38,7 +38,6 @@ class Line:
         Where: ``line 34``, ``row 5``, ``entry 3``.
     what : str
         Which, in a few words; empty when that could not be read.
-    session : JournalSession or None
     entry : JournalEntry or None
         None for a session without entries.
     fault : str
@@ -115,14 +114,8 @@ def sort_out(
 
     Parameters
     ----------
-    lines : iterable of Line
-        The file.
     sessions, entries, removed : iterable
         What the journal has, and the entries that were removed from it.
-
-    Returns
-    -------
-    Arrival
     """
     known = {session.id for session in sessions}
     looks, gone = _Looks(entries), _Looks(removed)
@@ -177,7 +170,6 @@ def identified(
 
     Parameters
     ----------
-    lines : iterable of Line
     identify : callable
         From a designation or a name to what the catalogue says, None where it knows none such.
         What the file tells stays; the rest is filled in.

@@ -244,9 +244,6 @@ def session_of(
 
     Parameters
     ----------
-    node, site : Node
-    observer : str
-    companions : tuple of str
     first : Node
         The first observation, whose sky stands for all unless the session tells its own.
 

@@ -82,8 +82,6 @@ def instant(node: Node, tag: str, minutes_east: float) -> datetime | None:
 
     Parameters
     ----------
-    node : Node
-    tag : str
     minutes_east : float
         The site's offset [min], for a time without one.
 

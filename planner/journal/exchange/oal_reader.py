@@ -43,11 +43,6 @@ Value = TypeVar("Value")
 def read_oal(content: bytes) -> list[Line]:
     """Read a log.
 
-    Parameters
-    ----------
-    content : bytes
-        The file.
-
     Returns
     -------
     list of Line

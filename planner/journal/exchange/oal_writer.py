@@ -49,7 +49,6 @@ def journal_oal(sessions: Sequence[JournalSession], entries: Iterable[JournalEnt
     ----------
     sessions : sequence of JournalSession
         Those of the entries; others may be among them.
-    entries : iterable of JournalEntry
 
     Returns
     -------

@@ -45,7 +45,6 @@ class Node:
         All its text; empty when it has children.
     attributes : dict
         ``xsi:type`` and the like with the usual prefix.
-    children : list of Node
     line : int
         On which it begins in a file; 0 when it was made here.
     """

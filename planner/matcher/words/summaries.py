@@ -20,8 +20,6 @@ def brief_reason(case: Case, winner: int, rival: int | None) -> str:
 
     Parameters
     ----------
-    case : Case
-        The target.
     winner : int
         Column of the train.
     rival : int or None

@@ -60,15 +60,12 @@ def pair_picture(
 
     Parameters
     ----------
-    target : Target
-        The pair.
     stars : tuple of Star
         Both in the view, the brighter in the middle first.
     middle : float
         Apparent width [deg].
     moment, lens
         Of shape (1, 1).
-    preferences : Preferences
 
     Returns
     -------

@@ -95,7 +95,6 @@ def glow_of(target: Target, moment: Moment, lens: Lens, preferences: Preferences
         Whose light is spread; of a cluster the magnitude of what is to be spread.
     moment, lens
         Of shape (1, 1).
-    preferences : Preferences
 
     Returns
     -------
@@ -121,7 +120,6 @@ def magnitude_left(target: Target, star_magnitudes: Floats) -> Target | None:
 
     Parameters
     ----------
-    target : Target
     star_magnitudes : ndarray
         V of the stars inside it, any number.
     """

@@ -69,10 +69,8 @@ def glow_map(glow: Glow, outline: Outline, grid: Grid, *, seen_only: bool = True
 
     Parameters
     ----------
-    glow : Glow
     outline : Outline
         The catalogue's ellipse in the view.
-    grid : Grid
     seen_only : bool
         Whether what the eye does not make out is left out; else all light is there.
     """

@@ -59,7 +59,6 @@ def tones_of(added_cd_m2: Floats, discs: Sequence[Cover], backdrop: Backdrop) ->
         What glows add to the sky [cd/m2]; dark clouds take away.
     discs : sequence of Cover
         What lies over it.
-    backdrop : Backdrop
 
     Returns
     -------

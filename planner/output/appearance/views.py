@@ -47,7 +47,6 @@ class Appearance:
 
     Parameters
     ----------
-    train : Train
     drawing : FieldDrawing
         The same with its marks.
     apparent_deg : float
@@ -91,9 +90,6 @@ def appearances(
     ----------
     target : Target
         As it is at that instant, with a place.
-    trains : sequence of Train
-    circumstance : ViewedSky
-    preferences : Preferences
     widest_cells : int
         How wide the view with the widest apparent field is.
 

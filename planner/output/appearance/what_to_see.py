@@ -74,7 +74,6 @@ def what_to_see(
         What one looks through.
     altitude_deg, azimuth_deg : float
         Where the target stands then [deg].
-    site : Site
     seen_arcmin : float, optional
         How long the target is as it is seen, where that is known; else its catalogue's axis counts.
     counts_stars : bool

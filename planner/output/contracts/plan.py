@@ -62,7 +62,6 @@ def look_json(
 
     Parameters
     ----------
-    report : LookReport
     why : tuple of str
         Answers to what was asked about an eyepiece.
     details : mapping, optional

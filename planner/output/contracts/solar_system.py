@@ -18,7 +18,6 @@ def body_json(body: BodyReport, site: Site) -> Json:
 
     Parameters
     ----------
-    body : BodyReport
     site : Site
         For its clock.
     """

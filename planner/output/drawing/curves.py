@@ -80,7 +80,6 @@ def curve_cells(
 
     Parameters
     ----------
-    curves : NightCurves
     columns, rows : int
         Size [cells], the axes included: altitudes on the left, times in the last row.
     clock : callable

@@ -61,17 +61,10 @@ def draw_field(
     ----------
     target : Target
         As it is at that instant, with a place; bodies and moving pairs too.
-    train : Train
-        What is looked through.
-    circumstance : ViewedSky
     close_up : bool
         Draw only the middle, so that a small target can be made out.
     behind : SkyBehind, optional
         The sky behind the target, if it is known already.
-
-    Returns
-    -------
-    FieldDrawing
 
     Raises
     ------

@@ -96,12 +96,8 @@ def draw_way(
 
     Parameters
     ----------
-    finding : Finding
-        The way.
     target : Target
         To which; with its place.
-    ephemeris, night, at, circumstances
-        Under which it was found.
 
     Returns
     -------
@@ -132,8 +128,6 @@ def sketch_ways(
     ----------
     looks : sequence of Look
         Of a plan.
-    ephemeris, night, circumstances
-        Under which it was made.
 
     Returns
     -------

@@ -34,7 +34,6 @@ class Ladder:
 
     Parameters
     ----------
-    rungs : tuple of Rung
     aperture_mm : float
         It makes exit pupils of powers [mm].
     lowest, highest : float

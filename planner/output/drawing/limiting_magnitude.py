@@ -36,8 +36,6 @@ class ViewedSky:
     ----------
     ephemeris, site, instant
         Where the bodies are, where the observer is, and when (aware).
-    conditions : Conditions
-        Tonight's sky and eye.
     """
 
     ephemeris: Ephemeris

@@ -34,7 +34,6 @@ def target_curves(
 
     Parameters
     ----------
-    target : Target
     ephemeris, night
         The sky, and the night; where the Sun does not set or rise, the whole of it.
     now : datetime, optional

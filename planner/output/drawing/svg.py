@@ -24,7 +24,6 @@ def field_svg(drawing: FieldDrawing, *, title: str) -> str:
 
     Parameters
     ----------
-    drawing : FieldDrawing
     title : str
         What it shows, for those who do not see it; any text.
 

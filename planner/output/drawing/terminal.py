@@ -32,7 +32,6 @@ def field_cells(
 
     Parameters
     ----------
-    drawing : FieldDrawing
     columns, rows : int
         Size [cells]; the drawing takes what is square of it, in the middle.
     unicode : bool

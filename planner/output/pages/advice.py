@@ -48,9 +48,6 @@ def trials_html(
         The candidates, in the order given.
     frame : YearHeading
         For whom, and which year.
-    kit : Kit
-        What is owned.
-    ephemeris : Ephemeris
     views : int
         Of how many targets that the first candidate would win most for the views are shown: in the
         best train of today, and beside it in the candidate.

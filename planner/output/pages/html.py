@@ -54,9 +54,6 @@ def plan_html(
 
     Parameters
     ----------
-    plan : Plan
-    circumstances, ephemeris
-        Under which it was made.
     session : str
         A clause that says how its start and end were found.
 

@@ -29,7 +29,6 @@ def plan_ics(plan: Plan, *, now: datetime) -> str:
 
     Parameters
     ----------
-    plan : Plan
     now : datetime
         When it is written; aware.
 
@@ -49,10 +48,8 @@ def programme_ics(programme: NightsToFinish, *, title: str, site: Site, now: dat
 
     Parameters
     ----------
-    programme : NightsToFinish
     title : str
         What the list is called.
-    site : Site
     now : datetime
         When it is written; aware.
 

@@ -37,7 +37,6 @@ def kit_html(
 
     Parameters
     ----------
-    report : KitReport
     catalogue : Catalogue
         For what is shown to scale.
     verdict : sequence of str

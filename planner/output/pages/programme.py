@@ -50,10 +50,8 @@ def programme_html(
 
     Parameters
     ----------
-    programme : NightsToFinish
     title : str
         What the list is called.
-    site : Site
     seen : sequence of Target
         What of the list the journal has as seen.
     clear_share : float or None

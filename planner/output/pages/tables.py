@@ -30,10 +30,6 @@ KINDS: dict[str, type] = {"magnification": float, "framing": float, "score": flo
 def plan_frame(plan: Plan) -> pd.DataFrame:
     """Return the looks of a plan as a table, a row for each in time order.
 
-    Parameters
-    ----------
-    plan : Plan
-
     Returns
     -------
     DataFrame

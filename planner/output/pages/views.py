@@ -28,8 +28,6 @@ def view_figures(
         With a place.
     captions : sequence of (Train, str)
         The trains, and what is written under each.
-    circumstance : ViewedSky
-    preferences : Preferences
 
     Returns
     -------

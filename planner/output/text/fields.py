@@ -50,8 +50,6 @@ def look_drawings(
     ----------
     report : LookReport
         With views; without any there is nothing to draw.
-    circumstances, ephemeris
-        Under which it was made.
     count : int
         How many eyepieces to draw, 0 to 3; with 1 a small target is enlarged beside it.
     unicode : bool
@@ -231,8 +229,6 @@ def gain_drawings(
     ----------
     gains : sequence of Gain
         Those without a place in the sky, or without a present train, are drawn as far as they can.
-    circumstances, ephemeris, site
-        Under which they were found.
     unicode : bool
         Whether dots may be drawn, or ASCII alone.
 

@@ -42,9 +42,6 @@ def look_text(
 
     Parameters
     ----------
-    report : LookReport
-    circumstances : Circumstances
-        Under which it was made.
     why : sequence of str
         Answers to what was asked about an eyepiece.
     drawings : sequence of str

@@ -44,9 +44,6 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
 
     Parameters
     ----------
-    plan : Plan
-    circumstances : Circumstances
-        Under which it was made.
     session : str
         A clause that says how its start and end were found; empty when there is no session.
 

@@ -31,10 +31,8 @@ def programme_text(
 
     Parameters
     ----------
-    programme : NightsToFinish
     title : str
         What the list is called.
-    site : Site
     seen : int
         How many targets of the list the journal has as seen.
     clear_share : float or None

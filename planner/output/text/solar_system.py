@@ -37,7 +37,6 @@ def body_lines(body: BodyReport, site: Site, orientation: Orientation) -> list[s
 
     Parameters
     ----------
-    body : BodyReport
     site : Site
         For its clock.
     orientation : Orientation
@@ -223,7 +222,6 @@ def moons_line(face: JupiterFace, zenith_angle_deg: float, orientation: Orientat
 
     Parameters
     ----------
-    face : JupiterFace
     zenith_angle_deg : float
         Position angle of the zenith at Jupiter [deg].
     orientation : Orientation

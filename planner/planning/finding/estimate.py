@@ -41,8 +41,6 @@ def finding_minutes(
         With their places.
     moment : Moment
         The sky behind each, arrays of shape (N, 1).
-    circumstances : Circumstances
-        Who looks, through what.
 
     Returns
     -------

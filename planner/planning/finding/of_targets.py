@@ -40,8 +40,6 @@ def find_targets(
         With their places at their steps, in the order in which they are looked at.
     grid : SkyGrid
         N steps.
-    circumstances : Circumstances
-        Who looks, through what, under what sky.
 
     Returns
     -------

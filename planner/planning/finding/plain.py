@@ -35,8 +35,6 @@ def plain_through(
         N of them. A pair counts as the one star that it is at low power.
     moment : Moment
         The sky behind each, arrays of shape (N, 1).
-    circumstances, instruments
-        Who looks, through what.
 
     Returns
     -------

@@ -32,8 +32,6 @@ class MomentSky:
     ----------
     grid, step
         Whose sky it is.
-    conditions : Conditions
-        Tonight's.
     """
 
     grid: SkyGrid

@@ -52,7 +52,6 @@ def find_way(goal: Goal, sky: Sky, origins: Sequence[StartingPoint] = ()) -> Fin
     ----------
     goal : Goal
         Above the horizon.
-    sky : Sky
     origins : sequence of StartingPoint
         Targets that were looked at before.
 

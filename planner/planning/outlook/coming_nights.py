@@ -111,10 +111,6 @@ def coming_nights(
 
     Parameters
     ----------
-    catalogue, ephemeris
-        What there is to look at, and where it is.
-    site : Site
-        Where.
     circumstances : Circumstances
         Who looks, through what (one train at least), under what sky; the same for every night.
     asked : NightsAsked

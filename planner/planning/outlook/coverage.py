@@ -222,7 +222,6 @@ def best_step(watch: Watch, row: int, circumstances: Circumstances) -> tuple[int
 
     Parameters
     ----------
-    watch : Watch
     row : int
         Which of its M targets.
     circumstances : Circumstances

@@ -130,9 +130,6 @@ def finish_list(
 
     Parameters
     ----------
-    catalogue, ephemeris
-        What there is to look at, and where it is.
-    site : Site
     circumstances : Circumstances
         Who looks, through what (one train at least), under what sky; the same for every night.
     asked : NightsAsked

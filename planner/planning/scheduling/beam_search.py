@@ -57,7 +57,6 @@ def best_sequence(pace: Pace, *, breadth: float = 1.0) -> Codes:
 
     Parameters
     ----------
-    pace : Pace
     breadth : float
         Share of the beginnings that are carried on, above 0: fewer take less time.
     """

@@ -24,7 +24,6 @@ def polish(pace: Pace, rows: Codes, others: Codes) -> Codes:
 
     Parameters
     ----------
-    pace : Pace
     rows : ndarray of int
         The sequence.
     others : ndarray of int
@@ -53,7 +52,6 @@ def worth_of(pace: Pace, rows: Codes) -> Floats:
 
     Parameters
     ----------
-    pace : Pace
     rows : ndarray of int
         B sequences of up to L looks, shape (B, L); -1 after the last of each.
 

@@ -113,8 +113,6 @@ class Pace:
             Where the telescope points; -1 where it points at none.
         now_min : ndarray
             When it leaves [min].
-        row : ndarray of int
-            The targets.
 
         Returns
         -------
@@ -155,8 +153,6 @@ class Pace:
             Time, and end of the last rest [min].
         travel : ndarray
             To each target [min].
-        row : ndarray of int
-            The targets.
 
         Returns
         -------
@@ -213,10 +209,6 @@ class Pace:
 
 def travel_min(candidates: Candidates, session: Session) -> Floats:
     """Return the minutes from the end of each look to the start of each other.
-
-    Parameters
-    ----------
-    candidates, session
 
     Returns
     -------

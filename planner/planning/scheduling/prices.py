@@ -37,7 +37,6 @@ def find_prices(pace: Pace, factor: float) -> Prices:
 
     Parameters
     ----------
-    pace : Pace
     factor : float
         Raises the price of time.
 

@@ -40,8 +40,6 @@ def order_looks(
 
     Parameters
     ----------
-    candidates : Candidates
-    session : Session
     beginning : Beginning, optional
         Where the session stands; at its start when not given.
 
@@ -75,7 +73,6 @@ def play(
 
     Parameters
     ----------
-    candidates, session
     rows : ndarray of int
         The candidates in order; what is done already drops out too.
     beginning : Beginning, optional

@@ -30,7 +30,6 @@ def with_waits(pace: Pace, order: Order, rows: Codes) -> Order:
 
     Parameters
     ----------
-    pace : Pace
     order : Order
         Played as early as can be.
     rows : ndarray of int

@@ -84,10 +84,6 @@ class LookScene:
 
     Parameters
     ----------
-    records : sequence of EyeRecord
-    table : TargetTable
-    moment : Moment
-    lens : Lens
     azimuth_deg : ndarray
         Of the targets, from north through east [deg], ``(N,)``.
     """

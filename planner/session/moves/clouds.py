@@ -33,8 +33,6 @@ def cloud_here(
 
     Parameters
     ----------
-    night, state, now
-        As for every move.
     direction, band : str
         Names in ``planner.session.cloud_sectors``; all of the sky when not given.
     kind : CloudKind

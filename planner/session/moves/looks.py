@@ -99,8 +99,6 @@ def use_train(
 
     Parameters
     ----------
-    night, state, now
-        As for every move.
     train : TrainKey
         Eyepiece, setting, amplifier and filter; one of ``night.column_of``.
     target_id : str, optional

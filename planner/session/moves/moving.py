@@ -45,8 +45,6 @@ def moved(
 
     Parameters
     ----------
-    night, state, now
-        As for every move.
     act : callable
         Gives the state after the move, or None and the reason why it cannot be made.
     news : bool

@@ -73,9 +73,6 @@ def judge_sky(
     ----------
     night : SurveyedNight
         As it is under these readings.
-    state, now
-        As for every move.
-    readings : SkyReadings
     """
 
     def act(state: SessionState) -> Acted:

@@ -169,8 +169,6 @@ def start_now(
 
     Parameters
     ----------
-    night, state, now, target_id
-        As for every move.
     train : TrainKey, optional
         What it is looked at in; that of its look, or the best, when not given.
     is_found : bool

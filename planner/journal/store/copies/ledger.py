@@ -91,7 +91,6 @@ def agreed_end(db: sqlite3.Connection, path: Path, *, looks_at_all: bool = False
 
     Parameters
     ----------
-    db : sqlite3.Connection
     path : Path
         Of the journal.
     looks_at_all : bool
