@@ -22,7 +22,6 @@ GROUND = 70 / 235
 # With 256 colours there are five reds; only the last has contrast enough, and its ground is the
 # first. Reds of the palette by their numbers (common practice: xterm's cube of colours).
 PALETTE = ((52, 95), (88, 135), (124, 175), (160, 215), (196, 255))
-BLACK = ColorTriplet(0, 0, 0)
 ANSI_BLACK, ANSI_RED, CUBE_BLACK = (RichColor.from_ansi(number) for number in (0, 9, 16))
 
 

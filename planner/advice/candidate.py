@@ -82,13 +82,8 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
     return replace(trial, verdict=verdict_on(trial))
 
 
-def uses_of(year: Year, circumstances: Circumstances, kit: Kit) -> tuple[EyepieceRole, ...]:
-    """Say what each eyepiece of a kit is for, in the order of the kit."""
-    return uses_in(rate_year(year, circumstances, make_trains(circumstances.telescope, kit)), kit)
-
-
 def uses_in(rated: Rated, kit: Kit) -> tuple[EyepieceRole, ...]:
-    """Do the same where the kit's trains are rated already."""
+    """Say what each eyepiece of a kit, whose trains are rated, is for, in the order of the kit."""
     year = rated.year
     score, weight = rated.of_eyepieces(kit.eyepieces), rated.weight
     whole = np.max(score, axis=1, initial=0.0)

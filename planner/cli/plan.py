@@ -30,13 +30,7 @@ from planner.request.user_targets import stock_for_night
 
 
 def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
-    """Plan a session.
-
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong.
-    """
+    """Plan a session."""
     use = JournalWishes(
         asked.data,
         leaning=not asked.no_leaning,

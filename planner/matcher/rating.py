@@ -53,8 +53,6 @@ LEAST_OF_CAP = 0.8
 # From the first margin of the best train up, the wanted exit pupil begins to count; from the second
 # on it counts in full [dex], [share]: our choice.
 ASSURED_DEX = ([0.1, 0.4, 0.8], [0.5, 0.8, 1.0])
-# A train with this share of the best score is called as pleasant: our choice.
-AS_PLEASANT = 0.8
 # The framing of what fades outward, when nearly all of its light is in a field that cuts it.
 CUT_FRAMING = 0.25
 # Of what another train of the kit shows of a target, so much at least is to be framed: our choice.

@@ -125,11 +125,6 @@ def kept_target(data: Path, name: str) -> Target | None:
         return None
 
 
-def catalogue_with(target: Target) -> Catalogue:
-    """Return the catalogue with one target in it, which may be there already."""
-    return with_targets(load_catalogue(), [target])
-
-
 def _names(folder: Path) -> tuple[dict[str, Path], list[str]]:
     """Return the user's lists by name; none, and a remark, where the folder may not be read."""
     try:

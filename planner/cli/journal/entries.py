@@ -43,13 +43,7 @@ def entry_words(entry: JournalEntry, zone: tzinfo) -> str:
 
 
 def list_command(asked: ListOptions, surroundings: Surroundings) -> Result:
-    """List entries, the latest last.
-
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong.
-    """
+    """List entries, the latest last."""
     path = journal_file(asked.data, surroundings)
     since = _noon_before(asked, surroundings)
     if not has_journal(path):
@@ -162,13 +156,7 @@ def check_there(path: Path) -> None:
 
 
 def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
-    """Show all that the journal has of one entry.
-
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong.
-    """
+    """Show all that the journal has of one entry."""
     path = journal_file(asked.data, surroundings)
     check_there(path)
     with open_journal(path) as journal:

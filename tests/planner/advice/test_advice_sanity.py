@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from planner.advice.candidate import kit_with, try_candidate, uses_of, wastes_light
+from planner.advice.candidate import kit_with, try_candidate, uses_in, wastes_light
 from planner.advice.rating import rate_year
 from planner.advice.starter_set import start_set, usual_advice
 from planner.advice.year import Year
@@ -71,7 +71,7 @@ def test_without_the_most_used_eyepiece_most_is_lost(
     """Of two that share a year of clusters and galaxies, the one used more costs more."""
     pair = replace(kit, eyepieces=(kit.eyepieces[0], kit.eyepieces[2]), amplifiers=(), filters=())
     year = make_year("M13", "M5", "M3", "M15", "M57", "M44")
-    uses = uses_of(year, circumstances, pair)
+    uses = uses_in(rate_year(year, circumstances, make_trains(circumstances.telescope, pair)), pair)
     most_used = max(uses, key=lambda use: use.looks)
     assert most_used.eyepiece.name == "12 mm 60"
     assert most_used.loss_share == max(use.loss_share for use in uses)
@@ -81,7 +81,7 @@ def test_what_an_eyepiece_is_for_adds_up(
     year: Year, circumstances: Circumstances, kit: Kit
 ) -> None:
     """Every look has one best eyepiece at most; the loss is that of a kit without it."""
-    uses = uses_of(year, circumstances, kit)
+    uses = uses_in(rate_year(year, circumstances, make_trains(circumstances.telescope, kit)), kit)
     assert 0.9 * year.looks < sum(use.looks for use in uses) <= year.looks
     whole = value(year, circumstances, kit)
     for column, use in enumerate(uses):
