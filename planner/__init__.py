@@ -27,26 +27,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
-    from planner.interface import Observatory
+    from planner.interface import open_config
 
 __all__ = ["open_config"]
 
 
-def open_config(path: str | Path | None = None) -> Observatory:
-    """Open a configuration; see `planner.interface.open_config`.
+def __getattr__(name: str) -> object:
+    """Load the interface when somebody asks for it; no command needs it."""
+    if name == "open_config":
+        from planner import interface  # noqa: PLC0415  # as said
 
-    Parameters
-    ----------
-    path : str or Path, optional
-        Of the TOML file; without it, the built-in example: an invented kit and site.
-
-    Raises
-    ------
-    SettingsError
-        With every fault in the file.
-    """
-    from planner import interface  # noqa: PLC0415  # no command needs it
-
-    return interface.open_config(path)
+        return interface.open_config
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -43,10 +43,16 @@ class NightPlan:
     plan: Plan
 
     def table(self) -> pd.DataFrame:
-        """The looks, a row each; the columns are those of ``fieldstop plan --format csv``."""
+        """The looks, a row each: the columns of ``plan --format csv``; times by the site."""
+        import pandas as pd  # noqa: PLC0415  # a third of a second
+
         from planner.output.pages.tables import plan_frame  # noqa: PLC0415  # loads pandas
 
-        return plan_frame(self.plan)
+        frame = plan_frame(self.plan)
+        for column in ("start", "end"):
+            times = pd.to_datetime(frame[column], utc=True)
+            frame[column] = times.dt.tz_convert(self.plan.night.site.zone)
+        return frame
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,8 @@ def test_a_plan_from_python_is_the_plan_of_the_command(garden: Observatory, run:
     """The same looks with the same eyepieces at the same times."""
     table = garden.plan(EVENING, count=4).table()
     told = run("plan", "--date", EVENING, "--count", "4", "--format", "json").json["looks"]
-    assert list(table["start"]) == [look["start"] for look in told]
+    assert [start.isoformat() for start in table["start"]] == [look["start"] for look in told]
+    assert (table["end"] > table["start"]).all()
     assert list(table["target_id"]) == [look["target"]["id"] for look in told]
     assert list(table["eyepiece"]) == [look["view"]["eyepiece"] for look in told]
     assert list(table["exit_pupil_mm"]) == [look["view"]["exit_pupil_mm"] for look in told]
