@@ -120,6 +120,16 @@ def test_no_imports_go_in_a_circle() -> None:
     assert sorted(circles()) == []
 
 
+def test_the_tests_lie_as_the_packages_do() -> None:
+    """A folder of tests is for the folder of a package that has its name."""
+    folders = {
+        path.parent
+        for package in PACKAGES
+        for path in (ROOT / "tests" / package).rglob("test_*.py")
+    }
+    assert [one for one in folders if not (ROOT / one.relative_to(ROOT / "tests")).is_dir()] == []
+
+
 def test_a_class_has_its_name_to_itself() -> None:
     """One word means one thing: no two public classes are called the same."""
     names = [
