@@ -19,11 +19,15 @@ INTERRUPTED, TERMINATED = 130, 143
 # New objects after which Python looks for circles of them. Here few are made, and looking after
 # every 700 takes a tenth of the time of a short command (measured).
 OBJECTS_BETWEEN_SEARCHES = 50_000
+# Products of matrices are small here: a second thread that waits for its share costs more than it
+# does (an eighth of a plan's time, measured).
+ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
 
 
 def run() -> NoReturn:
     """Run the program and end with its status."""
     gc.set_threshold(OBJECTS_BETWEEN_SEARCHES)
+    os.environ |= ONE_THREAD | os.environ  # before the arrays' library is loaded
     _stand_in_for_streams()
     is_listening = signal.getsignal(signal.SIGINT) is signal.default_int_handler
     if is_listening:

@@ -6,7 +6,6 @@ clock and no home folder is read: dates, files and folders are arguments.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -27,6 +26,7 @@ from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.options import Readings
 from planner.request.target_selection import chosen_rows, target_called
 from targets.catalogue.catalogue import load_catalogue
+from targets.frozen import frozen
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 SOME_DAY = date(2026, 1, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightPlan:
     """The looks of one session, in order; ``plan`` holds all that is known of them."""
 
@@ -55,7 +55,7 @@ class NightPlan:
         return frame
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TargetLook:
     """One target on one night: its course, its best moment, and every train for it."""
 
@@ -75,7 +75,7 @@ class TargetLook:
         return frame
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KitTrains:
     """Every eyepiece in the telescope, with and without each amplifier."""
 
@@ -88,7 +88,7 @@ class KitTrains:
         return pd.DataFrame([_train_row(train) for train in self.trains])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JournalLooks:
     """The looks that a journal holds, the earliest first."""
 
@@ -101,7 +101,7 @@ class JournalLooks:
         return pd.DataFrame([_entry_row(entry) for entry in self.entries])
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Observatory:
     """A configuration, ready to be asked: whose eye, which sites, which kit.
 

@@ -5,13 +5,13 @@ Nothing is read before somebody asks. Components that no finder parts are one st
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.kept import Arrays, kept, texts_array, texts_of
 from targets.naming.constellations import NAMES
 from targets.proper_motion import moved
@@ -28,7 +28,7 @@ ORANGE_B_V, RED_B_V = 1.1, 1.6
 KNOWN_BY_NAME_MAG = 3.5
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class BrightStars:
     """N stars in the order of their numbers in the Bright Star Catalogue.
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
+
+from targets.frozen import frozen
 
 J2000_JD = 2_451_545.0
 _J2000_UTC = datetime(2000, 1, 1, 11, 58, 55, 816_000, tzinfo=UTC)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Elements:
     """Osculating elements, ecliptic and equinox J2000.
 

@@ -6,13 +6,13 @@ stars from Hipparcos. Nothing is read before somebody asks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from targets.arrays import Floats
 from targets.errors import DatabaseError
+from targets.frozen import frozen
 from targets.sphere import separation_deg
 
 HEADER_BYTES = 16
@@ -24,7 +24,7 @@ V_COEFFICIENTS = (-0.02704, 0.01424, -0.2156, 0.01426)
 COLOUR_RANGE = (-0.5, 5.0)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class FieldStars:
     """N stars by declination: place [deg], V magnitude, colour BP - RP (NaN where unknown).
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 
+from targets.frozen import frozen
 from targets.tables import Row, words
 
 
@@ -26,7 +26,7 @@ class Form(StrEnum):
     BRIGHT_PATCH = "bright patch"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LunarPlace:
     """A feature's place on the Moon.
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from targets.frozen import frozen
 
 if TYPE_CHECKING:
     from targets.double_stars.orbits import Orbit
@@ -53,7 +54,7 @@ class Origin(StrEnum):
     UNKNOWN = "unknown"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Target:
     """One target. ``None`` means unknown or not applicable, never zero.
 

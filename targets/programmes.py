@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Kind
 
 Rows = NDArray[np.intp]
@@ -28,7 +29,7 @@ FIRST_LIGHT = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Programme:
     """A programme.
 

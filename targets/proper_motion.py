@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from targets.arrays import Floats, Numbers
+from targets.frozen import frozen
 
 MAS_PER_RADIAN = np.degrees(3.6e6)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProperMotion:
     """The motion of one star, and when its place holds.
 

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+
+from targets.frozen import frozen
 
 Row = dict[str, str]
 
 _FOLDER = Path(__file__).parent / "data"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tables:
     """The rows of the tables as text; ``targets/data/LICENSE.md`` explains the columns."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -18,6 +17,7 @@ from planner.matcher.trains import make_trains
 from planner.model.antoniadi import antoniadi_step
 from planner.model.kit import Eyepiece, Observer, Telescope, Train, train_words
 from planner.model.site import Site
+from targets.frozen import frozen
 
 # Common practice, each a matter of degree.
 DUPLICATE_RATIO = 1.10  # in power and in field: nobody changes eyepieces for less
@@ -28,7 +28,7 @@ WIDE_PUPIL_WORDS = "The exit pupil of"
 FIELD_CUT = 0.85  # of the field that the apparent field promises
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AuditedTrain:
     """A train and what there is to say about it; the faults of one that does not fit too."""
 
@@ -36,7 +36,7 @@ class AuditedTrain:
     remarks: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KitReport:
     """The kit with one telescope, without filters.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from planner.formulas.optics import (
 )
 from planner.model.kit import Barrel, Kit
 from planner.planning.circumstances import Circumstances
+from targets.frozen import frozen
 from targets.model import Target
 
 # So many eyepieces serve nearly as well as all that can be had: what limits such a set is the
@@ -23,7 +24,7 @@ from targets.model import Target
 AMPLE_SET = 4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BarrelReport:
     """One barrel that the telescope takes.
 
@@ -49,7 +50,7 @@ class BarrelReport:
     worth: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Barrels:
     """What barrels mean for a telescope and an observer.
 

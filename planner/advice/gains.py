@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,12 +14,13 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Amplifier, Eyepiece, Filter, Kit, Telescope, Train
 from planner.planning.circumstances import Circumstances
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 # What no usual eyepiece exceeds leaves nothing to note (a look in fifty).
 WORTH_NOTING_SHARE = 0.02
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Addition:
     """A usual eyepiece, alone in the telescope, and what it would add to a kit.
 
@@ -39,7 +40,7 @@ class Addition:
         )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Gains:
     """A kit beside the table of usual pairs; N looks, C pairs that fit the telescope.
 

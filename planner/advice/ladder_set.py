@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import pairwise
 
 import numpy as np
 
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 
 # A change must gain this share to be made: less is rounding, and would never end.
 LEAST_GAIN = 1e-9
@@ -40,7 +41,7 @@ def set_value(score: Floats, weight: Floats, members: Sequence[int]) -> float:
     return float(weight @ np.max(score[:, list(members)], axis=1, initial=0.0))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Rungs:
     """C eyepieces of which a set is made; arrays of shape (C,).
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import tomllib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Telescope
+from targets.frozen import frozen
 
 Range = tuple[float, float]
 # Of a usual 1.25 inch Barlow (common practice) [g].
@@ -18,7 +19,7 @@ LIGHT_BARLOW_G = 110.0
 NEAR_ENOUGH = 1.15
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class UsualPair:
     """A focal length and an apparent field as eyepieces commonly have them.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from planner.model.leaning import MOST, Leaning
 from planner.planning.circumstances import Circumstances
 from planner.planning.shortlist import may_help
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 # Of the eyepiece that a telescope is balanced for [g], and for how long one looks through one that
 # it must be balanced for [min] (common practice; the plan's own minutes).
@@ -25,7 +26,7 @@ USUAL_MASS_G = 200.0
 BALANCE_MIN, USUAL_LOOK_MIN = 1.5, 14.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rated:
     """K usable trains over the N looks of a year.
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.model.kit import Amplifier, Eyepiece, Filter, Train
+from targets.frozen import frozen
 from targets.model import Target
 
 Part = Eyepiece | Amplifier | Filter
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gain:
     """What the candidate does for one target.
 
@@ -39,7 +39,7 @@ class Gain:
     worth: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trial:
     """A candidate judged over a year.
 
@@ -76,7 +76,7 @@ class Trial:
     verdict: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyepieceRole:
     """What one eyepiece of a kit is for.
 
@@ -96,7 +96,7 @@ class EyepieceRole:
     targets: tuple[Target, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Duel:
     """Two candidates; of the shares, what the kit is worth is the whole.
 
@@ -119,7 +119,7 @@ class Duel:
     both_share: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JudgedCandidates:
     """All candidates of one question.
 

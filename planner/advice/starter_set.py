@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Train
 from planner.planning.circumstances import Circumstances
+from targets.frozen import frozen
 
 # Where one more adds less than this share to what a set is worth, none is worth buying (our choice:
 # a look in a hundred).
@@ -31,7 +32,7 @@ OCTAVE_DEG = 60.0
 SHORT_BELOW_MM, LONG_FROM_MM = 1.5, 3.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SetEyepiece:
     """One eyepiece of a set, and what it does.
 
@@ -62,7 +63,7 @@ class SetEyepiece:
     adds: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Start:
     """A set.
 
@@ -120,7 +121,7 @@ class Start:
         return self.next is None or self.next_worth - self.worth < ENOUGH_SHARE * self.worth
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Priced:
     """Candidates with costs of the observer's own [any unit], and what may be spent."""
 
@@ -135,7 +136,7 @@ class Priced:
         return dict(zip(self.eyepieces, self.costs, strict=True)).get(eyepiece, np.inf)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Offers:
     """Eyepieces beside each other over a year, as columns."""
 

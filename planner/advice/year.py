@@ -8,7 +8,7 @@ once, at its best instant of the session. The table does not depend on what the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 
 import numpy as np
@@ -32,6 +32,7 @@ from planner.planning.worth import HEIGHT_COUNTS, air_share, wanted_before, want
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.double_stars.doubles import julian_year, star_at
+from targets.frozen import frozen
 from targets.model import Target
 
 DAYS_IN_YEAR = 365
@@ -47,7 +48,7 @@ SKY_STEP_DEX, LOSS_STEP_MAG, SIZE_STEP_DEX = 0.3, 0.3, 0.06
 SKY_COSTS = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Year:
     """N looks that differ; arrays of shape (N,).
 
@@ -102,7 +103,7 @@ class Year:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Looks:
     """Looks one by one, on night ``night`` at step ``step`` of all steps; arrays of shape (L,)."""
 

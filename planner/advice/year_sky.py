@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
@@ -18,6 +18,7 @@ from planner.model.site import Site
 from planner.planning.session_times import session_times
 from targets.arrays import Floats
 from targets.elements import Elements
+from targets.frozen import frozen
 
 # Of each session: half an hour from one to the next in a session of usual length.
 STEPS = 9
@@ -25,7 +26,7 @@ STEPS = 9
 SAMPLES_S = 300.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class YearSky:
     """M sessions of `STEPS` steps each, one behind the other.
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 import dataclasses
 import importlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Generic, TypeVar, cast, overload
 
 import click
 
 from planner.cli.result import Result
 from planner.model.errors import Faults, InputError
+from targets.frozen import frozen
 
 Value = TypeVar("Value")
 HELP_NAMES = {"help_option_names": ["-h", "--help"]}
@@ -25,7 +25,7 @@ _FAULTS = "planner.cli.faults"
 _UNREADABLE: Any = object()  # nobody gets to use it: the faults are told first
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Option(Generic[Value]):
     """An option and how the text behind it is read.
 
@@ -47,13 +47,13 @@ class Option(Generic[Value]):
     is_repeated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Flag:
     name: str
     help: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Argument:
     metavar: str
     help: str
@@ -61,7 +61,7 @@ class _Argument:
     takes_words: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Work:
     """A command without its options: what it does, where, and its line of help.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +20,7 @@ from planner.request.arguments import (
     whole,
 )
 from planner.request.options import Readings
+from targets.frozen import frozen
 
 if TYPE_CHECKING:
     from planner.planning.session_times import When
@@ -55,7 +55,7 @@ AVERAGE_EYE = ("--average-eye", "Not the eye that the journal tells of.")
 NO_LEANING = ("--no-leaning", "Take no account of what the journal teaches.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class Tonight(Readings):
     """What the observer finds tonight."""
 
@@ -65,7 +65,7 @@ class Tonight(Readings):
     extinction_mag: float | None = given(EXTINCTION)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ScreenOptions:
     """The options of the program without a command."""
 
@@ -77,14 +77,14 @@ class ScreenOptions:
     plain: bool = flag("--plain", "Draw with plain letters, for terminals without dots.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SetupOptions:
     """The options of ``setup``."""
 
     config: str | None = given(CONFIG)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class PlanOptions:
     """The options of ``plan``."""
 
@@ -140,7 +140,7 @@ class PlanOptions:
     output: Path | None = given(OUTPUT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class LookOptions:
     """The options of ``look``."""
 
@@ -168,7 +168,7 @@ class LookOptions:
     output: Path | None = given(OUTPUT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class NightsOptions:
     """The options of ``nights``."""
 

@@ -6,18 +6,18 @@ import os
 import sys
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
 from planner.model.errors import InputError
 from targets.characters import harmless
 from targets.files import AS_USUAL, draft_of
+from targets.frozen import frozen
 
 STANDARD_OUTPUT = "-"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Result:
     """What a command comes to.
 

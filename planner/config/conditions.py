@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from planner.formulas.extinction import extinction_mag_at
 from planner.formulas.visibility_limit import EXPERIENCE_MAG, sky_mag_from_naked_eye_limit
@@ -11,6 +10,7 @@ from planner.model.antoniadi import ANTONIADI, antoniadi_step
 from planner.model.errors import InputError
 from planner.model.kit import Observer
 from planner.model.site import Site
+from targets.frozen import frozen
 
 SKY_MAG_RANGE = (16.0, 22.5)
 EXTINCTION_MAG_RANGE = (0.0, 1.5)
@@ -19,7 +19,7 @@ PUPIL_MM_RANGE = (2.0, 9.0)
 HAZE_MAG = {5: 0.0, 4: 0.05, 3: 0.15, 2: 0.35, 1: 0.80}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Conditions:
     """What the night is like.
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from typing import Any
@@ -17,6 +16,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from planner.text import cell_width, listed, nearest, show
 from targets.characters import MOST_CHARACTERS, fits_a_name
+from targets.frozen import frozen
 
 LONGEST_NAME = 60
 LONGEST_TEXT = 100_000  # characters: fifty pages of notes
@@ -53,7 +53,7 @@ def _require(holds: bool) -> None:  # noqa: FBT001  # a condition
         raise ValueError
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Bounds(Check):
     """The values that a number may take, both ends included, and their unit."""
 
@@ -80,7 +80,7 @@ class Bounds(Check):
         return int(value) if self.whole else float(value)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Text(Check):
     """Text of any kind; halves of characters become question marks."""
 
@@ -92,7 +92,7 @@ class Text(Check):
         return str(value.encode("utf-8", "replace").decode())
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class ShortText(Check):
     """Text that fits a name, as it stands: at most 200 characters, none of which steers."""
 
@@ -104,7 +104,7 @@ class ShortText(Check):
         return str(value)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Name(Check):
     """The name of something in the configuration: 1 to 60 columns of text that fits a name."""
 
@@ -120,7 +120,7 @@ class Name(Check):
         return bare
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Choice(Check):
     """One of some words, or of the members of an enumeration."""
 
@@ -137,7 +137,7 @@ class Choice(Check):
         return list(self.among)[list(self.among).index(value)]
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Flag(Check):
     """True or false."""
 
@@ -149,7 +149,7 @@ class Flag(Check):
         return bool(value)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Instant(Check):
     """A time with its offset."""
 
@@ -163,7 +163,7 @@ class Instant(Check):
         return instant.astimezone(UTC)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Day(Check):
     """A date of the calendar."""
 
@@ -175,7 +175,7 @@ class Day(Check):
         return date.fromisoformat(value)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Zone(Check):
     """The name of a time zone; OSError inside stands for a folder such as ``Europe``."""
 
@@ -187,7 +187,7 @@ class Zone(Check):
         return ZoneInfo(value).key
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Items(Check):
     """A list of entries that one check holds for."""
 
@@ -202,7 +202,7 @@ class Items(Check):
         return tuple(map(self.of.read, value))
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class ZoomEnds(Check):
     """One number, or the two ends of a zoom."""
 
@@ -225,7 +225,7 @@ def numbers(count: int, bounds: Bounds) -> Items:
     return Items(bounds, count, words, count)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Field:
     """One field: its key, what it may hold, and what stands for it where it is left out."""
 

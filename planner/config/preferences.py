@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -14,12 +14,13 @@ from planner.config.fields import Bounds, Field, Flag, numbers, optional
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.errors import InputError
 from planner.text import nearest, show
+from targets.frozen import frozen
 
 # Filters that may have ranges of their own in a class.
 FILTER_RANGES = ("narrowband", "oiii", "hbeta")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Preference:
     """How one class of target is best shown; see ``preferences.toml`` for the meaning of each."""
 
@@ -42,7 +43,7 @@ class Preference:
     hbeta: tuple[float, float, float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weights:
     """Exponents of the parts of a score, and the margin given up for a smaller exit pupil [dex]."""
 
@@ -54,7 +55,7 @@ class Weights:
     margin_given_up_dex: float = 0.2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Preferences:
     """All classes, in the order of their codes, and the weights."""
 

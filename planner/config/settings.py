@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
@@ -34,6 +34,7 @@ from planner.model.site import Site
 from planner.text import listed, nearest, show
 from targets.errors import UserError
 from targets.files import NotTextError, typed_text
+from targets.frozen import frozen
 
 LARGEST_FILE_BYTES = 1_000_000
 REQUIRED = ("site", "telescope", "eyepiece")
@@ -88,7 +89,7 @@ class SettingsError(UserError, ValueError):
         return (str(self),)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settings:
     """The configuration.
 

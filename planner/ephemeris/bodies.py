@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cache, lru_cache
 from typing import Any
@@ -28,9 +27,10 @@ from planner.ephemeris.discs import (
 from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, unix_seconds
 from planner.model.site import Site
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Rings:
     """Saturn's rings, outer edge of ring A; each ``(T,)``.
 
@@ -47,7 +47,7 @@ class Rings:
     tilt_deg: Floats
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class BodyEphemeris:
     """A body as seen from a site at chosen instants; each array ``(T,)``.
 

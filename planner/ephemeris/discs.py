@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
 
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.sphere import angle_deg
 
 FloatOrArray = TypeVar("FloatOrArray", float, Floats)
@@ -15,7 +15,7 @@ FloatOrArray = TypeVar("FloatOrArray", float, Floats)
 AU_KM = 149_597_870.7
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Radii:
     """Equatorial and polar radius of a body [km]."""
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
 from typing import Any
@@ -23,11 +22,12 @@ from planner.ephemeris.minor_bodies import minor_body
 from planner.model.site import Site
 from targets.arrays import Floats
 from targets.elements import Elements
+from targets.frozen import frozen
 
 _NODES = 13
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Motion:
     """Where the site's axes point and where bodies stand, at any instant of a span of time.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import atexit
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from importlib import resources
@@ -17,6 +16,7 @@ from skyfield.jpllib import SpiceKernel
 from skyfield.timelib import Timescale
 
 from targets.errors import UserError
+from targets.frozen import frozen
 
 # DE421 holds the outer planets as barycentres of their systems: within 0.1 arcsec of the planet.
 KERNEL_NAMES = {
@@ -49,7 +49,7 @@ class UnknownBodyError(ValueError):
     """A name that is not one of the bodies."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Ephemeris:
     """Positions of the Sun, the Moon and the planets, and the time scale to ask them with.
 

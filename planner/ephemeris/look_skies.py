@@ -8,7 +8,7 @@ thousandth of an arcsecond, which is more than enough for how high a target stoo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,10 +21,11 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.model.site import Site
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.sphere import angle_deg, unit_vectors
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class LookSkies:
     """Where targets, the Sun and the Moon stood at N looks, a target each; all ``(N,)``.
 

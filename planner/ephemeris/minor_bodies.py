@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -18,6 +17,7 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.model.site import Site
 from targets.arrays import Floats
 from targets.elements import Elements
+from targets.frozen import frozen
 from targets.model import Kind
 from targets.sphere import angle_deg
 
@@ -30,7 +30,7 @@ USUAL_G = 0.15
 USUAL_K = 4.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class MinorPlace:
     """N comets or minor planets at one instant each; arrays of shape (N,).
 

@@ -6,7 +6,7 @@ Altitudes here are true ones, without air; ``planner.formulas.refraction`` lifts
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -16,13 +16,14 @@ from planner.ephemeris.discs import lit_fraction
 from planner.ephemeris.kernel import unix_seconds
 from planner.model.night import Night
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.sphere import unit_vectors
 
 # Rows of targets worked on together: their products stay in the processor's cache.
 _BLOCK = 256
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class SkyGrid:
     """The sky over a site at each step of a night; ``T`` steps.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -21,6 +20,7 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.model.night import Night
 from targets.arrays import Floats
 from targets.elements import Elements
+from targets.frozen import frozen
 from targets.sphere import angle_deg
 
 # How long before the Sun can show nobody is at the eyepiece any more, and how long after it is
@@ -37,7 +37,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class BodyTrack:
     """A body at each step of a grid; all ``(T,)``, of its centre, without refraction [deg]."""
 

@@ -16,11 +16,10 @@ codes quote them. They reproduce the values that the paper is known to print.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from targets.arrays import Numbers
+from targets.frozen import frozen
 
 SR_PER_ARCMIN2 = (np.pi / 10800.0) ** 2
 # Eq. 45: below this background the eye's own noise rules, and the least luminance that it notices
@@ -67,7 +66,7 @@ def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
     return _conic(_inverse_fourth_root(background_cd_m2), LARGE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PatchThreshold:
     """The least luminance of patches of any size against one background; natural logarithms.
 

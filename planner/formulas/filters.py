@@ -13,7 +13,6 @@ line ratios (H gamma 0.47 and H alpha 2.9 of H beta; O III 500.7 over 495.9 is 3
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 
@@ -22,6 +21,7 @@ from numpy.typing import NDArray
 
 from planner.model.kinds import EMITS_LINES
 from planner.model.kit import FilterKind
+from targets.frozen import frozen
 from targets.model import Kind
 
 
@@ -33,7 +33,7 @@ class Spectrum(StrEnum):
     CONTINUUM = "continuum"  # stars, and whatever shines by them
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """A pass band [nm] and the share of light that it lets through."""
 

@@ -17,12 +17,11 @@ A'Hearn et al. 1984, AJ 89, 579: the brightness of a steady coma falls with the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 # Shares of the axes within which the light is summed, and at which isophotes are taken; what is
@@ -68,7 +67,7 @@ NEEDED_DEX = ([10.0, 60.0], [-0.25, 0.15])
 _SERSIC_B, _SERSIC_LIGHT = 7.6692, 22.665  # n = 4: b, and total light over re^2 Ie
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Profiles:
     """Profiles of N glows.
 

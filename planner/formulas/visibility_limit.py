@@ -12,8 +12,6 @@ target and the darkness to which the eye must adapt.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -27,6 +25,7 @@ from planner.formulas.photometry import luminance_cd_m2, star_mag
 from planner.model.kit import Experience
 from planner.model.plan import Grade
 from targets.arrays import Numbers
+from targets.frozen import frozen
 
 # Crumey 2014, second-hand: 1.4 to 2.4 describe observers in the field; 2 is an ordinary one.
 FIELD_FACTOR = 2.0
@@ -112,7 +111,7 @@ def light_gain(
     return transmission * (beam_mm2 - shadow_mm2) / np.square(pupil_mm)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EvenGlow:
     """An even glow as it comes to the eye; natural logarithms, arrays of one shape or numbers.
 

@@ -8,8 +8,6 @@ it as on any other target.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,9 +17,10 @@ from planner.formulas.photometry import luminance_cd_m2, surface_brightness_mag_
 from planner.formulas.visibility_limit import LEAST_NOTICED, light_gain
 from planner.model.kit import FilterKind
 from targets.arrays import Numbers
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reference:
     """Where a rating applies: a telescope, a moonless sky, and the margin that is left there.
 

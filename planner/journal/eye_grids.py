@@ -7,12 +7,12 @@ The axes of a grid are, in this order, the width of the margins (W), how deep th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from planner.journal.eye_chance import WIDTHS_MAG, log_likelihood
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 
 STEP_MAG = 0.05
 # What one eye reaches at stars and at glows differs by about this much, and what a telescope passes
@@ -24,7 +24,7 @@ FEWEST_OF_A_PART = 10
 GLOWS, STARS = 0, 1
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class JudgedLooks:
     """N looks that tell something about the eye.
 
@@ -64,7 +64,7 @@ class JudgedLooks:
         )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class EyeGrid:
     """What looks say of eyes.
 

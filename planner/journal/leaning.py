@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from planner.model.leaning import Leaning
+from targets.frozen import frozen
 
 LEAST_TIMES = 5  # fewer opinions than these are no habit
 GOOD, BAD = 4, 2
@@ -21,7 +21,7 @@ GOOD, BAD = 4, 2
 Glass = tuple[str, str]  # eyepiece and amplifier by name
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GlassChoice:
     """What one entry says about glass.
 

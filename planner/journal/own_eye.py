@@ -19,7 +19,7 @@ lapse rate; Bayesian estimates on a grid). From memory.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
@@ -36,6 +36,7 @@ from planner.journal.eye_grids import (
     kinds_apart,
 )
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.model import Kind
 
 # Observers of one experience differ by about this much [mag]: our choice.
@@ -65,7 +66,7 @@ NO_MEASURE = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PartFit:
     """Mean and standard deviation [mag] of something of which so many looks tell."""
 
@@ -74,7 +75,7 @@ class PartFit:
     looks: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyeFit:
     """Mean and standard deviation of how much deeper an eye sees than the ordinary one [mag].
 

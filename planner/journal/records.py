@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import uuid
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 from enum import StrEnum
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
+
+from targets.frozen import frozen
 
 if TYPE_CHECKING:
     from planner.model.kit import Train
@@ -30,7 +31,7 @@ class Outcome(StrEnum):
     SKIPPED = "skipped"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoggedTarget:
     """A target as it was when it was logged; None where a value is unknown.
 
@@ -49,7 +50,7 @@ class LoggedTarget:
     magnitude: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoggedTrain:
     """What the light went through, by the names and numbers that the kit had then.
 
@@ -72,7 +73,7 @@ class LoggedTrain:
     true_field_deg: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JournalSession:
     """One evening at one site.
 
@@ -119,7 +120,7 @@ class JournalSession:
     companions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JournalEntry:
     """One look, and what came of it.
 

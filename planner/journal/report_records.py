@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+
+from targets.frozen import frozen
 
 Counts = tuple[tuple[str, int], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyepieceUse:
     """How an eyepiece is used; looks that were skipped do not count.
 
@@ -49,7 +50,7 @@ class EyepieceUse:
     rating_as_planned: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KindUse:
     """What was looked at of a kind, and the faintest of it that was seen.
 
@@ -66,7 +67,7 @@ class KindUse:
     closest: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Overruling:
     """Looks for which the plan had one train and another was used."""
 
@@ -76,7 +77,7 @@ class Overruling:
     kinds: Counts
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanUse:
     """The plan against what was done.
 
@@ -103,7 +104,7 @@ class PlanUse:
     skipped: Counts
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TargetUse:
     """What came of a target, and the eyepieces in which it was seen, most frequent first."""
 
@@ -114,7 +115,7 @@ class TargetUse:
     eyepieces: Counts
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListState:
     """How far a list of targets is done; each is a pair of id and name."""
 
@@ -124,7 +125,7 @@ class ListState:
     not_yet: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JournalReport:
     """What the journal teaches.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isnan
 from statistics import median
 
 from planner.formulas.visibility_limit import sky_mag_from_naked_eye_limit
 from planner.journal.records import JournalSession
+from targets.frozen import frozen
 
 # A night so far from the middle of its site and season [mag/arcsec2] had cloud, the Moon or a slip
 # of the pen: our choice.
@@ -19,7 +19,7 @@ SUMMER = range(4, 10)
 LEAST_TO_DOUBT = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SiteSky:
     """The sky of a site in one half of the year.
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from planner.matcher.rating import Ratings
 from planner.matcher.train_table import TrainTable
 from planner.model.kit import Observer
+from targets.frozen import frozen
 from targets.model import Target
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Case:
     """One row of the ratings: a target in all trains, and what is needed to talk about it."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from planner.matcher.target_classes import LIGHTS
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 # Shares of light by filter code, and for targets by what they shine with.
 SKY_PASSED = np.array([sky_passed(kind) for kind in FILTER_CODES])
@@ -23,7 +24,7 @@ TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for li
 TWO_EYES_MAG = 2.5 * np.log10(ONE_EYE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Moment:
     """Under what sky each of N targets is looked at.
 
@@ -62,7 +63,7 @@ class Moment:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lens:
     """What the light passes.
 

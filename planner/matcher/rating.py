@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -39,6 +37,7 @@ from planner.matcher.visibility import margins_dex, seen_axes
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 from targets.model import Kind
 
 # A filter is proposed where it lifts the margin by this much, a quarter of a magnitude: our choice.
@@ -59,7 +58,7 @@ CUT_FRAMING = 0.25
 LEAST_FRAMED = 0.7
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ratings:
     """N targets in K trains; arrays of shape (N, K) unless said otherwise.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +25,7 @@ from planner.matcher.visibility import whole_margins_dex
 from planner.model.kinds import EVEN_GLOWS
 from planner.model.kit import Telescope
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.model import Kind
 
 # The exit pupils at which the eye's margin is tried to find the one wanted [mm].
@@ -39,7 +40,7 @@ SOFT_EDGE = 1.15
 BRIGHT_ENOUGH_DEX = 1.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExitPupils:
     """Exit pupils asked for, arrays of shape (N, K) [mm]; ``wanted`` lies in the ideal range.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from planner.formulas.visibility_limit import (
 from planner.formulas.visual_rating import rating_surface_brightness_mag_arcsec2
 from planner.model.kinds import RATED_BY_EYE
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 LIGHTS = tuple(Spectrum)
@@ -53,7 +54,7 @@ LARGE_GROUP_ARCMIN, GROUP_FILL = 10.0, 0.06
 GROUP_MEMBERS = 3.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TargetTable:
     """What the matcher knows of N targets; every array has shape (N,), NaN where unknown.
 

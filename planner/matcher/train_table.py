@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.kit import FilterKind, Train
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 # Code 0 is "no filter".
 FILTER_CODES: tuple[FilterKind | None, ...] = (None, *FilterKind)
@@ -17,7 +17,7 @@ FILTER_CODES: tuple[FilterKind | None, ...] = (None, *FilterKind)
 AMPLIFIER_TRANSMISSION = 0.97
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TrainTable:
     """K usable trains of one telescope; every array has shape (K,).
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -28,6 +26,7 @@ from planner.matcher.lens import SKY_PASSED, TARGET_PASSED, Lens, Moment
 from planner.matcher.target_classes import TargetTable
 from planner.model.kinds import MEMBER_MAG
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 from targets.model import Kind
 
 # By so much a glow that falls outward is easier than the best even patch within it, by its apparent
@@ -129,7 +128,7 @@ def isophote_margins_dex(target_table: TargetTable, moment: Moment, lens: Lens) 
     return margins
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Scene:
     """The rows of one model: targets as columns, beside their sky and their trains."""
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from targets.frozen import frozen
 from targets.model import Target
 
 
@@ -23,7 +23,7 @@ class FoundBy(StrEnum):
     COORDINATES = "coordinates"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Waypoint:
     """A star or target on the way: J2000 place at the epoch of the night [deg], V or None."""
 
@@ -33,7 +33,7 @@ class Waypoint:
     magnitude: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One move.
 
@@ -60,7 +60,7 @@ class Step:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """The way to a target.
 
@@ -93,7 +93,7 @@ class Finding:
     of_date_deg: tuple[float, float] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Neighbour:
     """What else is worth a look so near to a target that the telescope is only nudged.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
 
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 # A forecast of cloud is worth its word for a day, and tells little more than the season does
 # after a week (common practice): the share that counts, linear between [h], 0 .. 1.
@@ -22,7 +22,7 @@ STEP_S = 600.0
 DEW_LIKELY = 0.5
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Forecast:
     """A forecast by the hour; H times in order.
 

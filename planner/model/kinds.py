@@ -6,13 +6,12 @@ Finer than kinds are the classes of ``planner/config/preferences.toml``, into wh
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from targets.catalogue.values import RATED_KINDS
+from targets.frozen import frozen
 from targets.model import Kind
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class KindTraits:
     """How targets of a kind look, as far as the kind tells.
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
+
+from targets.frozen import frozen
 
 
 class Barrel(StrEnum):
@@ -80,7 +81,7 @@ class Experience(StrEnum):
     EXPERT = "expert"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Observer:
     """Who looks.
 
@@ -114,7 +115,7 @@ class Observer:
     experience: Experience = Experience.PRACTISED
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Telescope:
     """A telescope; lengths in mm, ``balance_g`` in grams (None: not stated).
 
@@ -149,7 +150,7 @@ class Telescope:
         return self.focal_length_mm / self.aperture_mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Eyepiece:
     """An eyepiece.
 
@@ -174,7 +175,7 @@ class Eyepiece:
         return len(self.focal_lengths_mm) > 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Amplifier:
     """A Barlow, reducer, coma corrector or binoviewer: multiplies the focal length by ``factor``.
 
@@ -197,7 +198,7 @@ class Amplifier:
         return 2 if self.kind is AmplifierKind.BINOVIEWER else 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Filter:
     """A filter that threads into a barrel."""
 
@@ -206,7 +207,7 @@ class Filter:
     barrel: Barrel
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finder:
     """What one aims with.
 
@@ -226,7 +227,7 @@ class Finder:
 USUAL_FINDER = Finder("6x30 finder")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kit:
     """All that is owned, in the order of the configuration; the first telescope is the default.
 
@@ -240,7 +241,7 @@ class Kit:
     finders: tuple[Finder, ...] = (USUAL_FINDER,)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Train:
     """Telescope and eyepiece, if need be with an amplifier and a filter, put together.
 

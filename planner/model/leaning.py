@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from targets.frozen import frozen
 
 # The most that experience makes a train better or worse: our choice, about what one step of
 # framing or of exit pupil makes. It tips a balance, and overrules nothing that matters more.
@@ -12,7 +12,7 @@ MOST = 0.1
 DOUBT = 4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leaning:
     """How often an observer was for an eyepiece, out of the times that show an opinion.
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
 
 from planner.model.site import Site
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Night:
     """One night from noon to noon by the site's clock; times are aware UTC, None for no such event.
 

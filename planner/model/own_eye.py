@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot, sqrt
+
+from targets.frozen import frozen
 
 # What many looks share, the model and the sky of the site, is not known better than this [mag].
 LEAST_TOLD_MAG = 0.1
@@ -11,7 +12,7 @@ LEAST_TOLD_MAG = 0.1
 LEAST_GAIN = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyePart:
     """How deep an eye is at stars or at glows, and its standard deviation [mag]; from how many."""
 
@@ -31,7 +32,7 @@ class EyePart:
         return f"{abs(self.deeper_mag):.1f} +- {self.told_sd_mag:.1f} mag {way}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GlassShare:
     """How much light a telescope passes, over what is stated of it.
 
@@ -56,7 +57,7 @@ class GlassShare:
         return f"passes {self.factor:.2f} of the light that is stated, +- {self.sd_mag:.1f} mag"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OwnEye:
     """An eye that was learned from what was seen and what was not.
 
@@ -125,7 +126,7 @@ class OwnEye:
         return f"your eye: {told}, from {self.looks} looks"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkyToward:
     """The sky of a site toward one side, in half of a year.
 
@@ -153,7 +154,7 @@ class SkyToward:
     looks: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyeChoice:
     """Looks for which the plan had one train and another was used.
 
@@ -177,7 +178,7 @@ class EyeChoice:
         return "right" if gain > 0.0 else "wrong"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CalibrationBand:
     """Looks of which about the same share should be seen.
 
@@ -189,7 +190,7 @@ class CalibrationBand:
     seen: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Surprise:
     """A look that came out otherwise than the own eye should have it; perhaps a typing error.
 
@@ -203,7 +204,7 @@ class Surprise:
     chance: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyeReport:
     """What the journal tells of the observer's eye.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from statistics import median
 
@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.kit import Pointing
+from targets.frozen import frozen
 
 # Minutes at the eyepiece that the classes of targets are stated for, on average
 # (``dwell_minutes`` of ``preferences.toml``).
@@ -27,7 +28,7 @@ LONG_LOOK_MIN = 20.0
 MINUTES_A_GUEST, FOR_THE_HOST_MIN = 1.5, 3.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ObservingPace:
     """The pace of a session. The defaults suit somebody with two years of practice.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
@@ -10,6 +9,7 @@ from planner.model.finding import Finding
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.own_eye import OwnEye
+from targets.frozen import frozen
 from targets.model import Target
 
 
@@ -24,7 +24,7 @@ class Grade(StrEnum):
     UNKNOWN = "unknown brightness"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class View:
     """How one target shows in one train, at one time: rated, and explained.
 
@@ -78,7 +78,7 @@ class ViewRole(StrEnum):
     CLOSER = "closer"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookView:
     """One of the views of a look: what for, in which train, for how long [min].
 
@@ -91,7 +91,7 @@ class LookView:
     detail: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slack:
     """How long a look could wait.
 
@@ -117,7 +117,7 @@ class Slack:
     opens_again: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Note:
     """Something on the target of a look, and when it happens (UTC); None for all the while."""
 
@@ -125,7 +125,7 @@ class Note:
     at: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
@@ -151,7 +151,7 @@ class Look:
     memory: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spare:
     """A target that found no place, for when cloud comes: where it is at its best moment (UTC)."""
 
@@ -162,7 +162,7 @@ class Spare:
     azimuth_deg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LeftOut:
     """A target for which there is no look, with the cause.
 
@@ -176,7 +176,7 @@ class LeftOut:
     rises: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """A session: one look after the other, and the targets that found no place.
 

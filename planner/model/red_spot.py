@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+
+from targets.frozen import frozen
 
 DAYS_PER_MONTH = 365.25 / 12.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RedSpot:
     """A dated longitude.
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
+from targets.frozen import frozen
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Site:
     """A place to observe from.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 from planner.config.conditions import Conditions
@@ -19,9 +19,10 @@ from planner.model.own_eye import OwnEye
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Circumstances:
     """Who looks, through what, under what sky, and what he or she prefers by experience.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 import numpy as np
@@ -40,10 +39,11 @@ from planner.planning.windows import (
     sun_can_show,
 )
 from planner.planning.worth import air_share
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SunPlace:
     """Where the Sun's centre stands at the moment of a look, and how far from the target.
 
@@ -57,7 +57,7 @@ class SunPlace:
     can_show: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookReport:
     """One target, on one night.
 

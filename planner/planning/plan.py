@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -50,6 +50,7 @@ from planner.planning.wishes import STEP_MIN, Wishes
 from planner.planning.worth import memory_words
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Kind
 
 # What culminates lower than this is told to be at its best there (our choice).
@@ -201,7 +202,7 @@ def _timing(altitude_deg: float, culmination_deg: float) -> str:
     return ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Ordered:
     """An order of looks, with all that it was made from.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import Any, TypeVar
 
 import numpy as np
@@ -32,6 +32,7 @@ from planner.planning.windows import SkyTracks, Windows, find_windows
 from planner.planning.worth import remembered_share, wanted_before
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Kind, Target
 from targets.sphere import angles_of_all_deg, unit_vectors
 
@@ -43,7 +44,7 @@ HELD_BY_A_FIELD = {Kind.OPEN_CLUSTER, Kind.ASTERISM}
 LEAST_LIGHT = 0.3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Roster:
     """The targets in question with all that is known of their session; N targets, T steps.
 

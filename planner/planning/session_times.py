@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from enum import StrEnum
 
@@ -11,6 +10,7 @@ from planner.ephemeris.almanac import evening_date
 from planner.model.errors import InputError, NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
+from targets.frozen import frozen
 
 USUAL_LENGTH = timedelta(hours=4)
 LEAST_LENGTH = timedelta(minutes=15)
@@ -36,7 +36,7 @@ class Event(StrEnum):
 When = time | Event
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SessionTimes:
     """When the session begins and ends (UTC), and a clause that says how that was found.
 

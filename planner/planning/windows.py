@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +14,7 @@ from planner.model.forecast import LEAST_CLEAR_SHARE
 from planner.model.kit import Mount, Telescope
 from planner.model.site import Site
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 
 # Nothing nearer to the Sun than this is offered while its limb can show, and nothing nearer than
 # the second before it is at civil dusk (our choice; there are no published numbers).
@@ -42,7 +42,7 @@ NEAR_CULMINATION_DEG = 3.0
 LOWEST_FLOOR_DEG = 10.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkyTracks:
     """Where N targets, the Sun and the Moon stand at T times.
 
@@ -66,7 +66,7 @@ class SkyTracks:
     clear_share: Floats | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Windows:
     """Which steps of the session serve each target, and which hindrance closes the others.
 
@@ -90,7 +90,7 @@ class Windows:
         return np.asarray(np.logical_and.reduce(met))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Asked:
     """What the conditions are judged by; floors, limits and clearances [deg] have shape (N, 1).
 
@@ -105,7 +105,7 @@ class _Asked:
     highest_deg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Shut:
     """A target that no step serves: those steps at which the conditions before are met, (T,)."""
 
@@ -115,7 +115,7 @@ class _Shut:
     span: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WindowRule:
     """One thing that has to hold for a look.
 
@@ -313,7 +313,7 @@ def hindrance(windows: Windows, tracks: SkyTracks, row: int, *, span: str = "ton
     raise ValueError("a target with a window has no hindrance")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Closing:
     """The last step at which a target can be looked at, and a clause that says what comes then."""
 

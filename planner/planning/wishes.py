@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from targets.arrays import Codes
+from targets.frozen import frozen
 
 STEP_MIN = 5.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wishes:
     """What the observer asks of the plan.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -14,6 +13,7 @@ from planner.matcher.scoring import seen_well
 from planner.model.kinds import drowning_power
 from targets.arrays import Flags, Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 # How much a target is wanted before one knows how it will look; 1 is a showpiece. Our choice: it
@@ -28,7 +28,7 @@ BRIGHT = 0.15  # for a total magnitude of 4; nothing from 8 on
 MOST_OF_THE_REST = 0.75
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShowpieceRule:
     """What makes a showpiece of a kind, and its worth; a limit left out holds for everything."""
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -24,6 +23,7 @@ from planner.model.errors import Faults, InputError
 from planner.model.forecast import Forecast
 from planner.model.site import Site
 from targets.files import NotTextError, typed_text
+from targets.frozen import frozen
 
 LARGEST_BYTES = 2_000_000
 TIME, CLOUD, SEEING, DEW = "time", "cloud_percent", "seeing", "dew_risk_percent"
@@ -33,7 +33,7 @@ ISSUED = "issued"
 MOST_FAULTS = 10
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Hour:
     at: datetime
     cloud: float

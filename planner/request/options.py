@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.journal.store import FILE_NAME
 from targets.files import is_missing
+from targets.frozen import frozen
 
 if TYPE_CHECKING:
     from planner.config.settings import Settings
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Surroundings:
     """What a command finds around it.
 
@@ -36,7 +36,7 @@ class Surroundings:
     has_dots: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JournalWishes:
     """What use to make of the journal.
 
@@ -58,7 +58,7 @@ class JournalWishes:
     not_seen: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Readings:
     """What the observer finds tonight instead of the site's usual values; None where nothing."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from planner.model.site import Site
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.catalogue.joining import with_notes, with_targets
+from targets.frozen import frozen
 from targets.model import Target
 from targets.naming.lookup import UnknownTarget
 from targets.programmes import PROGRAMMES
@@ -27,7 +27,7 @@ FAINTER_MAG = 2.5
 MOST_LISTED = 60
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stock:
     """What a plan may choose from.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -22,12 +21,13 @@ from planner.session.night import SurveyedNight
 from planner.session.offers import spare_words
 from planner.session.state import LossCause, SessionLook, SessionState, Status
 from targets.arrays import Codes
+from targets.frozen import frozen
 from targets.model import Target
 
 TO_COME = {Status.WAITING, Status.NOW, Status.LOST}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LookLine:
     """A look of a session with what is told of it in a list.
 
@@ -64,7 +64,7 @@ class LookLine:
     is_lesson: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Present:
     """A look under way at this minute.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -25,13 +25,14 @@ from planner.planning.wishes import STEP_MIN, Wishes
 from planner.session.state import TrainKey
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 
 # More targets than these are not carried through a session, for every move looks through all of
 # them; what an observer gets to see in the longest night are some fifty.
 MOST_TARGETS = 300
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SurveyedNight:
     """N targets through the T steps of a night from the start of the session on.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -25,6 +25,7 @@ from planner.session.night import SurveyedNight
 from planner.session.open_sky import OpenSky, open_sky
 from planner.session.state import SessionLook, SessionState
 from targets.arrays import Codes, Floats
+from targets.frozen import frozen
 from targets.model import Target
 
 MOST_OFFERED = 5
@@ -36,7 +37,7 @@ SOON_MIN = 30.0
 MISSED = 0.3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Offer:
     """Something to look at now.
 
@@ -56,7 +57,7 @@ class Offer:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Present:
     """The open sky of this moment: N targets in K trains."""
 

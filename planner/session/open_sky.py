@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -17,12 +17,13 @@ from planner.session.cloud_sectors import inside
 from planner.session.night import SurveyedNight
 from planner.session.state import Closure, CloudKind, SessionState, Status
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 
 # What the observer asks for is worth this much more than anything else.
 ADDED_WORTH = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OpenSky:
     """N targets through the T steps from some moment to the end of the session.
 

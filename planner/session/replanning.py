@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -18,6 +18,7 @@ from planner.session.night import SurveyedNight
 from planner.session.open_sky import OpenSky, open_sky, rows_of
 from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status
 from targets.arrays import Codes
+from targets.frozen import frozen
 
 # The most promising targets are searched, at steps as fine as keep their number below the second
 # figure: together these bound the time that an observer in the dark waits.
@@ -34,7 +35,7 @@ ON_TIME = timedelta(minutes=1)
 KEPT_WORTH = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remainder:
     """What is to come, in order: rows of the night's targets, and the sky that they come from."""
 

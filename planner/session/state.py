@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 from enum import StrEnum
+
+from targets.frozen import frozen
 
 # Moves that can be undone.
 MOST_PAST = 50
@@ -49,7 +51,7 @@ class PauseKind(StrEnum):
     DELAY = "delay"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TrainKey:
     """What is in the focuser, by its names in the kit; a zoom with its setting [mm]."""
 
@@ -59,7 +61,7 @@ class TrainKey:
     filter: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SessionLook:
     """A look and what has become of it.
 
@@ -97,7 +99,7 @@ class SessionLook:
         return self.status in {Status.DONE, Status.NOW, Status.WAITING}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Closure:
     """A cloud sector.
 
@@ -126,7 +128,7 @@ class Closure:
     until: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pause:
     """A time without looks (UTC): a break, or a delay."""
 
@@ -135,7 +137,7 @@ class Pause:
     end: datetime
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkyReadings:
     """What the observer finds the sky to be like by now; None where nothing was said.
 
@@ -160,7 +162,7 @@ class SkyReadings:
     average_eye: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SessionState:
     """Where a session stands.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import MISSING, dataclass, fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from datetime import date
 from functools import lru_cache
 from typing import Any
@@ -39,6 +39,7 @@ from planner.session.state import (
 from planner.text import show
 from targets.characters import MOST_CHARACTERS, harmless
 from targets.errors import UserError
+from targets.frozen import frozen
 
 SESSION_SCHEMA = "fieldstop.session/1"
 # The states that a state has within.
@@ -48,7 +49,7 @@ MOST_BYTES = 8_000_000
 MOST_ENTRIES = 1000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FilePlace:
     """A place in the session; ``lost`` collects what is left out there, None refuses it."""
 

@@ -16,7 +16,7 @@ from targets.catalogue.stars import star_facts, with_stars
 from targets.catalogue.values import extra_values, joined, moving_values
 from targets.lunar import lunar_place
 from targets.model import Kind
-from targets.solar_system import BODIES
+from targets.naming.solar_system import BODIES
 from targets.tables import Row, numbers, read_tables
 
 

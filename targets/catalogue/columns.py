@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +14,7 @@ from targets.catalogue.stars import StarFacts
 from targets.catalogue.texts import Aliases, Texts
 from targets.catalogue.values import KINDS, ORIGINS
 from targets.elements import Elements
+from targets.frozen import frozen
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target
 from targets.naming.constellations import constellation_code
@@ -37,7 +38,7 @@ COLUMNS = (
 )
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Catalogue:
     """All targets: fixed objects first, then the Moon and planets, the Moon's features last.
 

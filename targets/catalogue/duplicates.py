@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
 
 import numpy as np
 
 from targets.catalogue.cleaning import summed_magnitude
 from targets.catalogue.openngc import RawObjects
 from targets.catalogue.values import GROUP_TYPES, KIND_OF_TYPE, ORIGINS, Values
+from targets.frozen import frozen
 from targets.model import Origin
 from targets.tables import Row
 
@@ -23,7 +23,7 @@ _CALDWELL = re.compile(r"(?:^|,)\s*C (\d{3})(?:,|$)")
 DISPUTED_M102 = (102, "NGC5866")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Folded:
     """The outcome, in database rows.
 

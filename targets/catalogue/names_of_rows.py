@@ -11,7 +11,7 @@ from targets.catalogue.values import KINDS, ORIGINS, Values
 from targets.lunar import feature_names
 from targets.model import Kind, Origin
 from targets.naming.designations import compact, name_key
-from targets.solar_system import BODIES, OTHER_NAMES
+from targets.naming.solar_system import BODIES, OTHER_NAMES
 from targets.tables import Row, Tables, words
 
 ROUGH_MAGNITUDE = "OpenNGC; rough, half a magnitude off and more for many globular clusters"

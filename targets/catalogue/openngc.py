@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
-from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import numpy as np
 
 from targets.arrays import Floats
 from targets.errors import DatabaseError
+from targets.frozen import frozen
 
 RIGHT_DATABASE = "Install pyongc 1.2.2, whose database the tables in targets/data fit."
 
@@ -23,7 +23,7 @@ _QUERY = """
 """
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RawObjects:
     """The database's columns, one entry per row; NaN or an empty text where it has nothing.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
@@ -22,7 +23,8 @@ _TEXT_OF_ROW = ("titles", "labels", "size_source", "magnitude_source", "note")
 _ROW_OF_TEXT = ("names", "numbers", "identifiers")
 _ROW_OF_NUMBER = ("messier", "caldwell")
 _FORMS = tuple(Form)
-_ORBIT = tuple(Orbit.__slots__)
+_ORBIT = tuple(one.name for one in fields(Orbit))
+_MOTION = tuple(one.name for one in fields(ProperMotion))
 
 
 def packed(catalogue: Catalogue) -> Arrays:
@@ -116,7 +118,7 @@ def _line_of_star(star: StarFacts) -> list[float]:
     return [
         nan if star.epoch_yr is None else star.epoch_yr,
         *(star.magnitude_range or (nan, nan)),
-        *((nan,) * 3 if motion is None else (getattr(motion, n) for n in motion.__slots__)),
+        *((nan,) * 3 if motion is None else (getattr(motion, n) for n in _MOTION)),
         *((nan,) * len(_ORBIT) if star.orbit is None else (getattr(star.orbit, n) for n in _ORBIT)),
     ]
 

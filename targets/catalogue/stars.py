@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from targets.double_stars.orbits import Orbit
+from targets.frozen import frozen
 from targets.proper_motion import ProperMotion
 from targets.tables import Row, Tables
 
@@ -24,7 +25,7 @@ _ELEMENTS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StarFacts:
     """What only stars have; the fields are those of :class:`~targets.model.Target`."""
 

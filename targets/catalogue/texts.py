@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import overload
 
+from targets.frozen import frozen
 from targets.naming.designations import designation_key, name_key, spaced
 from targets.naming.lookup import Index, first_come
 from targets.naming.star_names import star_forms
@@ -26,7 +27,7 @@ SURVEY = re.compile(r"(?:UGCA?|PGC|ESO|MCG|MWSC|LBN|PK|PN G|Cl|Mel|SH) ?[-+]?\d"
 NO_NUMBER = re.compile(r" (?:NED|NOTES)\d|SDSS")
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Texts:
     """Words by target index; a dictionary has no entry where there is nothing to say.
 

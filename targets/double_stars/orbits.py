@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+
+from targets.frozen import frozen
 
 Floats: TypeAlias = float | NDArray[np.float64]
 
@@ -17,7 +18,7 @@ ENOUGH_RAD = 1e-13
 DANBY_FACTOR = 0.85
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Orbit:
     """The seven elements of a visual pair's apparent orbit.
 

@@ -12,13 +12,13 @@ and from `NOT_IN_THE_STARS` by name.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from targets.arrays import Floats
 from targets.field_stars import FieldStars
+from targets.frozen import frozen
 from targets.sphere import angle_deg, position_angle_deg, unit_vectors
 
 PRIMARY_LIMIT_MAG = 6.5  # the faintest star that a naked eye finds under a dark sky
@@ -37,7 +37,7 @@ NOT_IN_THE_STARS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MeasuredPair:
     """A pair as the rule finds it.
 
@@ -67,7 +67,7 @@ def pairs_by_rule(stars: FieldStars) -> list[MeasuredPair]:
     return [pair for primary in primaries for pair in _pairs_of(sky, int(primary))]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class _Sky:
     """The stars that may be companions, by declination: index in the file, direction, V."""
 

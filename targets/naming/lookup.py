@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
 from targets.errors import UserError
+from targets.frozen import frozen
 from targets.naming.constellations import quoted
 from targets.naming.designations import designation_key, name_key
+from targets.naming.solar_system import SUN_CAUTION, means_the_sun
 from targets.naming.star_names import star_key
-from targets.solar_system import SUN_CAUTION, means_the_sun
 
 T = TypeVar("T")
 
@@ -32,7 +32,7 @@ class UnknownTarget(UserError, LookupError):  # noqa: N818 - the name says what 
     """Nothing to look at is called that; the message is a sentence."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Index:
     """All spellings of all targets.
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from targets.frozen import frozen
 from targets.userlists.records import ListError
 
 # What a column is called, letters and digits only, without its unit (common practice).
@@ -43,7 +43,7 @@ _ENDING = re.compile(r"(.*?)[\s_.-]+([A-Za-z]+)")
 _OTHER_EQUINOX = re.compile(r"[bj]?(?:1950|1900|1875)(?:\.0)?|fk4", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """A column that is understood.
 

@@ -8,7 +8,7 @@ from typing import Any
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Origin, Target
 from targets.naming.lookup import LONGEST_NAME, UnknownTarget
-from targets.solar_system import SUN_CAUTION, means_the_sun
+from targets.naming.solar_system import SUN_CAUTION, means_the_sun
 from targets.sphere import separation_deg
 from targets.userlists import raw, tables
 from targets.userlists.cells import (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from targets.errors import UserError
+from targets.frozen import frozen
 from targets.model import Target
 
 
@@ -12,7 +13,7 @@ class ListError(UserError, ValueError):
     """A list or a file for one cannot be used; ``faults`` holds a sentence for each reason."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListEntry:
     """One target of a list.
 
@@ -31,7 +32,7 @@ class ListEntry:
     own: Target | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OwnList:
     """A list of targets.
 
@@ -53,7 +54,7 @@ class OwnList:
     orbits: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Remark:
     """What is said of one line or row of a file: ``line 12``, and a clause."""
 

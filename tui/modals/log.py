@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from planner.journal.records import Outcome
 from planner.model.antoniadi import ANTONIADI
 from planner.session.state import SkyReadings
 from planner.text import fit
+from targets.frozen import frozen
 from tui.modals.asking import LEAVING, Asking
 from tui.night.log_entry import Answer
 
@@ -25,7 +25,7 @@ LONGEST_NOTE = 500
 NOTE_SHOWN = 64
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LogAnswer:
     """The answer, and the night's conditions where they were asked for."""
 

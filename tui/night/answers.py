@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import use_train
 from planner.session.night import SurveyedNight
 from planner.session.state import CloudKind, SessionState, TrainKey
+from targets.frozen import frozen
 
 
 def close_part(
@@ -42,7 +42,7 @@ def eighth(azimuth_deg: float) -> str:
     return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(azimuth_deg / 45.0) % 8]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CloudChoice:
     """A part of the sky by the names of `cloud_sectors`, and how thick the cloud is.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.journal.records import (
@@ -19,10 +18,11 @@ from planner.model.plan import Look, Plan
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
 from targets.catalogue.catalogue import load_catalogue
+from targets.frozen import frozen
 from targets.model import Target
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Answer:
     """What the observer says of a look: outcome, rating 1 to 5 or None, a line of text, and why.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -23,6 +23,7 @@ from planner.session.moves.sky import circumstances_under
 from planner.session.night import SurveyedNight, survey_night, under_another_sky
 from planner.session.state import SessionState, SkyReadings
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from tui.night.lock import NightLock
 from tui.night.night_file import saved_state, state_path
 from tui.night.request import Request
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from planner.planning.look import LookReport
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Opened:
     """A night that is open.
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.session.look_list import LookLine
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Scene:
     """What screens show: a night and where it stands.
 

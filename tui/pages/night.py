@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.session.look_list import LookLine
 from planner.session.state import Pause, Status
+from targets.frozen import frozen
 from tui.night.scene import Scene
 from tui.pages.rows import (
     detail_lines,
@@ -22,7 +22,7 @@ from tui.pages.rows import (
 LARGE_ROWS = 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightLines:
     """Lines, and which of them belong to the look that is chosen."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from planner.model.kit import FilterKind, train_words
@@ -14,6 +13,7 @@ from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
 from planner.session.words import cloud_words
 from planner.text import cell_width, fit, wrap
+from targets.frozen import frozen
 from tui.night.scene import Scene
 
 # What is still to be said of a look.
@@ -31,7 +31,7 @@ SHORT_KINDS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Widths:
     """Cells of each column; what is left goes to target, kind and eyepiece."""
 

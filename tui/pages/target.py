@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.ephemeris.kernel import load_ephemeris
@@ -18,13 +17,14 @@ from planner.output.words import clock
 from planner.planning.look import LookReport
 from planner.session.look_list import LookLine
 from planner.session.night import key_of
+from targets.frozen import frozen
 from tui.night.desk import Desk
 
 MOST_ENTRIES = 3
 MOST_OTHERS = 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TargetPage:
     """A target in hand.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -44,6 +43,7 @@ from planner.request.arguments import (
     read_moment,
     whole,
 )
+from targets.frozen import frozen
 
 if TYPE_CHECKING:
     from planner.journal.records import Outcome
@@ -59,7 +59,7 @@ SUCH_AS = Option("--target", "TARGET", "Such as M31, ring nebula, Saturn.", as_t
 AS_KIND = Option("--as", "KIND", "For a target that the catalogue does not know.", read_one_kind)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class TrainOptions:
     """What was looked through, by the names of the configuration."""
 
@@ -76,7 +76,7 @@ class TrainOptions:
         return any((self.telescope, self.eyepiece, self.amplifier, self.filter))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ResultOptions:
     """What came of a look, by the names of the fields of an entry."""
 
@@ -103,7 +103,7 @@ class ResultOptions:
     sketch: str | None = given(Option("--sketch", "FILE", "Where the sketch is.", read_words))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class AddOptions:
     """The options of ``journal add``."""
 
@@ -120,7 +120,7 @@ class AddOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ListOptions:
     """The options of ``journal list``."""
 
@@ -139,7 +139,7 @@ class ListOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ShowOptions:
     """The options of ``journal show``."""
 
@@ -149,7 +149,7 @@ class ShowOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class EditOptions:
     """The options of ``journal edit``."""
 
@@ -165,7 +165,7 @@ class EditOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class EntryOptions:
     """The options of ``journal remove`` and ``restore``."""
 
@@ -173,7 +173,7 @@ class EntryOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class SessionOptions:
     """What holds for a whole session, by the names of its fields."""
 
@@ -196,7 +196,7 @@ class SessionOptions:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class NightOptions:
     """The options of ``journal night``."""
 
@@ -209,7 +209,7 @@ class NightOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ExportOptions:
     """The options of ``journal export``."""
 
@@ -218,7 +218,7 @@ class ExportOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ImportOptions:
     """The options of ``journal import``."""
 
@@ -228,7 +228,7 @@ class ImportOptions:
     data: Path | None = given(DATA)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ReportOptions:
     """The options of ``journal report``."""
 

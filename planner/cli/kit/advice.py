@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from planner.advice.audit import KitReport
@@ -51,9 +50,10 @@ from planner.request.options import (
 )
 from planner.request.target_selection import chosen_rows
 from planner.request.user_targets import stock_for_night
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prepared:
     """A year for one observer, and what a sheet needs beside it."""
 
@@ -189,7 +189,7 @@ def start_command(asked: StartOptions, surroundings: Surroundings, faults: Fault
     return Result(text, wanted.output, prepared.talk)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class YearOfKit:
     """What a year says of a kit: what it lacks, the most that a usual eyepiece would add, uses."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,7 @@ from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
 from planner.text import listed, nearest, show
 from targets.files import NotTextError, typed_text
+from targets.frozen import frozen
 
 Part = Eyepiece | Amplifier | Filter
 
@@ -48,7 +49,7 @@ OPTION_OF = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Purchases:
     """What somebody thinks of buying, and what it costs by his or her own figures.
 

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from planner.cli.command import Option, flag, given, group_of, repeated
 from planner.cli.options import CONFIG, DATA, FORMAT, OUTPUT, SITE, TELESCOPE, WISH_LIST
 from planner.request.arguments import as_text, number, one_word, read_date, whole
+from targets.frozen import frozen
 
 FIRST = Option("--date", "YYYY-MM-DD", "First night of the year; else tonight.", read_date)
 PAGE_FORMAT = Option("--format", "NAME", "text, json or html.", one_word("text", "json", "html"))
 BARLOW_FACTOR = number(1.01, 5.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class KitOptions:
     """The options of ``kit`` itself."""
 
@@ -27,7 +27,7 @@ class KitOptions:
     output: Path | None = given(OUTPUT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class YearOptions:
     """The options that say what a year holds, and where the advice goes."""
 
@@ -41,14 +41,14 @@ class YearOptions:
     output: Path | None = given(OUTPUT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class PageYearOptions(YearOptions):
     """The same where there is a page too."""
 
     format: str = given(PAGE_FORMAT, "text")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class CandidateOptions:
     """The options that describe candidates; the configuration's own reader judges the texts."""
 
@@ -77,7 +77,7 @@ class CandidateOptions:
     file: str | None = given(Option("--file", "FILE", "TOML with [[eyepiece]] and so on.", as_text))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class TryOptions:
     """The options of ``kit try``."""
 
@@ -88,14 +88,14 @@ class TryOptions:
     year: PageYearOptions = group_of(PageYearOptions)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class BarrelsOptions:
     """The options of ``kit barrels``."""
 
     year: PageYearOptions = group_of(PageYearOptions)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class StartOptions:
     """The options of ``kit start``."""
 

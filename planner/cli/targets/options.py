@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from planner.cli.command import Option, argument, flag, given, words
 from planner.cli.options import FORMAT, OUTPUT
 from planner.request.arguments import as_text, read_folder
+from targets.frozen import frozen
 
 DATA = Option("--data", "DIR", "Folder of the lists; else the usual.", read_folder)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ListsOptions:
     """The options of ``targets list``."""
 
@@ -21,21 +21,21 @@ class ListsOptions:
     output: Path | None = given(OUTPUT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class FindOptions(ListsOptions):
     """The options of ``targets find``."""
 
     text: str = words("WORDS", "A part of a name.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class ShowListOptions(ListsOptions):
     """The options of ``targets show``."""
 
     name: str = argument("NAME", "Of the list.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class AddListOptions:
     """The options of ``targets add``."""
 
@@ -52,7 +52,7 @@ class AddListOptions:
     output: Path | None = given(OUTPUT)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen(kw_only=True)
 class RemoveOptions:
     """The options of ``targets remove``."""
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from typing import Any
 
 from planner.config.checks import Table
 from planner.config.setup.towns import Town
 from planner.model.kit import Mount
+from targets.frozen import frozen
 
 Entry = Mapping[str, Any]
 
@@ -37,7 +38,7 @@ COMMENTS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Draft:
     """Tables of the configuration as far as they are known, by the names that the file has."""
 
@@ -104,7 +105,7 @@ def _value(value: Any) -> str:
 YES, NO = {"y", "yes"}, {"n", "no"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Taken:
     """What an answer came to: the draft, what to say of it, and whether to ask again."""
 
@@ -114,7 +115,7 @@ class Taken:
     choices: tuple[Town, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """A question, what an empty answer means, and what takes the answer.
 

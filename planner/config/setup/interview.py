@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date
 from functools import partial
 
@@ -38,11 +38,12 @@ from planner.config.setup.equipment import (
 )
 from planner.config.setup.place import at_town, take_elevation, take_place, take_site_name, take_sky
 from planner.config.setup.towns import Town
+from targets.frozen import frozen
 
 BACK = "<"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Interview:
     """Where the questions stand.
 

@@ -12,9 +12,10 @@ import gzip
 import io
 import math
 import unicodedata
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+
+from targets.frozen import frozen
 
 KM_PER_DEG = 111.2
 # Letters that Unicode does not take apart into a plain one and an accent.
@@ -23,7 +24,7 @@ PLAIN_LETTERS = str.maketrans(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Town:
     """A town: its name, country and region (may be empty), and place [deg], east positive."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from typing import Any
@@ -19,12 +18,13 @@ from planner.ephemeris.solar_system.rotation import (
 )
 from planner.model.site import Site
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.sphere import angle_deg, position_angle_deg
 
 _J2000_JD = 2_451_545.0
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(slots=False, eq=False)
 class Aspect:
     """A body, its observer and the Sun at T instants; vectors in ICRS axes [au], ``(T, 3)``.
 

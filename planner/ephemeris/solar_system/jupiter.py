@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -23,6 +23,7 @@ from planner.ephemeris.solar_system.satellites import (
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 SPIN = "Jupiter II"
 _FLATTENING = RADII["Jupiter"].polar_km / RADII["Jupiter"].equatorial_km
@@ -43,7 +44,7 @@ _SHORT = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MoonEvent:
     """Something that a moon of Jupiter does.
 
@@ -77,7 +78,7 @@ class MoonEvent:
         return f"{self.moon}'s shadow" if self.phenomenon == "shadow transit" else self.moon
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class JupiterFace:
     """Jupiter at an instant.
 

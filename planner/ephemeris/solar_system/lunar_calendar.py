@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -27,6 +26,7 @@ from planner.ephemeris.solar_system.lunar_light import (
 )
 from planner.model.site import Site
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.lunar import LunarPlace
 from targets.model import Target
 
@@ -39,7 +39,7 @@ _LEAST_ALTITUDE_DEG = 15.0
 _OVERHEAD_DEG = 90.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LightSpan:
     """A stretch of good light on a feature.
 

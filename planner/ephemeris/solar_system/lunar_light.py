@@ -6,7 +6,6 @@ eye sees it from the northern hemisphere.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum
 from typing import TypeVar
 
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 
 from planner.ephemeris.discs import RADII
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.lunar import Form, LunarPlace
 from targets.model import Target
 from targets.sphere import separation_deg
@@ -32,7 +32,7 @@ class Sunlight(IntEnum):
     TURNED_AWAY = 4
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SunAltitudes:
     """Altitudes of the Sun that show a form of feature [deg].
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -25,6 +25,7 @@ from planner.ephemeris.solar_system.lunar_light import (
     sun_over,
 )
 from planner.model.site import Site
+from targets.frozen import frozen
 from targets.lunar import Form, LunarPlace
 from targets.model import Origin, Target
 
@@ -33,7 +34,7 @@ _STEADY = (Form.SEA, Form.BRIGHT_PATCH)
 _STEADY_SHARE = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MoonFace:
     """What the Moon turns to the observer and to the Sun at an instant.
 
@@ -58,7 +59,7 @@ class MoonFace:
     bright_limb_deg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FeatureLight:
     """A feature at an instant.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -11,6 +10,7 @@ from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.solar_system.aspect import aspect_of
 from planner.model.site import Site
+from targets.frozen import frozen
 
 INNER = ("Mercury", "Venus")
 # Mercury comes to the same place beside the Sun after 116 days, Venus after 584 (from memory):
@@ -18,7 +18,7 @@ INNER = ("Mercury", "Venus")
 _AHEAD_DAYS = {"Mercury": 80, "Venus": 460}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class PlanetFace:
     """A planet at an instant.
 

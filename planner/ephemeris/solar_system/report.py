@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
@@ -32,6 +31,7 @@ from planner.ephemeris.tracks import track_bodies, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG
 from planner.model.night import Night
 from planner.model.red_spot import RedSpot
+from targets.frozen import frozen
 from targets.model import Kind, Target
 from targets.sphere import position_angle_deg
 
@@ -41,7 +41,7 @@ MOST_LIT = 8
 _WITH_PHASES = ("Mercury", "Venus", "Mars")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BodyReport:
     """What belongs to one of these bodies; None for the others.
 

@@ -8,12 +8,11 @@ axes are those of its maps (mean Earth and polar axis).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 DAYS_PER_CENTURY = 36_525.0
 
@@ -50,7 +49,7 @@ _MOON_SPIN = np.array(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Spin:
     """Pole and prime meridian, each a value at J2000.0 and its change.
 

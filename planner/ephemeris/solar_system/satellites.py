@@ -7,7 +7,6 @@ of a table, so that no moon is placed there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,6 +15,7 @@ from planner.ephemeris.discs import AU_KM, RADII
 from planner.ephemeris.solar_system.aspect import Aspect
 from planner.ephemeris.solar_system.rotation import axes_of
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 MOONS_OF_JUPITER = ("Io", "Europa", "Ganymede", "Callisto")
 # Iapetus, whose orbit leans away from the rings, is left out.
@@ -34,7 +34,7 @@ _LIBRARY_RADIUS_KM = {"Jupiter": 0.0004769108 * AU_KM, "Saturn": 0.0004014253 * 
 _J2000_NORTH = np.array([0.0, 0.0, 1.0])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MoonOffset:
     """Where a moon stands beside its planet.
 

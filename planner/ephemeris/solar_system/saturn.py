@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.ephemeris.kernel import Ephemeris
@@ -15,9 +14,10 @@ from planner.ephemeris.solar_system.satellites import (
     moon_vectors,
 )
 from planner.model.site import Site
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SaturnFace:
     """Saturn at an instant.
 

@@ -9,7 +9,6 @@ import json
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -27,12 +26,13 @@ from planner.config.fields import (
 from planner.journal.records import MOST_COMPANIONS, YEARS, Outcome
 from planner.model.antoniadi import ANTONIADI
 from planner.text import show
+from targets.frozen import frozen
 
 TEXT = Text()
 TEXTS = Items(TEXT, MOST_COMPANIONS, f"a list of at most {MOST_COMPANIONS} texts")
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Logged(Instant):
     """A time with its offset, in the years of a journal."""
 
@@ -46,7 +46,7 @@ class Logged(Instant):
         return instant
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Evening(Day):
     """A date in the years of a journal."""
 
@@ -60,7 +60,7 @@ class Evening(Day):
         return evening
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RecordField:
     """One field of a record: its name, what it may hold, and what stands for nothing.
 

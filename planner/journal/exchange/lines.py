@@ -6,13 +6,14 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from planner.journal.records import ID_SHOWN, YEARS, JournalEntry, JournalSession, LoggedTarget
 from planner.model.errors import InputError
+from targets.frozen import frozen
 from targets.model import Kind
 
 LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries
@@ -28,7 +29,7 @@ class ExchangeError(InputError):
         super().__init__([sentence])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """One entry, or one session without entries, as it stands in a file.
 
@@ -57,7 +58,7 @@ class Line:
     own: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Arrival:
     """What is to be done with a file.
 

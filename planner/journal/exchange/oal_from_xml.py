@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
 from typing import Any
@@ -54,9 +54,10 @@ from planner.journal.records import (
 )
 from planner.model.antoniadi import ANTONIADI
 from planner.text import listed, show
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Optics:
     """The nodes of what was looked through; None where the observation names none."""
 

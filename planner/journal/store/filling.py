@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from planner.journal.store.copies.ledger import (
 )
 from planner.journal.store.rows import SESSION_COLUMNS, insert_words, put_words, session_row
 from planner.journal.store.salvage import Salvaged, Values, salvage_ledger
+from targets.frozen import frozen
 
 # What no table takes: what its rules refuse, and values that no column can hold.
 _UNFIT = (
@@ -32,7 +32,7 @@ PERHAPS = (
 LOST_SESSION = "The record of this session itself was damaged."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Agreed:
     """Where a ledger ends that agrees with its journal, and what was done for that, in words."""
 

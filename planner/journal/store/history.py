@@ -5,13 +5,13 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, TypeVar
 
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store.errors import UnreadableRowError
 from planner.journal.store.rows import Row, entry_of
+from targets.frozen import frozen
 
 Record = TypeVar("Record", JournalEntry, JournalSession)
 
@@ -19,7 +19,7 @@ Record = TypeVar("Record", JournalEntry, JournalSession)
 LATER_COLUMNS = {"sketch": ""}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Former(Generic[Record]):
     """A record as it was until ``changed_at`` (UTC)."""
 

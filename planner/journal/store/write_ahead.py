@@ -10,15 +10,16 @@ import struct
 import sys
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+
+from targets.frozen import frozen
 
 PAGE_BYTES = 4096  # of every journal: SQLite's usual size
 HEAD, FRAME_HEAD = 32, 24
 ORDERS = {0x377F0682: "<", 0x377F0683: ">"}  # first number of a log: how its checksums are made
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Frame:
     """A page as a transaction left it.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from planner.matcher.lens import Lens, Moment, passed_shares
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import isophote_margins_dex, margins_dex
 from targets.arrays import Floats
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 # From the middle to where even the widest profile has come to its end [of the axes].
@@ -36,7 +37,7 @@ LEAST_LEFT = 0.5
 LEAST_SKY = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Glow:
     """A glow in one eyepiece, by shares of the axes of the catalogue's ellipse.
 
@@ -62,7 +63,7 @@ class Glow:
         return np.where(inside, self.luminance_cd_m2[ring], 0.0), self.seen[ring]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Backdrop:
     """What lies behind and before a target in one eyepiece, as the eye gets it.
 

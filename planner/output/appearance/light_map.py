@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from planner.output.appearance.glow import Glow
 from planner.output.drawing.marks import Disc, Outline, Ring
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 
 # Toward the middle, where profiles are steep and targets small, a cell is taken apart into the
 # more points: within so many cells of it, so many each way. The last level is the finest.
@@ -19,7 +19,7 @@ LEVELS = ((24, 3), (4, 20), (1, 80))
 DISC_POINTS = 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grid:
     """A square map: ``cells`` each way, of ``cell_arcmin``, its middle that of the field.
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +20,7 @@ from planner.output.appearance.glow import Backdrop
 from planner.output.appearance.light_map import Grid
 from planner.output.drawing.marks import Star
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 # The eye's own grey, which no field is darker than, and a step of the sky's.
 OWN_TONE, SKY_TONE_PER_DEX = 0.03, 0.12
@@ -42,7 +42,7 @@ TINTS = np.array(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cover:
     """A disc of one luminance [cd/m2] and how much of each cell it covers, 0 .. 1."""
 

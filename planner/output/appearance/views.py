@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,7 @@ from planner.output.drawing.limiting_magnitude import SkyBehind, ViewedSky, sky_
 from planner.output.drawing.marks import Disc, FieldDrawing, Star
 from targets.arrays import Floats
 from targets.field_stars import load_field_stars
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 # Those whose stars are drawn one by one; what the list of stars does not hold is a glow.
@@ -41,7 +42,7 @@ WIDEST_CELLS = 360
 LEAST_CELLS = 40
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Appearance:
     """A target in one eyepiece as it will look.
 

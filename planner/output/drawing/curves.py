@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from html import escape
 
@@ -12,6 +11,7 @@ import numpy as np
 
 from planner.output.drawing.canvas import Canvas
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 Clock = Callable[[datetime], str]
 
@@ -22,7 +22,7 @@ TICKS_DEG = (60, 30, 0)
 HOUR_GAP = 3
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class Curve:
     """The altitude of something [deg] at each of T instants.
 
@@ -37,7 +37,7 @@ class Curve:
     end: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class NightCurves:
     """Altitudes through a night.
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from html import escape
+
+from targets.frozen import frozen
 
 WIDTH, MARGIN = 800.0, 24.0
 # Letters stand around the circles, from the top left against the clock to the bottom left, each at
@@ -17,7 +18,7 @@ GAP_ARCMIN_SHARE = 0.06
 WORDS_HIGH, LETTER_WIDE = 18.0, 6.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkyShape:
     """Something in the sky: its axes [arcmin]."""
 

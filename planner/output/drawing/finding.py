@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -26,6 +26,7 @@ from targets.arrays import Floats
 from targets.bright_stars import load_bright_stars
 from targets.double_stars.doubles import julian_year
 from targets.field_stars import load_field_stars
+from targets.frozen import frozen
 from targets.model import Target
 from targets.sphere import angle_deg, place_deg, unit_vectors
 
@@ -40,7 +41,7 @@ SKETCH_STARS, LEAST_WEIGHT = 45, 0.3
 TARGET_MARK = 0.02
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WayDrawing:
     """One drawing of the way, and its title."""
 
@@ -48,7 +49,7 @@ class WayDrawing:
     field: FieldDrawing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Chart:
     """A round part of the sky as something shows it, with its middle at a direction."""
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
 from string import ascii_uppercase
 
 from planner.model.kit import Telescope, Train
+from targets.frozen import frozen
 
 WIDTH, HEIGHT, LEFT, RIGHT = 800.0, 140.0, 100.0, 20.0
 LINE_Y = 80.0
@@ -18,7 +18,7 @@ GAP_STEP, NEAR_STEP = 2.0, 1.2
 POWERS = (10, 20, 30, 50, 70, 100, 150, 200, 300, 500, 700, 1000)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rung:
     """A power of the kit: its mark, and whether an amplifier makes it or it is a candidate's."""
 
@@ -28,7 +28,7 @@ class Rung:
     is_new: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ladder:
     """Powers, and between which they are of use.
 

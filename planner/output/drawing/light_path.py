@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from html import escape
+
+from targets.frozen import frozen
 
 WIDTH, HEIGHT, MIDDLE_Y = 800.0, 250.0, 125.0
 # Across the axis barrel and stop are to one scale, the same for every barrel [px/mm].
@@ -14,7 +15,7 @@ LENS_X, STOP_X, EYE_LENS_X, EYE_X = 40.0, 430.0, 560.0, 700.0
 MOST_PX = 105.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LightPath:
     """One barrel in a telescope.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -19,6 +18,7 @@ from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
 from planner.matcher.lens import Moment
 from planner.model.kit import Train
 from planner.model.site import Site
+from targets.frozen import frozen
 from targets.model import Kind, Target
 from targets.sphere import separation_deg
 
@@ -28,7 +28,7 @@ Place = tuple[float, float]
 BESIDE_THE_MOON_DEG = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ViewedSky:
     """What the sky does while somebody looks.
 
@@ -68,7 +68,7 @@ def place_of(position: Any) -> Place:
     return float(ra.hours[0] * 15.0), float(dec.degrees[0])
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SkyBehind:
     """What a target is seen through and against.
 

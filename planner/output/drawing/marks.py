@@ -7,10 +7,11 @@ degrees from the x axis, against the clock.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Star:
     """A star.
 
@@ -33,7 +34,7 @@ class Star:
     bp_rp_mag: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outline:
     """The edge of something extended: an ellipse with half axes [arcmin] and angle [deg]."""
 
@@ -44,7 +45,7 @@ class Outline:
     angle_deg: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ring:
     """Rings around a disc.
 
@@ -68,7 +69,7 @@ class Ring:
     near_is_across: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Disc:
     """A body with a phase.
 
@@ -107,7 +108,7 @@ class Disc:
         return sunward >= (1.0 - 2.0 * self.lit) * half
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Label:
     """A word at a place [arcmin], beside a mark."""
 
@@ -116,7 +117,7 @@ class Label:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Track:
     """A line through places [arcmin], straight from each to the next; an arrow has a head."""
 
@@ -124,7 +125,7 @@ class Track:
     is_arrow: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FieldDrawing:
     """A field of view.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from planner.model.kit import Orientation
 from targets.arrays import Floats
+from targets.frozen import frozen
 
 
 def tangent_plane_arcmin(
@@ -40,7 +40,7 @@ def tangent_plane_arcmin(
     return 60.0 * np.degrees(east), 60.0 * np.degrees(north)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ViewOrientation:
     """How the sky lies in the eyepiece.
 

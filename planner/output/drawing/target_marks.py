@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,6 +17,7 @@ from planner.output.drawing.limiting_magnitude import Place, ViewedSky, observer
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
 from planner.output.drawing.orientation import ViewOrientation
 from targets.double_stars.doubles import colours_of, primary_magnitude
+from targets.frozen import frozen
 from targets.lunar import LunarPlace
 from targets.model import Kind, Target
 from targets.sphere import position_angle_deg, unit_vectors
@@ -44,7 +44,7 @@ POINT_ARCMIN = 0.05
 POINTS = (Kind.STAR, Kind.ASTEROID, Kind.QUASAR)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marks:
     """What the target itself looks like; ``radius`` is how far it reaches [arcmin]."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from planner.model.site import Site
 from planner.output.pages.page import DARK_CAUTION, page
@@ -16,6 +15,7 @@ from planner.output.text.programme import (
 )
 from planner.output.words import MONTHS, SUN_CAUTION, clock
 from planner.planning.outlook.programme import NightsToFinish
+from targets.frozen import frozen
 from targets.model import Target
 
 # The picture of the sky, in its own units.
@@ -27,7 +27,7 @@ LATITUDE_DEG = 90.0
 JANUARY_EVENING_DEG = (18.7 + 10.0) * 15.0 - 360.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Mark:
     """A target in the picture: ``state`` is ``seen``, ``planned`` or ``out``."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
@@ -16,6 +15,7 @@ from planner.model.site import Site
 from planner.output.words import MONTHS, WIDTH
 from planner.planning.circumstances import Circumstances
 from planner.text import fit, wrap
+from targets.frozen import frozen
 from targets.model import Target
 
 # Apparent fields between which eyepieces are made (common practice) [deg].
@@ -43,7 +43,7 @@ MEASURE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class YearHeading:
     """What all these sheets begin with."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from planner.output.words import WIDTH
 from planner.text import fit, wrap
+from targets.frozen import frozen
 from targets.model import Kind, Target
 from targets.userlists.records import Reading
 
@@ -16,7 +16,7 @@ NAME_WIDTH, TITLE_WIDTH = 20, 45
 NEVER = "-"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ListSummary:
     """A list or programme: how many targets, how many of them seen; None where nobody knows."""
 
@@ -27,7 +27,7 @@ class ListSummary:
     own: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Listed:
     """A target of a list with the user's note, and whether it has been seen."""
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from planner.model.finding import Waypoint
@@ -11,10 +9,11 @@ from planner.planning.finding.instruments import Instruments
 from planner.planning.finding.star_sky import MomentSky
 from targets.arrays import Floats
 from targets.bright_stars import BrightStars
+from targets.frozen import frozen
 from targets.sphere import place_deg
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Something on the sky: its name, its place, and the unit vector to it, ``(3,)``."""
 
@@ -22,7 +21,7 @@ class Place:
     direction: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Goal(Place):
     """What is to be found.
 
@@ -38,7 +37,7 @@ class Goal(Place):
     is_star: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StartingPoint(Place):
     """Where a way may begin beside the stars: a target looked at before.
 
@@ -48,7 +47,7 @@ class StartingPoint(Place):
     is_last: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sky:
     """What all ways of one moment share: the stars, where they are, the moment, the mount."""
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from planner.formulas.photometry import surface_brightness_mag_arcsec2
@@ -12,6 +10,7 @@ from planner.matcher.lens import Lens
 from planner.model.kit import Finder, Orientation, train_words
 from planner.planning.circumstances import Circumstances
 from targets.arrays import Floats, Numbers
+from targets.frozen import frozen
 
 # Glass of a simple finder passes this much (our assumption: as a telescope's usual 0.8).
 FINDER_TRANSMISSION = 0.8
@@ -23,7 +22,7 @@ EYE_FIELD_DEG = 180.0
 FIELDS_OF_EYEPIECE = 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Instrument:
     """One of them.
 
@@ -79,7 +78,7 @@ def dusk_limit_mag(sky_mag_arcsec2: Numbers) -> Floats:
     return np.asarray(BLACK_SKY_MAG - 5.0 * np.log10(knee + 1.0))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Instruments:
     """The eye, the finder for moves, and the low eyepiece."""
 

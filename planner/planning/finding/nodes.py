@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,6 +10,7 @@ from planner.planning.finding.goal import Goal, Place, Sky, StartingPoint
 from planner.planning.finding.moves import aiming_min
 from planner.planning.finding.star_sky import PLAIN_MAG
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 
 # A star so near the place of a target is the target [deg].
 SAME_DEG = 2.0 / 60.0
@@ -23,7 +23,7 @@ START_SPARE_MAG = 0.5
 FROM_THE_LAST_MIN, FROM_ONE_BEFORE_MIN = 0.2, 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Nodes:
     """M nodes: stars, other origins, and the goal as the last.
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from planner.planning.finding.moves import searching_min
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 from targets.sphere import angle_deg
 
 # Parts of a line that the eye judges (common practice), by the share of the distance from the first
@@ -35,7 +34,7 @@ NEAREST_DEG, FARTHEST_DEG = 1.5, 20.0
 LINE_MIN, MISS_SHARE = 0.5, 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pointers:
     """A line of two stars on which a target stands.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from planner.config.conditions import Conditions
@@ -14,6 +12,7 @@ from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.matcher.lens import Moment
 from planner.planning.finding.instruments import Instruments
 from targets.arrays import Flags, Floats
+from targets.frozen import frozen
 from targets.sphere import angle_deg, position_angle_deg
 
 # 2000-01-01 12:00 UTC.
@@ -24,7 +23,7 @@ PLAIN_MAG = 1.0
 LOWEST_DEG = 3.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MomentSky:
     """The sky of one step of a grid.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -34,6 +33,7 @@ from planner.planning.finding.words import (
     length_words,
 )
 from targets.arrays import Codes, Floats
+from targets.frozen import frozen
 from targets.sphere import angle_deg, position_angle_deg
 
 # Stars this far from a goal are tried, and farther ones where no way begins among them [deg].
@@ -116,7 +116,7 @@ def _beside_a_start(goal: Goal, sky: Sky, nodes: Nodes) -> Finding | None:
     return _needs_no_way(goal, sky, FoundBy.FINDER, text)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Hops:
     """A way by hops: what it takes [min], its nodes, and the instrument of each move."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.planning.session_times import SessionTimes
+from targets.frozen import frozen
 from targets.model import Target
 
 # Nights no farther apart than this are equally good at their best: an eighth of a magnitude,
@@ -18,7 +18,7 @@ ALIKE_DEX = 0.05
 NEARLY_AS_MANY = 0.9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TargetMoment:
     """A target at its best moment of a night.
 
@@ -57,7 +57,7 @@ class TargetMoment:
         return self.disc_arcsec is not None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TargetOutlook:
     """How one target does on one night.
 
@@ -81,7 +81,7 @@ class TargetOutlook:
         return sum(((end - start).total_seconds() / 60.0 for start, end in self.windows), 0.0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightOutlook:
     """One of the coming nights.
 
@@ -123,7 +123,7 @@ class NightOutlook:
         return 1.0 if self.clear_share is None else self.clear_share
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BestNight:
     """The best of the coming nights for a target.
 

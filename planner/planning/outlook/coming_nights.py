@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -35,6 +34,7 @@ from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import look_worth, wanted_before
 from targets.arrays import Codes, Flags
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 USUAL_COUNT = 30
@@ -45,7 +45,7 @@ BEST_NAMED = 3
 STILL_GOOD_DEX = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightsAsked:
     """What the observer asks of the coming nights.
 
@@ -77,7 +77,7 @@ class NightsAsked:
     not_on: frozenset[date] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Search:
     """What is the same for every night."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from datetime import datetime
 
 import numpy as np
@@ -23,6 +23,7 @@ from planner.planning.windows import SkyTracks, Windows, find_windows, preferred
 from planner.planning.worth import air_share, wanted_before, wanted_under
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Target
 
 # The least margin of what counts as shown, the lower bound of this grade [dex].
@@ -33,7 +34,7 @@ LEAST_UNDER_MOON = 0.6
 BRIGHT_ENOUGH_DEX = 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wanted:
     """N targets of the catalogue, with their classes and how much each is wanted, (N,)."""
 
@@ -42,7 +43,7 @@ class Wanted:
     wanted: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Watch:
     """N targets through the T steps of a grid, and the M among them that have a window.
 
@@ -83,7 +84,7 @@ def wanted_rows(catalogue: Catalogue, rows: Codes, preferences: Preferences) -> 
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Followed:
     """N targets through the T steps of a grid, and the M among them that have a window.
 

@@ -31,6 +31,7 @@ from planner.planning.season import culminations_deg, height_share
 from planner.planning.session_times import SessionTimes
 from planner.planning.windows import hindrance
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 from targets.model import Target
 from targets.sphere import angles_of_all_deg, unit_vectors
 
@@ -42,7 +43,7 @@ TOGETHER_SHARE = 0.5
 LEAST_QUALITY = 0.05
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightOffer:
     """What one night offers to G groups of targets in S slots."""
 
@@ -53,7 +54,7 @@ class NightOffer:
     altitude_deg: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Search:
     """What is the same for every night; ``groups`` are rows of ``wanted`` that share a field."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
@@ -31,6 +30,7 @@ from planner.planning.outlook.offers import (
 from planner.planning.session_times import SessionTimes
 from targets.arrays import Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Target
 
 # The list may not be longer than this: it would take some forty nights (our choice).
@@ -44,7 +44,7 @@ MOST_OF_THEM = 0.8
 SOON_DAYS, AWAY_DAYS = 45, 40
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProgrammeLook:
     """A look of a programme: targets of one field, when (UTC) and how high [deg]."""
 
@@ -54,7 +54,7 @@ class ProgrammeLook:
     altitude_deg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ProgrammeNight:
     """A night of a programme with its looks in order.
 
@@ -71,7 +71,7 @@ class ProgrammeNight:
         return 1.0 - (1.0 - clear_share) ** (1 + len(self.stand_ins))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OutOfReach:
     """A target that no night holds, and a clause that says why."""
 
@@ -79,7 +79,7 @@ class OutOfReach:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LeavingSoon:
     """A target that is to be done soon, with the last night for it and the one of the programme."""
 
@@ -88,7 +88,7 @@ class LeavingSoon:
     planned: date | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NightsToFinish:
     """The fewest nights that finish a list.
 

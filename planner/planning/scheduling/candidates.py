@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Candidates:
     """N targets that may be looked at, at T steps of ``step_min`` minutes.
 
@@ -81,7 +82,7 @@ class Candidates:
         return Candidates(*parts)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Session:
     """From the first step to ``length_min`` [min] after it, and what the mount asks for.
 
@@ -105,7 +106,7 @@ class Session:
     variety: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Beginning:
     """Where a session stands from which on looks are put in order.
 
@@ -126,7 +127,7 @@ class Beginning:
     done: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slot:
     """One look: row of the candidates, start and end [min] after the session's start.
 
@@ -139,7 +140,7 @@ class Slot:
     way_min: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Order:
     """The looks in time order, the breaks as (start, end) [min], and what it is all worth."""
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from planner.planning.scheduling.candidates import Beginning, Candidates, Session
 from targets.arrays import Codes, Flags, Floats
+from targets.frozen import frozen
 from targets.sphere import angles_of_all_deg, unit_vectors
 
 # Minutes, common practice: finding a target, a slew across 90 degrees of sky, a change.
@@ -50,7 +50,7 @@ USUAL_DWELL_MIN = 10.0
 REPEAT_WORTH = 0.015
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Looks:
     """Looks that follow whatever went before; arrays of one shape.
 

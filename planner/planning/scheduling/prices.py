@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from planner.planning.scheduling.pace import Pace
 from targets.arrays import Codes, Floats
+from targets.frozen import frozen
 
 # Rounds in which the price of repeats settles.
 FILLINGS = 8
@@ -16,7 +16,7 @@ FILLINGS = 8
 USUAL_CHANGE_MIN = 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prices:
     """What time, looks and repeats cost, and what targets bring above that.
 

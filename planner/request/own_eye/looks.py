@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,7 @@ from planner.model.own_eye import Surprise
 from planner.request.own_eye.records import CHANCES, EyeRecord, eye_records
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 
 # Farther than this above the threshold nobody misses a target, and so far below nobody sees it
 # [mag]: our choice, beyond what eyes differ by.
@@ -49,7 +50,7 @@ USUAL_TRANSMISSION = 0.80
 USUAL_APERTURE_MM = 100.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class EyeLooks:
     """What a journal tells of the eye: N looks that tell something, and why others do not.
 
@@ -78,7 +79,7 @@ class EyeLooks:
     scene: LookScene | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@frozen(eq=False)
 class LookScene:
     """What N looks were at, under what sky and through what.
 

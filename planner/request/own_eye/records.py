@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -22,6 +21,7 @@ from planner.journal.store.reader import JournalReader
 from planner.model.kit import FilterKind, Observer, Telescope
 from planner.model.site import Site
 from targets.catalogue.catalogue import Catalogue
+from targets.frozen import frozen
 from targets.model import Kind, Target
 
 COLUMNS = (
@@ -38,7 +38,7 @@ CHANCES = {Outcome.SEEN: 1.0, Outcome.SUSPECTED: 0.5, Outcome.NOT_SEEN: 0.0}
 NOBODY = Observer().name
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EyeRecord:
     """A look beside its session, its target and its sky."""
 

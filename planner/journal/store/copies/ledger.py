@@ -15,13 +15,13 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from zlib import crc32
 
 from planner.journal.store.copies.backup import draft_beside, free_name
 from planner.journal.store.lock import make_private
+from targets.frozen import frozen
 
 TABLES = ("session", "entry", "former")
 TAIL_BYTES = 100_000  # in which the last transaction ends, unless a row is longer
@@ -30,7 +30,7 @@ _SUM_BYTES = len("\t01234567")
 _AS_JSON = json.JSONEncoder(check_circular=False)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LedgerRow:
     """A row as it was written: its table, its number there and its values by column."""
 
@@ -39,7 +39,7 @@ class LedgerRow:
     values: dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ledger:
     """What a ledger holds: its finished transactions, and whether every line is as it was made."""
 
@@ -47,7 +47,7 @@ class Ledger:
     is_whole: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tail:
     """The end of the last finished transaction: the row before it, its line, its place."""
 
