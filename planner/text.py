@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import unicodedata
 from collections.abc import Iterable, Mapping
 
@@ -110,6 +109,8 @@ def show(value: object) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Return the known word that was probably meant, whatever its case; None when none is near."""
+    import difflib  # noqa: PLC0415  # only for what is misspelled
+
     by_folded = {name.casefold(): name for name in known}
     close = difflib.get_close_matches(word.casefold(), by_folded, n=1)
     return by_folded[close[0]] if close else None

@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import field, fields, replace
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from planner.config.checks import Table
@@ -70,7 +70,7 @@ class PreferenceError(InputError):
 @cache
 def default_preferences() -> Preferences:
     """Read the table that comes with the program."""
-    table = tomllib.loads(files("planner.config").joinpath("preferences.toml").read_text("utf-8"))
+    table = tomllib.loads(Path(__file__).with_name("preferences.toml").read_text("utf-8"))
     weights = Weights(**table.pop("weights"))
     return Preferences(
         tuple(Preference(name=name, **_tuples(row)) for name, row in table.items()), weights

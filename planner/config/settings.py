@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field, replace
 from datetime import date
-from importlib.resources import files
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
@@ -237,7 +236,7 @@ def read_settings(text: str, *, source: str, today: date) -> Settings:
 
 def example_settings(*, today: date) -> Settings:
     """Return the built-in example: an invented kit and site."""
-    text = files("planner.config").joinpath("example.toml").read_text("utf-8")
+    text = Path(__file__).with_name("example.toml").read_text("utf-8")
     return read_settings(text, source="the built-in example", today=today)
 
 

@@ -6,7 +6,8 @@ import atexit
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
-from importlib import resources
+from importlib.util import find_spec
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -138,7 +139,7 @@ def load_ephemeris() -> Ephemeris:
     Folkner, Williams, Boggs 2009, "The Planetary and Lunar Ephemeris DE 421", IPN Progress Report
     42-178.
     """
-    kernel = SpiceKernel(str(resources.files("skyfield_data") / "data" / "de421.bsp"))
+    kernel = SpiceKernel(str(_kernel_file()))
     atexit.register(kernel.close)
     spans = [(s.spk_segment.start_jd, s.spk_segment.end_jd) for s in kernel.segments]
     first, last = max(start for start, _ in spans), min(end for _, end in spans)
@@ -148,6 +149,14 @@ def load_ephemeris() -> Ephemeris:
         first_night=_date_of(first) + timedelta(days=_DAYS_BEFORE),
         last_night=_date_of(last) - timedelta(days=_DAYS_AFTER),
     )
+
+
+def _kernel_file() -> Path:
+    """Return where the file is; its package need not be loaded."""
+    package = find_spec("skyfield_data")
+    if package is None or package.origin is None:
+        raise ModuleNotFoundError("The package skyfield-data is not installed.")
+    return Path(package.origin).parent / "data" / "de421.bsp"
 
 
 def _timescale() -> Timescale:

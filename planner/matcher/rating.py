@@ -325,8 +325,9 @@ def _fit_part(target_table: TargetTable, table: TrainTable) -> Floats:
     """1 where the filter, if any, suits what the target shines with, else 0; shape (N, K)."""
     suited = np.ones((len(target_table), len(FILTER_CODES)))
     kinds, inverse = np.unique(target_table.kinds, return_inverse=True)
-    exceptions = np.flatnonzero(np.isin(target_table.ids, FILTER_EXCEPTIONS))
-    for code in np.unique(table.filter_code):
+    ids = enumerate(target_table.ids.tolist())
+    exceptions = [row for row, name in ids if name in FILTER_EXCEPTIONS]
+    for code in sorted(set(table.filter_code.tolist())):
         filter_kind = FILTER_CODES[code]
         if filter_kind is None:
             continue

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from enum import StrEnum
-from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,6 +106,8 @@ class ObservingPace:
         shares = [self.look_min / USUAL_PACE.look_min - share for share in TEMPO_SHARES.values()]
         if len(gaps_min) < LEAST_GAPS or min(map(abs, shares)) > 1e-9:
             return None
+        from statistics import median  # noqa: PLC0415  # only with a journal
+
         look_min = median(gaps_min) - self.finding_min(driven=driven) - CHANGE_MIN
         low, high = LEARNED_LOOK_MIN
         return replace(self, look_min=min(max(look_min, low), high))

@@ -10,7 +10,6 @@ import numpy as np
 
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
-from planner.ephemeris.solar_system.notes import look_notes
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
 from planner.matcher.lens import lens_of
@@ -316,6 +315,10 @@ def _with_notes(
     circumstances: Circumstances,
 ) -> tuple[Look, ...]:
     """Tell what is on the Moon and on planets while they are looked at."""
+    if not any(look.target.moves for look in looks):
+        return tuple(looks)
+    from planner.ephemeris.solar_system.notes import look_notes  # noqa: PLC0415  # only for these
+
     has_moon = any(look.target.kind is Kind.MOON for look in looks)
     features = [catalogue.target(row) for row in catalogue.lunar] if has_moon else []
     return tuple(

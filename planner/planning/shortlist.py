@@ -70,10 +70,11 @@ def shortlist(
     wanted = wanted_before(catalogue, rows)
     promise = _promise(catalogue, grid, circumstances, rows, wanted)
     ranked = rows[np.argsort(-promise, kind="stable")]
-    stars = np.concatenate([np.flatnonzero(catalogue.of_kind(kind)) for kind in STARS])
-    is_star = np.isin(ranked, stars)
-    best = ranked[~is_star | (np.cumsum(is_star) <= MOST_STARS)][:SHORTLIST]
-    return np.union1d(best, rows[(wanted >= EXPECTED) | catalogue.moves[rows]])
+    is_star = catalogue.of_kind(*STARS)[ranked]
+    kept = np.zeros(len(catalogue), dtype=bool)
+    kept[ranked[~is_star | (np.cumsum(is_star) <= MOST_STARS)][:SHORTLIST]] = True
+    kept[rows[(wanted >= EXPECTED) | catalogue.moves[rows]]] = True
+    return np.flatnonzero(kept)
 
 
 def _promise(
@@ -116,13 +117,13 @@ def best_margin_dex(
     pupil_mm = circumstances.conditions.pupil_mm
     exit_pupils_mm = np.append(SIFTING_EXIT_PUPILS_MM[pupil_mm > SIFTING_EXIT_PUPILS_MM], pupil_mm)
     best = np.full(len(target_table), np.nan)
-    for code in np.unique(np.append(filter_codes, 0)):
-        rows = np.flatnonzero(may_help(int(code))[target_table.light_code])
+    for code in sorted({0, *filter_codes.tolist()}):
+        rows = np.flatnonzero(may_help(code)[target_table.light_code])
         lens = plain_lens(
             circumstances.telescope,
             exit_pupil_mm=exit_pupils_mm,
             pupil_mm=pupil_mm,
-            filter_code=int(code),
+            filter_code=code,
         )
         margin = margins_dex(
             target_table.of_rows(rows), moment.of_rows(rows), lens, circumstances.preferences

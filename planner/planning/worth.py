@@ -234,7 +234,9 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
     rating = catalogue.visual_rating - 3.0
     worth += PER_RATING * np.where(np.isnan(rating), 0.0, rating)
     worth += BRIGHT * np.nan_to_num(np.interp(catalogue.magnitude, [4.0, 8.0], [1.0, 0.0]))
-    worth[list(catalogue.texts.titles)] += WITH_A_NAME
+    has_name = np.zeros(len(catalogue), dtype=bool)
+    has_name[list(catalogue.texts.titles)] = True
+    worth[has_name] += WITH_A_NAME
     is_large = catalogue.major_arcmin > LARGE_GROUP_ARCMIN
     worth[catalogue.of_kind(Kind.GALAXY_GROUP) & is_large] += GROUP
     worth = np.clip(worth, 0.0, MOST_OF_THE_REST)
@@ -242,9 +244,8 @@ def wanted_before(catalogue: Catalogue, rows: NDArray[np.intp]) -> Floats:
         rated = np.flatnonzero(catalogue.of_kind(kind) & ~np.isnan(rating))
         worth[rated] = np.take(by_rating, catalogue.visual_rating[rated].astype(int) - 1)
     pairs = np.flatnonzero(catalogue.of_kind(Kind.DOUBLE_STAR) & (rating >= 1.0))
-    named = np.isin(pairs, list(catalogue.texts.titles))
     bright = np.interp(catalogue.companion_magnitude[pairs], BRIGHT_COMPANION_MAG, (1.0, 0.0))
-    worth[pairs] += NAMED_PAIR * named + BRIGHT_COMPANION * np.nan_to_num(bright)
+    worth[pairs] += NAMED_PAIR * has_name[pairs] + BRIGHT_COMPANION * np.nan_to_num(bright)
     worth = np.maximum(worth, showpiece_worth(catalogue))
     worth[[catalogue.index_of(name) for name in CURIOSITIES]] = CURIOSITY
     for name, value in BODIES.items():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
 from importlib.util import find_spec
@@ -95,6 +94,8 @@ def read_objects() -> RawObjects:
     ----------
     OpenNGC, M. Verga and contributors, https://github.com/mattiaverga/OpenNGC, CC BY-SA 4.0.
     """
+    import sqlite3  # noqa: PLC0415  # only where no catalogue is kept
+
     uri = f"{database_file().as_uri()}?mode=ro&immutable=1"
     try:
         with closing(sqlite3.connect(uri, uri=True)) as database:

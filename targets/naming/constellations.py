@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from types import MappingProxyType
 
 from targets.characters import harmless
@@ -224,6 +223,8 @@ def constellation_code(text: str) -> str:
     code = by_key.get(_key(text[:80]))
     if code is not None:
         return code
+    import difflib  # noqa: PLC0415  # only for what is misspelled
+
     near = difflib.get_close_matches(_key(text[:80]), by_key, n=3, cutoff=0.6)
     # An abbreviation and its own name may both be near.
     codes = dict.fromkeys(by_key[key] for key in near)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import TypeVar
@@ -139,6 +138,8 @@ class Index:
 
     def _nearest(self, key: str) -> list[str]:
         """Name up to three targets whose names begin like the text or differ little from it."""
+        import difflib  # noqa: PLC0415  # only for what is misspelled
+
         begin = [name for name in self.names if key and name.startswith(key)]
         close = difflib.get_close_matches(key, self.names, n=6, cutoff=0.6)
         spoken = first_come((name_key(name), name) for name, _ in self.common_names)

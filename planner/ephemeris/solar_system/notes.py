@@ -6,15 +6,6 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.ephemeris.solar_system.jupiter import (
-    chief_events,
-    jupiter_face,
-    moon_events,
-    spot_transits,
-)
-from planner.ephemeris.solar_system.moon import best_lit, feature_light, moon_face
-from planner.ephemeris.solar_system.planet_phases import planet_phase
-from planner.ephemeris.solar_system.saturn import saturn_face
 from planner.model.plan import Note
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
@@ -55,29 +46,53 @@ def look_notes(
         the phase; nothing for others.
     """
     middle = start + (end - start) / 2
-    if target.kind is Kind.MOON:
-        lit = best_lit(moon_face(ephemeris, site, middle), features)[:MOST_FEATURES]
-        names = ", ".join(light.target.name for light in lit)
-        return (Note(f"best lit: {names}"),) if lit else ()
-    if target.lunar is not None:
-        light = feature_light(moon_face(ephemeris, site, middle), target)
-        way = "climbs" if light.is_morning else "sinks"
-        return (Note(f"the Sun stands {light.sun_altitude_deg:.0f} deg high there and {way}"),)
+    if target.kind is Kind.MOON or target.lunar is not None:
+        return _of_the_moon(target, ephemeris, site, middle, features)
     if target.id == "Jupiter":
         return _of_jupiter(ephemeris, site, start, end, red_spot)
     if target.id == "Saturn":
+        from planner.ephemeris.solar_system.saturn import saturn_face  # noqa: PLC0415  # as below
+
         tilt_deg = saturn_face(ephemeris, site, middle).tilt_deg
         side = "northern" if tilt_deg >= 0.0 else "southern"
         return (Note(f"rings {abs(tilt_deg):.0f} deg open, {side} face"),)
     if target.id in {"Mercury", "Venus"}:
+        from planner.ephemeris.solar_system.planet_phases import planet_phase  # noqa: PLC0415
+
         illuminated, grows = planet_phase(ephemeris, site, target.id, middle)
         return (Note(f"{illuminated:.0%} lit and {'growing' if grows else 'shrinking'}"),)
     return ()
 
 
+def _of_the_moon(
+    target: Target, ephemeris: Ephemeris, site: Site, middle: datetime, features: Sequence[Target]
+) -> tuple[Note, ...]:
+    # What is known of one body is loaded for a look at that one: plans have few of them.
+    from planner.ephemeris.solar_system.moon import (  # noqa: PLC0415
+        best_lit,
+        feature_light,
+        moon_face,
+    )
+
+    face = moon_face(ephemeris, site, middle)
+    if target.kind is Kind.MOON:
+        names = ", ".join(light.target.name for light in best_lit(face, features)[:MOST_FEATURES])
+        return (Note(f"best lit: {names}"),) if names else ()
+    light = feature_light(face, target)
+    way = "climbs" if light.is_morning else "sinks"
+    return (Note(f"the Sun stands {light.sun_altitude_deg:.0f} deg high there and {way}"),)
+
+
 def _of_jupiter(
     ephemeris: Ephemeris, site: Site, start: datetime, end: datetime, red_spot: RedSpot | None
 ) -> tuple[Note, ...]:
+    from planner.ephemeris.solar_system.jupiter import (  # noqa: PLC0415
+        chief_events,
+        jupiter_face,
+        moon_events,
+        spot_transits,
+    )
+
     events = chief_events(moon_events(ephemeris, site, start, end + _SOON))[:MOST_EVENTS]
     notes = [Note(event.short, event.at) for event in events]
     if red_spot is not None:
