@@ -50,7 +50,7 @@ def run() -> NoReturn:
 
 def _end(status: int) -> NoReturn:
     """End, also where a thread still waits for keys from a terminal that is gone."""
-    gc.freeze()  # nothing is searched on the way out: 60 ms
+    gc.freeze()  # nothing is searched on the way out: 60 ms of a plan
     if any(not one.daemon for one in threading.enumerate() if one is not threading.main_thread()):
         for stream in (sys.stdout, sys.stderr):
             with suppress(OSError, ValueError):
