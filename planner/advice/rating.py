@@ -9,7 +9,8 @@ import numpy as np
 
 from planner.advice.year import Year
 from planner.config.preferences import Preferences
-from planner.matcher.rating import FILTER_GAIN_DEX, IDLE_FILTER, Ratings
+from planner.matcher.filter_use import idle_filters, less_with_idle_filter
+from planner.matcher.rating import Ratings
 from planner.matcher.requirements import fill_limits
 from planner.matcher.scoring import framing_part, seen_well
 from planner.matcher.train_table import TrainTable, tabulate_trains
@@ -137,10 +138,7 @@ def _framing(year: Year, ratings: Ratings, table: TrainTable, preferences: Prefe
 def _seen(margin_dex: Floats, year: Year, table: TrainTable, given_up_dex: float) -> Floats:
     reference = year.reference_dex[:, None]
     part = seen_well(np.maximum(margin_dex, np.minimum(margin_dex + given_up_dex, reference)))
-    lifts = margin_dex >= margin_dex[:, table.unfiltered] + FILTER_GAIN_DEX
-    idle = (table.filter_code > 0) & ~lifts
-    without = part[:, table.unfiltered]
-    return np.where(idle, IDLE_FILTER * np.minimum(part, without), part)
+    return less_with_idle_filter(part, idle_filters(margin_dex, table), table)
 
 
 def taste_for_width(leanings: Sequence[Leaning], trains: Sequence[Train]) -> Floats | None:

@@ -11,6 +11,7 @@ from planner.advice.budget import within_budget
 from planner.advice.ladder_set import Rungs, best_ladder, covers, set_value, stands_apart
 from planner.advice.market import barlow_of, market
 from planner.advice.rating import Rated, rate_year
+from planner.advice.results import ENOUGH_SHARE, SetEyepiece, Start
 from planner.advice.year import Year
 from planner.formulas.pupil import WIDE_BEAM
 from planner.formulas.seeing import seeing_power_cap
@@ -19,9 +20,6 @@ from planner.model.kit import Barrel, Eyepiece, Kit, Train
 from planner.planning.circumstances import Circumstances
 from targets.frozen import frozen
 
-# Where one more adds less than this share to what a set is worth, none is worth buying (our choice:
-# a look in a hundred).
-ENOUGH_SHARE = 0.01
 MOST_EYEPIECES = 8
 # The usual advice (common practice): exit pupils of a short, a medium and a long one [mm], and
 # their apparent fields [deg]; an octave of focal length counts as much as so many degrees.
@@ -30,95 +28,6 @@ USUAL_FIELDS_DEG = (60.0, 60.0, 68.0)
 OCTAVE_DEG = 60.0
 # Roles by exit pupil [mm] (common practice): below the first short, from the second on long.
 SHORT_BELOW_MM, LONG_FROM_MM = 1.5, 3.5
-
-
-@frozen
-class SetEyepiece:
-    """One eyepiece of a set, and what it does.
-
-    Parameters
-    ----------
-    role : str
-        ``"short"``, ``"medium"`` or ``"long"``.
-    looks : int
-        For how many looks of the nights it is the best of the set.
-    exit_pupil_mm, true_field_deg, magnification : float
-        Without the Barlow.
-    is_there : bool
-        Whether it was there before.
-    number : int
-        In which order to buy; 0 for what is there.
-    adds : float
-        To what those before it are worth, as a share of a year of perfect looks.
-    """
-
-    eyepiece: Eyepiece
-    role: str
-    looks: int
-    exit_pupil_mm: float
-    true_field_deg: float
-    magnification: float
-    is_there: bool = False
-    number: int = 0
-    adds: float = 0.0
-
-
-@frozen
-class Start:
-    """A set.
-
-    Parameters
-    ----------
-    choices : tuple of SetEyepiece
-        From short to long.
-    asked : int or None
-        How many were asked for; None for as many as it takes.
-    powers : tuple of float
-        Up to what the air bears, Barlow included.
-    widest_deg, lowest_power : float
-        The widest field that is of use here, and the power at which it is had.
-    is_whole : bool
-        Whether the set reaches from there to what the air bears.
-    worth, most : float
-        Of the set, and of all that can be had together, the share of a year of perfect looks.
-    usual : tuple of SetEyepiece
-        The usual advice for this telescope.
-    highest_power : float
-        What the aperture and the air bear overhead.
-    usual_worth, three_worth : float
-        Of the usual advice, and of the best set of three.
-    small_worth : float or None
-        Of the best set of the same number in barrels up to 1.25 inch; None where no larger one
-        is asked about.
-    next : Eyepiece or None
-        What to add then; None where nothing keeps its distance or adds anything.
-    next_worth : float
-        Of the set with it.
-    looks : int
-        Of the year's nights.
-    """
-
-    choices: tuple[SetEyepiece, ...]
-    asked: int | None
-    powers: tuple[float, ...]
-    widest_deg: float
-    lowest_power: float
-    is_whole: bool
-    worth: float
-    most: float
-    usual: tuple[SetEyepiece, ...]
-    highest_power: float
-    usual_worth: float
-    three_worth: float
-    small_worth: float | None
-    next: Eyepiece | None
-    next_worth: float
-    looks: int
-
-    @property
-    def is_enough(self) -> bool:
-        """Whether no more is worth it."""
-        return self.next is None or self.next_worth - self.worth < ENOUGH_SHARE * self.worth
 
 
 @frozen

@@ -12,9 +12,15 @@ from planner.formulas.double_stars import (
     glare_limit_arcsec,
     magnitude_difference,
 )
-from planner.formulas.filters import FILTER_EXCEPTIONS, Spectrum, filter_suits
+from planner.formulas.filters import Spectrum
 from planner.formulas.optics import transit_time_s
 from planner.formulas.profiles import light_within
+from planner.matcher.filter_use import (
+    fit_part,
+    idle_filters,
+    less_with_idle_filter,
+    less_without_filter,
+)
 from planner.matcher.leaning import NO_LEANING, leaning_codes, leaning_part
 from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.requirements import (
@@ -32,7 +38,7 @@ from planner.matcher.scoring import (
 )
 from planner.matcher.sight import WIDEST_SHARE, serving, sight_part
 from planner.matcher.target_classes import LIGHTS, TargetTable
-from planner.matcher.train_table import FILTER_CODES, TrainTable
+from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import margins_dex, seen_axes
 from planner.model.kit import Observer, Telescope
 from planner.model.leaning import Leaning
@@ -40,13 +46,6 @@ from targets.arrays import Flags, Floats
 from targets.frozen import frozen
 from targets.model import Kind
 
-# A filter is proposed where it lifts the margin by this much, a quarter of a magnitude: our choice.
-FILTER_GAIN_DEX = 0.1
-# What is left of a train whose filter is not worth the trouble.
-IDLE_FILTER = 0.7
-# What is left of a train that could have a filter which lifts this much: with it goes before
-# without it, since whoever owns a filter wants to use it where it pays (common practice).
-FILTER_LEFT_OUT = 0.97
 # A disc or a pair is shown larger only as far as the air allows: this share of the cap.
 LEAST_OF_CAP = 0.8
 # From the first margin of the best train up, the wanted exit pupil begins to count; from the second
@@ -149,7 +148,7 @@ def rate_trains(
     """
     lens = lens_of(table, telescope, conditions.pupil_mm)
     margin = margins_dex(target_table, moment, lens, preferences)
-    idle = _idle_filters(margin, table)
+    idle = idle_filters(margin, table)
     seen = _seen_share(target_table, moment, lens, table)
     whole_fill = target_table.major_arcmin[:, None] / table.true_field_arcmin
     # A train that shows next to nothing of a target does not thereby frame it well.
@@ -170,7 +169,7 @@ def rate_trains(
     )
     air_limit = air_limit_arcsec(moment.seeing_step, moment.altitude_deg[:, 0])
     drift_s = _drift_s(target_table, table, telescope)
-    fit = _fit_part(target_table, table)
+    fit = fit_part(target_table, table)
     parts = {
         "fit": fit,
         "framing": _framing_part(target_table, fill, whole_fill, preferences),
@@ -321,32 +320,6 @@ def _comfort_part(
     )
 
 
-def _fit_part(target_table: TargetTable, table: TrainTable) -> Floats:
-    """1 where the filter, if any, suits what the target shines with, else 0; shape (N, K)."""
-    suited = np.ones((len(target_table), len(FILTER_CODES)))
-    kinds, inverse = np.unique(target_table.kinds, return_inverse=True)
-    ids = enumerate(target_table.ids.tolist())
-    exceptions = [row for row, name in ids if name in FILTER_EXCEPTIONS]
-    for code in sorted(set(table.filter_code.tolist())):
-        filter_kind = FILTER_CODES[code]
-        if filter_kind is None:
-            continue
-        by_kind = [filter_suits(filter_kind, kind=Kind(kind), target_id="") for kind in kinds]
-        suited[:, code] = np.array(by_kind, dtype=float)[inverse]
-        for row in exceptions:
-            kind, target_id = Kind(target_table.kinds[row]), str(target_table.ids[row])
-            suited[row, code] = filter_suits(filter_kind, kind=kind, target_id=target_id)
-    return np.asarray(suited[:, table.filter_code])
-
-
-def _idle_filters(margin: Floats, table: TrainTable) -> Flags:
-    """Tell where a filter is not worth the trouble, shape (N, K)."""
-    lifts = margin >= margin[:, table.unfiltered] + FILTER_GAIN_DEX
-    # Where no light arrives at all there is nothing to lift, and no number to compare.
-    lifts &= np.isfinite(margin)
-    return np.asarray((table.filter_code > 0) & ~lifts)
-
-
 def _visibility_part(
     margin: Floats, idle: Flags, fit: Floats, table: TrainTable, weights: Weights
 ) -> Floats:
@@ -354,13 +327,8 @@ def _visibility_part(
     running = np.where(idle & ~np.isnan(margin), -np.inf, margin)
     best = np.max(running, axis=1, keepdims=True, initial=-np.inf)
     part = visibility_part(margin, best_dex=best, given_up_dex=weights.margin_given_up_dex)
-    lifts = (table.filter_code > 0) & ~idle & (fit > 0.0)
-    could_lift = np.zeros(part.shape, dtype=bool)
-    for column in np.flatnonzero(lifts.any(axis=0)):
-        could_lift[:, table.unfiltered[column]] |= lifts[:, column]
-    part = np.where(could_lift, FILTER_LEFT_OUT * part, part)
-    without = part[:, table.unfiltered]
-    return np.where(idle, IDLE_FILTER * np.minimum(part, without), part)
+    part = less_without_filter(part, (table.filter_code > 0) & ~idle & (fit > 0.0), table)
+    return less_with_idle_filter(part, idle, table)
 
 
 def _drift_s(target_table: TargetTable, table: TrainTable, telescope: Telescope) -> Floats:

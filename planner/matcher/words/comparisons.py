@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from planner.matcher.case import Case
-from planner.matcher.rating import FILTER_GAIN_DEX
+from planner.matcher.filter_use import FILTER_GAIN_DEX
 from planner.matcher.scoring import DRIFT_WANTED_S, EYE_RELIEF_FOR_LASHES_MM
 from planner.matcher.words.reasons import (
     eye_relief_warning,

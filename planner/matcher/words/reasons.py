@@ -7,8 +7,8 @@ import math
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_codes
 from planner.matcher.case import Case
+from planner.matcher.filter_use import FILTER_GAIN_DEX
 from planner.matcher.leaning import leaning_clause
-from planner.matcher.rating import FILTER_GAIN_DEX
 from planner.matcher.scoring import (
     DRIFT_WANTED_S,
     EYE_RELIEF_LEAST_WITH_SPECTACLES_MM,

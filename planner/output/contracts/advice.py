@@ -7,8 +7,16 @@ from collections.abc import Sequence
 
 from planner.advice.barrels import Barrels
 from planner.advice.market import pair_of
-from planner.advice.results import Duel, EyepieceRole, JudgedCandidates, Part, Trial
-from planner.advice.starter_set import Priced, SetEyepiece, Start
+from planner.advice.results import (
+    Duel,
+    EyepieceRole,
+    JudgedCandidates,
+    Part,
+    SetEyepiece,
+    Start,
+    Trial,
+)
+from planner.advice.starter_set import Priced
 from planner.advice.year import EVERY_DAYS
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site

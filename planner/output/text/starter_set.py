@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from planner.advice.ladder_set import LEAST_STEP, WIDEST_STEP
 from planner.advice.market import pair_of
-from planner.advice.starter_set import Priced, SetEyepiece, Start
+from planner.advice.results import SetEyepiece, Start
+from planner.advice.starter_set import Priced
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.model.kit import Barrel
 from planner.output.text.advice import MEASURE, YearHeading, text_of, year_words
