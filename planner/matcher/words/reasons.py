@@ -130,12 +130,18 @@ def suits(case: Case, column: int) -> str:
         for values in (asked.ideal_low, asked.suited_high, asked.ideal_high)
     )
     words = f"{low:.1f} to {high:.1f} mm suits it"
-    return f"{words}, in tonight's air about {borne:.1f} mm" if borne > high else words
+    is_other = borne > high and f"{borne:.1f}" != f"{high:.1f}"
+    return f"{words}, in tonight's air about {borne:.1f} mm" if is_other else words
 
 
 def _exit_pupil(case: Case, column: int) -> str:
     size = float(case.table.exit_pupil_mm[column])
-    return f"exit pupil {size:.1f} mm ({suits(case, column)})"
+    asked, told = case.ratings.exit_pupils, f"exit pupil {size:.1f} mm"
+    low = asked.ideal_low[case.row, column]
+    high = max(asked.suited_high[case.row, column], asked.ideal_high[case.row, column])
+    if round(low, 1) <= round(size, 1) <= round(high, 1):
+        return f"{told} ({suits(case, column)})"
+    return f"{told}, where {suits(case, column)}"
 
 
 def _power(case: Case, column: int) -> str:

@@ -204,14 +204,16 @@ def test_the_winner_says_framing_and_exit_pupil(bench: Any, sky: Any) -> None:
     for row, target in enumerate(rated.targets):
         case, winner = rated.case(row), rated.best(row)
         text = " | ".join(reasons_for(case, winner))
-        size = re.search(rf"exit pupil {NUMBER} mm \({SUITS}\)", text)
+        size = re.search(rf"exit pupil {NUMBER} mm(?: \({SUITS}\)|, where {SUITS})", text)
         assert size, target.name
         low, high = ranges(case, winner)
         suited = rated.ratings.exit_pupils.suited_high[row, winner]
         numbers = [rated.table.exit_pupil_mm[winner], low, suited]
-        numbers += [high] if high > suited else []
+        numbers += [high] if round(high, 1) > round(suited, 1) else []
         for said, value in zip(filter(None, size.groups()), numbers, strict=True):
             assert said_close(said, value)
+        is_inside = round(low, 1) <= round(numbers[0], 1) <= round(max(suited, high), 1)
+        assert (", where" in size.group()) != is_inside, target.name
         framing = re.search(rf"{SIZE} in {SIZE}", text)
         if math.isnan(rated.ratings.fill_max[row]) or target.kind is Kind.DOUBLE_STAR:
             assert framing is None
