@@ -98,6 +98,12 @@ class SessionLook:
         """Whether it takes time: it is done, under way or to come."""
         return self.status in {Status.DONE, Status.NOW, Status.WAITING}
 
+    @property
+    def already(self) -> str:
+        """Say what has become of it, to whoever asks for that once more."""
+        status = "under way" if self.status is Status.NOW else self.status
+        return f"{self.name} is {status} already."
+
 
 @frozen
 class Closure:

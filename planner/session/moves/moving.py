@@ -60,7 +60,7 @@ def moved(
     settled = settle(night, known, now)
     after, told = act(settled)
     if after is None:
-        return settled, (*said, *change_words(state, settled, night.night.site), *told)
+        return settled, (*said, *told, *change_words(state, settled, night.night.site))
     settled = replace(settle(night, after, now, news=news), before_leap=None)
     words = (*told, *change_words(state, settled, night.night.site))
     return remember(known, settled, name or next(iter(words), "")), (*said, *words)
@@ -83,7 +83,7 @@ def no_such_look(state: SessionState, target_id: str | None) -> tuple[None, tupl
     """Say why there is no look to which a move could be made."""
     look = state.look_at(target_id) if target_id else None
     if look:
-        return None, (f"{look.name} is {look.status} already.",)
+        return None, (look.already,)
     if target_id:
         return None, (f"{target_id[:40]} is not in the plan.",)
     return None, ("No look is under way and none waits.",)

@@ -94,16 +94,10 @@ def _added(
     end: datetime | None = None,
 ) -> Moved:
     def act(state: SessionState) -> Acted:
-        look, row = state.look_at(target_id), night.row_of.get(target_id)
-        if row is None:
-            return None, (f"{target_id[:40]} is not among the targets of this night.",)
-        name, site = night.roster.targets[row].name, night.night.site
-        if look and look.status in {Status.NOW, Status.DONE}:
-            return None, (f"{look.name} is {look.status} already.",)
-        if target_id in state.added:
-            return None, (f"{name} has been asked for already.",)
-        if _is_too_faint(night, state, target_id):
-            return None, (f"{name} cannot be made out tonight: it is not added.",)
+        refusal = _refusal(night, state, target_id)
+        if refusal:
+            return None, (refusal,)
+        look, name = state.look_at(target_id), night.roster.targets[night.row_of[target_id]].name
         given_up = look is not None and look.status is Status.SKIPPED
         after = replace(
             state,
@@ -113,12 +107,29 @@ def _added(
             added=(*state.added, target_id),
         )
         if look and look.status is Status.WAITING:
-            return after, (f"{name} is planned at {clock(look.start, site)}: it stays",)
+            at = clock(look.start, night.night.site)
+            return after, (f"{name} is planned at {at}: it stays",)
         return after, ()
 
     row = night.row_of.get(target_id)
     name = f"{night.roster.targets[row].name} added" if row is not None else ""
     return moved(night, state, now, act, name=name)
+
+
+def _refusal(night: SurveyedNight, state: SessionState, target_id: str) -> str:
+    """Say why a target cannot be asked for; empty when it can."""
+    look, row = state.look_at(target_id), night.row_of.get(target_id)
+    if row is None:
+        return f"{target_id[:40]} is not among the targets of this night."
+    name = night.roster.targets[row].name
+    if look and look.status in {Status.NOW, Status.DONE}:
+        return look.already
+    if state.clock >= night.end:
+        return f"{name} cannot be added: this night is over."
+    if target_id in state.added:
+        return f"{name} has been asked for already."
+    is_too_faint = _is_too_faint(night, state, target_id)
+    return f"{name} cannot be made out tonight: it is not added." if is_too_faint else ""
 
 
 def _is_too_faint(night: SurveyedNight, state: SessionState, target_id: str) -> bool:
@@ -181,7 +192,7 @@ def start_now(
             return None, (f"{target_id[:40]} is not among the targets of this night.",)
         name = night.roster.targets[row].name
         if look and look.status in {Status.NOW, Status.DONE}:
-            return None, (f"{look.name} is {look.status} already.",)
+            return None, (look.already,)
         hindrance = _hindrance(night, state, target_id)
         if hindrance:
             return None, (f"{name} {hindrance}",)
@@ -219,7 +230,7 @@ def _begun(
         start=start,
         end=end,
         train=train or known,
-        chosen=train is not None or (look is not None and look.chosen),
+        chosen=train not in {None, known} or (look is not None and look.chosen),
         sought_from=state.clock,
         due=end if is_found else None,
     )
@@ -284,7 +295,7 @@ def veto_target(night: SurveyedNight, state: SessionState, now: datetime, target
             return None, (f"{target_id[:40]} is not among the targets of this night.",)
         name = night.roster.targets[row].name
         if target_id in state.vetoed:
-            return None, (f"{name} is vetoed already.",)
+            return None, (f"{name} is kept out already.",)
         if look and look.status is Status.DONE:
             return None, (f"{name} is done already.",)
         added = tuple(known for known in state.added if known != target_id)

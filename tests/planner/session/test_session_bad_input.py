@@ -108,7 +108,7 @@ def test_a_second_veto_is_told(spring: Any) -> None:
     state, _ = veto_target(spring.night, spring.begun, spring.after(1), name)
     after, words = veto_target(spring.night, state, spring.after(1), name)
     assert after == state
-    assert words == (f"{spring.plan.looks[3].target.name} is vetoed already.",)
+    assert words == (f"{spring.plan.looks[3].target.name} is kept out already.",)
 
 
 @pytest.mark.parametrize("move", [add_target, veto_target, skip, done])
