@@ -63,17 +63,18 @@ def open_screens(
 def _pure_red() -> Iterator[None]:
     """Let a text console of Linux show its reds without green and blue, and then as before.
 
-    Its escape sequences are in its manual page, console_codes(4).
+    Its escape sequences are in its manual page, console_codes(4). They have no end there; other
+    terminals that are taken for one read on until the "string terminator" of ECMA-48 comes.
     """
     if os.environ.get("TERM") != "linux":
         yield
         return
-    sys.stdout.write("\x1b]P1eb0000\x1b]P9eb0000")
+    sys.stdout.write("\x1b]P1eb0000\x1b\\\x1b]P9eb0000\x1b\\")
     sys.stdout.flush()
     try:
         yield
     finally:
-        sys.stdout.write("\x1b]R")
+        sys.stdout.write("\x1b]R\x1b\\")
         sys.stdout.flush()
 
 

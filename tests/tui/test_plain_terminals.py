@@ -21,6 +21,7 @@ from textual import events
 
 from planner.cli.result import terminal_has_dots
 from tui.app import NightApp
+from tui.start import _pure_red
 
 Shown = Callable[[NightApp], str]
 PATIENCE_S = 60.0
@@ -107,6 +108,21 @@ def test_a_plain_terminal_gets_plain_letters_and_is_left_whole(
         line.process.kill()
         os.close(line.master)
         os.close(line.slave)
+
+
+def test_sequences_of_the_text_console_end(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Else a terminal that only passes for one swallows what comes after: the shell stays blank.
+
+    ECMA-48, 8.3.89 (OSC) and 8.3.143 (ST): such a string goes on until ESC and a backslash.
+    """
+    monkeypatch.setenv("TERM", "linux")
+    with _pure_red():
+        pass
+    strings = capsys.readouterr().out.split("\x1b]")[1:]
+    assert len(strings) == 3
+    assert all(one.endswith("\x1b\\") for one in strings)
 
 
 def test_no_move_is_made_behind_too_small(evening: Any, press: Any, shown: Shown) -> None:
