@@ -54,6 +54,14 @@ def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]
     return [*lines, line]
 
 
+def cut(text: str, width: int) -> str:
+    """Return a text that fits a width in cells: a longer one ends after a word, with dots."""
+    if cell_width(text) <= width:
+        return text
+    words = wrap(text, width=width - 4)[0]
+    return f"{words} ..." if cell_width(words) <= width - 4 else fit(text, width)
+
+
 def items_of(lines: Iterable[str]) -> list[str]:
     """Return the items of a list that was broken into lines, each on one, without their hyphens."""
     items: list[str] = []

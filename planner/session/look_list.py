@@ -19,6 +19,7 @@ from planner.planning.survey import moment_at
 from planner.planning.wishes import STEP_MIN
 from planner.session.night import SurveyedNight
 from planner.session.offers import spare_words
+from planner.session.open_sky import moments_under_clouds
 from planner.session.state import LossCause, SessionLook, SessionState, Status
 from targets.arrays import Codes
 from targets.frozen import frozen
@@ -118,7 +119,7 @@ def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...
     rows = np.array([night.row_of[look.target_id] for look in looks], dtype=np.intp)
     steps = np.array([_step(night, look) for look in looks], dtype=np.intp)
     columns = np.array([night.column_of.get(look.train, -1) for look in looks], dtype=np.intp)
-    grades, shares = _seen(night, rows, steps, np.maximum(columns, 0))
+    grades, shares = _seen(night, state, rows, steps, np.maximum(columns, 0))
     spares = spare_words(night, state)
     tracks, trains = night.roster.tracks, night.circumstances.table.trains
     following = next(iter(state.waiting), None)
@@ -162,7 +163,7 @@ def _step(night: SurveyedNight, look: SessionLook) -> int:
 
 
 def _seen(
-    night: SurveyedNight, rows: Codes, steps: Codes, columns: Codes
+    night: SurveyedNight, state: SessionState, rows: Codes, steps: Codes, columns: Codes
 ) -> tuple[list[Grade], list[float]]:
     """Grade some targets, each at a step and in a train of its own, and tell how far out they show.
 
@@ -171,7 +172,7 @@ def _seen(
     roster, circumstances = night.roster, night.circumstances
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
     table, own = roster.target_table.of_rows(rows), lens.for_each(columns)
-    moment = moment_at(roster.moments.of_rows(rows), steps)
+    moment = moment_at(moments_under_clouds(night, state.closures, rows), steps)
     margins = margins_dex(table, moment, own, circumstances.preferences)[:, 0]
     shares = seen_axes(table, moment, own)[:, 0]
     grades = [grade_word(None if np.isnan(margin) else float(margin)) for margin in margins]

@@ -22,7 +22,7 @@ from planner.planning.windows import first_of_run, window_closing
 from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import look_worth, wanted_under
 from planner.session.night import SurveyedNight
-from planner.session.open_sky import OpenSky, open_sky
+from planner.session.open_sky import OpenSky, moments_under_clouds, open_sky
 from planner.session.state import SessionLook, SessionState
 from targets.arrays import Codes, Floats
 from targets.frozen import frozen
@@ -102,12 +102,14 @@ def offers_by_group(
     return here, _best(present), _soon_gone(present)
 
 
-def views_for(night: SurveyedNight, look: SessionLook, at: datetime) -> tuple[View, ...]:
+def views_for(
+    night: SurveyedNight, state: SessionState, look: SessionLook, at: datetime
+) -> tuple[View, ...]:
     """Return how the target of a look shows at a time in every train, the best first."""
     row = night.row_of[look.target_id]
     last = len(night.roster.grid.unix_s) - 1
     step = np.array([min(max(round(night.minute(at) / STEP_MIN), 0), last)])
-    moment = moment_at(night.roster.moments.of_rows(np.array([row])), step)
+    moment = moment_at(moments_under_clouds(night, state.closures, np.array([row])), step)
     table = night.roster.target_table.of_rows(np.array([row]))
     case = Case(
         target=night.roster.targets[row],

@@ -8,6 +8,7 @@ from datetime import datetime
 
 import numpy as np
 
+from planner.matcher.lens import Moment
 from planner.planning.candidates import candidates_of, session_of
 from planner.planning.roster import Roster, rows_of_roster, steps_of
 from planner.planning.scheduling.candidates import Candidates, Session
@@ -137,6 +138,17 @@ def under_clouds(
             dimmed = np.where(hidden, closure.loss_mag, 0.0)
             loss_mag[:, steps] = np.maximum(loss_mag[:, steps], dimmed)
     return clear, loss_mag
+
+
+def moments_under_clouds(
+    night: SurveyedNight, closures: tuple[Closure, ...], rows: Codes
+) -> Moment:
+    """Return the sky behind some targets through the night, with what thin cloud takes [mag]."""
+    moments = night.roster.moments.of_rows(rows)
+    if all(closure.kind is CloudKind.SOLID for closure in closures):
+        return moments
+    _, loss_mag = under_clouds(night, closures, rows_of_roster(night.roster, rows), 0)
+    return replace(moments, loss_mag=moments.loss_mag + loss_mag)
 
 
 def columns_of(night: SurveyedNight, state: SessionState) -> Codes:

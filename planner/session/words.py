@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import NamedTuple
 
 import numpy as np
@@ -74,6 +74,25 @@ def change_words(before: SessionState, after: SessionState, site: Site) -> tuple
     )
 
 
+def veil_words(
+    closures: Sequence[Closure], at: datetime, azimuth_deg: float, altitude_deg: float
+) -> str:
+    """Name the thin cloud or haze before a place of the sky at a time; empty where none stands."""
+    place = np.array([azimuth_deg]), np.array([altitude_deg])
+    veils = [
+        closure
+        for closure in closures
+        if closure.kind is not CloudKind.SOLID
+        and closure.since <= at
+        and (closure.until is None or at < closure.until)
+        and inside(closure, *place)[0]
+    ]
+    if not veils:
+        return ""
+    thickest = max(veils, key=lambda closure: closure.loss_mag)
+    return "haze" if thickest.kind is CloudKind.HAZE else "thin cloud"
+
+
 def _lost(looks: Sequence[SessionLook]) -> list[str]:
     """Tell the losses, those with one reason together."""
     by_reason: dict[str, list[SessionLook]] = {}
@@ -133,10 +152,10 @@ def _under_way(before: SessionState, after: SessionState, site: Site) -> list[st
 
 
 def _over(before: SessionState, after: SessionState, site: Site) -> list[str]:
-    """Say that the time set for the session is over; the night is not."""
+    """Say that the time set for the session is over."""
     if not before.clock < after.end <= after.clock:
         return []
-    return [f"The session ended at {clock(after.end, site)}; it can go on until another time"]
+    return [f"The session ended at {clock(after.end, site)}"]
 
 
 class Loss(NamedTuple):

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from planner.session.night import key_of
 from planner.session.state import Status
 from tui.app import NightApp
 from tui.modals.choice import ChoiceScreen
@@ -106,6 +107,31 @@ def test_the_next_in_the_same_eyepiece(evening: Any, press: Any) -> None:
     evening.tell(story)
 
 
+def test_what_is_taken_begins_in_the_eyepiece_that_was_offered(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """Each line of n names its eyepiece: that one goes in, whatever else suits the target."""
+    evening.clock.now = datetime(2026, 12, 8, 18, 0, tzinfo=UTC)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "i")
+        offers = app.desk.offers()
+        number = next(
+            k for k, (_, offer) in enumerate(offers)
+            if key_of(offer.view.train) != app.scene.night.train_key(
+                int(app.scene.night.columns[app.scene.night.row_of[offer.target.id]])
+            )
+        )  # fmt: skip
+        await press(pilot, app, "n", str(number + 1), "enter")
+        look = app.scene.state.now
+        assert look.target_id == offers[number][1].target.id
+        assert look.train == key_of(offers[number][1].view.train) == app.scene.state.focuser
+        await press(pilot, app, "i")
+        assert f"{look.name} is under way already." in shown(app)
+
+    evening.tell(story)
+
+
 def test_a_look_can_begin_as_soon_as_the_sun_is_down(
     evening: Any, press: Any, shown: Shown
 ) -> None:
@@ -135,6 +161,12 @@ def test_after_dawn_the_night_is_said_to_be_over(evening: Any, press: Any, shown
         evening.clock.now = app.scene.night.night.civil_dawn + timedelta(minutes=3)
         await press(pilot, app, "t")
         assert "This night is over" in shown(app)
+        await press(pilot, app, "escape", "a", *"m35", "enter")
+        assert "cannot be added: this night is over" in shown(app)
+        evening.clock.now = app.scene.night.end + timedelta(hours=1)
+        app._tick()  # noqa: SLF001
+        await press(pilot, app)
+        assert "can go on" not in shown(app)
 
     evening.tell(story)
 

@@ -144,6 +144,68 @@ def test_another_eyepiece(evening: Any, press: Any) -> None:
     evening.tell(story)
 
 
+def test_what_is_over_tells_what_came_of_it(evening: Any, press: Any, shown: Shown) -> None:
+    """Not how easily it would be seen by now; passed breaks go, and u takes the word back."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        def row(name: str) -> str:
+            return next(line for line in shown(app).splitlines() if name[:12] in line)
+
+        assert "-- break until" in shown(app)
+        first = app.screen.chosen().look
+        await press(pilot, app, "d", "s", "4", "2", "4")
+        second = app.screen.chosen().look
+        await press(pilot, app, "d", "n", "3")
+        assert row(first.name).rstrip().endswith(" seen 4")
+        assert row(second.name).rstrip().endswith(" unseen")
+        await press(pilot, app, "h", "s", "s", "enter")
+        assert row(first.name).rstrip().endswith(" seen 4")
+        await press(pilot, app, "u", "u")
+        assert "unseen" not in shown(app)
+        evening.clock.now = app.scene.state.pauses[-1].end
+        await press(pilot, app, "up")
+        assert "-- break until" not in shown(app)
+
+    evening.tell(story)
+
+
+def test_lines_that_do_not_fit_end_after_a_word_with_dots(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """Of eyepieces and of what is best now; how many more there are is told."""
+    evening.size = (72, 18)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "e")
+        lines = [line.strip("| ") for line in shown(app).splitlines()]
+        cut = [line for line in lines if line.endswith("...")]
+        assert cut
+        assert all(line.endswith(" ...") for line in cut)
+        assert not any(line.endswith(".") and line not in cut for line in lines)
+        assert re.search(r"\d+ more below", shown(app))
+        await press(pilot, app, *["down"] * 9)
+        assert re.search(r"\d+ more above, \d+ more below", shown(app))
+        await press(pilot, app, "escape", "n")
+        assert "or done. " in shown(app)
+        evening.clock.forward(60)
+        await press(pilot, app, "escape", "n")
+        assert "soon: nearly lost" in shown(app)
+
+    evening.tell(story)
+
+
+def test_messages_come_by_the_minute(evening: Any, press: Any, shown: Shown) -> None:
+    """The latest minute first, and what was said in one in its own order."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        app.heard[:] = [("18:00", "one"), ("18:00", "two"), ("18:05", "three"), ("18:05", "four")]
+        await press(pilot, app, "m")
+        told = [line.split()[1] for line in shown(app).splitlines() if line.startswith("18:")]
+        assert told == ["three", "four", "one", "two"]
+
+    evening.tell(story)
+
+
 def test_two_digits_choose_one_line(evening: Any, press: Any, shown: Shown) -> None:
     """1 and 2 are 12 where there are so many lines, then a number of its own; arrows end it."""
 

@@ -113,6 +113,44 @@ def test_a_choice_fits_the_smallest_screen(evening: Any, press: Any, shown: Show
     evening.tell(story)
 
 
+def test_in_find_see_why(evening: Any, press: Any, shown: Shown) -> None:
+    """What to put in, how to get there, what to see, at 80 by 24; then why, nothing twice."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "enter")
+        for line in app.scene.lines:
+            text = shown(app)
+            assert line.look.name in text
+            beside = [row[24:].rstrip() for row in text.splitlines()]
+            heads = [row.split(":")[0] for row in beside if re.match("(in|find|see|why):", row)]
+            assert heads == [x for x in ("in", "find", "see", "why") if x in heads]
+            assert {"in", "find"} <= set(heads)
+            if line.target.kind == "double star":
+                assert "see: companion at " in text, line.look.name
+            await press(pilot, app, "down")
+        names = [line.look.name for line in app.scene.lines]
+        await press(pilot, app, *["down"] * names.index("M45 Pleiades"))
+        assert "see: 82 stars to magnitude 10 within it" in shown(app)
+        await press(pilot, app, "pagedown")
+        told = " ".join(row[24:].strip() for row in shown(app).splitlines())
+        assert told.count("fit: 110' in 104'") == 1
+
+    evening.tell(story)
+
+
+def test_an_eyepiece_that_is_not_the_best_is_held_against_that(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """After a swap the page says what it lacks beside which; it is not told as a praise."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        best = app.scene.lines[0].train.eyepiece.name
+        await press(pilot, app, "e", "2", "enter", "enter", "pagedown")
+        assert f"why: beside {best} " in " ".join(shown(app).split())
+
+    evening.tell(story)
+
+
 def test_what_else_is_there_is_told(evening: Any, press: Any, shown: Shown) -> None:
     """Saturn's rings beside it, and what stands in the field of the Andromeda Galaxy."""
     evening.size = (140, 45)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from planner.text import cell_width, fit, wrap
+from planner.text import cell_width, cut, fit, wrap
 from tui.modals.asking import Asking
+from tui.pages.room import hidden_words
 
 # Lines of a list that fit a small screen.
 MOST_SHOWN = 14
@@ -32,20 +33,24 @@ class ChoiceScreen(Asking[int]):
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show a part of the list around the one that is chosen."""
-        if not self._options:
-            return [self._hint or "There is nothing to choose from.", "", "Esc back"], None
         cells = min(LINE_CELLS, self.app.size.width - FRAME_CELLS)
+        if not self._options:
+            hint = wrap(self._hint or "There is nothing to choose from.", width=cells)
+            return [*hint, "", "Esc back"], None
         most = max(min(MOST_SHOWN, self.app.size.height - OTHER_ROWS), 3)
         first = max(0, min(self._at - most // 2, len(self._options) - most))
         shown = self._options[first : first + most]
         lines = [
-            f"{'>' if k == self._at else ' '}{k + 1:>3}  {fit(words, cells - 6)}"
+            f"{'>' if k == self._at else ' '}{k + 1:>3}  {cut(words, cells - 6)}"
             for k, words in enumerate(shown, start=first)
         ]
         place = self._at - first + 2
         hint = [self._hint] if self._hint else []
-        whole = wrap(self._options[self._at], width=cells)
-        tail = ["", *whole[:2], "", *hint, "Up, Down, a number; Enter takes it; Esc back"]
+        first_line, *rest = wrap(self._options[self._at], width=cells)
+        whole = [first_line, *([cut(" ".join(rest), cells)] if rest else [])]
+        hidden = hidden_words(first, len(self._options) - first - len(shown))
+        more = f"      {hidden}" if hidden else ""
+        tail = [more, *whole, "", *hint, "Up, Down, a number; Enter takes it; Esc back"]
         return [*lines, *tail], range(place, place + 1)
 
     def press(self, key: str, character: str | None) -> bool:

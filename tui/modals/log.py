@@ -75,7 +75,8 @@ class LogScreen(Asking[LogAnswer]):
 
     def body(self) -> tuple[Sequence[str], range | None]:
         """Show what is known and what is asked next."""
-        planned = f"   planned: {self._planned}" if self._planned != self._used else ""
+        is_other = self._planned and self._planned != self._used
+        planned = f"   planned: {self._planned}" if is_other else ""
         note = self._note_shown()
         is_skipped = self._outcome is Outcome.SKIPPED
         return [

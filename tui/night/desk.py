@@ -72,7 +72,9 @@ class Desk(NightDesk):
     def views(self, look: SessionLook) -> tuple[View, ...]:
         """Return every eyepiece for a look: as it shows now when it is under way, else later."""
         at = look.start + (look.end - look.start) / 2
-        return views_for(self.scene.night, look, self.now() if look.status is Status.NOW else at)
+        scene = self.scene
+        at = self.now() if look.status is Status.NOW else at
+        return views_for(scene.night, scene.state, look, at)
 
     def endings(self, *, is_anew: bool) -> tuple[Ending, ...]:
         """Return the times until which the night could go on, or could last from now on."""

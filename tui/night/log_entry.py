@@ -21,6 +21,8 @@ from targets.catalogue.catalogue import load_catalogue
 from targets.frozen import frozen
 from targets.model import Target
 
+SHORT_OUTCOMES = {Outcome.SEEN: "seen", Outcome.SUSPECTED: "susp.", Outcome.NOT_SEEN: "unseen"}
+
 
 @frozen
 class Answer:
@@ -69,6 +71,12 @@ def entry_words(entry: JournalEntry) -> str:
     rating = f", rated {entry.rating}" if entry.rating else ""
     note = f": {entry.note}" if entry.note else ""
     return f"{entry.target.name}, {entry.outcome}{rating}{note}"
+
+
+def outcome_words(entry: JournalEntry) -> str:
+    """Say in six letters at most what an entry says: ``seen 4``."""
+    words = SHORT_OUTCOMES.get(entry.outcome, "")
+    return f"{words} {entry.rating}" if entry.rating and len(words) <= len("seen") else words
 
 
 def _planned(plan: Plan, target_id: str) -> Look | None:

@@ -21,7 +21,7 @@ from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState, SkyReadings
-from tui.night.log_entry import Answer, entry_for, entry_words
+from tui.night.log_entry import Answer, entry_for, entry_words, outcome_words
 
 # Begins the name by which a night knows a change of an entry; its id follows.
 CHANGED = "changed "
@@ -70,6 +70,16 @@ class Logbook:
                 return tuple(journal.entries(target_id=target_id))
         except JournalError:
             return ()
+
+    def outcomes(self) -> dict[str, str]:
+        """Return what came of this night's looks, in some letters, by target: ``seen 4``."""
+        session = self._find()
+        entries: tuple[JournalEntry, ...] = ()
+        if session is not None and self._kept:
+            with suppress(JournalError), open_journal(self._path) as journal:
+                entries = tuple(journal.entries(session_id=session.id))
+        told = sorted((*entries, *self.pending), key=lambda entry: entry.at)
+        return {entry.target.id: outcome_words(entry) for entry in told if entry.target.id}
 
     def write(
         self,

@@ -58,6 +58,8 @@ class NightDesk:
         # Until when the targets worth a look are followed.
         self._known_until: datetime | None = None
         self._scene: Scene | None = None
+        # What came of the looks with these entries in the journal.
+        self._told: tuple[tuple[str, ...], dict[str, str]] | None = None
         self._night: tuple[Opened, Logbook] | None = None
 
     @property
@@ -221,6 +223,8 @@ class NightDesk:
         if save and not scene.read_only:
             self._save(state)
         self._number += 1
+        if self._told is None or self._told[0] != state.entries:
+            self._told = state.entries, self._logbook.outcomes()
         self._scene = replace(
             scene,
             number=self._number,
@@ -229,6 +233,7 @@ class NightDesk:
             words=words,
             warning=self._warning(),
             asks_until=scene.asks_until and self._number == 1,
+            outcomes=self._told[1],
         )
         return self._scene
 

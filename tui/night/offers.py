@@ -9,7 +9,7 @@ from planner.model.plan import View
 from planner.session.offers import Offer, offers_by_group
 from tui.night.scene import Scene
 
-GROUPS = "here: with what is in the focuser; any: best eyepiece; soon: nearly lost"
+GROUPS = "here: the eyepiece that is in; any: the best; soon: nearly lost"
 # Of each group.
 MOST_OFFERED = 4
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import field
 from datetime import datetime
 
 from planner.session.look_list import LookLine
@@ -24,6 +26,8 @@ class Scene:
         What stays wrong until it is mended, such as a disk that is full; empty when nothing is.
     asks_until : bool
         Whether the session is over, or nobody began it: until when does it go on from now?
+    outcomes : mapping of str to str
+        What came of looks, in some letters, by their targets.
     """
 
     number: int
@@ -34,6 +38,7 @@ class Scene:
     warning: str = ""
     read_only: bool = False
     asks_until: bool = False
+    outcomes: Mapping[str, str] = field(default_factory=dict)
 
     def is_dark(self, now: datetime) -> bool:
         """Whether it is after dusk and before dawn where the night is, so that light does harm."""

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from planner.session.look_list import LookLine
 from planner.session.state import Pause, Status
+from planner.text import cut
 from targets.frozen import frozen
 from tui.night.scene import Scene
 from tui.pages.rows import (
@@ -48,10 +49,10 @@ def night_page(
     """
     head = head_lines(scene, now, columns)
     head += [] if is_large else [list_head(columns)]
-    detail = [line[:columns] for line in detail_lines(chosen, scene, now)]
+    detail = [cut(line, columns) for line in detail_lines(chosen, scene, now)]
     said = said_lines(scene, columns)
     room = rows - len(head) - 1 - len(detail) - len(said)
-    items = _items(scene)
+    items = _items(scene, now)
     shown = _shown(items, chosen, max(room // (LARGE_ROWS if is_large else 1), 1))
     lines: list[str] = []
     marked = range(0)
@@ -67,9 +68,10 @@ def night_page(
     return NightLines((*head, *lines, rule, *detail, *said), marked)
 
 
-def _items(scene: Scene) -> list[LookLine | Pause]:
-    """Put looks and pauses in order of their beginning, what is lost last."""
-    items: list[LookLine | Pause] = [*scene.lines, *scene.state.pauses]
+def _items(scene: Scene, now: datetime) -> list[LookLine | Pause]:
+    """Put looks, and pauses that are not over, in order of their beginning, what is lost last."""
+    pauses = (pause for pause in scene.state.pauses if pause.end > now)
+    items: list[LookLine | Pause] = [*scene.lines, *pauses]
     return sorted(items, key=_start)
 
 

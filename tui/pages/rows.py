@@ -12,12 +12,18 @@ from planner.session.look_list import LookLine, Present, darkness_words, moon_wo
 from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
 from planner.session.words import cloud_words
-from planner.text import cell_width, fit, wrap
+from planner.text import cell_width, cut, fit, wrap
 from targets.frozen import frozen
 from tui.night.scene import Scene
+from tui.pages.room import hidden_words
 
 # What is still to be said of a look.
-REASONS = {TAKEN_AS_DONE: "over for long, taken as done: d says what came of it"}
+REASONS = {
+    TAKEN_AS_DONE: "over for long, taken as done: d says what came of it",
+    "vetoed": "kept out for tonight",
+}
+# Of what is over it is told what came of it, not how easily it would be seen.
+OVER = {Status.DONE, Status.SKIPPED}
 # Lines of what has changed.
 MOST_SAID = 4
 # In the place of a grade that must not be known before the look.
@@ -90,6 +96,8 @@ def list_rows(
     present = present_of(scene.night, line.look, now)
     altitude_deg, azimuth_deg = _place(line, present)
     grade = LESSON if line.is_lesson else SHORT_GRADES.get(line.grade, line.grade)
+    if line.look.status in OVER:
+        grade = scene.outcomes.get(line.look.target_id, "")
     shows = f"{fills:>4} {altitude_deg:>2.0f} {_point(azimuth_deg):<3} {grade}"
     shows = present.words if present and present.is_over else shows
     kind: str = line.target.kind
@@ -219,10 +227,8 @@ def pause_row(pause: Pause, scene: Scene, columns: int) -> str:
 
 def rule_line(columns: int, *, above: int, below: int) -> str:
     """Return the line under the list; it tells how many looks do not fit above and below."""
-    hidden = [
-        f"{many} more {where}" for many, where in ((above, "above"), (below, "below")) if many
-    ]
-    told = f"-- {', '.join(hidden)} " if hidden else ""
+    hidden = hidden_words(above, below)
+    told = f"-- {hidden} " if hidden else ""
     return f"{told:-<{columns}}"
 
 
@@ -237,20 +243,13 @@ def said_lines(scene: Scene, columns: int, *, most: int = MOST_SAID) -> list[str
     ]
     closed = "; ".join(cloud_words(scene.night, closure) for closure in scene.state.closures)
     is_told = not closed or closed in " ".join(" ".join(told[:most]).split())
-    cloud = [] if is_told else [_cut(f"Cloud: {closed} (o opens)", columns)]
+    cloud = [] if is_told else [cut(f"Cloud: {closed} (o opens)", columns)]
     room = most - len(cloud)
     if len(told) > room:
         start, rest = told[room - 1][:2], told[room - 1][2:]
         words = wrap(rest, width=columns - 4, first=start)[0]
         told[room - 1] = _pieces(words, columns - 4)[0] + " ..."
     return told[:room] + cloud
-
-
-def _cut(words: str, columns: int) -> str:
-    """Return a sentence on one line; dots say that there is more of it (m shows all)."""
-    if cell_width(words) <= columns:
-        return words
-    return f"{fit(words, columns - 4).rstrip()} ..."
 
 
 def _train(line: LookLine, width: int) -> str:

@@ -8,6 +8,7 @@ from planner.ephemeris.kernel import load_ephemeris
 from planner.model.kit import train_words
 from planner.model.plan import Look, View
 from planner.model.site import Site
+from planner.output.appearance.what_to_see import what_to_see
 from planner.output.drawing.curves import NightCurves
 from planner.output.drawing.field import ViewedSky, draw_field
 from planner.output.drawing.marks import FieldDrawing
@@ -17,6 +18,8 @@ from planner.output.words import clock
 from planner.planning.look import LookReport
 from planner.session.look_list import LookLine
 from planner.session.night import key_of
+from planner.session.state import Status
+from planner.session.words import veil_words
 from targets.frozen import frozen
 from tui.night.desk import Desk
 
@@ -38,8 +41,12 @@ class TargetPage:
         The best with other eyepieces.
     field, close_up : FieldDrawing or None
         Of that view.
+    look_for : str
+        What follows from data and optics; empty when nothing does.
     notes : tuple of str
         What the plan says beside its look: what else is in the field, what is on a body.
+    veil : str
+        The cloud that takes light from it, in a word; empty where none stands.
     history : tuple of str
         What the journal has of it.
     """
@@ -51,14 +58,17 @@ class TargetPage:
     field: FieldDrawing | None
     close_up: FieldDrawing | None
     curves: NightCurves
+    look_for: str
     notes: tuple[str, ...]
+    veil: str
     history: tuple[str, ...]
 
 
 def target_page(desk: Desk, line: LookLine) -> TargetPage:
     """Work out the page of a look's target; it takes a moment."""
     scene, look = desk.scene, line.look
-    report = desk.report(look.target_id, look.start + (look.end - look.start) / 2)
+    middle = look.start + (look.end - look.start) / 2
+    report = desk.report(look.target_id, desk.now() if look.status is Status.NOW else middle)
     site, view = report.night.site, _view_of(line, report)
     conditions = scene.night.circumstances.conditions
     circumstance = ViewedSky(load_ephemeris(), site, report.at, conditions)
@@ -77,7 +87,9 @@ def target_page(desk: Desk, line: LookLine) -> TargetPage:
         field=drawn[0],
         close_up=drawn[1],
         curves=target_curves(report.target, load_ephemeris(), report.night, now=desk.now()),
+        look_for=_look_for(report, view),
         notes=_notes(planned, site) if planned else (),
+        veil=veil_words(scene.state.closures, report.at, report.azimuth_deg, report.altitude_deg),
         history=_history(desk, look.target_id, site),
     )
 
@@ -87,6 +99,21 @@ def _view_of(line: LookLine, report: LookReport) -> View | None:
         if key_of(view.train) == line.look.train:
             return view
     return report.views[0] if report.views else None
+
+
+def _look_for(report: LookReport, view: View | None) -> str:
+    if view is None or report.altitude_deg <= 0.0:
+        return ""
+    facts = what_to_see(
+        report.target,
+        view.train,
+        altitude_deg=report.altitude_deg,
+        azimuth_deg=report.azimuth_deg,
+        site=report.night.site,
+        seen_arcmin=view.seen_major_arcmin,
+        counts_stars=True,
+    )
+    return "; ".join(fact for fact in facts if fact != report.target.note)  # that is told already
 
 
 def _then(report: LookReport, view: View | None, planned: Look | None) -> str:
@@ -105,7 +132,8 @@ def _others(report: LookReport, view: View | None) -> tuple[View, ...]:
     if view is None:
         return ()
     told, own = "; ".join(view.reasons), view.train.eyepiece.name
-    others = [v for v in report.views if v.train.usable and v.train.eyepiece.name != own]
+    # The first of all is told already: it is the view, or what that is compared with.
+    others = [v for v in report.views[1:] if v.train.usable and v.train.eyepiece.name != own]
     return tuple(v for v in others if train_words(v.train) not in told)[:MOST_OTHERS]
 
 

@@ -124,8 +124,9 @@ class NightScreen(MovesScreen):
 
 
 def _first_open(scene: Scene) -> int:
-    """Return the row of the look under way, else the next one, else the last."""
+    """Return the row of the look under way, else of the next one, else of the last that was."""
     for row, line in enumerate(scene.lines):
         if line.look.status is Status.NOW or line.is_next:
             return row
-    return len(scene.lines) - 1
+    kept = [row for row, line in enumerate(scene.lines) if line.look.status is not Status.LOST]
+    return kept[-1] if kept else len(scene.lines) - 1

@@ -221,19 +221,43 @@ def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
     facts += [report.target.name, *target_facts(report.target), ""]
     course, window, *pointing = dict(when_facts(report)).items()
     if view is not None:
-        grade = "" if line.is_lesson else f", {grade_word(view.grade)}"
+        grade = "" if line.is_lesson else f", {_grade_words(line, page, view)}"
         facts += [f"in: {train_words(view.train)}", f"{_optics(view)}{grade}"]
     facts += [page.then] if page.then else []
     facts += [f"find: {finding_line(report.finding)}"] if report.finding else []
-    facts += [f"{name}: {words}" for name, words in (*pointing, window)]
-    reasons = (*view.reasons, *view.warnings) if view is not None else ()
-    seen = (*page.notes, *((LESSON_WORDS,) if line.is_lesson else reasons))
-    facts += [f"see: {words}" if k == 0 else words for k, words in enumerate(seen)]
+    facts += [f"{name}: {words}" for name, words in pointing]
+    seen = (*filter(None, [page.look_for]), *page.notes)
+    facts += _under("see", (LESSON_WORDS, *seen) if line.is_lesson else seen)
+    facts += _under("why", () if view is None or line.is_lesson else _why(view, report.views[0]))
     facts += [line.spare] if line.spare else []
+    facts += [f"{window[0]}: {window[1]}"]
     facts += [] if line.is_lesson else [f"not {_against(other)}" for other in page.others]
     facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in page.history)]
     facts += [SUN_CAUTION] if is_near_the_sun(report) else []
     return [part for fact in facts for part in (wrap(fact, width=width) if fact else [""])]
+
+
+def _under(name: str, told: tuple[str, ...]) -> list[str]:
+    """Put a name before the first of some clauses."""
+    return [f"{name}: {words}" if k == 0 else words for k, words in enumerate(told)]
+
+
+def _why(view: View, best: View) -> tuple[str, ...]:
+    """Give the reasons, and of the warnings what they do not say already.
+
+    Of what is not the best at this moment the reasons tell what it lacks beside that.
+    """
+    beside = "" if view is best else f"beside {train_words(best.train)} "
+    reasons = tuple(f"{beside}{words}" for words in view.reasons)
+    told = "; ".join(reasons)
+    return (*reasons, *(words for words in view.warnings if words not in told))
+
+
+def _grade_words(line: LookLine, page: TargetPage, view: View) -> str:
+    """Say how easily it is seen, through what thin cloud."""
+    if not page.veil:
+        return grade_word(view.grade)
+    return f"{grade_word(line.grade)} through {page.veil}"
 
 
 def _against(view: View) -> str:

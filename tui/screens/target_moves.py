@@ -14,6 +14,7 @@ from planner.session.moves.targets import (
 )
 from planner.session.night import key_of
 from planner.session.offers import Offer
+from planner.session.state import TrainKey
 from targets.naming.partial_names import matching_rows
 from tui.modals.choice import ChoiceScreen, PagesScreen, SearchScreen
 from tui.night.answers import put_in
@@ -32,11 +33,13 @@ class TargetMoves(NightPage):
         if target_id is not None:
             self._start(target_id)
 
-    def _start(self, target_id: str) -> None:
+    def _start(self, target_id: str, train: TrainKey | None = None) -> None:
         self.choose(target_id)
         desk = self.night_app.desk
         self.night_app.perform(
-            lambda: desk.add(target_id, lambda n, s, now: start_now(n, s, now, target_id))
+            lambda: desk.add(
+                target_id, lambda n, s, now: start_now(n, s, now, target_id, train=train)
+            )
         )
 
     def action_same(self) -> None:
@@ -52,7 +55,8 @@ class TargetMoves(NightPage):
     def _offer_targets(self, offers: list[tuple[str, Offer]]) -> None:
         def answered(number: int | None) -> None:
             if number is not None:
-                self._start(offers[number][1].target.id)
+                offer = offers[number][1]
+                self._start(offer.target.id, key_of(offer.view.train))
 
         options = [offer_words(group, offer) for group, offer in offers]
         title = "Best now, in the open sky"
