@@ -219,18 +219,17 @@ def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
     by_day = daylight_words(report)
     facts = [f"! {by_day}"] if by_day else []
     facts += [report.target.name, *target_facts(report.target), ""]
-    course, window, *pointing = dict(when_facts(report)).items()
+    course, (_, window), (at, where), *hazards = when_facts(report)
     if view is not None:
         grade = "" if line.is_lesson else f", {_grade_words(line, page, view)}"
         facts += [f"in: {train_words(view.train)}", f"{_optics(view)}{grade}"]
     facts += [page.then] if page.then else []
     facts += [f"find: {finding_line(report.finding)}"] if report.finding else []
-    facts += [f"{name}: {words}" for name, words in pointing]
+    facts += [f"{at}: {where}. Window: {window}", *(f"! {words}" for _, words in hazards)]
     seen = (*filter(None, [page.look_for]), *page.notes)
     facts += _under("see", (LESSON_WORDS, *seen) if line.is_lesson else seen)
     facts += _under("why", () if view is None or line.is_lesson else _why(view, report.views[0]))
     facts += [line.spare] if line.spare else []
-    facts += [f"{window[0]}: {window[1]}"]
     facts += [] if line.is_lesson else [f"not {_against(other)}" for other in page.others]
     facts += [f"{course[0]}: {course[1]}", *(f"before: {told}" for told in page.history)]
     facts += [SUN_CAUTION] if is_near_the_sun(report) else []
