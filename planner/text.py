@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from targets.characters import harmless
 
@@ -60,6 +60,22 @@ def cut(text: str, width: int) -> str:
         return text
     words = wrap(text, width=width - 4)[0]
     return f"{words} ..." if cell_width(words) <= width - 4 else fit(text, width)
+
+
+def text_of(lines: Iterable[str]) -> str:
+    """Put lines together, without blanks at their ends."""
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def counted(count: int, noun: str) -> str:
+    """Write a number with its noun: ``1 look``, ``12 looks``."""
+    return f"1 {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def first_named(names: Sequence[str], most: int) -> str:
+    """Name the first of some, and count the others: ``M31, M33 and 4 more``."""
+    rest = len(names) - most
+    return ", ".join(names[:most]) + (f" and {rest} more" if rest > 0 else "")
 
 
 def items_of(lines: Iterable[str]) -> list[str]:

@@ -12,7 +12,7 @@ from planner.model.site import Site
 from planner.output.appearance.what_to_see import MOON_ARCMIN, look_for
 from planner.output.night_words import note_words
 from planner.output.words import SUN_CAUTION, WIDTH, compass, double_date, span
-from planner.text import fit, wrap
+from planner.text import fit, text_of, wrap
 from targets.catalogue.parallax import cluster_distance_ly
 from targets.model import Kind, Target
 from targets.naming.constellations import NAMES
@@ -60,7 +60,7 @@ def guests_text(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Eph
         lines += ["", fit(f"{span(look.start, look.end, site)}  {look.target.name}", WIDTH)]
         for fact in guest_facts(look, site, telescope, ephemeris):
             lines += wrap(fact, width=WIDTH, first="  - ", rest="    ")
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 def guest_facts(

@@ -66,6 +66,11 @@ def span(start: datetime, end: datetime, site: Site) -> str:
     return f"{clock(start, site)}-{clock(end, site)}"
 
 
+def date_words(day: date) -> str:
+    """Write a date: ``8 Dec 2026``."""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
 def double_date(evening: date) -> str:
     """Write both dates of a night: ``Wed 25 / Thu 26 Nov 2026``."""
     morning = evening + timedelta(days=1)
@@ -74,8 +79,7 @@ def double_date(evening: date) -> str:
         first += f" {MONTHS[evening.month - 1]}"
     if evening.year != morning.year:
         first += f" {evening.year}"
-    last = f"{WEEKDAYS[morning.weekday()]} {morning.day} {MONTHS[morning.month - 1]}"
-    return f"{first} / {last} {morning.year}"
+    return f"{first} / {WEEKDAYS[morning.weekday()]} {date_words(morning)}"
 
 
 def arc(arcmin: float) -> str:

@@ -24,6 +24,7 @@ from planner.session.state import (
     SessionState,
     Status,
 )
+from planner.text import first_named
 from targets.arrays import Flags
 
 # A shift that is smaller than this is not worth a word.
@@ -103,9 +104,7 @@ def _lost(looks: Sequence[SessionLook]) -> list[str]:
 
 def names_of(looks: Sequence[SessionLook]) -> str:
     """Name some looks: ``M31, M33, M45 and 5 more``."""
-    shown = ", ".join(look.name for look in looks[:MOST_NAMES])
-    rest = len(looks) - MOST_NAMES
-    return f"{shown} and {rest} more" if rest > 0 else shown
+    return first_named([look.name for look in looks], MOST_NAMES)
 
 
 def _come(looks: Sequence[SessionLook], word: str, site: Site) -> list[str]:

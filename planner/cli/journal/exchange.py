@@ -27,7 +27,7 @@ from planner.journal.store.journal import open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH
 from planner.request.options import Surroundings, journal_file
-from planner.text import listed, plain_line, wrap
+from planner.text import counted, listed, plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
 from targets.naming.lookup import UnknownTarget
 
@@ -55,7 +55,7 @@ def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Fau
     count = count_unwritable(sessions, entries) if form == "oal" else 0
     if count:
         talk.append(
-            f"{_counted(count, 'record')} with characters that XML cannot hold: other programs "
+            f"{counted(count, 'record')} with characters that XML cannot hold: other programs "
             "will see the text without them; this program reads them back."
         )
     return Result(journal_text(sessions, entries, form=form), asked.output, tuple(talk))
@@ -153,7 +153,3 @@ def _fate(line: Line, fate: str) -> Iterable[str]:
         words += f": {line.fault}"
     said = "; ".join([words, *line.remarks])
     return wrap(plain_line(f"{line.place}, {said}."), width=WIDTH, rest="    ")
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"1 {noun}" if count == 1 else f"{count} {noun}s"

@@ -12,9 +12,9 @@ from planner.advice.year import EVERY_DAYS, Year
 from planner.formulas.optics import exit_pupil_mm, magnification, transit_time_s
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
 from planner.model.site import Site
-from planner.output.words import MONTHS, WIDTH
+from planner.output.words import WIDTH, date_words
 from planner.planning.circumstances import Circumstances
-from planner.text import fit, wrap
+from planner.text import first_named, fit, text_of, wrap
 from targets.frozen import frozen
 from targets.model import Target
 
@@ -58,7 +58,7 @@ def year_words(frame: YearHeading) -> list[str]:
     year, first = frame.year, frame.first
     telescope = frame.circumstances.telescope.name
     nights = (
-        f"A year from {first.day} {MONTHS[first.month - 1]} {first.year}, one night in "
+        f"A year from {date_words(first)}, one night in "
         f"{EVERY_DAYS}: {year.nights_used} of {year.nights} nights show something, "
         f"{year.looks} looks at {number_of_targets(year)} targets."
     )
@@ -102,10 +102,8 @@ def duel_sentences(against: Duel) -> list[str]:
         if not targets:
             sentences.append(f"{names[place]} shows nothing better than {names[other]} would.")
             continue
-        more = len(targets) - MOST_NAMED
         sentences.append(
-            f"{names[place]} is better for {against.looks_won[place]} looks: "
-            f"{_names(targets[:MOST_NAMED])}{f' and {more} more' if more > 0 else ''}."
+            f"{names[place]} is better for {against.looks_won[place]} looks: {_names(targets)}."
         )
     first, second = (100.0 * share for share in against.gain_share)
     both = 100.0 * against.both_share
@@ -218,12 +216,9 @@ def uses_lines(uses: Sequence[EyepieceRole], frame: YearHeading) -> list[str]:
         if not use.looks:
             sentence = f"{name}: wins nothing; no target of the year is shown best in it."
         else:
-            named = _names(use.targets[:MOST_NAMED])
-            more = len(use.targets) - MOST_NAMED
             sentence = (
                 f"{name}: best for {use.looks} looks ({use.looks / frame.year.looks:.0%}); without "
-                f"it the kit would lose {use.loss_share:.1%}. {named}"
-                f"{f' and {more} more' if more > 0 else ''}."
+                f"it the kit would lose {use.loss_share:.1%}. {_names(use.targets)}."
             )
         lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
     return lines
@@ -304,7 +299,7 @@ def _too_large_words(report: BarrelReport, barrels: Barrels) -> str:
         return f"{report.barrel} holds all {barrels.targets} targets of the year."
     return (
         f"{len(report.too_large)} of {barrels.targets} targets need more than {report.barrel} "
-        f"gives: {_names(report.too_large[:MOST_NAMED])}"
+        f"gives: {', '.join(target.name for target in report.too_large[:MOST_NAMED])}"
         f"{' and others' if len(report.too_large) > MOST_NAMED else ''}."
     )
 
@@ -348,9 +343,4 @@ def _range(span_g: tuple[float, float]) -> str:
 
 
 def _names(targets: Sequence[Target]) -> str:
-    return ", ".join(target.name for target in targets)
-
-
-def text_of(lines: Sequence[str]) -> str:
-    """Put lines together."""
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return first_named([target.name for target in targets], MOST_NAMED)

@@ -16,7 +16,7 @@ from planner.journal.records import (
 )
 from planner.journal.store.history import Former
 from planner.output.words import WIDTH, arc, clock_of, double_date, item
-from planner.text import cell_width, fit, plain_line, plain_lines, wrap
+from planner.text import cell_width, fit, plain_line, plain_lines, text_of, wrap
 
 INDENT = " " * 7
 TARGET_WIDTH, TRAIN_WIDTH = 26, 19
@@ -189,4 +189,4 @@ def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:
 
 
 def _sheet(lines: Iterable[str]) -> str:
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
 
 from planner.journal.report_records import (
     Counts,
@@ -17,9 +16,9 @@ from planner.journal.report_records import (
 from planner.journal.site_sky import SiteSky
 from planner.model.own_eye import EyeReport
 from planner.output.text.own_eye import eye_lines, sky_lines
-from planner.text import cell_width, fit, plain_line, wrap
+from planner.output.words import WIDTH, date_words
+from planner.text import cell_width, counted, first_named, fit, plain_line, text_of, wrap
 
-WIDTH = 80
 LABEL = 10
 MOST_EYEPIECES, MOST_KINDS, MOST_CHANGES, MOST_REASONS = 10, 9, 5, 3
 MOST_NAMES = 60  # of a list, so that a page stays one
@@ -28,7 +27,6 @@ UNKNOWN = "-"
 NOBODY = "Observer"  # as the example of a configuration has it
 DESIGNATION = re.compile(r"(M|C|B|NGC|IC|Sh2|Barnard|Cr|Mel)[ -]?[0-9]+\b")
 NUMBERED = re.compile(r"([A-Za-z]+)([0-9]{1,9})")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def report_text(
@@ -55,7 +53,7 @@ def report_text(
         lines += ["", *eye_lines(eye)]
     if report.list is not None:
         lines += ["", *_list(report, report.list)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 def _short(text: str) -> str:
@@ -68,20 +66,12 @@ def _item(label: str, text: str) -> list[str]:
     return wrap(plain_line(text), width=WIDTH, first=label.ljust(LABEL), rest=" " * LABEL)
 
 
-def _date(day: Any) -> str:
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"1 {noun}" if count == 1 else f"{count} {noun}s"
-
-
 def _head(report: JournalReport) -> Iterator[str]:
     names = [name for name in report.observers if name != NOBODY]
     who = f" of {', '.join(map(_short, names[:3]))}" if names else ""
     yield from wrap(plain_line(f"The journal{who}"), width=WIDTH)
     first, last = report.first, report.last
-    span = _date(first) if first == last else f"{_date(first)} to {_date(last)}"
+    span = " to ".join(dict.fromkeys(date_words(day) for day in (first, last) if day))
     sites = ", ".join(
         f"{_short(site) or 'unknown site'} ({nights})" for site, nights in report.sites[:4]
     )
@@ -94,10 +84,10 @@ def _head(report: JournalReport) -> Iterator[str]:
     outcomes = ", ".join(
         f"{count} {name.replace('-', ' ')}" for name, count in report.outcomes.items() if count
     )
-    targets = _counted(len(report.targets), "target")
+    targets = counted(len(report.targets), "target")
     yield from _item("Looks", f"{report.looks}, at {targets}: {outcomes}")
     if report.faintest_star_mag is not None:
-        when = f" on {_date(report.faintest_star_on)}" if report.faintest_star_on else ""
+        when = f" on {date_words(report.faintest_star_on)}" if report.faintest_star_on else ""
         yield from _item("By eye", f"stars to {report.faintest_star_mag:.1f} at best,{when}")
 
 
@@ -108,9 +98,9 @@ def _eyepieces(report: JournalReport) -> Iterator[str]:
     others = report.eyepieces[MOST_EYEPIECES:]
     if others:
         looks = sum(use.looks for use in others)
-        yield f"{_counted(len(others), 'other')}, {_counted(looks, 'look')}"
+        yield f"{counted(len(others), 'other')}, {counted(looks, 'look')}"
     if report.without_eyepiece:
-        yield f"No eyepiece named: {_counted(report.without_eyepiece, 'look')}"
+        yield f"No eyepiece named: {counted(report.without_eyepiece, 'look')}"
 
 
 def _eyepiece(use: EyepieceUse) -> Iterator[str]:
@@ -157,14 +147,14 @@ def _kinds(kinds: tuple[KindUse, ...]) -> Iterator[str]:
         yield first + fit(faintest, WIDTH - len(first))
     if len(kinds) > MOST_KINDS:
         looks = sum(use.looks for use in kinds[MOST_KINDS:])
-        yield f"{_counted(len(kinds) - MOST_KINDS, 'other')}, {_counted(looks, 'look')}"
+        yield f"{counted(len(kinds) - MOST_KINDS, 'other')}, {counted(looks, 'look')}"
 
 
 def _plan(plan: PlanUse) -> Iterator[str]:
     if not plan.planned:
         yield from _item("Plan", "no look says which eyepiece the plan had")
     else:
-        words = [f"{plan.followed} of {_counted(plan.planned, 'planned look')} as planned"]
+        words = [f"{plan.followed} of {counted(plan.planned, 'planned look')} as planned"]
         if plan.rating_followed is not None and plan.rating_overruled is not None:
             words.append(
                 f"rated {plan.rating_followed:.1f}, the others {plan.rating_overruled:.1f}"
@@ -173,7 +163,7 @@ def _plan(plan: PlanUse) -> Iterator[str]:
             words.append(_delay(plan.delay_min))
         yield from _item("Plan", "; ".join(words))
     for change in plan.overrulings[:MOST_CHANGES]:
-        times = _counted(change.times, "time")
+        times = counted(change.times, "time")
         yield from wrap(
             f"{_short(change.used)} for {_short(change.planned)}: {times}; "
             f"{_kind_words(change.kinds)}",
@@ -181,7 +171,7 @@ def _plan(plan: PlanUse) -> Iterator[str]:
         )  # fmt: skip
     if len(plan.overrulings) > MOST_CHANGES:
         rest = plan.overrulings[MOST_CHANGES:]
-        yield f"{' ' * LABEL}otherwise: {_counted(sum(one.times for one in rest), 'time')}"
+        yield f"{' ' * LABEL}otherwise: {counted(sum(one.times for one in rest), 'time')}"
     if plan.skipped:
         reasons = ", ".join(
             f"{_short(why) or 'no reason noted'} ({times})"
@@ -199,7 +189,7 @@ def _shares(eyepieces: Sequence[EyepieceUse]) -> Iterator[str]:
     yield f"{'Chosen':<18} {'used':>5} {'planned':>8}  against the plan"
     for use in chosen[:MOST_EYEPIECES]:
         planned = UNKNOWN if use.planned_share is None else f"{use.planned_share:.0%}"
-        told = [_counted(use.against_plan, "time"), f"seen {use.seen_against_plan}"]
+        told = [counted(use.against_plan, "time"), f"seen {use.seen_against_plan}"]
         if use.rating_against_plan is not None:
             told.append(f"rated {use.rating_against_plan:.1f}")
             if use.rating_as_planned is not None:
@@ -230,8 +220,7 @@ def _names(label: str, items: Iterable[tuple[str, str]]) -> list[str]:
     known = runs(_short(short_name(name)) for _, name in items)
     if not known:
         return []
-    more = f" and {len(known) - MOST_NAMES} more" if len(known) > MOST_NAMES else ""
-    text = plain_line(", ".join(known[:MOST_NAMES])) + more
+    text = plain_line(first_named(known, MOST_NAMES))
     return wrap(text, width=WIDTH, first=f"{_short(label)}: ", rest="  ")
 
 

@@ -10,9 +10,9 @@ from planner.formulas.optics import longest_useful_focal_length_mm
 from planner.formulas.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 from planner.model.kit import Train, train_words
 from planner.output.drawing.ladder import ladder_lines, ladder_of, mark_of, marks_of
-from planner.text import fit, wrap
+from planner.output.words import WIDTH
+from planner.text import fit, text_of, wrap
 
-WIDTH = 80
 NAME_WIDTH = 40
 BAR_WIDTH, BAR_NAME_WIDTH, LADDER_LABEL = 55, 20, 10
 # For scale, the usual sizes (common knowledge) [arcmin].
@@ -42,7 +42,7 @@ def kit_text(report: KitReport, verdict: Sequence[str]) -> str:
     lines += _section("* Remarks", remarks)
     lines += _section("Does not go together", list(misfits))
     lines += _section("The kit as a whole", verdict)
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 def _drawn(trains: list[Train], report: KitReport) -> list[str]:

@@ -14,7 +14,7 @@ from planner.output.text.plan import warning_lines
 from planner.output.words import SUN_CAUTION, WIDTH, arc, clock_and_day, compass, item, span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
-from planner.text import fit, wrap
+from planner.text import fit, text_of, wrap
 from targets.double_stars.doubles import pair_words
 from targets.model import Kind, Target
 from targets.naming.constellations import NAMES
@@ -75,7 +75,7 @@ def look_text(
     if why:
         lines += ["", *(line for answer in why for line in wrap(answer, width=WIDTH))]
     lines += [*drawings, "", *wrap(SUN_CAUTION, width=WIDTH)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 def _turns(report: LookReport) -> list[str]:

@@ -18,7 +18,7 @@ from planner.planning.outlook.best_night import (
 )
 from planner.planning.outlook.coming_nights import NightsAsked
 from planner.planning.session_times import dusk_and_dawn
-from planner.text import fit, wrap
+from planner.text import fit, text_of, wrap
 
 COLUMN_WIDTH = 39
 # Nights in the left half before the right one is begun: a screen of 24 lines then holds a month.
@@ -80,7 +80,7 @@ def nights_text(
         # The inner planets are looked at in twilight, and tempt by day.
         if asked.target.id in {"Mercury", "Venus"}:
             lines += wrap(SUN_CAUTION, width=WIDTH)
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 def _table(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> list[str]:

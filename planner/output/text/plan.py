@@ -22,7 +22,7 @@ from planner.output.night_words import (
 from planner.output.text.finding import finding_line
 from planner.output.words import SUN_CAUTION, WIDTH, arc, compass, item, span
 from planner.planning.circumstances import Circumstances
-from planner.text import fit, wrap
+from planner.text import fit, text_of, wrap
 from targets.model import Target
 
 INDENT = " " * 13
@@ -61,7 +61,7 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
     lines += ["", *_table(plan, site)] if plan.looks else []
     lines += left_out_lines(plan.left_out)
     lines += ["", *wrap(SUN_CAUTION, width=WIDTH)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 def _table(plan: Plan, site: Site) -> list[str]:

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from datetime import date
 
 from planner.model.site import Site
-from planner.output.words import MONTHS, WEEKDAYS, WIDTH, clock
+from planner.output.words import MONTHS, WEEKDAYS, WIDTH, clock, date_words
 from planner.planning.outlook.programme import (
     LeavingSoon,
     NightsToFinish,
     ProgrammeLook,
     ProgrammeNight,
 )
-from planner.text import wrap
+from planner.text import counted, text_of, wrap
 
 # A bar of the months has room for so many letters, one for each target.
 BAR_WIDTH = 60
@@ -50,7 +50,7 @@ def programme_text(
         lines += ["", *_out_of_reach_lines(programme)]
     if programme.nights:
         lines += ["", *wrap(ADVICE, width=WIDTH)]
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
 
 
 ADVICE = (
@@ -68,9 +68,9 @@ def summary_words(programme: NightsToFinish, *, title: str, site: Site, seen: in
         return (
             f"{title}, {site.name}{done}: no night from {day(programme.first)} on shows any of it."
         )
-    nights = _counted(len(programme.nights), "night")
+    nights = counted(len(programme.nights), "night")
     return (
-        f"{title}, {site.name}{done}: {nights} for {_counted(count, 'target')}, between "
+        f"{title}, {site.name}{done}: {nights} for {counted(count, 'target')}, between "
         f"{day(programme.first)} and {day(programme.last)}, in looks of "
         f"{programme.look_minutes} minutes with what it takes to find them."
     )
@@ -84,7 +84,7 @@ def night_words(number: int, night: ProgrammeNight, clear_share: float | None) -
     if not night.stand_ins:
         words += "; no other night holds as many"
     else:
-        others = _counted(len(night.stand_ins), "other night")
+        others = counted(len(night.stand_ins), "other night")
         words += (
             f"; {others} would do, {day(night.stand_ins[0])} to {day(night.stand_ins[-1])}"
             if len(night.stand_ins) > 1
@@ -150,8 +150,4 @@ def _bars(programme: NightsToFinish) -> list[str]:
 
 def day(evening: date) -> str:
     """Write an evening: ``Mon 28 Dec 2026``."""
-    return f"{WEEKDAYS[evening.weekday()]} {evening.day} {MONTHS[evening.month - 1]} {evening.year}"
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+    return f"{WEEKDAYS[evening.weekday()]} {date_words(evening)}"

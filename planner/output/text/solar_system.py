@@ -16,7 +16,7 @@ from planner.ephemeris.solar_system.satellites import FIRST_YEAR, LAST_YEAR, MEA
 from planner.ephemeris.solar_system.saturn import SaturnFace
 from planner.model.kit import Orientation
 from planner.model.site import Site
-from planner.output.words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, item
+from planner.output.words import LABEL_WIDTH, MONTHS, WEEKDAYS, arc, clock, date_words, item
 from targets.lunar import Form
 
 # Half the width of the line on which Jupiter's moons stand, in characters.
@@ -318,6 +318,5 @@ def _greatest(face: PlanetFace) -> str:
     if face.greatest is None:
         return ""
     when, elongation_deg, is_east = face.greatest
-    day = f"{when.day} {MONTHS[when.month - 1]} {when.year}"
     sky = "east, evening sky" if is_east else "west, morning sky"
-    return f"; next greatest elongation {day}, {elongation_deg:.1f} deg {sky}"
+    return f"; next greatest elongation {date_words(when)}, {elongation_deg:.1f} deg {sky}"

@@ -11,9 +11,9 @@ from planner.advice.results import SetEyepiece, Start
 from planner.advice.starter_set import Priced
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.model.kit import Barrel
-from planner.output.text.advice import MEASURE, YearHeading, text_of, year_words
+from planner.output.text.advice import MEASURE, YearHeading, year_words
 from planner.output.words import WIDTH
-from planner.text import wrap
+from planner.text import text_of, wrap
 
 # From here on an apparent field is called wide [deg].
 WIDE_DEG = 80.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.output.words import WIDTH
-from planner.text import fit, wrap
+from planner.text import fit, text_of, wrap
 from targets.frozen import frozen
 from targets.model import Kind, Target
 from targets.userlists.records import Reading
@@ -116,4 +116,4 @@ def _size(target: Target) -> str:
 
 
 def _joined(lines: Sequence[str]) -> str:
-    return "\n".join(line.rstrip() for line in lines) + "\n"
+    return text_of(lines)
