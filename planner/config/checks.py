@@ -69,3 +69,26 @@ class Table:
             self.fault,
             lambda more: self.faults.append(f"{self.place}: {more} more unknown keys"),
         )
+
+
+def list_tables(raw: Mapping[str, Any], key: str, faults: list[str]) -> list[Table]:
+    """Return the ``[[key]]`` tables, numbered from 1; note a fault when they are something else."""
+    value = raw.get(key, [])
+    if isinstance(value, list) and all(isinstance(item, Mapping) for item in value):
+        return [Table(item, f"{key} {number}", faults) for number, item in enumerate(value, 1)]
+    faults.append(
+        f'"{key}": found {show(value)}; allowed is a list of tables, each under [[{key}]]'
+    )
+    return []
+
+
+def note_doubles(tables: list[Table]) -> None:
+    """Note names that stand there twice; case makes no difference."""
+    seen: dict[str, str] = {}
+    for table in tables:
+        value = table.values.get("name")
+        if not isinstance(value, str) or "name" in table.faulty:
+            continue
+        first = seen.setdefault(value.strip().casefold(), table.place)
+        if first != table.place:
+            table.fault("name", f"found {show(value)}, which is also the name of {first}")

@@ -1,4 +1,4 @@
-"""Turns the tables of the configuration into the observer, the sites and the kit."""
+"""Turns the tables of the configuration into the observer, the session and the sites."""
 
 from __future__ import annotations
 
@@ -19,31 +19,18 @@ from planner.config.fields import (
     Text,
     UnfitError,
     Zone,
-    ZoomEnds,
-    numbers,
     optional,
 )
-from planner.formulas.optics import LARGEST_FIELD_STOP_MM
 from planner.formulas.pupil import dark_pupil_mm
 from planner.model.antoniadi import ANTONIADI, STEPS_ALLOWED, antoniadi_step
 from planner.model.kit import (
-    Amplifier,
-    AmplifierKind,
-    Barrel,
     Experience,
-    Eyepiece,
-    Filter,
-    FilterKind,
-    Mount,
     Observer,
-    Orientation,
-    Pointing,
-    Telescope,
 )
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-from planner.text import listed, nearest, show
+from planner.text import nearest, show
 
 # Common practice: middles of the classes. There is no official map from class to meter, and those
 # in use differ by a class; a reading is better.
@@ -51,20 +38,7 @@ BORTLE_SKY_MAG_ARCSEC2 = (21.85, 21.6, 21.4, 20.9, 20.0, 19.2, 18.7, 18.1, 17.3)
 
 AVERAGE_SEEING = "III"
 
-# The filter threads (M28.5 and M48) leave up to this much more than the usual largest stop.
-FIELD_STOP_ALLOWANCE = 1.05
-
-FACTOR_BOUNDS = {
-    AmplifierKind.BARLOW: Bounds(1.01, 10),
-    AmplifierKind.REDUCER: Bounds(0.1, 0.99),
-    AmplifierKind.CORRECTOR: Bounds(0.8, 1.5),
-    AmplifierKind.BINOVIEWER: Bounds(0.8, 5),
-}
-ANY_FACTOR = Bounds(0.1, 10)
-
 NAME = Field("name", Name())
-BARREL = Field("barrel", Choice(Barrel))
-MASS_G = optional("mass_g", Bounds(1, 5000, "g"))
 OBSERVER = (
     Field("name", Name(), "Observer"),
     Field("spectacles", Flag(), default=False),
@@ -91,31 +65,6 @@ SITE = (
     optional("bortle", Bounds(1, 9, whole=True)),
     optional("sky_mag_arcsec2", Bounds(*SKY_MAG_RANGE, "mag/arcsec2")),
 )
-TELESCOPE = (
-    NAME,
-    Field("aperture_mm", Bounds(20, 3000, "mm")),
-    Field("focal_length_mm", Bounds(50, 60000, "mm")),
-    Field("obstruction_mm", Bounds(0, 3000, "mm"), 0.0),
-    Field("focuser", Choice(Barrel)),
-    Field("transmission", Bounds(0.1, 1), 0.80),
-    Field("mount", Choice(Mount), Mount.ALTAZIMUTH),
-    Field("driven", Flag(), default=False),
-    optional("balance_g", Bounds(1, 20000, "g")),
-    optional("orientation", Choice(Orientation)),
-    Field("pointing", Choice(Pointing), Pointing.HAND),
-    optional("eyepiece_height_cm", numbers(2, Bounds(0, 600, "cm"))),
-)
-EYEPIECE = (
-    NAME,
-    Field("focal_length_mm", ZoomEnds(Bounds(1.5, 100, "mm"))),
-    Field("apparent_field_deg", ZoomEnds(Bounds(10, 120, "degrees"))),
-    BARREL,
-    optional("field_stop_mm", Bounds(1, 76, "mm")),
-    optional("eye_relief_mm", Bounds(1, 60, "mm")),
-    MASS_G,
-    Field("count", Bounds(1, 4, whole=True), 1),
-)
-FILTER = (NAME, Field("kind", Choice(FilterKind)), BARREL)
 
 
 def read_observer(table: Table, today: date) -> Observer:
@@ -255,109 +204,3 @@ def _is_horizon_point(point: object) -> bool:
         return False
     azimuth, altitude = point
     return Bounds(0, 360).hold(azimuth) and azimuth != 360 and Bounds(-10, 90).hold(altitude)
-
-
-def read_telescope(table: Table) -> Telescope:
-    """Read one telescope."""
-    found = table.fields(TELESCOPE)
-    aperture_mm, obstruction_mm = found["aperture_mm"], found["obstruction_mm"]
-    if aperture_mm and obstruction_mm and obstruction_mm >= aperture_mm:
-        table.wrong("obstruction_mm", f"less than the aperture of {aperture_mm:g} mm")
-    # A refractor is used with a star diagonal, a reflector without one (common practice).
-    usual = Orientation.INVERTED if obstruction_mm else Orientation.MIRRORED
-    return Telescope(
-        **found
-        | {
-            "adapters": _adapters(table, found["focuser"]),
-            "orientation": found["orientation"] or usual,
-        }
-    )
-
-
-def _adapters(table: Table, focuser: Barrel | None) -> tuple[Barrel, ...]:
-    """Read the smaller barrels that the focuser takes; all of them when not stated."""
-    allowed = tuple(one for one in Barrel if focuser is None or one.inches < focuser.inches)
-    if not table.has("adapters"):
-        return allowed
-    value = table.values["adapters"]
-    if isinstance(value, list) and all(item in allowed for item in value):
-        return tuple(barrel for barrel in Barrel if barrel in value)
-    words = f"a list of {listed(allowed)}" if allowed else f'an empty list beside "{focuser}"'
-    table.wrong("adapters", words)
-    return ()
-
-
-def read_eyepiece(table: Table) -> Eyepiece:
-    """Read one eyepiece; a zoom comes out with its short end first."""
-    found = table.fields(EYEPIECE)
-    focal_lengths_mm = found.pop("focal_length_mm") or ()
-    apparent_fields_deg = found.pop("apparent_field_deg") or ()
-    if focal_lengths_mm and apparent_fields_deg:
-        _check_zoom(table, focal_lengths_mm, apparent_fields_deg)
-    if list(focal_lengths_mm) != sorted(focal_lengths_mm):
-        focal_lengths_mm, apparent_fields_deg = focal_lengths_mm[::-1], apparent_fields_deg[::-1]
-    if found["field_stop_mm"] is not None and found["barrel"] is not None:
-        _check_field_stop(table, found, is_zoom=len(focal_lengths_mm) > 1)
-    return Eyepiece(
-        focal_lengths_mm=focal_lengths_mm, apparent_fields_deg=apparent_fields_deg, **found
-    )
-
-
-def _check_zoom(table: Table, focal_lengths_mm: Any, apparent_fields_deg: Any) -> None:
-    """Note a zoom whose two lists do not go together."""
-    if len(focal_lengths_mm) != len(apparent_fields_deg):
-        number = "two numbers, one for each end" if len(focal_lengths_mm) == 2 else "one number"
-        table.wrong("apparent_field_deg", f"{number}, as in focal_length_mm")
-    if len(set(focal_lengths_mm)) < len(focal_lengths_mm):
-        table.wrong("focal_length_mm", "two different ends for a zoom")
-
-
-def _check_field_stop(table: Table, found: Mapping[str, Any], *, is_zoom: bool) -> None:
-    """Note a field stop that the barrel cannot hold, or that turns with a zoom."""
-    key, barrel = "field_stop_mm", found["barrel"]
-    largest_mm = LARGEST_FIELD_STOP_MM[barrel] * FIELD_STOP_ALLOWANCE
-    if found[key] > largest_mm:
-        table.wrong(key, f"at most {largest_mm:.1f} mm, which a {barrel} barrel leaves clear")
-    if is_zoom:
-        table.wrong(key, "none for a zoom, whose stop changes as it turns: leave it out")
-
-
-def read_amplifier(table: Table) -> Amplifier:
-    """Read one Barlow, reducer, corrector or binoviewer."""
-    stated = table.values.get("kind")
-    bounds = next((bounds for kind, bounds in FACTOR_BOUNDS.items() if kind == stated), ANY_FACTOR)
-    kind = Field("kind", Choice(AmplifierKind))
-    fields = [NAME, kind, Field("factor", bounds), BARREL, MASS_G]
-    if stated == AmplifierKind.CORRECTOR:
-        fields.append(Field("always", Flag(), default=True))
-    if stated == AmplifierKind.BINOVIEWER:
-        fields.append(optional("clear_aperture_mm", Bounds(5, 60, "mm")))
-    return Amplifier(**table.fields(tuple(fields)))
-
-
-def read_filter(table: Table) -> Filter:
-    """Read one filter."""
-    return Filter(**table.fields(FILTER))
-
-
-def list_tables(raw: Mapping[str, Any], key: str, faults: list[str]) -> list[Table]:
-    """Return the ``[[key]]`` tables, numbered from 1; note a fault when they are something else."""
-    value = raw.get(key, [])
-    if isinstance(value, list) and all(isinstance(item, Mapping) for item in value):
-        return [Table(item, f"{key} {number}", faults) for number, item in enumerate(value, 1)]
-    faults.append(
-        f'"{key}": found {show(value)}; allowed is a list of tables, each under [[{key}]]'
-    )
-    return []
-
-
-def note_doubles(tables: list[Table]) -> None:
-    """Note names that stand there twice; case makes no difference."""
-    seen: dict[str, str] = {}
-    for table in tables:
-        value = table.values.get("name")
-        if not isinstance(value, str) or "name" in table.faulty:
-            continue
-        first = seen.setdefault(value.strip().casefold(), table.place)
-        if first != table.place:
-            table.fault("name", f"found {show(value)}, which is also the name of {first}")

@@ -8,22 +8,17 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
-from planner.config.checks import Table
-from planner.config.finders import read_finder
-from planner.config.plausibility import doubts
-from planner.config.preferences import PreferenceError, preferences_with
-from planner.config.sections import (
-    list_tables,
-    note_doubles,
+from planner.config.checks import Table, list_tables, note_doubles
+from planner.config.kit_sections import (
     read_amplifier,
     read_eyepiece,
     read_filter,
-    read_jupiter,
-    read_observer,
-    read_session,
-    read_site,
+    read_finder,
     read_telescope,
 )
+from planner.config.plausibility import doubts
+from planner.config.preferences import PreferenceError, preferences_with
+from planner.config.sections import read_jupiter, read_observer, read_session, read_site
 from planner.config.toml_syntax import TomlError, read_toml
 from planner.model.errors import InputError
 from planner.model.kit import USUAL_FINDER, Kit, Observer, Telescope

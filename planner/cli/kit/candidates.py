@@ -8,16 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.kit.options import CandidateOptions
-from planner.config.checks import Table
+from planner.config.checks import Table, list_tables, note_doubles
 from planner.config.fields import Bounds, optional
+from planner.config.kit_sections import read_amplifier, read_eyepiece, read_filter
 from planner.config.plausibility import STOP_TOLERANCE
-from planner.config.sections import (
-    list_tables,
-    note_doubles,
-    read_amplifier,
-    read_eyepiece,
-    read_filter,
-)
 from planner.config.toml_syntax import TomlError, read_toml
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.errors import InputError

@@ -9,8 +9,8 @@ from datetime import date
 from typing import Any
 
 from planner.config.checks import Table
+from planner.config.kit_sections import read_amplifier, read_eyepiece, read_filter, read_telescope
 from planner.config.plausibility import eyepiece_doubt
-from planner.config.sections import read_amplifier, read_eyepiece, read_filter, read_telescope
 from planner.config.setup.draft import Draft, Entry, Taken, checked, read_yes, without
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.kit import AmplifierKind, Barrel, FilterKind, Mount, Orientation

@@ -18,7 +18,7 @@ from planner.model.kit import Amplifier, AmplifierKind, Barrel, Eyepiece, Kit, T
 from planner.request.options import Surroundings
 
 NOW = datetime(2026, 3, 14, 21, 0, tzinfo=UTC)
-# The shortest and longest of everything that the configuration takes (planner/config/sections.py).
+# The shortest and longest that the configuration takes (planner/config/kit_sections.py).
 SHORTEST = ((20.0, 50.0), (100.0, 10.0), 0.1)
 LONGEST = ((3000.0, 60_000.0), (1.5, 120.0), 10.0)
 OUTSIDE = ("0001-03-01T21:00:00Z", "1799-12-31T23:59:59Z", "2201-01-01T00:00:00Z",
