@@ -132,6 +132,23 @@ def test_what_is_taken_begins_in_the_eyepiece_that_was_offered(
     evening.tell(story)
 
 
+def test_what_is_hard_and_comes_late_is_not_called_hopeless(
+    evening: Any, press: Any, shown: Shown
+) -> None:
+    """3C 273, from half past three on, at magnitude 12.9: t makes room for it.
+
+    It is a known sight through 200 mm (common practice).
+    """
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "a", *"3c 273", "enter")
+        assert "3C 273 finds no place yet: it can be looked at from 03:" in shown(app)
+        await press(pilot, app, "t", "5", "enter")
+        assert app.scene.state.look_at("3C273").status is Status.WAITING
+
+    evening.tell(story)
+
+
 def test_a_look_can_begin_as_soon_as_the_sun_is_down(
     evening: Any, press: Any, shown: Shown
 ) -> None:
@@ -267,6 +284,8 @@ def test_what_was_changed_in_the_journal_is_undone_too(
         names.append(app.scene.state.now.target_id)
         await press(pilot, app, "d", "4", "enter", "enter")
         evening.clock.forward(5)
+        await press(pilot, app, "up", "d", "enter")
+        assert "In the journal as it was: " in shown(app)
         await press(pilot, app, "up", "d", "2")
         assert rating(app) == 2
         await press(pilot, app, "u")

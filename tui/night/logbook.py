@@ -172,6 +172,8 @@ class Logbook:
         changes = {"outcome": answer.outcome, "rating": answer.rating, "note": answer.note}
         if answer.why_skipped or answer.outcome is not Outcome.SKIPPED:
             changes["why_skipped"] = answer.why_skipped
+        if all(getattr(entry, name) == value for name, value in changes.items()):
+            return False, (f"In the journal as it was: {entry_words(entry)}",)
         if entry in self.pending:
             new = replace(entry, **changes)  # type: ignore[arg-type]
             self.pending = tuple(new if one is entry else one for one in self.pending)

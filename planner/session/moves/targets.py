@@ -8,7 +8,10 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from planner.formulas.visibility_limit import grade_word
+from planner.model.plan import Grade
 from planner.output.words import clock
+from planner.planning.survey import moment_at
 from planner.planning.windows import first_of_run
 from planner.planning.wishes import STEP_MIN
 from planner.session.clock import interrupted, is_hidden, run_end
@@ -23,6 +26,8 @@ from planner.session.words import why_lost
 LONGEST_ADDITION = timedelta(hours=1)
 # Where others lose their places by it, ends are tried so far apart.
 STEP_LATER = timedelta(minutes=15)
+# Whether a target shows at all is tried at every so many of the night's steps.
+STEPS_TRIED = 6
 # Between sunset and the first step of a night something bright can be begun already.
 BEFORE_DUSK = timedelta(hours=1)
 
@@ -133,12 +138,17 @@ def _refusal(night: SurveyedNight, state: SessionState, target_id: str) -> str:
 
 
 def _is_too_faint(night: SurveyedNight, state: SessionState, target_id: str) -> bool:
-    """Whether what is left of the night has no moment at which a target can be seen."""
-    plain = replace(state, end=night.end, closures=(), added=(), vetoed=(), looks=())
-    sky = open_sky(night, plain, ready_at(state))
-    row = night.row_of[target_id]
-    is_up = bool(sky.roster.windows.open[row].any())
-    return is_up and not bool((sky.candidates.open[row] & (sky.candidates.quality[row] > 0)).any())
+    """Whether a target comes into its window in the rest of the night, and no train shows it."""
+    roster, row = night.roster, night.row_of[target_id]
+    first = max(math.floor(night.minute(ready_at(state)) / STEP_MIN), 0)
+    steps = first + np.flatnonzero(roster.windows.open[row, first:])[::STEPS_TRIED]
+    if not steps.size:
+        return False
+    rows = np.full(len(steps), row)
+    ratings = night.circumstances.rate(
+        roster.target_table.of_rows(rows), moment_at(roster.moments.of_rows(rows), steps)
+    )
+    return grade_word(float(ratings.margin_dex.max())) is Grade.UNLIKELY
 
 
 def _later_end(

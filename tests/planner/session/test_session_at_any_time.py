@@ -221,11 +221,13 @@ def test_undo_and_redo_name_the_move(spring: Any) -> None:
 
 def test_what_cannot_be_seen_takes_nothing_from_what_can(spring: Any) -> None:
     """A target that is up and too faint is refused in a sentence, and the plan stays as it is."""
-    night, state = spring.night, spring.at(210)
+    state, clear = spring.at(210), spring.night.roster
+    thick = replace(clear.moments, loss_mag=clear.moments.loss_mag + 12.0)
+    night = replace(spring.night, roster=replace(clear, moments=thick))
     step = int(night.minute(state.clock) // 5)
-    is_up = night.roster.windows.open[:, step:].any(axis=1)
-    never = is_up & ~night.candidates.open[:, step:].any(axis=1)
-    hopeless = next(name for name, row in night.row_of.items() if never[row])
+    is_up = clear.windows.open[:, step:].any(axis=1)
+    known = {look.target_id for look in state.looks}
+    hopeless = next(name for name, row in night.row_of.items() if is_up[row] and name not in known)
     after, words = add_target(night, state, state.clock, hopeless)
     assert after == state
     assert words[0].endswith("cannot be made out tonight: it is not added.")
