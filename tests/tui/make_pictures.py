@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import asyncio
+import html
 import re
 import sys
 import tempfile
@@ -17,6 +18,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from conftest import Evening, settle
 
+TEXT = re.compile(
+    r'(<text class="[^"]*" )x="([\d.]+)"( y="[\d.]+") textLength="([\d.]+)"([^>]*)>([^<]*)</text>'
+)
+DOTS = re.compile("[\u2800-\u28ff]")
 EXAMPLES = Path(__file__).parents[2] / "examples"
 # The night of the README's plan, and a target of it in hand.
 PICTURES = {"night.svg": [], "target.svg": ["down", "down", "down", "down", "enter"]}
@@ -32,7 +37,19 @@ async def draw(folder: Path, keys: list[str]) -> str:
             await settle(pilot, app)
         svg = app.export_screenshot(title="fieldstop")
     # No font is fetched from anywhere: the reader's own serves.
-    return re.sub(r"@font-face \{.*?\}|<!--.*?-->", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"@font-face \{.*?\}|<!--.*?-->", "", svg, flags=re.DOTALL)
+    return TEXT.sub(_in_cells, svg)
+
+
+def _in_cells(text: re.Match[str]) -> str:
+    """Set a line with dots letter by letter: fonts have other widths for dots than for letters."""
+    start, left, before, long, after, content = text.groups()
+    letters = html.unescape(content)
+    if not DOTS.search(letters):
+        return text.group()
+    cell = float(long) / len(letters)
+    at = " ".join(f"{float(left) + k * cell:.1f}" for k in range(len(letters)))
+    return f'{start}x="{at}"{before}{after}>{content}</text>'
 
 
 if __name__ == "__main__":
