@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any, TypeVar
 
 from targets.errors import UserError
 
 # Rights of a new file, before the user's mask takes some away.
 FOR_THE_OWNER = 0o600
 AS_USUAL = 0o666
+# Rows of a long table that are worked on at once, and how many such parts are worth a bar.
+ROWS_AT_ONCE, LONG_PARTS = 5_000, 4
+Part = TypeVar("Part")
 _UTF_16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -25,6 +29,38 @@ class Shelf:
     """
 
     folder: Path | None = None
+
+
+class Watch:
+    """Who is told how far long work is: nobody as long as nobody says so.
+
+    Attributes
+    ----------
+    shows : callable or None
+        Takes the parts of the work and what it is called, and gives the parts one by one.
+    """
+
+    shows: Callable[[Sequence[Any], str], Iterator[Any]] | None = None
+
+
+def watched(parts: Sequence[Part], what: str) -> Iterator[Part]:
+    """Return the parts of some work one by one, and tell whoever watches how far it is.
+
+    Parameters
+    ----------
+    parts : sequence
+        Fewer than `LONG_PARTS` of them are no work to tell of.
+    what : str
+        What is done, in a word or two.
+    """
+    if Watch.shows is None or len(parts) < LONG_PARTS:
+        return iter(parts)
+    return Watch.shows(parts, what)
+
+
+def slices(count: int, at_once: int = ROWS_AT_ONCE) -> list[slice]:
+    """Cut so many rows into parts that are worked on at once."""
+    return [slice(first, min(first + at_once, count)) for first in range(0, count, at_once)]
 
 
 class NotTextError(UserError):
@@ -91,7 +127,7 @@ def typed_text(content: bytes, *, needed: str) -> str:
 
 @contextmanager
 def draft_of(
-    path: Path, content: str | bytes, *, rights: int, lasts: bool = True
+    path: Path, content: str | bytes | Iterable[str], *, rights: int, lasts: bool = True
 ) -> Iterator[Path]:
     """The file that is to become another: it stands beside its place and is whole.
 
@@ -102,8 +138,8 @@ def draft_of(
     ----------
     path : Path
         The place. Its folder is there.
-    content : str or bytes
-        A text is written in UTF-8; halves of characters become question marks.
+    content : str, bytes, or iterable of str
+        A text, whole or in pieces, is written in UTF-8; halves of characters become question marks.
     rights : int
         `FOR_THE_OWNER` or `AS_USUAL`.
     lasts : bool
@@ -114,14 +150,18 @@ def draft_of(
     OSError
         When it cannot be written.
     """
-    whole = content.encode("utf-8", "replace") if isinstance(content, str) else content
+    pieces = [content] if isinstance(content, str | bytes) else content
     draft = path.with_name(f".fieldstop-{os.urandom(8).hex()}")
     try:
         with open(draft, "xb", opener=lambda name, flags: os.open(name, flags, rights)) as file:
-            file.write(whole)
+            file.writelines(map(_in_utf8, pieces))
             file.flush()
             if lasts:
                 os.fsync(file.fileno())
         yield draft
     finally:
         draft.unlink(missing_ok=True)
+
+
+def _in_utf8(piece: str | bytes) -> bytes:
+    return piece.encode("utf-8", "replace") if isinstance(piece, str) else piece

@@ -6,6 +6,7 @@ import importlib
 from dataclasses import replace
 from typing import Any
 
+from planner.cli.bars import stop_watching
 from planner.cli.options import PlanOptions, ScreenOptions
 from planner.cli.result import Result, say
 from planner.request.options import Surroundings
@@ -28,6 +29,7 @@ def open_screens(asked: ScreenOptions, surroundings: Surroundings) -> Result:
     reason = screens.why_not_here()
     if reason is not None:
         return _plain(reason, asked, surroundings)
+    stop_watching()
     request = screens.Request(
         surroundings, asked.config, asked.site, asked.telescope, asked.evening
     )

@@ -8,6 +8,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from skyfield.constellationlib import load_constellation_map
 from skyfield.framelib import ecliptic_frame
 from skyfield.magnitudelib import planetary_magnitude
@@ -171,23 +172,30 @@ def _observer_and_sun(ephemeris: Ephemeris, site: Site, unix_s: tuple[float, ...
 
 
 def find_constellation(ra_deg: float, dec_deg: float) -> str:
-    """Name the constellation in which a place lies.
+    """Name the constellation in which a place lies; see `find_constellations`."""
+    return str(find_constellations(ra_deg, dec_deg))
+
+
+def find_constellations(ra_deg: ArrayLike, dec_deg: ArrayLike) -> NDArray[np.str_]:
+    """Name the constellations in which places lie.
 
     Parameters
     ----------
-    ra_deg, dec_deg : float
+    ra_deg, dec_deg : array_like
         J2000 [deg].
 
     Returns
     -------
-    str
-        Three-letter IAU abbreviation, such as ``Oph``.
+    ndarray of str
+        Three-letter IAU abbreviations, such as ``Oph``, of the same shape.
 
     References
     ----------
     Roman 1987, "Identification of a constellation from a position", PASP 99, 695.
     """
-    return str(_constellations()(position_of_radec(ra_deg / 15.0, dec_deg)))
+    ra_h = np.asarray(ra_deg, dtype=float) / 15.0
+    places = position_of_radec(ra_h, np.asarray(dec_deg, dtype=float))
+    return np.asarray(_constellations()(places))
 
 
 @cache

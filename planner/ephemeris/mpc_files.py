@@ -97,15 +97,17 @@ def read_elements(text: str) -> Reading:
         else:
             good.append((place, line))
     table = load([line for _, line in good])
-    taken: set[str] = set()
+    taken: dict[str, tuple[ListEntry, Remark]] = {}
     for (place, _), row in zip(good, table, strict=True):
         _take(reading, taken, place, row, body)
-        if len(reading.entries) > MOST_KEPT:
+        if len(taken) > MOST_KEPT:
             raise ListError(
                 f"more than {MOST_KEPT:,} of its bodies come within reach of telescopes, a list"
                 f" holds at most that many; {place} is the first too many: take a file of the"
                 " bright ones only"
             )
+    reading.entries = [entry for entry, _ in taken.values()]
+    reading.read = [remark for _, remark in taken.values()]
     return reading
 
 
@@ -190,7 +192,11 @@ def _rows(load: Callable[[io.BytesIO], Any], lines: Sequence[str]) -> list[Any]:
 
 
 def _take(
-    reading: Reading, taken: set[str], place: str, row: Any, body: Callable[[Any], Target]
+    reading: Reading,
+    taken: dict[str, tuple[ListEntry, Remark]],
+    place: str,
+    row: Any,
+    body: Callable[[Any], Target],
 ) -> None:
     try:
         target = body(row)
@@ -204,9 +210,8 @@ def _take(
         text = f"{target.name} never gets brighter than {brightest:.0f}: not kept"
         reading.passed_over.append(Remark(place, text))
     else:
-        taken.add(key)
-        reading.entries.append(ListEntry(target.id, "", target))
-        reading.read.append(Remark(place, f"{target.name}, {target.kind}"))
+        entry = ListEntry(target.id, "", target)
+        taken[key] = entry, Remark(place, f"{target.name}, {target.kind}")
 
 
 def _comet(row: Any) -> Target:

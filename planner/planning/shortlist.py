@@ -20,6 +20,7 @@ from planner.planning.worth import EXPECTED, STARS, look_worth, wanted_before
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.catalogue.values import KINDS
+from targets.files import slices, watched
 from targets.model import Kind
 
 # How many go on to the full pass beside those that an observer expects to be told of.
@@ -34,6 +35,8 @@ MOST_STARS = 80
 SIFTING_EXIT_PUPILS_MM = np.array([1.0, 2.0, 4.0])
 # Every third step is enough to see how high a target gets.
 SIFTING_STRIDE = 3
+# So many targets are sifted at once: more take more memory, and no less time.
+SIFTED_AT_ONCE = 20_000
 FULL_DARKNESS_DEG = -30.0
 
 
@@ -84,24 +87,36 @@ def _promise(
     promise = np.zeros(len(rows))
     fixed = np.flatnonzero(~catalogue.moves[rows])
     sparse = grid.every(SIFTING_STRIDE)
+    for some in watched(slices(len(fixed), SIFTED_AT_ONCE), "Sifting"):
+        part = fixed[some]
+        promise[part] = _promise_of_fixed(
+            catalogue, sparse, circumstances, rows[part], wanted[part]
+        )
+    return promise
+
+
+def _promise_of_fixed(
+    catalogue: Catalogue, grid: SkyGrid, circumstances: Circumstances, rows: Codes, wanted: Floats
+) -> Floats:
+    promise = np.zeros(len(rows))
     altitude = apparent_altitude_deg(
-        sparse.altitudes(catalogue.ra_deg[rows[fixed]], catalogue.dec_deg[rows[fixed]]),
+        grid.altitudes(catalogue.ra_deg[rows], catalogue.dec_deg[rows]),
         elevation_m=grid.night.site.elevation_m,
     )
     up = np.flatnonzero(altitude.max(axis=1) > 0.0)
-    fixed, step = fixed[up], np.argmax(altitude[up], axis=1)
-    moment = _moment(catalogue, sparse, circumstances, rows[fixed], altitude[up], step)
-    target_table = table_of_rows(catalogue, circumstances, rows[fixed])
-    promise[fixed] = look_worth(
-        wanted[fixed],
+    rows, step = rows[up], np.argmax(altitude[up], axis=1)
+    moment = _moment(catalogue, grid, circumstances, rows, altitude[up], step)
+    target_table = table_of_rows(catalogue, circumstances, rows)
+    promise[up] = look_worth(
+        wanted[up],
         margin_dex=best_margin_dex(
             target_table, moment, circumstances, circumstances.table.filter_code
         ),
         altitude_deg=moment.altitude_deg[:, 0],
-        train_share=np.ones(len(fixed)),
+        train_share=np.ones(len(rows)),
         height=height_share(
             moment.altitude_deg[:, 0],
-            culmination_deg(catalogue.dec_deg[rows[fixed]], grid.night.site.latitude_deg),
+            culmination_deg(catalogue.dec_deg[rows], grid.night.site.latitude_deg),
         ),
     )
     return promise
@@ -174,7 +189,7 @@ def _moment(
 def table_of_rows(catalogue: Catalogue, circumstances: Circumstances, rows: Codes) -> TargetTable:
     """Return rows of the catalogue as the matcher sees them, no ``Target`` built."""
     return target_table_from_columns(
-        ids=np.array(catalogue.ids, dtype=np.str_)[rows],
+        ids=np.array([catalogue.ids[row] for row in rows], dtype=np.str_),
         kinds=np.array(KINDS, dtype=np.str_)[catalogue.kind_code[rows]],
         dec_deg=catalogue.dec_deg[rows],
         major_arcmin=catalogue.major_arcmin[rows],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -14,12 +15,12 @@ from planner.model.errors import InputError
 from planner.model.site import Site
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue, load_catalogue
-from targets.catalogue.joining import with_notes, with_targets
+from targets.catalogue.joining import with_added, with_notes, with_targets
 from targets.frozen import frozen
 from targets.model import Target
 from targets.naming.lookup import UnknownTarget
 from targets.programmes import PROGRAMMES
-from targets.userlists.records import ListError, OwnList
+from targets.userlists.records import Entries, ListError, OwnList
 from targets.userlists.store import ORBITS, find_name, kept_names, lists_folder, read_list
 
 # How much fainter bodies may be when their list is asked for by name, and how many of a kind.
@@ -97,12 +98,11 @@ def with_all_lists(catalogue: Catalogue, data: Path) -> Catalogue:
 
     A list that cannot be read is passed over.
     """
-    own: list[Target] = []
     for path in _names(lists_folder(data))[0].values():
         with suppress(ListError):
             kept = read_list(path)
-            own += [] if kept.orbits else _own_targets(kept)
-    return with_targets(catalogue, own)
+            catalogue = catalogue if kept.orbits else with_added(catalogue, kept.columns().own)
+    return catalogue
 
 
 def kept_target(data: Path, name: str) -> Target | None:
@@ -110,17 +110,14 @@ def kept_target(data: Path, name: str) -> Target | None:
 
     A list that cannot be read is passed over.
     """
-    folder = lists_folder(data)
-    own: list[Target] = []
-    for path in _names(folder)[0].values():
-        try:
-            own += _own_targets(read_list(path))
-        except ListError:
-            continue
-    if not own:
+    plain = catalogue = load_catalogue()
+    for path in _names(lists_folder(data))[0].values():
+        with suppress(ListError):
+            catalogue = with_added(catalogue, read_list(path).columns().own)
+    if catalogue is plain:
         return None
     try:
-        return with_targets(load_catalogue(), own).find(name)
+        return catalogue.find(name)
     except UnknownTarget:
         return None
 
@@ -151,41 +148,43 @@ def _with_list(
     catalogue: Catalogue, asked: OwnList, ephemeris: Ephemeris, site: Site, instant: datetime
 ) -> tuple[Catalogue, Codes, tuple[str, ...]]:
     """Put a list's own targets into the catalogue, and find the rows of all of its entries."""
-    own = _own_targets(asked)
     remarks: tuple[str, ...] = ()
-    chosen = {entry.id for entry in asked.entries}
+    entries = asked.columns()
     if asked.orbits:
-        own = list(
-            bright_enough(own, ephemeris, site, instant, fainter_mag=FAINTER_MAG, most=MOST_LISTED)
+        some = bright_enough(
+            _own_targets(asked), ephemeris, site, instant, fainter_mag=FAINTER_MAG, most=MOST_LISTED
         )
-        chosen = {target.id for target in own}
-        faint = len(asked.entries) - len(own)
+        chosen = {target.id for target in some}
+        entries = Entries.of(entry for entry in asked.entries if entry.id in chosen)
+        faint = len(asked.entries) - len(entries)
         if faint:
             verb = "is" if faint == 1 else "are"
             remarks = (f'{faint} of the list "{asked.name}" {verb} too faint that night.',)
-    catalogue = with_targets(catalogue, own)
-    rows: list[int] = []
-    notes: dict[int, str] = {}
-    gone: list[str] = []
-    for entry in asked.entries:
-        if entry.id not in chosen:
-            continue
-        try:
-            row = _row(catalogue, entry.id)
-        except UnknownTarget:
-            gone.append(entry.id)
-            continue
-        rows.append(row)
-        if entry.own is None:
-            notes[row] = entry.note
+        catalogue = with_targets(catalogue, some)
+    else:
+        catalogue = with_added(catalogue, entries.own)
+    rows, gone = _rows(catalogue, entries.ids)
     if gone:
         remarks += (f'The catalogue no longer has {", ".join(gone)} of the list "{asked.name}".',)
-    return with_notes(catalogue, notes), np.array(rows, dtype=np.intp), remarks
+    found = [n for n, row in enumerate(rows) if row >= 0]
+    notes = {rows[n]: entries.notes[n] for n in found if entries.notes[n] and entries.places[n] < 0}
+    return with_notes(catalogue, notes), np.array([rows[n] for n in found], dtype=np.intp), remarks
 
 
-def _row(catalogue: Catalogue, identifier: str) -> int:
-    """Return the row of an identifier, or of what the catalogue calls by another one now."""
-    try:
-        return catalogue.index_of(identifier)
-    except KeyError:
-        return catalogue.find_index(identifier)
+def _rows(catalogue: Catalogue, ids: Sequence[str]) -> tuple[list[int], list[str]]:
+    """Return the rows of identifiers, or of what the catalogue calls by another one now.
+
+    Beside them those that it has no more; their row is -1.
+    """
+    rows, gone = [], []
+    for identifier in ids:
+        try:
+            row = catalogue.index_of(identifier)
+        except KeyError:
+            try:
+                row = catalogue.find_index(identifier)
+            except UnknownTarget:
+                row = -1
+                gone.append(identifier)
+        rows.append(row)
+    return rows, gone

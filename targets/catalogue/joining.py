@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from targets.catalogue.added import Added
 from targets.catalogue.catalogue import COLUMNS, Catalogue
-from targets.catalogue.values import KINDS, ORIGINS
 from targets.model import Target
 
 
-def with_targets(catalogue: Catalogue, targets: Sequence[Target]) -> Catalogue:
+def with_targets(catalogue: Catalogue, targets: Iterable[Target]) -> Catalogue:
+    """Put targets after those of a catalogue; see `with_added`."""
+    known = _keys(catalogue)
+    return with_added(catalogue, Added.of(one for one in targets if one.id.casefold() not in known))
+
+
+def with_added(catalogue: Catalogue, added: Added) -> Catalogue:
     """Put targets after those of a catalogue.
 
     Parameters
     ----------
     catalogue : Catalogue
         Not changed; the very same is given back when there is nothing to add.
-    targets : sequence of Target
+    added : Added
         Of fixed place, or with elements. One whose identifier is there already is left out.
 
     Returns
@@ -30,25 +35,23 @@ def with_targets(catalogue: Catalogue, targets: Sequence[Target]) -> Catalogue:
         With the same indices for what was there; the new targets are found by identifier, name
         and aliases wherever the catalogue has no such name.
     """
-    known = {identifier.casefold() for identifier in catalogue.ids}
-    added: dict[str, Target] = {}
-    for target in targets:
-        if target.id.casefold() not in known:
-            added.setdefault(target.id.casefold(), target)
-    if not added:
+    known = _keys(catalogue) if len(added) else set()
+    first_of: dict[str, int] = {}
+    for place, identifier in enumerate(added.ids):
+        key = identifier.casefold()
+        if key not in known:
+            first_of.setdefault(key, place)
+    if not first_of:
         return catalogue
-    news, first = list(added.values()), len(catalogue)
+    news = added if len(first_of) == len(added) else added.of_places(list(first_of.values()))
+    del known, first_of
+    first, texts = len(catalogue), catalogue.texts
+    ids = (*catalogue.ids, *news.ids)
+    names = [(name, first + place) for name, place in news.all_names()]
+    notes = {first + place: note for place, note in enumerate(news.notes) if note}
     columns: dict[str, Any] = {
-        name: np.concatenate([getattr(catalogue, name), _column(news, name)]) for name in COLUMNS
+        name: np.concatenate([getattr(catalogue, name), news.column(name)]) for name in COLUMNS
     }
-    texts, indices = catalogue.texts, range(first, first + len(news))
-    ids = (*catalogue.ids, *(target.id for target in news))
-    names = [
-        (name, index)
-        for index, target in zip(indices, news, strict=True)
-        for name in dict.fromkeys((target.name, *target.aliases))
-    ]
-    own_notes = {i: t.own_note for i, t in zip(indices, news, strict=True) if t.own_note}
     return replace(
         catalogue,
         ids=ids,
@@ -57,11 +60,11 @@ def with_targets(catalogue: Catalogue, targets: Sequence[Target]) -> Catalogue:
             texts,
             ids=ids,
             names=[*texts.names, *names],
-            labels=dict(texts.labels) | {i: t.name for i, t in zip(indices, news, strict=True)},
-            own_note=texts.own_note | own_notes,
+            labels=dict(texts.labels) | dict(enumerate(news.names, first)),
+            own_note=texts.own_note | notes,
         ),
         elements=dict(catalogue.elements)
-        | {i: t.elements for i, t in zip(indices, news, strict=True) if t.elements is not None},
+        | {first + place: elements for place, elements in news.elements.items()},
     )
 
 
@@ -78,20 +81,11 @@ def with_notes(catalogue: Catalogue, notes: Mapping[int, str]) -> Catalogue:
     said = {index: note for index, note in notes.items() if note}
     if not said:
         return catalogue
-    return replace(catalogue, texts=replace(catalogue.texts, own_note=said))
+    return replace(
+        catalogue, texts=replace(catalogue.texts, own_note=catalogue.texts.own_note | said)
+    )
 
 
-def _column(targets: Sequence[Target], name: str) -> NDArray[Any]:
-    """Return one column of the catalogue for some targets; a body that moves has no place in it."""
-    if name == "kind_code":
-        return np.array([KINDS.index(target.kind) for target in targets], dtype=np.int8)
-    if name in {"size_origin_code", "magnitude_origin_code"}:
-        origins = [getattr(target, name.removesuffix("_code")) for target in targets]
-        return np.array([ORIGINS.index(origin) for origin in origins], dtype=np.int8)
-    if name == "constellation":
-        return np.array([target.constellation or "" for target in targets], dtype="<U3")
-    values = [
-        None if target.moves and name in {"ra_deg", "dec_deg"} else getattr(target, name)
-        for target in targets
-    ]
-    return np.array([np.nan if value is None else value for value in values], dtype=float)
+def _keys(catalogue: Catalogue) -> set[str]:
+    """Return the identifiers of a catalogue, in capitals or not."""
+    return {identifier.casefold() for identifier in catalogue.ids}

@@ -101,7 +101,9 @@ def designation_key(text: str) -> str | None:
         An identifier without blanks and zero padding in lower case, such as ``ngc224``; None
         when the text is not some letters followed by a number.
     """
-    plain = unicodedata.normalize("NFKC", text).translate(_DASHES).casefold().strip()
+    plain = text.casefold().strip()
+    if not text.isascii():
+        plain = unicodedata.normalize("NFKC", text).translate(_DASHES).casefold().strip()
     match = _DESIGNATION.fullmatch(plain)
     if match is None:
         return None
@@ -124,7 +126,7 @@ def name_key(text: str) -> str:
     if not spelled.isascii():
         spelled = spell_greek(unicodedata.normalize("NFKD", spelled))
     spelled = spelled.strip().removeprefix("the ")
-    return "".join(char for char in spelled if char.isalnum())
+    return "".join(filter(str.isalnum, spelled))
 
 
 def spell_greek(text: str) -> str:

@@ -38,6 +38,8 @@ def star_key(text: str) -> str | None:
         The name with its Greek letter in full and the constellation as three letters, without
         blanks, in lower case, such as ``betacyg``; None when no constellation follows a name.
     """
+    if text.isascii() and text[-1:].isdigit() and "sigma" not in text.casefold():
+        return None  # no constellation ends in a digit
     plain = spell_greek(unicodedata.normalize("NFKC", text).casefold()).replace("_", " ")
     if struve := _STRUVE.fullmatch(plain.strip()):
         return ("stt" if struve[1] else "stf") + struve[2]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import warnings
+from collections.abc import Sequence
 from typing import Any
 
 from targets.catalogue.values import KIND_OF_TYPE
@@ -13,12 +14,19 @@ from targets.userlists.records import ListError
 
 LONGEST_WORDS = 200
 LONGEST_FIELD = 60  # of a number or an angle
+LARGEST_NUMBER = 1e300
+HOURS_IN_A_CIRCLE = 24.0
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"([+-]?\d*),(\d+)", re.ASCII)
 _NOT_A_NUMBER = {"nan", "inf", "infinity", "+inf", "-inf", "-nan", "+infinity", "-infinity"}
 _NOTHING = {"", "-", "--", "---", "n/a", "nan", "null", "none", "?"}
 _MINUS = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " "})
 _SIZE = re.compile(r"([^xX\u00d7]+)[xX\u00d7]([^xX\u00d7]+)")
+# What most tables hold: whole degrees or hours, minutes and seconds, between colons or blanks.
+_SIXTIES = re.compile(
+    r"([+-]?)(\d{1,3})(?:([: ])([0-5]?\d)\3|([hd]) ?([0-5]?\d)m ?)([0-5]?\d(?:\.\d{0,20})?)(s?)",
+    re.ASCII,
+)
 # Minutes, seconds and degrees of arc, as typed and as printed.
 _SIZE_UNITS = {"'": 1.0, "\u2032": 1.0, '"': 1.0 / 60.0, "\u2033": 1.0 / 60.0, "°": 60.0}
 
@@ -57,6 +65,25 @@ def words(value: Any) -> str:
         text = "".join(char if char.isprintable() else " " for char in text)
     text = " ".join(text.split())
     return text if len(text) <= LONGEST_WORDS else text[: LONGEST_WORDS - 3] + "..."
+
+
+def word_column(cells: Sequence[Any]) -> list[str]:
+    """Return fields as `words`, empty ones and the usual signs for nothing as empty texts."""
+    found = []
+    for cell in cells:
+        text = cell
+        if (
+            type(cell) is not str
+            or not cell.isprintable()
+            or len(cell) > LONGEST_WORDS
+            or cell[:1] == " "
+            or cell[-1:] == " "
+            or "  " in cell
+        ):
+            text = "" if is_empty(cell) else words(cell)
+        is_sign = len(text) <= 4 and type(cell) is str and text.casefold() in _NOTHING
+        found.append("" if is_sign else text)
+    return found
 
 
 def is_empty(value: Any) -> bool:
@@ -130,6 +157,41 @@ def angle_deg(value: Any, what: str, *, unit_deg: float | None, hours: bool, com
     return _sexagesimal_deg(value.replace(",", ".") if comma else value, what, hours=hours)
 
 
+def plain_number(cell: Any, *, comma: bool) -> float:
+    """Return a field that holds a number and nothing else: NaN where empty, infinite for others.
+
+    What is infinite here `number` and `angle_deg` read, or say what is wrong.
+    """
+    if type(cell) is not str:
+        is_number = type(cell) in {float, int} and abs(cell) < LARGEST_NUMBER
+        return float(cell) if is_number else _nothing_or_infinite(cell)
+    text = cell.strip() if cell.isascii() and not comma else _plain(cell, comma=comma)
+    if _NUMBER.fullmatch(text) and len(text) <= LONGEST_FIELD:
+        return float(text)
+    return _nothing_or_infinite(cell)
+
+
+def plain_angle_deg(cell: Any, *, hours: bool, comma: bool = False) -> float:
+    """Return degrees of usual sexagesimal fields: ``05:35:17.3`` or ``5h35m17s``; else infinite.
+
+    What is infinite here `angle_deg` reads, or says what is wrong.
+    """
+    text = str(cell).replace(",", ".") if comma else str(cell)
+    match = _SIXTIES.fullmatch(text.strip())
+    if match is None:
+        return math.inf
+    sign, whole, between, minutes, letter, more_minutes, seconds, end = match.groups()
+    hours = letter == "h" or (hours and letter is None)
+    if (hours and float(whole) >= HOURS_IN_A_CIRCLE) or (end and between):
+        return math.inf
+    value = float(whole) + float(minutes or more_minutes) / 60.0 + float(seconds) / 3600.0
+    return (-value if sign == "-" else value) * (15.0 if hours else 1.0)
+
+
+def _nothing_or_infinite(cell: Any) -> float:
+    return math.nan if is_empty(cell) else math.inf
+
+
 def size_arcmin(
     value: Any, what: str, *, unit_arcmin: float | None, comma: bool
 ) -> tuple[float, float | None]:
@@ -186,6 +248,9 @@ def _float(value: Any, what: str, *, comma: bool) -> float:
 
 
 def _sexagesimal_deg(value: str, what: str, *, hours: bool) -> float:
+    usual = plain_angle_deg(value.translate(_MINUS), hours=hours)
+    if math.isfinite(usual):
+        return usual
     from astropy import units  # noqa: PLC0415  # half a second, and few tables need it
     from astropy.coordinates import Angle  # noqa: PLC0415
 

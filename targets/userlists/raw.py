@@ -5,15 +5,17 @@ from __future__ import annotations
 import csv
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from targets.files import slices, watched
+from targets.userlists.columns import field_called
 from targets.userlists.records import ListError, Remark
 
-LARGEST_BYTES = 20_000_000
-MOST_ROWS = 100_000
+LARGEST_BYTES = 400_000_000
+MOST_ROWS = 1_000_000
 MOST_COLUMNS = 500
 LONGEST_LINE = 20_000
 _DELIMITERS = {";": "semicolons", "\t": "tabs", ",": "commas", "|": "bars"}
@@ -24,18 +26,22 @@ _ECSV = re.compile(r"#\s*%ECSV")
 
 @dataclass(slots=True)
 class RawTable:
-    """A table as it stands in a file.
+    """A table as it stands in a file, by columns; N rows.
 
     Parameters
     ----------
     form : str
         What kind of file it is, in words.
     headings : list of str
-        Of the columns; empty for a plain list, whose rows are a name and a note.
+        Of the columns; empty for a plain list, whose columns are a name and a note.
     units : list of str or None
         Of the columns.
-    rows : list of (str, list)
-        The place of each in the file, such as ``line 7``, and its fields.
+    columns : list of list
+        The fields of each column, N of them; none where nobody would understand what they are.
+    numbers : sequence of int
+        The number of each row's line, or of the row itself; 0 for what stood in the header.
+    counts : str
+        What they number: ``line`` or ``row``.
     comma : bool
         Whether a comma may be the decimal point.
     guessed : list of str
@@ -47,10 +53,17 @@ class RawTable:
     form: str
     headings: list[str]
     units: list[str | None]
-    rows: list[tuple[str, list[Any]]] = field(default_factory=list)
+    columns: list[list[Any]] = field(default_factory=list)
+    numbers: Sequence[int] = ()
+    counts: str = "line"
     comma: bool = False
     guessed: list[str] = field(default_factory=list)
     refused: list[Remark] = field(default_factory=list)
+
+    def place(self, row: int) -> str:
+        """Return where a row stands: ``line 7``."""
+        number = self.numbers[row]
+        return f"{self.counts} {number}" if number else "first line"
 
 
 def read_bytes(path: Path) -> bytes:
@@ -129,6 +142,7 @@ def table_of_text(text: str, guessed: list[str]) -> RawTable:
         When it holds more rows than a list may, or fields without an end.
     """
     lines = text.splitlines()
+    check_lines(lines)
     header = next(((n, line) for n, line in enumerate(lines) if not _is_comment(line)), None)
     if header is None:
         raise ListError("it holds no targets, only blank lines and comments")
@@ -138,14 +152,15 @@ def table_of_text(text: str, guessed: list[str]) -> RawTable:
     return _delimited(lines, header[0], delimiter, guessed)
 
 
-def check_lines(text: str) -> None:
+def check_lines(lines: Sequence[str]) -> None:
     """Raise ListError when a line is longer than any line of a list."""
-    for number, line in enumerate(text.splitlines(), start=1):
-        if len(line) > LONGEST_LINE:
-            raise ListError(
-                f"line {number} has {len(line):,} characters; in a list of targets none has more"
-                f" than {LONGEST_LINE:,}"
-            )
+    if max(map(len, lines), default=0) <= LONGEST_LINE:
+        return
+    number, line = next((n, line) for n, line in enumerate(lines, 1) if len(line) > LONGEST_LINE)
+    raise ListError(
+        f"line {number} has {len(line):,} characters; in a list of targets none has more"
+        f" than {LONGEST_LINE:,}"
+    )
 
 
 def check_count(rows: int, columns: int = 0) -> None:
@@ -164,37 +179,58 @@ def _is_comment(line: str) -> bool:
 
 
 def _plain(lines: list[str], guessed: list[str]) -> RawTable:
-    table = RawTable("plain list, a target in each line", [], [], guessed=guessed)
     check_count(sum(not _is_comment(line) for line in lines))
+    names: list[str] = []
+    notes: list[str] = []
+    numbers: list[int] = []
     for number, line in enumerate(lines, start=1):
         name, _, note = line.partition("#")
         if name.strip():
-            table.rows.append((f"line {number}", [name, note]))
-    return table
+            names.append(name)
+            notes.append(note)
+            numbers.append(number)
+    form = "plain list, a target in each line"
+    return RawTable(form, [], [], [names, notes], numbers, guessed=guessed)
 
 
 def _delimited(lines: list[str], start: int, delimiter: str, guessed: list[str]) -> RawTable:
     check_count(sum(not _is_comment(line) for line in lines[start + 1 :]))
     rows = _csv_rows(lines, start, delimiter)
     _, headings = next(rows)
+    check_count(0, len(headings))
     table = RawTable(
         f"table with fields between {_DELIMITERS[delimiter]}",
         [heading.strip() for heading in headings],
         [None] * len(headings),
+        [[] for _ in headings],
         comma=delimiter != ",",
         guessed=guessed,
     )
-    check_count(0, len(headings))
-    for number, fields in _below_header(table, rows):
-        if not any(cell.strip() for cell in fields) or fields[0].lstrip().startswith("#"):
-            continue
-        if len(fields) > len(headings) and any(cell.strip() for cell in fields[len(headings) :]):
-            text = f"has {len(fields)} fields, the header {len(headings)}"
-            table.refused.append(Remark(f"line {number}", text))
-        else:
-            padded = fields + [""] * (len(headings) - len(fields))
-            table.rows.append((f"line {number}", list(padded[: len(headings)])))
+    _take_rows(table, _below_header(table, rows))
     return table
+
+
+def _take_rows(table: RawTable, rows: Iterator[tuple[int, list[str]]]) -> None:
+    """Put rows into the columns of a table; of columns that nobody understands the first alone."""
+    count, numbers = len(table.headings), list[int]()
+    taken = [n for n, name in enumerate(table.headings) if not n or field_called(name) is not None]
+    adders = [table.columns[n].append for n in taken]
+    for number, found in rows:
+        fields = found
+        if not any(cell and not cell.isspace() for cell in fields):
+            continue
+        if fields[0].lstrip()[:1] == "#":
+            continue
+        if len(fields) != count:
+            if any(cell.strip() for cell in fields[count:]):
+                text = f"has {len(fields)} fields, the header {count}"
+                table.refused.append(Remark(f"line {number}", text))
+                continue
+            fields = [*fields, *[""] * (count - len(fields))]
+        numbers.append(number)
+        for n, add in zip(taken, adders, strict=True):
+            add(fields[n])
+    table.numbers = numbers
 
 
 def _below_header(
@@ -218,7 +254,8 @@ def _is_rule(fields: list[str]) -> bool:
 
 def _csv_rows(lines: list[str], start: int, delimiter: str) -> Iterator[tuple[int, list[str]]]:
     """Split lines into fields, each row with the number of the line in which it begins."""
-    reader = csv.reader((line + "\n" for line in lines[start:]), delimiter=delimiter)
+    below = (line + "\n" for part in watched(slices(len(lines)), "Reading") for line in lines[part])
+    reader = csv.reader(itertools.islice(below, start, None), delimiter=delimiter)
     line = start + 1
     try:
         for fields in reader:

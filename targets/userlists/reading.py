@@ -2,45 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
+from targets.arrays import Flags
+from targets.catalogue.added import Added
 from targets.catalogue.catalogue import Catalogue
+from targets.files import slices, watched
 from targets.model import Kind, Origin, Target
 from targets.naming.lookup import LONGEST_NAME, UnknownTarget
 from targets.naming.solar_system import SUN_CAUTION, means_the_sun
 from targets.sphere import separation_deg
 from targets.userlists import raw, tables
+from targets.userlists.bulk import (
+    ANGLES_DEG,
+    MAGNITUDES,
+    Bulk,
+    Constellations,
+    Rows,
+    identifier_of,
+    joined,
+    place_name,
+    with_single,
+)
 from targets.userlists.cells import (
     FIXED_KINDS,
+    HOURS_IN_A_CIRCLE,
     angle_deg,
     is_at_most,
     is_empty,
     kind_called,
     number,
+    plain_number,
     size_arcmin,
     words,
 )
 from targets.userlists.columns import NAMES, Column, understand
-from targets.userlists.records import ListEntry, ListError, Reading, Remark
+from targets.userlists.records import ListEntry, ListError, Reading, Remark, Remarks
 
 # A place this far from the catalogue's own is worth a word [deg].
 FAR_DEG = 1.0
-HOURS_IN_A_CIRCLE = 24.0
 # So many refused rows are told which names are near.
 MOST_EXPLAINED = 50
 
-Constellation = Callable[[float, float], str]
-Rows = Sequence[tuple[str, list[Any]]]
-Watch = Callable[[Rows], Iterable[tuple[str, list[Any]]]]
 
-
-def read_table(
-    content: bytes,
-    catalogue: Catalogue,
-    constellation: Constellation,
-    watch: Watch | None = None,
-) -> Reading:
+def read_table(content: bytes, catalogue: Catalogue, constellations: Constellations) -> Reading:
     """Read a file with targets: a table of any understood format, or a plain list.
 
     Parameters
@@ -49,10 +58,8 @@ def read_table(
         Of the file.
     catalogue : Catalogue
         In which names are looked up.
-    constellation : callable
-        Names the constellation of a J2000 place [deg].
-    watch : callable, optional
-        Takes the rows and gives them one by one, to tell how far it is.
+    constellations : callable
+        Names the constellations of J2000 places [deg], one or many.
 
     Returns
     -------
@@ -69,7 +76,7 @@ def read_table(
         table, columns = _with_columns(table, catalogue)
     else:
         columns = {"name": Column(0, "name"), "note": Column(1, "note")}
-    return _Reader(table, columns, catalogue, constellation).read(watch)
+    return _Reader(table, columns, catalogue, constellations).read()
 
 
 def raw_table(content: bytes) -> raw.RawTable:
@@ -80,7 +87,6 @@ def raw_table(content: bytes) -> raw.RawTable:
     text = raw.decode(content, guessed)
     if raw.is_votable(text):
         return tables.read_votable(text)
-    raw.check_lines(text)
     if raw.is_ecsv(text):
         return tables.read_ecsv(text)
     return raw.table_of_text(text, guessed)
@@ -98,7 +104,8 @@ def _with_columns(
         table.guessed.append(
             "there is no header: the first field is taken for the name, the others are unread"
         )
-        table.rows.insert(0, ("first line", list(table.headings)))
+        table.columns[0].insert(0, table.headings[0])
+        table.numbers = [0, *table.numbers]
         return table, {"name": Column(0, "first field")}
     shown = ", ".join(f'"{heading[:30]}"' for heading in table.headings[:8])
     more = f" and {len(table.headings) - 8} more" if len(table.headings) > 8 else ""
@@ -120,26 +127,59 @@ class _Reader:
         table: raw.RawTable,
         columns: Mapping[str, Column],
         catalogue: Catalogue,
-        constellation: Constellation,
+        constellations: Constellations,
     ) -> None:
         self._table = table
         self._columns = columns
         self._catalogue = catalogue
-        self._constellation = constellation
-        self._places: dict[str, tuple[str, Target | None]] = {}
+        self._constellations = constellations
+        self._known = catalogue.texts.index.known
+        self._taken: dict[int, ListEntry] = {}
+        self._first: dict[str, tuple[int, Target | None]] = {}
         self._guessed_angles: set[tuple[str, bool]] = set()
         self._reading = Reading(table.form, guessed=list(table.guessed))
         self._reading.refused += table.refused
 
-    def read(self, watch: Watch | None) -> Reading:
-        """Read all rows."""
+    def read(self) -> Reading:
+        """Read all rows: those that are plain many at once, the others one by one."""
         self._guess_units()
-        for place, fields in watch(self._table.rows) if watch else self._table.rows:
+        bulk = Bulk(self._table, self._columns, self._known, self._constellations)
+        parts = [bulk.read(some) for some in watched(slices(len(self._table.numbers)), "Looking")]
+        if not parts:
+            return self._reading
+        rows = joined(parts)
+        is_odd = ~rows.plain | self._are_shared(rows)
+        every = Added(rows.ids, rows.names, rows.notes, rows.columns)
+        for row in np.flatnonzero(is_odd).tolist():
             try:
-                self._row(place, fields)
+                if rows.plain[row]:
+                    self._take(row, ListEntry(rows.ids[row], rows.notes[row], every.target(row)))
+                else:
+                    self._row(row)
             except ListError as error:
+                place = self._table.place(row)
                 self._reading.refused += [Remark(place, fault) for fault in error.faults]
+        entries, places = with_single(rows, ~is_odd, self._taken)
+        self._reading.entries = entries
+        self._reading.read = Remarks(
+            len(entries),
+            lambda n: Remark(self._table.place(places[n]), self._described(entries[n])),
+        )
         return self._reading
+
+    def _are_shared(self, rows: Rows) -> Flags:
+        """Tell whose identifier another row may have too: which is the target, their order says."""
+        keys = [
+            identifier.casefold() if index < 0 else self._catalogue.ids[index].casefold()
+            for identifier, index in zip(rows.ids, rows.index.tolist(), strict=True)
+        ]
+        once: set[str] = set()
+        more: set[str] = set()
+        for key in keys:
+            (more if key in once else once).add(key)
+        # What has no name and is not plain may have any place for its name.
+        nameless = rows.nameless & bool((rows.nameless & ~rows.plain).any())
+        return np.array([key in more for key in keys], dtype=bool) | nameless
 
     def _guess_units(self) -> None:
         """Say what is taken for granted of angles whose columns have no unit."""
@@ -148,38 +188,37 @@ class _Reader:
             if column is not None and column.unit_deg is None:
                 self._reading.guess(f'column "{column.heading}" names no unit; taken for {unit}')
 
-    def _row(self, place: str, fields: list[Any]) -> None:
-        name = words(self._field(fields, "name")) if not self._empty(fields, "name") else ""
-        note = words(self._field(fields, "note")) if not self._empty(fields, "note") else ""
+    def _row(self, row: int) -> None:
+        name = words(self._field(row, "name")) if not self._empty(row, "name") else ""
+        note = words(self._field(row, "note")) if not self._empty(row, "note") else ""
         if means_the_sun(name):
             raise ListError(SUN_CAUTION)
-        index = self._catalogue.texts.index.known(name)
-        position = self._position(fields)
+        index = self._known(name)
+        position = self._position(row)
         if index is not None:
-            self._take(place, ListEntry(self._catalogue.ids[index], note), None)
-            self._compare(place, index, position)
+            self._take(row, ListEntry(self._catalogue.ids[index], note))
+            self._compare(row, index, position)
         elif position is not None:
             if len(name) > LONGEST_NAME:
                 raise ListError(f"the name is longer than {LONGEST_NAME} characters")
-            own = self._own(name, position, fields)
-            self._take(place, ListEntry(own.id, note, own), own)
+            own = self._own(name, position, row)
+            self._take(row, ListEntry(own.id, note, replace(own, own_note=note or None)))
         else:
             raise ListError(self._why_not(name))
 
-    def _take(self, place: str, entry: ListEntry, own: Target | None) -> None:
+    def _take(self, row: int, entry: ListEntry) -> None:
         """Keep an entry unless the list has it; refuse a name that is used for something else."""
         key = entry.id.casefold()
-        before = self._places.get(key)
-        if before is None:
-            self._places[key] = (place, own)
-            self._reading.entries.append(entry)
-            self._reading.read.append(Remark(place, self._described(entry)))
+        own = None if entry.own is None else replace(entry.own, own_note=None)
+        before = self._first.setdefault(key, (row, own))
+        if before[0] == row:
+            self._taken[row] = entry
         elif before[1] == own:
-            self._reading.passed_over.append(
-                Remark(place, f"{self._named(entry)} again, as in {before[0]}")
-            )
+            said = f"{self._named(entry)} again, as in {self._table.place(before[0])}"
+            self._reading.passed_over.append(Remark(self._table.place(row), said))
         else:
-            raise ListError(f'"{self._named(entry)}" is something else in {before[0]}')
+            place = self._table.place(before[0])
+            raise ListError(f'"{self._named(entry)}" is something else in {place}')
 
     def _named(self, entry: ListEntry) -> str:
         if entry.own is not None:
@@ -206,21 +245,21 @@ class _Reader:
                 return str(error)
         return f'no target is called "{name[:LONGEST_NAME]}"'
 
-    def _position(self, fields: list[Any]) -> tuple[float, float] | None:
-        if self._empty(fields, "ra") and self._empty(fields, "dec"):
+    def _position(self, row: int) -> tuple[float, float] | None:
+        if self._empty(row, "ra") and self._empty(row, "dec"):
             return None
-        if self._empty(fields, "ra") or self._empty(fields, "dec"):
+        if self._empty(row, "ra") or self._empty(row, "dec"):
             raise ListError("of the place only one half is given")
-        ra_deg, dec_deg = self._angle(fields, "ra"), self._angle(fields, "dec")
+        ra_deg, dec_deg = self._angle(row, "ra"), self._angle(row, "dec")
         if not 0.0 <= ra_deg <= 360.0:
             raise ListError(f"right ascension {ra_deg:g} deg is outside 0 to 360 (24 hours)")
         if not -90.0 <= dec_deg <= 90.0:
             raise ListError(f"declination {dec_deg:g} deg is outside -90 to 90")
         return ra_deg % 360.0, dec_deg
 
-    def _angle(self, fields: list[Any], name: str) -> float:
+    def _angle(self, row: int, name: str) -> float:
         column = self._columns[name]
-        value = self._field(fields, name)
+        value = self._field(row, name)
         if column.unit_deg is None:
             self._guess_angle(column, name, value)
         return angle_deg(
@@ -248,12 +287,15 @@ class _Reader:
 
     def _may_be_hours(self, column: Column) -> bool:
         """Tell whether no number of a column is more than the hours of a circle."""
+        comma = self._table.comma
         return all(
-            is_at_most(fields[column.place], HOURS_IN_A_CIRCLE, comma=self._table.comma)
-            for _, fields in self._table.rows
+            0.0 <= value <= HOURS_IN_A_CIRCLE
+            or (value != value or is_at_most(cell, HOURS_IN_A_CIRCLE, comma=comma))  # noqa: PLR0124
+            for cell in self._table.columns[column.place]
+            for value in (plain_number(cell, comma=comma),)
         )
 
-    def _compare(self, place: str, index: int, position: tuple[float, float] | None) -> None:
+    def _compare(self, row: int, index: int, position: tuple[float, float] | None) -> None:
         """Say so when the file has a target elsewhere than the catalogue."""
         if position is None or self._catalogue.moves[index]:
             return
@@ -262,24 +304,24 @@ class _Reader:
         if away > FAR_DEG:
             hint = " (hours instead of degrees?)" if position[0] <= HOURS_IN_A_CIRCLE else ""
             self._reading.guess(
-                f"{place}: {self._catalogue.target(index).name} is {away:.0f} deg from the place"
-                f" in the file{hint}; the catalogue's place is taken"
+                f"{self._table.place(row)}: {self._catalogue.target(index).name} is {away:.0f} deg"
+                f" from the place in the file{hint}; the catalogue's place is taken"
             )
 
-    def _own(self, name: str, position: tuple[float, float], fields: list[Any]) -> Target:
-        kind = self._kind(fields)
+    def _own(self, name: str, position: tuple[float, float], row: int) -> Target:
+        kind = self._kind(row)
         ra_deg, dec_deg = position
-        name = name or f"{ra_deg:.3f} {dec_deg:+.3f}"
-        major, minor = self._axes(fields)
-        if kind is Kind.DOUBLE_STAR and not self._empty(fields, "separation"):
-            major, minor = self._size(fields, "separation", 1.0 / 60.0)[0], None
-        magnitude = self._number(fields, "magnitude", low=-30.0, high=30.0)
-        angle = self._number(fields, "angle", low=0.0, high=360.0)
+        name = name or place_name(ra_deg, dec_deg)
+        major, minor = self._axes(row)
+        if kind is Kind.DOUBLE_STAR and not self._empty(row, "separation"):
+            major, minor = self._size(row, "separation", 1.0 / 60.0)[0], None
+        magnitude = self._number(row, "magnitude", low=MAGNITUDES[0], high=MAGNITUDES[1])
+        angle = self._number(row, "angle", low=ANGLES_DEG[0], high=ANGLES_DEG[1])
         return Target(
-            id="".join(name.split()),
+            id=identifier_of(name),
             name=name,
             kind=kind,
-            constellation=self._constellation(ra_deg, dec_deg),
+            constellation=str(self._constellations(ra_deg, dec_deg)),
             ra_deg=ra_deg,
             dec_deg=dec_deg,
             major_arcmin=major,
@@ -292,11 +334,11 @@ class _Reader:
             magnitude_origin=Origin.UNKNOWN if magnitude is None else Origin.CATALOGUE,
         )
 
-    def _kind(self, fields: list[Any]) -> Kind:
-        if self._empty(fields, "kind"):
+    def _kind(self, row: int) -> Kind:
+        if self._empty(row, "kind"):
             self._reading.guess("where no kind is given, a target counts as another object, a glow")
             return Kind.OTHER
-        text = words(self._field(fields, "kind"))
+        text = words(self._field(row, "kind"))
         kind = kind_called(text)
         if kind is None:
             self._reading.guess(f'kind "{text[:30]}" is unknown; taken for another object')
@@ -305,32 +347,30 @@ class _Reader:
             raise ListError(f"a {kind} moves, so that no place can be kept for it")
         return kind
 
-    def _axes(self, fields: list[Any]) -> tuple[float | None, float | None]:
-        if self._empty(fields, "size"):
+    def _axes(self, row: int) -> tuple[float | None, float | None]:
+        if self._empty(row, "size"):
             return None, None
-        major, minor = self._size(fields, "size", 1.0)
-        if not self._empty(fields, "minor"):
-            minor = self._size(fields, "minor", 1.0)[0]
+        major, minor = self._size(row, "size", 1.0)
+        if not self._empty(row, "minor"):
+            minor = self._size(row, "minor", 1.0)[0]
         if minor is not None and minor > major:
             major, minor = minor, major
         return major, minor
 
-    def _size(
-        self, fields: list[Any], name: str, usual_arcmin: float
-    ) -> tuple[float, float | None]:
+    def _size(self, row: int, name: str, usual_arcmin: float) -> tuple[float, float | None]:
         column = self._columns[name]
         unit = usual_arcmin if column.unit_deg is None else column.unit_deg * 60.0
-        value = self._field(fields, name)
+        value = self._field(row, name)
         return size_arcmin(value, name, unit_arcmin=unit, comma=self._table.comma)
 
-    def _number(self, fields: list[Any], name: str, *, low: float, high: float) -> float | None:
-        if self._empty(fields, name):
+    def _number(self, row: int, name: str, *, low: float, high: float) -> float | None:
+        if self._empty(row, name):
             return None
-        value = self._field(fields, name)
+        value = self._field(row, name)
         return number(value, name, low=low, high=high, comma=self._table.comma)
 
-    def _field(self, fields: list[Any], name: str) -> Any:
-        return fields[self._columns[name].place]
+    def _field(self, row: int, name: str) -> Any:
+        return self._table.columns[self._columns[name].place][row]
 
-    def _empty(self, fields: list[Any], name: str) -> bool:
-        return name not in self._columns or is_empty(self._field(fields, name))
+    def _empty(self, row: int, name: str) -> bool:
+        return name not in self._columns or is_empty(self._field(row, name))

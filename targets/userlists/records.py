@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import overload
 
+import numpy as np
+
+from targets.arrays import Codes
+from targets.catalogue.added import Added
 from targets.errors import UserError
 from targets.frozen import frozen
 from targets.model import Target
@@ -32,6 +38,60 @@ class ListEntry:
     own: Target | None = None
 
 
+class Entries(Sequence[ListEntry]):
+    """The targets of a list as columns; an entry is built when somebody asks for it.
+
+    Parameters
+    ----------
+    ids, notes : list of str
+        As in `ListEntry`; N of each.
+    own : Added
+        Those that the catalogue does not have, in the order of the list.
+    places : ndarray of int
+        Where in ``own`` each entry is; -1 for a target of the catalogue, shape (N,).
+    """
+
+    __slots__ = ("ids", "notes", "own", "places")
+
+    def __init__(self, ids: list[str], notes: list[str], own: Added, places: Codes) -> None:
+        self.ids, self.notes, self.own, self.places = ids, notes, own, places
+
+    @classmethod
+    def of(cls, entries: Iterable[ListEntry]) -> Entries:
+        """Put entries into columns."""
+        some = list(entries)
+        is_own = np.array([entry.own is not None for entry in some], dtype=bool)
+        return cls(
+            [entry.id for entry in some],
+            [entry.note for entry in some],
+            Added.of(entry.own for entry in some if entry.own is not None),
+            np.where(is_own, np.cumsum(is_own) - 1, -1),
+        )
+
+    def __len__(self) -> int:
+        """Count the targets."""
+        return len(self.ids)
+
+    @overload
+    def __getitem__(self, place: int) -> ListEntry: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[ListEntry, ...]: ...
+    def __getitem__(self, place: int | slice) -> ListEntry | tuple[ListEntry, ...]:
+        """Return one of the entries, or some."""
+        if isinstance(place, slice):
+            return tuple(self[n] for n in range(*place.indices(len(self))))
+        identifier, own = self.ids[place], int(self.places[place])
+        return ListEntry(identifier, self.notes[place], self.own.target(own) if own >= 0 else None)
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether the entries are the same, also those of a tuple."""
+        return isinstance(other, Sequence) and tuple(self) == tuple(other)
+
+    def __hash__(self) -> int:
+        """Return the hash of the identifiers."""
+        return hash(tuple(self.ids))
+
+
 @frozen
 class OwnList:
     """A list of targets.
@@ -42,7 +102,7 @@ class OwnList:
         By which it is asked for.
     source : str
         Name of the file that it came from.
-    entries : tuple of ListEntry
+    entries : sequence of ListEntry
         In the order of the file, each target once.
     orbits : bool
         Whether it holds comets and minor planets, which join every night's plan.
@@ -50,8 +110,12 @@ class OwnList:
 
     name: str
     source: str
-    entries: tuple[ListEntry, ...]
+    entries: Sequence[ListEntry]
     orbits: bool = False
+
+    def columns(self) -> Entries:
+        """Return the entries as columns."""
+        return self.entries if isinstance(self.entries, Entries) else Entries.of(self.entries)
 
 
 @frozen
@@ -66,6 +130,41 @@ class Remark:
         return f"{self.place}: {self.text}"
 
 
+class Remarks(Sequence[Remark]):
+    """Remarks that are put into words when somebody asks for them.
+
+    Parameters
+    ----------
+    count : int
+    remark : callable
+        Gives the one of a number.
+    """
+
+    __slots__ = ("_count", "_remark")
+
+    def __init__(self, count: int, remark: Callable[[int], Remark]) -> None:
+        self._count, self._remark = count, remark
+
+    def __len__(self) -> int:
+        """Count them."""
+        return self._count
+
+    @overload
+    def __getitem__(self, place: int) -> Remark: ...
+    @overload
+    def __getitem__(self, place: slice) -> list[Remark]: ...
+    def __getitem__(self, place: int | slice) -> Remark | list[Remark]:
+        """Return one of the remarks, or some."""
+        found = range(self._count)[place]
+        return self._remark(found) if isinstance(found, int) else [*map(self._remark, found)]
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether the remarks are the same, also those of a list."""
+        return isinstance(other, Sequence) and list(self) == list(other)
+
+    __hash__ = None  # type: ignore[assignment]  # as a list
+
+
 @dataclass(slots=True)
 class Reading:
     """What was read from a file, what was guessed at, and what was refused.
@@ -74,9 +173,9 @@ class Reading:
     ----------
     form : str
         What kind of file it is, in words.
-    entries : list of ListEntry
+    entries : sequence of ListEntry
         The good lines, each target once.
-    read, repeated, refused : list of Remark
+    read, passed_over, refused : sequence of Remark
         What became of each line; ``passed_over`` are right, and of no use.
     guessed : list of str
         What the file did not say, and what it was taken for.
@@ -85,8 +184,8 @@ class Reading:
     """
 
     form: str
-    entries: list[ListEntry] = field(default_factory=list)
-    read: list[Remark] = field(default_factory=list)
+    entries: Sequence[ListEntry] = field(default_factory=list)
+    read: Sequence[Remark] = field(default_factory=list)
     passed_over: list[Remark] = field(default_factory=list)
     refused: list[Remark] = field(default_factory=list)
     guessed: list[str] = field(default_factory=list)

@@ -1,11 +1,15 @@
-"""Keeps lists in a folder, one JSON file each, written whole or not at all."""
+"""Keeps lists in a folder, one file each, written whole or not at all.
+
+Short lists and those of orbits are JSON with an entry in each line; long ones are written by
+columns (`targets.userlists.blocks`).
+"""
 
 from __future__ import annotations
 
 import json
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
@@ -15,6 +19,8 @@ from targets.elements import Elements
 from targets.files import FOR_THE_OWNER, draft_of, make_folder
 from targets.model import Kind, Origin, Target
 from targets.programmes import PROGRAMMES
+from targets.userlists.blocks import BOUNDS, block_lines, entries_of
+from targets.userlists.blocks import SCHEMA as LONG_SCHEMA
 from targets.userlists.cells import FIXED_KINDS
 from targets.userlists.records import ListEntry, ListError, OwnList
 
@@ -22,15 +28,10 @@ SCHEMA = "fieldstop.list/1"
 FOLDER = "lists"
 ORBITS = ".orbits.json"
 TARGETS = ".list.json"
+LONG = ".list.jsonl"
+LONG_COUNT = 5_000
+_ENDINGS = (ORBITS, TARGETS, LONG)
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]{0,39}")
-_OWN_NUMBERS = {
-    "ra_deg": (0.0, 360.0),
-    "dec_deg": (-90.0, 90.0),
-    "major_arcmin": (0.0, 10_800.0),
-    "minor_arcmin": (0.0, 10_800.0),
-    "position_angle_deg": (0.0, 360.0),
-    "magnitude": (-30.0, 30.0),
-}
 
 
 def lists_folder(data: Path) -> Path:
@@ -70,9 +71,13 @@ def kept_names(folder: Path) -> dict[str, Path]:
         return {}
     except OSError as error:
         raise ListError(f'the folder "{folder}" cannot be read: {error.strerror}') from None
-    files = [path for path in inside if path.name.endswith((ORBITS, TARGETS)) and path.is_file()]
-    found = {path.name.removesuffix(ORBITS).removesuffix(TARGETS): path for path in files}
+    files = [path for path in inside if path.name.endswith(_ENDINGS) and path.is_file()]
+    found = {_stem(path.name): path for path in files}
     return dict(sorted(found.items()))
+
+
+def _stem(name: str) -> str:
+    return next(name.removesuffix(ending) for ending in _ENDINGS if name.endswith(ending))
 
 
 def find_name(folder: Path, name: str) -> tuple[str, Path] | None:
@@ -99,10 +104,13 @@ def keep_list(folder: Path, kept: OwnList) -> Path:
     """
     check_name(kept.name)
     check_free(folder, kept.name)
-    path = folder / f"{kept.name}{ORBITS if kept.orbits else TARGETS}"
+    is_long = not kept.orbits and len(kept.entries) > LONG_COUNT
+    ending = ORBITS if kept.orbits else LONG if is_long else TARGETS
+    path = folder / f"{kept.name}{ending}"
+    lines = _long_lines(kept) if is_long else _lines(kept)
     try:
         make_folder(folder)
-        with draft_of(path, _json(kept), rights=FOR_THE_OWNER) as draft:
+        with draft_of(path, lines, rights=FOR_THE_OWNER) as draft:
             draft.replace(path)
     except OSError as error:
         raise ListError(f'the list cannot be kept in "{folder}": {error.strerror}') from None
@@ -118,10 +126,11 @@ def read_list(path: Path) -> OwnList:
         When the file is not one that `keep_list` wrote, or somebody has changed it since.
     """
     try:
-        return _own_list(json.loads(path.read_text("utf-8")))
+        text = path.read_text("utf-8")
+        return _long_list(text) if path.name.endswith(LONG) else _own_list(json.loads(text))
     except OSError as error:
         raise ListError(f'the list in "{path}" cannot be read: {error.strerror}') from None
-    except (KeyError, TypeError, ValueError, AttributeError, RecursionError):
+    except (KeyError, TypeError, ValueError, AttributeError, RecursionError, OverflowError):
         raise ListError(f'"{path}" is damaged: it is not a list as fieldstop keeps it') from None
 
 
@@ -144,19 +153,25 @@ def no_list(folder: Path, name: str) -> str:
     return f'no list of your own is called "{name}"; {there}'
 
 
-def _json(kept: OwnList) -> str:
+def _lines(kept: OwnList) -> Iterator[str]:
     """Write a list as JSON, an entry in each line."""
     about = {"schema": SCHEMA, "name": kept.name, "source": kept.source, "orbits": kept.orbits}
-    lines = (json.dumps(_entry_document(entry), allow_nan=False) for entry in kept.entries)
-    entries = ",\n".join(lines)
-    return f'{json.dumps(about)[:-1]}, "entries": [\n{entries}\n]}}\n'
+    yield f'{json.dumps(about)[:-1]}, "entries": ['
+    for number, entry in enumerate(kept.entries):
+        yield (",\n" if number else "\n") + json.dumps(_entry_document(entry), allow_nan=False)
+    yield "\n]}\n"
+
+
+def _long_lines(kept: OwnList) -> Iterator[str]:
+    about = {"name": kept.name, "source": kept.source}
+    return block_lines(about, kept.columns())
 
 
 def _entry_document(entry: ListEntry) -> dict[str, Any]:
     written: dict[str, Any] = {"id": entry.id, "note": entry.note}
     own = entry.own
     if own is not None:
-        names = ("id", "name", *_OWN_NUMBERS, "constellation", "aliases")
+        names = ("id", "name", *BOUNDS, "constellation", "aliases")
         written["own"] = {"kind": str(own.kind)} | {name: getattr(own, name) for name in names}
         if own.elements is not None:
             written["own"]["elements"] = asdict(own.elements)
@@ -175,6 +190,15 @@ def _own_list(document: Mapping[str, Any]) -> OwnList:
     )
 
 
+def _long_list(text: str) -> OwnList:
+    first, *lines = text.splitlines()
+    about = json.loads(first)
+    if about["schema"] != LONG_SCHEMA:
+        raise ValueError(about["schema"])
+    entries = entries_of(lines, about["count"])
+    return OwnList(check_name(_text(about["name"])), _text(about["source"]), entries)
+
+
 def _entry(written: Mapping[str, Any]) -> ListEntry:
     own = written.get("own")
     return ListEntry(
@@ -186,7 +210,7 @@ def _entry(written: Mapping[str, Any]) -> ListEntry:
 
 def _own_target(written: Mapping[str, Any], note: str) -> Target:
     numbers: dict[str, Any] = {
-        name: _number(written.get(name), *bounds) for name, bounds in _OWN_NUMBERS.items()
+        name: _number(written.get(name), *bounds) for name, bounds in BOUNDS.items()
     }
     kind, elements = Kind(written["kind"]), written.get("elements")
     if elements is None and (

@@ -123,9 +123,10 @@ def _raw(form: str, parse: Callable[[], Any]) -> RawTable:
         except Exception as error:  # noqa: BLE001  # a damaged file can fail anywhere in the reader
             article = "an" if form.startswith("E") else "a"
             raise ListError(f"it cannot be read as {article} {form}: {_reason(error)}") from None
-    fields = zip(*(cells for _, _, cells in columns), strict=True)
-    rows = [(f"row {number}", list(row)) for number, row in enumerate(fields, 1)]
-    return RawTable(form, [name for name, _, _ in columns], [unit for _, unit, _ in columns], rows)
+    if not columns:
+        return RawTable(form, [], [], [[], []])
+    names, units, cells = (list(part) for part in zip(*columns, strict=True))
+    return RawTable(form, names, units, cells, range(1, len(table) + 1), "row")
 
 
 _Column = tuple[str, str | None, list[Any]]
@@ -144,7 +145,7 @@ def _columns(table: Any) -> Iterator[_Column]:
             unit = getattr(column, "unit", None)
             yield name, str(unit) if unit else None, _cells(column)
         else:
-            yield name, None, [None] * len(table)
+            yield name, None, [None] * len(table) if name == table.colnames[0] else []
 
 
 def _places(column: Any) -> Iterator[_Column]:

@@ -28,7 +28,7 @@ from planner.request.target_selection import chosen_rows
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 from targets.errors import UserError
 from targets.naming.lookup import UnknownTarget
-from targets.userlists.records import ListEntry, ListError
+from targets.userlists.records import ListError
 from targets.userlists.store import find_name, lists_folder, read_list
 
 USUAL_LIST, CALDWELL = "messier", "caldwell"
@@ -119,16 +119,17 @@ def _listed(name: str, data: Path) -> list[tuple[str, str]]:
 
 def _kept(catalogue: Catalogue, path: Path, name: str) -> list[tuple[str, str]]:
     try:
-        entries = read_list(path).entries
+        entries = read_list(path).columns()
     except ListError as error:
         raise InputError([f'--list "{name}": {fault}.' for fault in error.faults]) from None
-    return [(entry.id, _name(catalogue, entry)) for entry in entries]
+    return [
+        (identifier, _name(catalogue, identifier) if place < 0 else entries.own.names[place])
+        for identifier, place in zip(entries.ids, entries.places.tolist(), strict=True)
+    ]
 
 
-def _name(catalogue: Catalogue, entry: ListEntry) -> str:
-    if entry.own is not None:
-        return entry.own.name
+def _name(catalogue: Catalogue, identifier: str) -> str:
     try:
-        return catalogue.find(entry.id).name
+        return catalogue.find(identifier).name
     except UnknownTarget:
-        return entry.id
+        return identifier

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
-
-import click
 
 from planner.cli.result import Result
 from planner.cli.targets.options import AddListOptions
-from planner.ephemeris.bodies import find_constellation
+from planner.ephemeris.bodies import find_constellations
 from planner.ephemeris.minor_targets import age_doubt
 from planner.model.errors import InputError
 from planner.output.contracts.targets import reading_json
@@ -22,13 +17,13 @@ from planner.request.options import Surroundings, journal_file
 from planner.text import show
 from targets.catalogue.catalogue import load_catalogue
 from targets.userlists import raw
-from targets.userlists.reading import Rows, read_table
+from targets.userlists.reading import read_table
 from targets.userlists.records import ListError, OwnList, Reading
 from targets.userlists.store import check_free, check_name, keep_list, lists_folder, name_for
 
 WRONG_INPUT = 2
-# Rows that take a second or more to read.
-LONG_ROWS = 5_000
+# So much of a file shows of which format it is.
+BEGIN_BYTES = 200_000
 
 
 def add_command(asked: AddListOptions, surroundings: Surroundings) -> Result:
@@ -68,39 +63,19 @@ def _reading(path: Path) -> Reading:
     if not raw.is_fits(content):
         from planner.ephemeris.mpc_files import is_element_file, read_elements  # noqa: PLC0415
 
-        text = ""
+        begin = ""
         with suppress(ListError):  # what is no text at all, the other reader tells
-            text = raw.decode(content, [])
-        if is_element_file(text):
-            return read_elements(text)
-    return read_table(content, load_catalogue(), find_constellation, _watched)
-
-
-def _watched(rows: Rows) -> Iterator[tuple[str, list[Any]]]:
-    """Show on a terminal how far a long file is read."""
-    if len(rows) < LONG_ROWS:
-        yield from rows
-        return
-    with click.progressbar(
-        rows,
-        label="Reading",
-        file=sys.stderr,
-        hidden=not _sees(),
-        update_min_steps=len(rows) // 100,
-    ) as shown:
-        yield from shown
-
-
-def _sees() -> bool:
-    """Whether standard error is a terminal."""
-    return sys.stderr is not None and sys.stderr.isatty()
+            begin = raw.decode(content[:BEGIN_BYTES], [])
+        if is_element_file(begin):
+            return read_elements(raw.decode(content, []))
+    return read_table(content, load_catalogue(), find_constellations)
 
 
 def _keep(
     folder: Path, name: str, source: str, reading: Reading, *, keep_good: bool
 ) -> tuple[bool, str]:
     """Keep what was read if that is what the user wants, and say what was done."""
-    entries = tuple(reading.entries)
+    entries = reading.entries
     lines = "1 line" if len(reading.refused) == 1 else f"{len(reading.refused):,} lines"
     if not entries:
         return False, "Nothing is kept: no line gives a target."
@@ -122,7 +97,8 @@ def _keep(
 
 def _stale(reading: Reading, surroundings: Surroundings) -> tuple[str, ...]:
     """Warn of old elements, once for the whole file."""
-    own = [entry.own for entry in reading.entries if entry.own is not None]
+    entries = reading.entries if reading.orbits else ()
+    own = [entry.own for entry in entries if entry.own is not None]
     doubts = [
         (target, doubt)
         for target in own

@@ -156,13 +156,15 @@ def _own_called(folder: Path, text: str) -> tuple[list[Target], tuple[str, ...]]
     names, remarks = _names(folder)
     for path in names.values():
         try:
-            entries = read_list(path).entries
+            own = read_list(path).columns().own
         except ListError as error:
             remarks += tuple(f"{fault}." for fault in error.faults)
             continue
-        for own in (entry.own for entry in entries if entry.own is not None):
-            if any(key in name_key(name) for name in (own.name, *own.aliases)):
-                found.setdefault(own.id, own)
+        for place in (place for name, place in own.all_names() if key in name_key(name)):
+            if len(found) >= MOST_FOUND:
+                break
+            target = own.target(place)
+            found.setdefault(target.id, target)
     return list(found.values()), remarks
 
 
@@ -192,7 +194,7 @@ def _programme_summary(programme: Programme, seen: frozenset[str] | None) -> Lis
 
 
 def _own_summary(name: str, kept: OwnList, seen: frozenset[str] | None) -> ListSummary:
-    ids = [entry.id for entry in kept.entries]
+    ids = kept.columns().ids
     what = "comets and minor planets, " if kept.orbits else ""
     return ListSummary(name, f"{what}from {kept.source}", len(ids), _seen_of(ids, seen), own=True)
 

@@ -71,14 +71,14 @@ def reading_text(reading: Reading, source: str, verdict: str) -> str:
         ("Refused", reading.refused),
     ):
         if remarks:
-            lines += ["", f"{title} ({len(remarks):,})", *_shown([str(r) for r in remarks])]
+            lines += ["", f"{title} ({len(remarks):,})", *_shown(remarks)]
     return _joined([*lines, "", *wrap(verdict, width=WIDTH)])
 
 
-def _shown(sentences: Sequence[str]) -> list[str]:
+def _shown(sentences: Sequence[object]) -> list[str]:
     lines = []
     for sentence in sentences[:MOST_SHOWN]:
-        lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
+        lines += wrap(str(sentence), width=WIDTH, first="- ", rest="  ")
     rest = len(sentences) - MOST_SHOWN
     return [*lines, f"  and {rest:,} more; --format json has all"] if rest > 0 else lines
 

@@ -139,9 +139,9 @@ def unbalanced_quotes(content: bytes, dice: random.Random) -> bytes:
 
 
 def huge(content: bytes, dice: random.Random) -> bytes:
-    """Grow to 200,000 rows, or one endless line."""
+    """Grow to more rows than a list may have, or one endless line."""
     if dice.random() < 0.5:
-        return content + b"x1,1,2,,,,\n" * 200_000
+        return content + b"x1,1,2,,,,\n" * 1_000_000
     return content.rstrip(b"\n") + b"y" * 3_000_000
 
 

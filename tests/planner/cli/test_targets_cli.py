@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from planner.cli.bars import bar
 from targets.programmes import PROGRAMMES
 
 LIST = """name;ra;dec;type;size;mag;notes
@@ -335,12 +336,12 @@ def test_a_long_file_shows_how_far_it_is_on_a_terminal_alone(
     run: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Not a word where nobody looks on; with a bar standard output is the same."""
-    monkeypatch.setattr("planner.cli.targets.add.LONG_ROWS", 3)
+    monkeypatch.setattr("targets.files.LONG_PARTS", 1)
     file = tmp_path / "long.csv"
     file.write_text("name,ra (deg),dec (deg)\n" + "".join(f"X{n},{n},1\n" for n in range(9)))
     quiet = run("targets", "add", str(file), "--name", "first", "--data", str(tmp_path))
     assert (quiet.status, quiet.err) == (0, "")
-    monkeypatch.setattr("planner.cli.targets.add._sees", lambda: True)
+    monkeypatch.setattr("targets.files.Watch.shows", bar)
     shown = run("targets", "add", str(file), "--name", "other", "--data", str(tmp_path))
     assert "Reading" in shown.err
     assert shown.out == quiet.out.replace("first", "other")

@@ -216,7 +216,7 @@ def test_repeated_names(read: Any) -> None:
         ('name,note\nM1,"never ends\nM2,x\n' + ("y" * 99 + "\n") * 2_000, "does not end"),
         ("name,note\n" + "y" * 30_000, "line 2 has 30,000 characters"),
         ("name" + "," * 600 + "\n", "601 columns"),
-        ("name\n" + "M1\n" * 101_000, "101,001 rows"),
+        ("name\n" + "M1\n" * 1_001_000, "1,001,001 rows"),
         (b"\x00\x01\x02\x03", "no text file"),
         ("<?xml version='1.0'?><html/>", "no VOTable"),
         ("<?xml version='1.0'?><!DOCTYPE x [<!ENTITY a 'b'>]><VOTABLE/>", "entities"),
