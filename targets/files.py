@@ -58,9 +58,10 @@ def watched(parts: Sequence[Part], what: str) -> Iterator[Part]:
     return Watch.shows(parts, what)
 
 
-def slices(count: int, at_once: int = ROWS_AT_ONCE) -> list[slice]:
+def slices(count: int, at_once: int | None = None) -> list[slice]:
     """Cut so many rows into parts that are worked on at once."""
-    return [slice(first, min(first + at_once, count)) for first in range(0, count, at_once)]
+    step = at_once or ROWS_AT_ONCE
+    return [slice(first, min(first + step, count)) for first in range(0, count, step)]
 
 
 class NotTextError(UserError):
@@ -154,7 +155,7 @@ def draft_of(
     draft = path.with_name(f".fieldstop-{os.urandom(8).hex()}")
     try:
         with open(draft, "xb", opener=lambda name, flags: os.open(name, flags, rights)) as file:
-            file.writelines(map(_in_utf8, pieces))
+            file.writelines(map(_in_utf8, pieces))  # one at a time: a disk that is full tells
             file.flush()
             if lasts:
                 os.fsync(file.fileno())

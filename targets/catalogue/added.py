@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from targets.catalogue.columns import COLUMNS
 from targets.catalogue.values import KINDS, ORIGINS
 from targets.elements import Elements
+from targets.frozen import frozen
 from targets.model import Origin, Target
 
 # What a target of a user's own may have besides names, kind and constellation.
@@ -24,7 +25,7 @@ _ORIGIN_OF = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Added:
     """Targets as columns; a ``Target`` is built when somebody asks for it.
 

@@ -16,13 +16,15 @@ from numpy.typing import ArrayLike, NDArray
 from targets.arrays import Flags, Floats
 from targets.catalogue.added import Added
 from targets.catalogue.values import KINDS
+from targets.frozen import frozen
 from targets.model import Kind
 from targets.naming.lookup import LONGEST_NAME
-from targets.solar_system import means_the_sun
+from targets.naming.solar_system import means_the_sun
 from targets.userlists.cells import (
     FIXED_KINDS,
     kind_called,
     plain_angle_deg,
+    plain_axes,
     plain_number,
     size_arcmin,
     word_column,
@@ -39,7 +41,7 @@ _DOUBLE, _OTHER = KINDS.index(Kind.DOUBLE_STAR), KINDS.index(Kind.OTHER)
 _FIXED = frozenset(KINDS.index(kind) for kind in FIXED_KINDS)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rows:
     """What N rows hold.
 
@@ -105,7 +107,7 @@ class Bulk:
         ):  # fmt: skip
             plain &= ~((values < low) | (values > high))
         # What is guessed of a form of row, its first row tells.
-        plain &= ~self._is_first(ra_form + 2 * dec_form + 4 * kind_form)
+        plain &= ~self._is_first(ra_form + 2 * dec_form + 4 * kind_form, plain)
         ra_deg = np.where(plain, ra_deg, 0.0) % 360.0
         dec_deg = np.where(plain, dec_deg, 0.0)
         for row in np.flatnonzero(nameless & plain).tolist():
@@ -196,6 +198,10 @@ class Bulk:
         found = found * unit
         cells, comma = self._cells(name, rows), self.table.comma
         for row in np.flatnonzero(np.isinf(found)).tolist():
+            axes = plain_axes(cells[row])
+            if axes is not None and axes[1] * unit > 0.0:
+                found[row], second[row] = axes[0] * unit, axes[1] * unit
+                continue
             try:
                 found[row], other = size_arcmin(cells[row], name, unit_arcmin=unit, comma=comma)
             except ListError:
@@ -204,12 +210,12 @@ class Bulk:
         low, high = SIZES_ARCMIN
         return np.where((found <= low) | (found > high), np.inf, found), second
 
-    def _is_first(self, forms: NDArray[np.intp]) -> Flags:
-        """Tell which rows are the first of their form in the table."""
-        is_first = np.zeros(len(forms), dtype=bool)
-        found, places = np.unique(forms, return_index=True)
+    def _is_first(self, forms: NDArray[np.intp], plain: Flags) -> Flags:
+        """Tell which rows are the first of their form in the table, of those that are plain."""
+        is_first, rows = np.zeros(len(forms), dtype=bool), np.flatnonzero(plain)
+        found, places = np.unique(forms[rows], return_index=True)
         for form, place in zip(found.tolist(), places.tolist(), strict=True):
-            is_first[place] = form not in self._forms
+            is_first[rows[place]] = form not in self._forms
             self._forms.add(form)
         return is_first
 

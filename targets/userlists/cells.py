@@ -20,6 +20,8 @@ _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"([+-]?\d*),(\d+)", re.ASCII)
 _NOT_A_NUMBER = {"nan", "inf", "infinity", "+inf", "-inf", "-nan", "+infinity", "-infinity"}
 _NOTHING = {"", "-", "--", "---", "n/a", "nan", "null", "none", "?"}
+LONGEST_SIGN = max(map(len, _NOTHING))
+_STRAY = re.compile("^ | $|  ")
 _MINUS = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " "})
 _SIZE = re.compile(r"([^xX\u00d7]+)[xX\u00d7]([^xX\u00d7]+)")
 # What most tables hold: whole degrees or hours, minutes and seconds, between colons or blanks.
@@ -27,6 +29,7 @@ _SIXTIES = re.compile(
     r"([+-]?)(\d{1,3})(?:([: ])([0-5]?\d)\3|([hd]) ?([0-5]?\d)m ?)([0-5]?\d(?:\.\d{0,20})?)(s?)",
     re.ASCII,
 )
+_PLAIN_SIZE = re.compile(r"(\d{1,9}(?:\.\d{0,9})?) ?[xX\u00d7] ?(\d{1,9}(?:\.\d{0,9})?)", re.ASCII)
 # Minutes, seconds and degrees of arc, as typed and as printed.
 _SIZE_UNITS = {"'": 1.0, "\u2032": 1.0, '"': 1.0 / 60.0, "\u2033": 1.0 / 60.0, "°": 60.0}
 
@@ -61,6 +64,8 @@ def words(value: Any) -> str:
     copied from elsewhere, and would keep a designation from being found.
     """
     text = value.decode("utf-8", "replace") if isinstance(value, bytes) else str(value)
+    if len(text) <= LONGEST_WORDS and text.isprintable() and not _STRAY.search(text):
+        return text
     if not text.isprintable():
         text = "".join(char if char.isprintable() else " " for char in text)
     text = " ".join(text.split())
@@ -71,17 +76,8 @@ def word_column(cells: Sequence[Any]) -> list[str]:
     """Return fields as `words`, empty ones and the usual signs for nothing as empty texts."""
     found = []
     for cell in cells:
-        text = cell
-        if (
-            type(cell) is not str
-            or not cell.isprintable()
-            or len(cell) > LONGEST_WORDS
-            or cell[:1] == " "
-            or cell[-1:] == " "
-            or "  " in cell
-        ):
-            text = "" if is_empty(cell) else words(cell)
-        is_sign = len(text) <= 4 and type(cell) is str and text.casefold() in _NOTHING
+        text = words(cell) if type(cell) is str else "" if is_empty(cell) else words(cell)
+        is_sign = len(text) <= LONGEST_SIGN and type(cell) is str and text.casefold() in _NOTHING
         found.append("" if is_sign else text)
     return found
 
@@ -165,8 +161,10 @@ def plain_number(cell: Any, *, comma: bool) -> float:
     if type(cell) is not str:
         is_number = type(cell) in {float, int} and abs(cell) < LARGEST_NUMBER
         return float(cell) if is_number else _nothing_or_infinite(cell)
-    text = cell.strip() if cell.isascii() and not comma else _plain(cell, comma=comma)
-    if _NUMBER.fullmatch(text) and len(text) <= LONGEST_FIELD:
+    text = cell
+    if not _NUMBER.fullmatch(cell):
+        text = cell.strip() if cell.isascii() and not comma else _plain(cell, comma=comma)
+    if len(text) <= LONGEST_FIELD and _NUMBER.fullmatch(text):
         return float(text)
     return _nothing_or_infinite(cell)
 
@@ -186,6 +184,15 @@ def plain_angle_deg(cell: Any, *, hours: bool, comma: bool = False) -> float:
         return math.inf
     value = float(whole) + float(minutes or more_minutes) / 60.0 + float(seconds) / 3600.0
     return (-value if sign == "-" else value) * (15.0 if hours else 1.0)
+
+
+def plain_axes(cell: Any) -> tuple[float, float] | None:
+    """Return the numbers of a field such as ``12x8``, the larger one first; else None."""
+    match = _PLAIN_SIZE.fullmatch(cell) if type(cell) is str else None
+    if match is None:
+        return None
+    one, other = float(match[1]), float(match[2])
+    return (one, other) if one >= other else (other, one)
 
 
 def _nothing_or_infinite(cell: Any) -> float:

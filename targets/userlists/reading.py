@@ -133,7 +133,6 @@ class _Reader:
         self._columns = columns
         self._catalogue = catalogue
         self._constellations = constellations
-        self._known = catalogue.texts.index.known
         self._taken: dict[int, ListEntry] = {}
         self._first: dict[str, tuple[int, Target | None]] = {}
         self._guessed_angles: set[tuple[str, bool]] = set()
@@ -143,7 +142,8 @@ class _Reader:
     def read(self) -> Reading:
         """Read all rows: those that are plain many at once, the others one by one."""
         self._guess_units()
-        bulk = Bulk(self._table, self._columns, self._known, self._constellations)
+        known = self._catalogue.texts.index.known
+        bulk = Bulk(self._table, self._columns, known, self._constellations)
         parts = [bulk.read(some) for some in watched(slices(len(self._table.numbers)), "Looking")]
         if not parts:
             return self._reading
@@ -155,7 +155,8 @@ class _Reader:
                 if rows.plain[row]:
                     self._take(row, ListEntry(rows.ids[row], rows.notes[row], every.target(row)))
                 else:
-                    self._row(row)
+                    index = int(rows.index[row])
+                    self._row(row, rows.names[row], rows.notes[row], index if index >= 0 else None)
             except ListError as error:
                 place = self._table.place(row)
                 self._reading.refused += [Remark(place, fault) for fault in error.faults]
@@ -188,12 +189,9 @@ class _Reader:
             if column is not None and column.unit_deg is None:
                 self._reading.guess(f'column "{column.heading}" names no unit; taken for {unit}')
 
-    def _row(self, row: int) -> None:
-        name = words(self._field(row, "name")) if not self._empty(row, "name") else ""
-        note = words(self._field(row, "note")) if not self._empty(row, "note") else ""
+    def _row(self, row: int, name: str, note: str, index: int | None) -> None:
         if means_the_sun(name):
             raise ListError(SUN_CAUTION)
-        index = self._known(name)
         position = self._position(row)
         if index is not None:
             self._take(row, ListEntry(self._catalogue.ids[index], note))
@@ -223,7 +221,7 @@ class _Reader:
     def _named(self, entry: ListEntry) -> str:
         if entry.own is not None:
             return entry.own.name
-        return self._catalogue.target(self._catalogue.index_of(entry.id)).name
+        return self._catalogue.texts.name(self._catalogue.index_of(entry.id))
 
     def _described(self, entry: ListEntry) -> str:
         if entry.own is None:

@@ -42,7 +42,7 @@ class AddListOptions:
     file: str = argument(
         "FILE",
         "A name in each line; a table (CSV, ECSV, VOTable, FITS); or elements of comets or"
-        " minor planets as the Minor Planet Center publishes them. At most 100,000 rows, 20,000"
+        " minor planets as the Minor Planet Center publishes them. At most 1,000,000 rows, 20,000"
         " lines of elements, of which 3,000 bodies within reach of telescopes.",
     )
     name: str | None = given(Option("--name", "NAME", "Of the list; else the file's.", as_text))
