@@ -31,7 +31,7 @@ class Shelf:
     folder: Path | None = None
 
 
-class Watch:
+class Onlooker:
     """Who is told how far long work is: nobody as long as nobody says so.
 
     Attributes
@@ -53,9 +53,9 @@ def watched(parts: Sequence[Part], what: str) -> Iterator[Part]:
     what : str
         What is done, in a word or two.
     """
-    if Watch.shows is None or len(parts) < LONG_PARTS:
+    if Onlooker.shows is None or len(parts) < LONG_PARTS:
         return iter(parts)
-    return Watch.shows(parts, what)
+    return Onlooker.shows(parts, what)
 
 
 def slices(count: int, at_once: int | None = None) -> list[slice]:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import click
 
-from targets.files import Watch
+from targets.files import Onlooker
 
 Part = TypeVar("Part")
 
@@ -16,12 +16,12 @@ Part = TypeVar("Part")
 def watch_at_a_terminal() -> None:
     """Show bars from now on, if standard error is a terminal."""
     if sys.stderr is not None and sys.stderr.isatty():
-        Watch.shows = bar
+        Onlooker.shows = bar
 
 
 def stop_watching() -> None:
     """Show no bars any more: screens have the terminal for themselves."""
-    Watch.shows = None
+    Onlooker.shows = None
 
 
 def bar(parts: Sequence[Part], what: str) -> Iterator[Part]:

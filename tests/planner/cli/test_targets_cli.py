@@ -341,7 +341,7 @@ def test_a_long_file_shows_how_far_it_is_on_a_terminal_alone(
     file.write_text("name,ra (deg),dec (deg)\n" + "".join(f"X{n},{n},1\n" for n in range(9)))
     quiet = run("targets", "add", str(file), "--name", "first", "--data", str(tmp_path))
     assert (quiet.status, quiet.err) == (0, "")
-    monkeypatch.setattr("targets.files.Watch.shows", bar)
+    monkeypatch.setattr("targets.files.Onlooker.shows", bar)
     shown = run("targets", "add", str(file), "--name", "other", "--data", str(tmp_path))
     assert "Reading" in shown.err
     assert shown.out == quiet.out.replace("first", "other")
