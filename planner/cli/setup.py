@@ -27,10 +27,7 @@ WELCOME = (
 def setup_command(asked: SetupOptions, surroundings: Surroundings) -> Result:
     """Ask at the terminal and write the configuration.
 
-    Raises
-    ------
-    InputError
-        When the answers end too early, or the file cannot be written.
+    Raises InputError when the answers end too early, or the file cannot be written.
     """
     path = surroundings.configuration if asked.config is None else Path(asked.config)
     if path.is_dir():

@@ -236,10 +236,7 @@ class Field:
     def read(self, value: Any) -> Any:
         """Return the value of the field.
 
-        Raises
-        ------
-        ValueError
-            With a sentence, when the field cannot hold that.
+        Raises ValueError with a sentence, when the field cannot hold that.
         """
         try:
             return self.check.read(value)

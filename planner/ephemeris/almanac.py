@@ -146,10 +146,7 @@ def find_night(ephemeris: Ephemeris, site: Site, evening: date) -> Night:
 def find_nights(ephemeris: Ephemeris, site: Site, evenings: Sequence[date]) -> list[Night]:
     """Find the same for many nights, and ask the ephemeris once.
 
-    Raises
-    ------
-    OutsideEphemerisError
-        If there are no positions for one of the dates.
+    Raises OutsideEphemerisError if there are no positions for one of the dates.
     """
     for evening in evenings:
         ephemeris.check_night(evening)

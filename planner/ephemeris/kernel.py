@@ -72,10 +72,7 @@ class Ephemeris:
     def check_night(self, evening: date) -> None:
         """Make sure that the night of a date can be computed.
 
-        Raises
-        ------
-        OutsideEphemerisError
-            If the date is outside the span of the ephemeris.
+        Raises OutsideEphemerisError if the date is outside the span of the ephemeris.
         """
         if not self.first_night <= evening <= self.last_night:
             raise OutsideEphemerisError(
@@ -86,10 +83,8 @@ class Ephemeris:
     def check_instant(self, instant: datetime) -> None:
         """Make sure that an instant is in a night that can be computed, the last one included.
 
-        Raises
-        ------
-        OutsideEphemerisError
-            If its date at Greenwich is more than a day before the first night, or after the last.
+        Raises OutsideEphemerisError if its date at Greenwich is more than a day before the first
+        night, or after the last.
         """
         day = instant.astimezone(UTC).date()
         nearest = min(max(day, self.first_night), self.last_night)
@@ -108,10 +103,7 @@ class Ephemeris:
     def body(self, name: str) -> Any:
         """Return the skyfield object of a body by its plain name, such as ``Jupiter``.
 
-        Raises
-        ------
-        UnknownBodyError
-            If there is no such body.
+        Raises UnknownBodyError if there is no such body.
         """
         if name not in KERNEL_NAMES:
             raise UnknownBodyError(
@@ -174,10 +166,7 @@ def _timescale() -> Timescale:
 def unix_seconds(instants: Sequence[datetime]) -> NDArray[np.float64]:
     """Turn instants into seconds since 1970-01-01 UTC, ``(T,)``.
 
-    Raises
-    ------
-    ValueError
-        If an instant has no time zone.
+    Raises ValueError if an instant has no time zone.
     """
     for instant in instants:
         if instant.tzinfo is None:

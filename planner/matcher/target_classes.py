@@ -227,10 +227,7 @@ def class_names(
 ) -> NDArray[np.str_]:
     """Name the class of each target, arrays of shape (N,); unknown sizes count as small.
 
-    Raises
-    ------
-    ValueError
-        If no class is for a kind, or for a planet.
+    Raises ValueError if no class is for a kind, or for a planet.
     """
     faint_galaxy = brightness >= FAINT_GALAXY_MAG_ARCSEC2
     large_galaxy = ((major_arcmin >= LARGE_GALAXY_ARCMIN) & faint_galaxy) | (

@@ -34,10 +34,7 @@ def circumstances_of(
 ) -> tuple[Site, Circumstances]:
     """Find site and telescope by name, and tabulate the telescope's trains.
 
-    Raises
-    ------
-    InputError
-        With a sentence for every unknown name and impossible reading.
+    Raises InputError with a sentence for every unknown name and impossible reading.
     """
     faults = Faults()
     place = faults.attempt(settings.site, site)

@@ -18,10 +18,7 @@ def previous_path(path: Path) -> Path:
 def put_aside(path: Path) -> Path:
     """Rename a damaged file, over no other one; give its new name.
 
-    Raises
-    ------
-    OSError
-        If it cannot be renamed.
+    Raises OSError if it cannot be renamed.
     """
     number = 1
     while (aside := path.with_name(f"{path.name}.damaged{number if number > 1 else ''}")).exists():

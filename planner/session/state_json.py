@@ -122,10 +122,8 @@ def salvaged(text: str) -> tuple[SessionState, tuple[str, ...]]:
     A text loses the characters that it may not hold, a list loses the entry; any other field is as
     it was before the last move, or has its default. The rest of the night stays.
 
-    Raises
-    ------
-    SessionFileError
-        If it is no JSON of this schema, or what has no default can be read of no state before.
+    Raises SessionFileError if it is no JSON of this schema, or what has no default can be read of
+    no state before.
     """
     lost: list[str] = []
     state: SessionState = _state(_content(text), FilePlace("session", lost))

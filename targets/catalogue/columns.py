@@ -124,10 +124,7 @@ class Catalogue:
     def in_constellation(self, text: str) -> NDArray[np.bool_]:
         """Tell which targets are in a constellation.
 
-        Raises
-        ------
-        UnknownConstellation
-            When ``text`` is neither an abbreviation nor a name.
+        Raises UnknownConstellation when ``text`` is neither an abbreviation nor a name.
         """
         return np.asarray(self.constellation == constellation_code(text))
 

@@ -66,10 +66,7 @@ class RawObjects:
 def database_file() -> Path:
     """Return where the database is; the package itself need not be loaded.
 
-    Raises
-    ------
-    DatabaseError
-        When the package is not installed.
+    Raises DatabaseError when the package is not installed.
     """
     package = find_spec("pyongc")
     if package is None or package.origin is None:

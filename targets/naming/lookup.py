@@ -85,10 +85,7 @@ class Index:
     def find(self, text: str) -> int:
         """Return the index of the target that a text names.
 
-        Raises
-        ------
-        UnknownTarget
-            With a sentence that says why, and what is near.
+        Raises UnknownTarget with a sentence that says why, and what is near.
         """
         text = text.strip()
         if not text:

@@ -69,10 +69,7 @@ class RawTable:
 def read_bytes(path: Path) -> bytes:
     """Read a file that is to become a list.
 
-    Raises
-    ------
-    ListError
-        When it is not there, no file, empty, or too large for a list.
+    Raises ListError when it is not there, no file, empty, or too large for a list.
     """
     try:
         with path.open("rb") as file:
@@ -111,10 +108,7 @@ def is_ecsv(text: str) -> bool:
 def decode(content: bytes, guessed: list[str]) -> str:
     """Return the text of a file, from UTF-8, UTF-16 with its mark, or else Windows Latin.
 
-    Raises
-    ------
-    ListError
-        When it is no text.
+    Raises ListError when it is no text.
     """
     try:
         if content.startswith((b"\xff\xfe", b"\xfe\xff")):
@@ -136,10 +130,7 @@ def decode(content: bytes, guessed: list[str]) -> str:
 def table_of_text(text: str, guessed: list[str]) -> RawTable:
     """Split a text into rows and fields: a table with a header, or a plain list of names.
 
-    Raises
-    ------
-    ListError
-        When it holds more rows than a list may, or fields without an end.
+    Raises ListError when it holds more rows than a list may, or fields without an end.
     """
     lines = text.splitlines()
     check_lines(lines)

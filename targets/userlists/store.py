@@ -60,10 +60,7 @@ def name_for(path: Path) -> str:
 def kept_names(folder: Path) -> dict[str, Path]:
     """Find all lists without opening them: name to file, in order of names.
 
-    Raises
-    ------
-    ListError
-        When the folder may not be read.
+    Raises ListError when the folder may not be read.
     """
     try:
         inside = list(folder.iterdir())
@@ -97,10 +94,8 @@ def check_free(folder: Path, name: str) -> None:
 def keep_list(folder: Path, kept: OwnList) -> Path:
     """Write a list that is not there yet.
 
-    Raises
-    ------
-    ListError
-        When there is one of this name, or the file cannot be written; nothing is changed then.
+    Raises ListError when there is one of this name, or the file cannot be written; nothing is
+    changed then.
     """
     check_name(kept.name)
     check_free(folder, kept.name)
@@ -120,10 +115,8 @@ def keep_list(folder: Path, kept: OwnList) -> Path:
 def read_list(path: Path) -> OwnList:
     """Read a list that is kept.
 
-    Raises
-    ------
-    ListError
-        When the file is not one that `keep_list` wrote, or somebody has changed it since.
+    Raises ListError when the file is not one that `keep_list` wrote, or somebody has changed it
+    since.
     """
     try:
         text = path.read_text("utf-8")

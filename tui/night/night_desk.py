@@ -93,10 +93,8 @@ class NightDesk:
     def open(self) -> Scene:
         """Begin the night in the order that is found first, or take it up where it stood.
 
-        Raises
-        ------
-        InputError, SettingsError, NothingToPlanError, DatabaseError
-            With sentences, when there is nothing that could be opened.
+        Raises InputError, SettingsError, NothingToPlanError or DatabaseError with sentences, when
+        there is nothing that could be opened.
         """
         now = self.now()
         opened = open_night(self._request, now)

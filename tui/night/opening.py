@@ -64,10 +64,8 @@ class Opened:
 def open_night(request: Request, now: datetime) -> Opened:
     """Survey a night, and read how it stood.
 
-    Raises
-    ------
-    InputError, SettingsError, NothingToPlanError, DatabaseError
-        With sentences, when there is nothing that could be opened.
+    Raises InputError, SettingsError, NothingToPlanError or DatabaseError with sentences, when there
+    is nothing that could be opened.
     """
     around = request.surroundings
     settings, talk = open_settings(request.config, around)

@@ -25,10 +25,7 @@ DUPLICATE = timedelta(minutes=1)
 def add_command(asked: AddOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Add a look to the journal, and to the session of its evening and site.
 
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong; nothing is added then.
+    Raises UserError with a sentence for everything that is wrong; nothing is added then.
     """
     faulty = bool(faults.found)
     settings, talk = open_settings(asked.config, surroundings)

@@ -30,10 +30,7 @@ from planner.request.options import Surroundings, journal_file, open_settings
 def edit_command(asked: EditOptions, surroundings: Surroundings) -> Result:
     """Correct an entry; what it was stays in the journal.
 
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong; nothing is changed then.
+    Raises UserError with a sentence for everything that is wrong; nothing is changed then.
     """
     settings, talk = open_settings(asked.config, surroundings)
     path = journal_file(asked.data, surroundings)
@@ -107,10 +104,7 @@ def _place(session: JournalSession, settings: Settings) -> Site:
 def night_command(asked: NightOptions, surroundings: Surroundings, faults: Faults) -> Result:
     """Note what holds for a whole session: sky, weather, company, its end.
 
-    Raises
-    ------
-    UserError
-        With a sentence for everything that is wrong; nothing is changed then.
+    Raises UserError with a sentence for everything that is wrong; nothing is changed then.
     """
     settings, talk = open_settings(asked.config, surroundings)
     site = faults.attempt(settings.site, asked.site)

@@ -176,10 +176,7 @@ def show_command(asked: ShowOptions, surroundings: Surroundings) -> Result:
 def remove_command(asked: EntryOptions, surroundings: Surroundings) -> Result:
     """Take an entry out of the journal, which keeps it aside.
 
-    Raises
-    ------
-    InputError
-        When there is no such entry, or it was removed before.
+    Raises InputError when there is no such entry, or it was removed before.
     """
 
     def remove(journal: Journal) -> JournalEntry:
@@ -189,13 +186,7 @@ def remove_command(asked: EntryOptions, surroundings: Surroundings) -> Result:
 
 
 def restore_command(asked: EntryOptions, surroundings: Surroundings) -> Result:
-    """Bring a removed entry back as it was.
-
-    Raises
-    ------
-    InputError
-        When no such entry was removed.
-    """
+    """Bring a removed entry back as it was; raises InputError when no such entry was removed."""
 
     def restore(journal: Journal) -> JournalEntry:
         return journal.restore_entry(asked.entry_id)

@@ -129,10 +129,7 @@ def barrels_command(asked: BarrelsOptions, surroundings: Surroundings) -> Result
 def _priced(asked: StartOptions, settings: Settings) -> Priced | None:
     """Read what may be bought for the budget.
 
-    Raises
-    ------
-    InputError
-        When one of file and budget is missing, or an eyepiece has no cost.
+    Raises InputError when one of file and budget is missing, or an eyepiece has no cost.
     """
     if asked.file is None and asked.budget is None:
         return None
@@ -201,13 +198,7 @@ class YearOfKit:
 
 
 def year_of_kit(report: KitReport, asked: KitOptions, surroundings: Surroundings) -> YearOfKit:
-    """Look over a kit by a year of looks.
-
-    Raises
-    ------
-    NothingToPlanError
-        When the year shows nothing.
-    """
+    """Look over a kit by a year of looks; raises NothingToPlanError when the year shows nothing."""
     wanted = YearOptions(config=asked.config, site=asked.site, telescope=asked.telescope)
     prepared = prepare(wanted, surroundings)
     frame, kit = prepared.frame, prepared.settings.kit

@@ -60,13 +60,7 @@ class Purchases:
 
 
 def read_candidates(texts: CandidateOptions, kit: Kit) -> Purchases:
-    """Read all candidates.
-
-    Raises
-    ------
-    InputError
-        With a sentence for everything that cannot be used.
-    """
+    """Read all candidates; raises InputError with a sentence for everything that cannot be used."""
     faults: list[str] = []
     found = [*_by_options(texts, faults), *_by_words(texts.candidates, faults)]
     costs: list[float | None] = [None] * len(found)
@@ -95,10 +89,7 @@ def read_owned(texts: Sequence[str]) -> tuple[Eyepiece, ...]:
 
     Without a barrel it is the smallest that holds the field.
 
-    Raises
-    ------
-    InputError
-        With a sentence for everything that cannot be used.
+    Raises InputError with a sentence for everything that cannot be used.
     """
     faults: list[str] = []
     found: list[Part] = []

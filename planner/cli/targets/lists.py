@@ -88,10 +88,7 @@ def list_command(asked: ListsOptions, surroundings: Surroundings) -> Result:
 def show_command(asked: ShowListOptions, surroundings: Surroundings) -> Result:
     """Show the targets of a programme or of one of the user's lists.
 
-    Raises
-    ------
-    InputError
-        When there is none of that name.
+    Raises InputError when there is none of that name.
     """
     folder, seen, talk = _around(asked.data, surroundings)
     name = asked.name
@@ -116,10 +113,7 @@ def show_command(asked: ShowListOptions, surroundings: Surroundings) -> Result:
 def remove_command(asked: RemoveOptions, surroundings: Surroundings) -> Result:
     """Remove one of the user's lists.
 
-    Raises
-    ------
-    InputError
-        When there is none of that name, or it is a programme.
+    Raises InputError when there is none of that name, or it is a programme.
     """
     name = asked.name
     if name.casefold() in PROGRAMMES:

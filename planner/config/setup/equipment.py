@@ -50,10 +50,7 @@ BARRELS = {"1¼": "1.25", "11/4": "1.25"}
 def read_size_mm(text: str) -> float:
     """Read a length: ``200``, ``8 in``, ``8"``, ``20 cm``; without a unit millimetres are meant.
 
-    Raises
-    ------
-    ValueError
-        With a sentence that says what is allowed.
+    Raises ValueError with a sentence that says what is allowed.
     """
     found = SIZE.fullmatch(text)
     if not found:

@@ -101,10 +101,7 @@ def moon_face(ephemeris: Ephemeris, site: Site | None, instant: datetime) -> Moo
 def feature_light(face: MoonFace, feature: Target) -> FeatureLight:
     """Return the light on a feature.
 
-    Raises
-    ------
-    ValueError
-        If the target is not a feature of the Moon.
+    Raises ValueError if the target is not a feature of the Moon.
     """
     place = place_of(feature)
     altitude = sun_over(place, face.sun_longitude_deg, face.sun_latitude_deg)

@@ -79,10 +79,7 @@ class RecordField:
     def value(self, found: Any) -> Any:
         """Return what a record may hold for what a file holds.
 
-        Raises
-        ------
-        ValueError
-            With a sentence, when the field cannot hold that.
+        Raises ValueError with a sentence, when the field cannot hold that.
         """
         if found is None or found == "":
             return () if self.check is TEXTS else self.absent
@@ -94,10 +91,7 @@ class RecordField:
     def in_cell(self, text: str) -> Any:
         """Return what JSON would hold for the text of a cell of a table.
 
-        Raises
-        ------
-        ValueError
-            With a sentence, when a number is needed and the text is none.
+        Raises ValueError with a sentence, when a number is needed and the text is none.
         """
         bare = text.strip()
         if self.check is TEXT or not bare:
@@ -194,10 +188,7 @@ SESSION_FIELDS = (
 def read_fields(fields: tuple[RecordField, ...], found: Mapping[str, Any]) -> dict[str, Any]:
     """Read several fields of a record; a missing one is nothing.
 
-    Raises
-    ------
-    ValueError
-        With a sentence for the first field that cannot hold what is found.
+    Raises ValueError with a sentence for the first field that cannot hold what is found.
     """
     return {field.name: field.value(found.get(field.name)) for field in fields}
 

@@ -226,10 +226,7 @@ def raw_id_of(item: Any, key: str = "id") -> str:
 def session_of(item: Mapping[str, Any]) -> JournalSession:
     """Make a session of what a file says of it.
 
-    Raises
-    ------
-    ValueError
-        With a sentence, when something cannot be used.
+    Raises ValueError with a sentence, when something cannot be used.
     """
     values = read_fields(SESSION_FIELDS, item)
     if values["start"] is None:

@@ -57,10 +57,7 @@ def split_block(text: str) -> tuple[str, dict[str, Any] | None]:
 def read_block(fields: tuple[RecordField, ...], values: Mapping[str, Any] | None) -> dict[str, Any]:
     """Read the values of a block; fields that it does not name are not in the result.
 
-    Raises
-    ------
-    ValueError
-        With a sentence, when it names another field or holds what cannot be.
+    Raises ValueError with a sentence, when it names another field or holds what cannot be.
     """
     if not values:
         return {}

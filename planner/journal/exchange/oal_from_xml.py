@@ -86,10 +86,7 @@ def person(node: Node) -> str:
 def target_of(node: Node) -> LoggedTarget:
     """Make the target of a node.
 
-    Raises
-    ------
-    ValueError
-        With a sentence, when something cannot be used.
+    Raises ValueError with a sentence, when something cannot be used.
     """
     position = node.find("position") or Node("position")
     usable = is_j2000(node)
@@ -133,10 +130,7 @@ def train_values(optics: Optics, node: Node) -> dict[str, Any]:
     A magnification that is not given follows from the focal lengths, an exit pupil from the
     aperture. Of a zoom eyepiece the magnification tells the focal length.
 
-    Raises
-    ------
-    ValueError
-        With a sentence, when something cannot be used.
+    Raises ValueError with a sentence, when something cannot be used.
     """
     scope, eyepiece, lens, filt = (
         part or Node("") for part in (optics.scope, optics.eyepiece, optics.lens, optics.filter)
@@ -203,10 +197,7 @@ def _zone(latitude_deg: float, longitude_deg: float) -> str:
 def site_values(site: Node | None) -> dict[str, Any]:
     """Read a site: the fields of a `JournalSession` that are of it.
 
-    Raises
-    ------
-    ValueError
-        With a sentence, when something cannot be used.
+    Raises ValueError with a sentence, when something cannot be used.
     """
     if site is None:
         return {"site": UNKNOWN_SITE, "timezone": "UTC"}
@@ -292,10 +283,7 @@ def entry_of(
 
     What has no field of its own in the journal is added to the note.
 
-    Raises
-    ------
-    ValueError
-        With a sentence, when something cannot be used.
+    Raises ValueError with a sentence, when something cannot be used.
     """
     accessories, block = split_block(node.text_of("accessories"))
     result = node.find("result")

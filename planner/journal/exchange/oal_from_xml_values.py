@@ -19,10 +19,7 @@ NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,4})?")
 def needed(node: Node, tag: str) -> str:
     """Return the text of a child that must be there.
 
-    Raises
-    ------
-    ValueError
-        When it is missing or empty.
+    Raises ValueError when it is missing or empty.
     """
     text = node.text_of(tag)
     if not text:
@@ -33,10 +30,7 @@ def needed(node: Node, tag: str) -> str:
 def number(node: Node, tag: str) -> float | None:
     """Return the number in a child; None when there is none.
 
-    Raises
-    ------
-    ValueError
-        When there is something else.
+    Raises ValueError when there is something else.
     """
     text = node.text_of(tag)
     if not text:
@@ -49,10 +43,7 @@ def number(node: Node, tag: str) -> float | None:
 def angle(node: Node, tag: str, unit: str) -> float | None:
     """Return the angle in a child in a unit of the schema; None when there is none.
 
-    Raises
-    ------
-    ValueError
-        When it is not a number or its unit is none of the schema.
+    Raises ValueError when it is not a number or its unit is none of the schema.
     """
     value, found = number(node, tag), _unit(node, tag, tuple(DEGREES))
     if value is None or found == unit:
@@ -109,10 +100,7 @@ def has_offset(text: str) -> bool:
 def whole_in(node: Node, tag: str, allowed: range | set[int]) -> int | None:
     """Return the whole number in a child; None when there is none.
 
-    Raises
-    ------
-    ValueError
-        When it is none of those that are allowed.
+    Raises ValueError when it is none of those that are allowed.
     """
     text = node.text_of(tag)
     if not text:

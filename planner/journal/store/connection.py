@@ -57,10 +57,8 @@ def connect(path: Path) -> sqlite3.Connection:
 def connect_to_copy(path: Path) -> sqlite3.Connection:
     """Open a copy of the file and its log in memory: where nothing may be written beside it.
 
-    Raises
-    ------
-    JournalError, UnreadableRowError, OSError, sqlite3.Error
-        As with `connect`; also if it is of an older version.
+    Raises JournalError, UnreadableRowError, OSError or sqlite3.Error as with `connect`; also if it
+    is of an older version.
     """
     content = whole_image(path)
     check_writer_version(path)

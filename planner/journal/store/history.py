@@ -60,10 +60,7 @@ def former_records(
 def removed_of(row: Row) -> Former[JournalEntry]:
     """Make the entry of a row at whose end stands when it was removed.
 
-    Raises
-    ------
-    UnreadableRowError
-        If the row holds what no journal writes.
+    Raises UnreadableRowError if the row holds what no journal writes.
     """
     try:
         removed_at = datetime.fromisoformat(row[-1])

@@ -36,10 +36,7 @@ def shared(path: Path) -> Iterator[None]:
 def alone(path: Path) -> Iterator[None]:
     """Wait until nobody is writing, and let nobody begin.
 
-    Raises
-    ------
-    sqlite3.Error
-        If others hold it too long, or the lock cannot be made.
+    Raises sqlite3.Error if others hold it too long, or the lock cannot be made.
     """
     with closing(_connected(path)) as db:
         db.execute("BEGIN EXCLUSIVE")

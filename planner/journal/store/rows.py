@@ -41,10 +41,7 @@ _REST_FROM = _TRAIN_FROM + len(_TRAIN)
 def entry_row(entry: JournalEntry) -> tuple[Any, ...]:
     """Return the values of an entry in the order of ``ENTRY_COLUMNS``.
 
-    Raises
-    ------
-    JournalError
-        If a value is none that a journal may hold.
+    Raises JournalError if a value is none that a journal may hold.
     """
     _check_id(entry.id)
     _check_scales(entry.seeing, entry.transparency)
@@ -63,10 +60,7 @@ def entry_row(entry: JournalEntry) -> tuple[Any, ...]:
 def entry_of(row: Row) -> JournalEntry:
     """Make the entry of a row in the order of ``ENTRY_COLUMNS``.
 
-    Raises
-    ------
-    UnreadableRowError
-        If the row holds what no journal writes.
+    Raises UnreadableRowError if the row holds what no journal writes.
     """
     outcome, planned_train, planned_at, *rest = row[_REST_FROM:]
     try:
@@ -88,10 +82,7 @@ def entry_of(row: Row) -> JournalEntry:
 def session_row(session: JournalSession) -> tuple[Any, ...]:
     """Return the values of a session in the order of ``SESSION_COLUMNS``.
 
-    Raises
-    ------
-    JournalError
-        If a value is none that a journal may hold.
+    Raises JournalError if a value is none that a journal may hold.
     """
     _check_id(session.id)
     _check_scales(session.seeing, session.transparency)
@@ -114,10 +105,7 @@ def session_row(session: JournalSession) -> tuple[Any, ...]:
 def session_of(row: Row) -> JournalSession:
     """Make the session of a row in the order of ``SESSION_COLUMNS``.
 
-    Raises
-    ------
-    UnreadableRowError
-        If the row holds what no journal writes.
+    Raises UnreadableRowError if the row holds what no journal writes.
     """
     values = dict(zip(SESSION_COLUMNS, row, strict=True))
     try:

@@ -64,10 +64,7 @@ class Salvaged:
     def take(self, table: str, number: int, row: Values) -> None:
         """Keep a row, by its place in the table, if it is newer than what there is under its id.
 
-        Raises
-        ------
-        KeyError, TypeError, UnreadableRowError
-            If no journal writes such a row.
+        Raises KeyError, TypeError or UnreadableRowError if no journal writes such a row.
         """
         if table == "former":
             self.former.setdefault(f"{row['record_id']} {row['revision']}", row)

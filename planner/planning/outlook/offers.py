@@ -121,10 +121,7 @@ def offers_of(
 ) -> tuple[list[NightOffer], BestSeen]:
     """Return what each night with a session offers, and how well each target does on the best.
 
-    Raises
-    ------
-    InputError
-        If the session asked for is impossible on every night.
+    Raises InputError if the session asked for is impossible on every night.
     """
     count = len(search.wanted.targets)
     best = BestSeen(

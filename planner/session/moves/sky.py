@@ -26,10 +26,7 @@ def conditions_under(
 ) -> Conditions:
     """Return tonight's conditions as the observer finds them; the usual ones without readings.
 
-    Raises
-    ------
-    ConditionsError
-        With a sentence for every reading that cannot be.
+    Raises ConditionsError with a sentence for every reading that cannot be.
     """
     if readings is None:
         return circumstances.conditions
@@ -54,10 +51,7 @@ def circumstances_under(
 ) -> Circumstances:
     """Return who looks through what under the sky that is found, by the eye that is to count.
 
-    Raises
-    ------
-    ConditionsError
-        With a sentence for every reading that cannot be.
+    Raises ConditionsError with a sentence for every reading that cannot be.
     """
     if readings is not None and readings.average_eye:
         circumstances = circumstances.by_stated_eye()

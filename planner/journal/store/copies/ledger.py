@@ -156,10 +156,7 @@ def cut_back(path: Path, end: int) -> None:
 def write_anew(db: sqlite3.Connection, path: Path) -> int:
     """Write the ledger of all that a database holds, and return where it ends.
 
-    Raises
-    ------
-    OSError
-        If it cannot be written; the ledger that was there is there still.
+    Raises OSError if it cannot be written; the ledger that was there is there still.
     """
     place = ledger_path(path)
     with draft_beside(path) as draft:
