@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
-from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.lens import Moment
+from planner.matcher.lens import Moment, moment_under
 from planner.matcher.train_table import FILTER_CODES
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
@@ -68,24 +66,13 @@ def targets_of_year(catalogue: Catalogue, site: Site, circumstances: Circumstanc
 
 def _dark_moment(culmination: Floats, site: Site, circumstances: Circumstances) -> Moment:
     """Return the sky behind targets at their culmination [deg] on a moonless night, (N, 1)."""
-    conditions = circumstances.conditions
     altitude = np.asarray(apparent_altitude_deg(culmination, elevation_m=site.elevation_m))[:, None]
-    sky = sky_luminance_cd_m2(
-        zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
-        extinction_mag=conditions.extinction_mag,
+    return moment_under(
+        circumstances.conditions,
         altitude_deg=altitude,
         sun_altitude_deg=FAR_DOWN_DEG,
         sun_separation_deg=180.0,
         moon_altitude_deg=FAR_DOWN_DEG,
         moon_separation_deg=180.0,
         moon_phase_angle_deg=180.0,
-    )
-    loss = extinction_loss_mag(altitude_deg=altitude, extinction_mag=conditions.extinction_mag)
-    return Moment(
-        altitude,
-        np.asarray(sky),
-        np.asarray(loss),
-        conditions.seeing_step,
-        conditions.eye_mag,
-        conditions.glow_mag,
     )

@@ -7,7 +7,10 @@ from dataclasses import field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.config.conditions import Conditions
+from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import Spectrum, sky_passed, target_passed
+from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import ONE_EYE, light_gain
 from planner.matcher.target_classes import LIGHTS
 from planner.matcher.train_table import FILTER_CODES, TrainTable
@@ -61,6 +64,47 @@ class Moment:
             sky_cd_m2=self.sky_cd_m2[rows],
             loss_mag=self.loss_mag[rows],
         )
+
+
+def moment_under(
+    conditions: Conditions,
+    *,
+    altitude_deg: Floats,
+    sun_altitude_deg: float | Floats,
+    sun_separation_deg: float | Floats,
+    moon_altitude_deg: float | Floats,
+    moon_separation_deg: float | Floats,
+    moon_phase_angle_deg: float | Floats,
+) -> Moment:
+    """Return the sky behind targets and the air before them.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        The zenith, the air, and the eye.
+    altitude_deg : ndarray
+        Apparent altitude [deg], (N, 1) or (N, T); the others broadcast with it, and are as in
+        `planner.formulas.sky_brightness.sky_luminance_cd_m2`.
+    """
+    sky = sky_luminance_cd_m2(
+        zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
+        extinction_mag=conditions.extinction_mag,
+        altitude_deg=altitude_deg,
+        sun_altitude_deg=sun_altitude_deg,
+        sun_separation_deg=sun_separation_deg,
+        moon_altitude_deg=moon_altitude_deg,
+        moon_separation_deg=moon_separation_deg,
+        moon_phase_angle_deg=moon_phase_angle_deg,
+    )
+    loss = extinction_loss_mag(altitude_deg=altitude_deg, extinction_mag=conditions.extinction_mag)
+    return Moment(
+        altitude_deg,
+        np.asarray(sky),
+        np.asarray(loss),
+        conditions.seeing_step,
+        conditions.eye_mag,
+        conditions.glow_mag,
+    )
 
 
 @frozen

@@ -6,11 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.ephemeris.sky_grid import SkyGrid
-from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import lifts_light
 from planner.formulas.refraction import apparent_altitude_deg
-from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.lens import Moment, plain_lens
+from planner.matcher.lens import Moment, moment_under, plain_lens
 from planner.matcher.target_classes import LIGHTS, TargetTable, target_table_from_columns
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import margins_dex
@@ -164,25 +162,14 @@ def _moment(
     """Return the sky behind targets at one step each, without twilight."""
     own = np.arange(len(rows))
     separation = grid.moon_separations(catalogue.ra_deg[rows], catalogue.dec_deg[rows])
-    highest, extinction = altitude_deg[own, step], circumstances.conditions.extinction_mag
-    sky = sky_luminance_cd_m2(
-        zenith_mag_arcsec2=circumstances.conditions.sky_mag_arcsec2,
-        extinction_mag=extinction,
-        altitude_deg=highest,
+    return moment_under(
+        circumstances.conditions,
+        altitude_deg=altitude_deg[own, step][:, None],
         sun_altitude_deg=FULL_DARKNESS_DEG,
         sun_separation_deg=180.0,
-        moon_altitude_deg=grid.moon_altitude_deg[step],
-        moon_separation_deg=separation[own, step],
-        moon_phase_angle_deg=grid.moon_phase_deg[step],
-    )
-    loss = extinction_loss_mag(altitude_deg=highest, extinction_mag=extinction)
-    return Moment(
-        highest[:, None],
-        np.asarray(sky)[:, None],
-        np.asarray(loss)[:, None],
-        circumstances.conditions.seeing_step,
-        circumstances.conditions.eye_mag,
-        circumstances.conditions.glow_mag,
+        moon_altitude_deg=grid.moon_altitude_deg[step][:, None],
+        moon_separation_deg=separation[own, step][:, None],
+        moon_phase_angle_deg=grid.moon_phase_deg[step][:, None],
     )
 
 

@@ -18,10 +18,8 @@ from planner.ephemeris.solar_system.lunar_calendar import lit_steps
 from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.solar_system.moon import feature_at, moon_face
 from planner.ephemeris.tracks import BodyTrack, track_bodies
-from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
-from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.lens import Moment
+from planner.matcher.lens import Moment, moment_under
 from planner.planning.windows import SkyTracks
 from targets.double_stars.doubles import julian_year, star_at
 from targets.elements import Elements
@@ -190,26 +188,14 @@ def sky_behind(
     """Return the sky behind N targets at each of T steps, arrays of shape (N, T)."""
     on_moon = [target.id == _THE_MOON.id or target.lunar is not None for target in targets]
     is_moon = np.array(on_moon, dtype=bool)[:, None]
-    sky = sky_luminance_cd_m2(
-        zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
-        extinction_mag=conditions.extinction_mag,
+    return moment_under(
+        conditions,
         altitude_deg=tracks.altitude_deg,
         sun_altitude_deg=tracks.sun_altitude_deg,
         sun_separation_deg=tracks.sun_separation_deg,
         moon_altitude_deg=tracks.moon_altitude_deg,
         moon_separation_deg=np.where(is_moon, _OWN_SEPARATION_DEG, tracks.moon_separation_deg),
         moon_phase_angle_deg=grid.moon_phase_deg,
-    )
-    loss = extinction_loss_mag(
-        altitude_deg=tracks.altitude_deg, extinction_mag=conditions.extinction_mag
-    )
-    return Moment(
-        tracks.altitude_deg,
-        np.asarray(sky),
-        np.asarray(loss),
-        conditions.seeing_step,
-        conditions.eye_mag,
-        conditions.glow_mag,
     )
 
 

@@ -6,10 +6,8 @@ import numpy as np
 
 from planner.config.conditions import Conditions
 from planner.ephemeris.sky_grid import SkyGrid
-from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.refraction import apparent_altitude_deg
-from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.matcher.lens import Moment
+from planner.matcher.lens import Moment, moment_under
 from planner.planning.finding.instruments import Instruments
 from targets.arrays import Flags, Floats
 from targets.frozen import frozen
@@ -56,29 +54,14 @@ class MomentSky:
     def behind(self, directions: Floats) -> Moment:
         """Return the sky behind M directions and the air before them, arrays of shape (M, 1)."""
         grid, step, conditions = self.grid, self.step, self.conditions
-        altitude_deg = self.altitude_deg(directions)
-        sky_cd_m2 = np.asarray(
-            sky_luminance_cd_m2(
-                zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
-                extinction_mag=conditions.extinction_mag,
-                altitude_deg=altitude_deg,
-                sun_altitude_deg=float(grid.sun_altitude_deg[step]),
-                sun_separation_deg=angle_deg(directions, grid.sun_direction[step]),
-                moon_altitude_deg=float(grid.moon_altitude_deg[step]),
-                moon_separation_deg=angle_deg(directions, grid.moon_direction[step]),
-                moon_phase_angle_deg=float(grid.moon_phase_deg[step]),
-            )
-        )
-        loss = np.asarray(
-            extinction_loss_mag(altitude_deg=altitude_deg, extinction_mag=conditions.extinction_mag)
-        )
-        return Moment(
-            altitude_deg[:, None],
-            sky_cd_m2[:, None],
-            loss[:, None],
-            conditions.seeing_step,
-            conditions.eye_mag,
-            conditions.glow_mag,
+        return moment_under(
+            conditions,
+            altitude_deg=self.altitude_deg(directions)[:, None],
+            sun_altitude_deg=float(grid.sun_altitude_deg[step]),
+            sun_separation_deg=angle_deg(directions, grid.sun_direction[step])[:, None],
+            moon_altitude_deg=float(grid.moon_altitude_deg[step]),
+            moon_separation_deg=angle_deg(directions, grid.moon_direction[step])[:, None],
+            moon_phase_angle_deg=float(grid.moon_phase_deg[step]),
         )
 
     def limits_mag(self, directions: Floats, instruments: Instruments) -> Floats:
