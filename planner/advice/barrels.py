@@ -116,9 +116,9 @@ def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barre
 
 def _too_large(year: Year, circumstances: Circumstances, field_arcmin: float) -> tuple[Target, ...]:
     """Return the targets that fill more of a field than their class bears."""
-    most = np.array([c.fill_max or np.inf for c in circumstances.preferences.classes])
+    most = year.target_table.preferred("fill_max", circumstances.preferences, np.inf)
     fill = year.target_table.major_arcmin / field_arcmin
-    rows = np.flatnonzero(fill > most[year.target_table.class_code])
+    rows = np.flatnonzero(fill > most)
     ranked = rows[np.argsort(-year.weight[rows], kind="stable")]
     return tuple({year.targets[row].id: year.targets[row] for row in ranked}.values())
 

@@ -8,11 +8,9 @@ from dataclasses import replace
 import numpy as np
 
 from planner.advice.year import Year
-from planner.config.preferences import Preferences
 from planner.matcher.filter_use import idle_filters, less_with_idle_filter
-from planner.matcher.rating import Ratings
-from planner.matcher.requirements import fill_limits
-from planner.matcher.scoring import framing_part, seen_well
+from planner.matcher.requirements import framed
+from planner.matcher.scoring import seen_well
 from planner.matcher.train_table import TrainTable, tabulate_trains
 from planner.model.kit import Eyepiece, Telescope, Train
 from planner.model.leaning import MOST, Leaning
@@ -92,7 +90,11 @@ def _scores(year: Year, circumstances: Circumstances, table: TrainTable) -> Floa
     weights = circumstances.preferences.weights
     score = ratings.parts["fit"]
     parts = {
-        "framing": _framing(year, ratings, table, circumstances.preferences),
+        "framing": framed(
+            year.target_table.major_arcmin[:, None] * ratings.seen_share / table.true_field_arcmin,
+            year.target_table,
+            circumstances.preferences,
+        ),
         "exit_pupil": ratings.parts["exit pupil"],
         "power": ratings.parts["power"],
         "visibility": _seen(ratings.margin_dex, year, table, weights.margin_given_up_dex),
@@ -120,19 +122,6 @@ def balance_share(mass_g: Floats, telescope: Telescope) -> Floats:
         return np.ones(len(mass_g))
     heavy = np.nan_to_num(mass_g) > USUAL_MASS_G + telescope.balance_g
     return np.where(heavy, 1.0 - BALANCE_MIN / (BALANCE_MIN + USUAL_LOOK_MIN), 1.0)
-
-
-def _framing(year: Year, ratings: Ratings, table: TrainTable, preferences: Preferences) -> Floats:
-    low, high, largest = fill_limits(year.target_table, preferences)
-    small = np.array([c.small_in_field for c in preferences.classes])
-    size_arcmin = year.target_table.major_arcmin[:, None] * ratings.seen_share
-    return framing_part(
-        size_arcmin / table.true_field_arcmin,
-        ideal_low=low,
-        ideal_high=high,
-        largest=largest,
-        small_in_field=small[year.target_table.class_code, None],
-    )
 
 
 def _seen(margin_dex: Floats, year: Year, table: TrainTable, given_up_dex: float) -> Floats:

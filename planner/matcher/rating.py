@@ -26,13 +26,13 @@ from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.requirements import (
     ExitPupils,
     exit_pupils_asked,
-    fill_limits,
+    framed,
+    largest_fill,
     power_limits,
 )
 from planner.matcher.scoring import (
     comfort_part,
     exit_pupil_part,
-    framing_part,
     power_part,
     visibility_part,
 )
@@ -152,8 +152,8 @@ def rate_trains(
     seen = _seen_share(target_table, moment, lens, table)
     whole_fill = target_table.major_arcmin[:, None] / table.true_field_arcmin
     # A train that shows next to nothing of a target does not thereby frame it well.
-    framed = np.fmax(seen, LEAST_FRAMED * np.max(seen, axis=1, keepdims=True, initial=0.0))
-    fill = framed * whole_fill
+    shown = np.fmax(seen, LEAST_FRAMED * np.max(seen, axis=1, keepdims=True, initial=0.0))
+    fill = shown * whole_fill
     least, most = power_limits(
         target_table, moment, telescope=telescope, conditions=conditions, preferences=preferences
     )
@@ -200,7 +200,7 @@ def rate_trains(
         seen_share=seen,
         fades=_fades(target_table),
         fill=fill,
-        fill_max=fill_limits(target_table, preferences)[2][:, 0],
+        fill_max=largest_fill(target_table, preferences)[:, 0],
         margin_dex=margin,
         least_power=least,
         most_power=most,
@@ -269,11 +269,7 @@ def _combined(parts: dict[str, Floats], weights: Weights, assured: Floats) -> Fl
 def _framing_part(
     target_table: TargetTable, fill: Floats, whole_fill: Floats, preferences: Preferences
 ) -> Floats:
-    ideal_low, ideal_high, largest = fill_limits(target_table, preferences)
-    small = np.array([c.small_in_field for c in preferences.classes])[target_table.class_code, None]
-    part = framing_part(
-        fill, ideal_low=ideal_low, ideal_high=ideal_high, largest=largest, small_in_field=small
-    )
+    part, largest = framed(fill, target_table, preferences), largest_fill(target_table, preferences)
     # Of what fades outward, a field that cuts it still shows most of the light.
     rows = np.flatnonzero(_fades(target_table))
     if rows.size:
@@ -308,7 +304,7 @@ def _comfort_part(
     observer: Observer,
     preferences: Preferences,
 ) -> Floats:
-    pays = np.array([c.wide_field_pays for c in preferences.classes])[target_table.class_code, None]
+    pays = target_table.preferred("wide_field_pays", preferences)[:, None]
     return comfort_part(
         eye_relief_mm=table.eye_relief_mm,
         exit_pupil_mm=table.exit_pupil_mm,

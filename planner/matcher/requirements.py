@@ -19,6 +19,7 @@ from planner.formulas.filters import Spectrum, filter_exit_pupil_range_mm
 from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.lens import Moment, plain_lens
+from planner.matcher.scoring import framing_part
 from planner.matcher.target_classes import LIGHTS, TargetTable
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import whole_margins_dex
@@ -253,12 +254,12 @@ def power_limits(
             aperture_mm=telescope.aperture_mm,
         )
     )
-    names = np.array([c.name for c in preferences.classes])[target_table.class_code]
+    names = target_table.preferred("name", preferences)
     size_arcsec = target_table.major_arcmin * 60.0
     least = np.zeros(len(target_table))
     bright = target_table.surface_brightness_mag_arcsec2 < RESOLVED_MAG_ARCSEC2
     least[(names == "globular_cluster") & bright] = RESOLVING_POWER
-    own = np.array([c.own_power or "" for c in preferences.classes])[target_table.class_code]
+    own = target_table.preferred("own_power", preferences, "")
     discs, rows = ((own == need) & (size_arcsec > 0.0) for need in ("disc", "split"))
     least[discs] = least_disc_power(size_arcsec[discs])
     least[rows] = power_to_split(size_arcsec[rows])
@@ -274,16 +275,18 @@ def power_limits(
     return least, most
 
 
-def fill_limits(
-    target_table: TargetTable, preferences: Preferences
-) -> tuple[Floats, Floats, Floats]:
-    """Return the ideal range of long axis over true field and the largest that fits, each (N, 1).
+def largest_fill(target_table: TargetTable, preferences: Preferences) -> Floats:
+    """Return the largest share of the field that fits, (N, 1); NaN where framing is all one."""
+    return target_table.preferred("fill_max", preferences, np.nan)[:, None]
 
-    NaN where framing does not matter.
-    """
-    nothing = (np.nan, np.nan)
-    ideal = np.array([c.fill_ideal or nothing for c in preferences.classes])[
-        target_table.class_code
-    ]
-    largest = np.array([c.fill_max or np.nan for c in preferences.classes])[target_table.class_code]
-    return ideal[:, :1], ideal[:, 1:], largest[:, None]
+
+def framed(fill: Floats, target_table: TargetTable, preferences: Preferences) -> Floats:
+    """Rate how targets fill their fields, (N, K), by the ranges of their classes: 0 .. 1."""
+    ideal = target_table.preferred("fill_ideal", preferences, (np.nan, np.nan))
+    return framing_part(
+        fill,
+        ideal_low=ideal[:, :1],
+        ideal_high=ideal[:, 1:],
+        largest=largest_fill(target_table, preferences),
+        small_in_field=target_table.preferred("small_in_field", preferences)[:, None],
+    )

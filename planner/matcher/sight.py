@@ -54,7 +54,7 @@ def serving(
     least = np.min(whole_fill, axis=1, keepdims=True, initial=np.inf)
     serves = np.isnan(whole_fill) | (whole_fill <= 1.0) | (whole_fill * WIDEST_SHARE <= least)
     size = table.exit_pupil_mm
-    accepted = np.array([c.exit_pupil_ok_mm for c in preferences.classes])[target_table.class_code]
+    accepted = target_table.preferred("exit_pupil_ok_mm", preferences)
     low, high = accepted[:, :1], accepted[:, 1:]
     for narrower in (
         fit > 0.0,

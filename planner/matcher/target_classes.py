@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,6 +108,11 @@ class TargetTable:
     def __len__(self) -> int:
         """Count the targets."""
         return len(self.class_code)
+
+    def preferred(self, name: str, preferences: Preferences, absent: object = None) -> NDArray[Any]:
+        """Return what each target's class asks for: a field of `Preference`, shape (N, ...)."""
+        asked = [getattr(one, name) for one in preferences.classes]
+        return np.array([absent if one is None else one for one in asked])[self.class_code]
 
     def of_rows(self, rows: NDArray[np.intp]) -> TargetTable:
         """Return some of the targets."""

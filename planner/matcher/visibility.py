@@ -60,7 +60,7 @@ def margins_dex(
     --------
     whole_margins_dex : For the glow as a whole, without a bright core.
     """
-    models = np.array([c.model for c in preferences.classes])[target_table.class_code]
+    models = target_table.preferred("model", preferences)
     shape = np.broadcast_shapes(
         (len(target_table), 1), lens.magnification.shape, moment.sky_cd_m2.shape
     )

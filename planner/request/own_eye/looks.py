@@ -182,7 +182,7 @@ def _telling(
     reasons.update(str(reason) for reason in why if reason)
     kept = np.flatnonzero(why == "")
     chosen = [rows[index].values for index in kept.tolist()]
-    models = np.array([one.model for one in preferences.classes])[table.class_code[kept]]
+    models = table.preferred("model", preferences)[kept]
     return EyeLooks(
         judged=JudgedLooks(
             margin[kept],
