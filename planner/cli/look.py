@@ -45,8 +45,6 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When no eyepiece can be used.
     """

@@ -33,8 +33,6 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When no eyepiece can be used, or the wish list is empty.
     """

@@ -31,7 +31,15 @@ SITE = Option("--site", "NAME", "Site; without it, the first.", as_text)
 TELESCOPE = Option("--telescope", "NAME", "Telescope; else the first.", as_text)
 DATE = Option("--date", "YYYY-MM-DD", "Date of the evening; else tonight.", read_date)
 DATA = Option("--data", "DIR", "Folder of journal and lists; else the usual.", read_folder)
+
+
+def format_of(help_: str, *names: str) -> Option[str]:
+    """Return the option for one of some formats."""
+    return Option("--format", "NAME", help_, one_word(*names))
+
+
 FORMAT = Option("--format", "text|json", "Text, the default, or JSON.", one_word("text", "json"))
+PAGE_FORMAT = format_of("text, json or html.", "text", "json", "html")
 OUTPUT = Option("--output", "FILE", "A new file instead of standard output.", read_output)
 WISH_LIST = Option(
     "--list", "NAME|FILE", "The wish list, as of plan; else the showpieces.", as_text
@@ -129,11 +137,8 @@ class PlanOptions:
     average_eye: bool = flag(*AVERAGE_EYE)
     data: Path | None = given(DATA)
     format: str = given(
-        Option(
-            "--format",
-            "NAME",
-            "text, json, html, csv, ecsv or ics.",
-            one_word("text", "json", "html", "csv", "ecsv", "ics"),
+        format_of(
+            "text, json, html, csv, ecsv or ics.", "text", "json", "html", "csv", "ecsv", "ics"
         ),
         "text",
     )
@@ -162,9 +167,7 @@ class LookOptions:
     no_leaning: bool = flag(*NO_LEANING)
     average_eye: bool = flag(*AVERAGE_EYE)
     data: Path | None = given(DATA)
-    format: str = given(
-        Option("--format", "NAME", "text, json or html.", one_word("text", "json", "html")), "text"
-    )
+    format: str = given(PAGE_FORMAT, "text")
     output: Path | None = given(OUTPUT)
 
 
@@ -194,12 +197,7 @@ class NightsOptions:
     forecast: str | None = given(FORECAST)
     data: Path | None = given(DATA)
     format: str = given(
-        Option(
-            "--format",
-            "NAME",
-            "text or json; with --finish also html, ics.",
-            one_word("text", "json", "html", "ics"),
-        ),
+        format_of("text or json; with --finish also html, ics.", "text", "json", "html", "ics"),
         "text",
     )
     output: Path | None = given(OUTPUT)

@@ -39,8 +39,6 @@ def programme_result(
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When all of the list has been seen, or it is too long.
     """

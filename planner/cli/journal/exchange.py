@@ -37,8 +37,6 @@ def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Fau
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When there is no journal yet.
     """

@@ -33,6 +33,7 @@ from planner.cli.options import (
     SITE,
     TARGET_HELP,
     TELESCOPE,
+    format_of,
 )
 from planner.request.arguments import (
     as_text,
@@ -238,13 +239,7 @@ class ReportOptions:
     )
     config: str | None = given(CONFIG)
     format: str = given(
-        Option(
-            "--format",
-            "NAME",
-            "text, json, or svg: charts of your eye.",
-            one_word("text", "json", "svg"),
-        ),
-        "text",
+        format_of("text, json, or svg: charts of your eye.", "text", "json", "svg"), "text"
     )
     output: Path | None = given(OUTPUT)
     data: Path | None = given(DATA)

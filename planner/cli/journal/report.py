@@ -39,8 +39,6 @@ def report_command(asked: ReportOptions, surroundings: Surroundings) -> Result:
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When there is no journal yet.
     """

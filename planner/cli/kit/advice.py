@@ -68,8 +68,6 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When the year shows nothing.
     """

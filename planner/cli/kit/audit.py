@@ -26,8 +26,6 @@ def kit_command(
 
     Raises
     ------
-    UserError
-        With a sentence for everything that is wrong.
     NothingToPlanError
         When a year is asked for that shows nothing.
     """

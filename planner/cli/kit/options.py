@@ -6,12 +6,20 @@ from datetime import date
 from pathlib import Path
 
 from planner.cli.command import Option, flag, given, group_of, repeated
-from planner.cli.options import CONFIG, DATA, FORMAT, OUTPUT, SITE, TELESCOPE, WISH_LIST
+from planner.cli.options import (
+    CONFIG,
+    DATA,
+    FORMAT,
+    OUTPUT,
+    PAGE_FORMAT,
+    SITE,
+    TELESCOPE,
+    WISH_LIST,
+)
 from planner.request.arguments import as_text, number, one_word, read_date, whole
 from targets.frozen import frozen
 
 FIRST = Option("--date", "YYYY-MM-DD", "First night of the year; else tonight.", read_date)
-PAGE_FORMAT = Option("--format", "NAME", "text, json or html.", one_word("text", "json", "html"))
 BARLOW_FACTOR = number(1.01, 5.0)
 
 
