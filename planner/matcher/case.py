@@ -5,13 +5,17 @@ from __future__ import annotations
 from planner.matcher.rating import Ratings
 from planner.matcher.train_table import TrainTable
 from planner.model.kit import Observer
+from targets.arrays import Flags
 from targets.frozen import frozen
 from targets.model import Target
 
 
 @frozen
 class Case:
-    """One row of the ratings: a target in all trains, and what is needed to talk about it."""
+    """One row of the ratings: a target in all trains, and what is needed to talk about it.
+
+    ``free`` tells which of the trains can be had just then, (K,); None for all of them.
+    """
 
     target: Target
     row: int
@@ -20,6 +24,7 @@ class Case:
     observer: Observer
     pupil_mm: float
     altitude_deg: float
+    free: Flags | None = None
 
     def value(self, part: str, column: int) -> float:
         """Return a part of the score; those alike for all targets are stored once."""

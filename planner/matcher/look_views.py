@@ -106,12 +106,14 @@ def with_second(views: tuple[LookView, ...], other: Case, column: int) -> tuple[
     Returns
     -------
     tuple of LookView
-        As long together; unchanged where the second target is not well seen, or time is short.
+        As long together; unchanged where the second target is not well seen, its train cannot be
+        had, or time is short.
     """
     place = next(k for k, view in enumerate(views) if view.role is ViewRole.MAIN)
     main = views[place]
     minutes = round(BESIDE_SHARE * main.minutes)
-    if minutes < 1 or not other.margin_dex(column) >= FAIR_DEX:
+    is_there = other.free is None or other.free[column]
+    if minutes < 1 or not is_there or not other.margin_dex(column) >= FAIR_DEX:
         return views
     beside = LookView(
         ViewRole.BESIDE, view_through(other, column), minutes, f"{other.target.name} beside it"
@@ -121,9 +123,10 @@ def with_second(views: tuple[LookView, ...], other: Case, column: int) -> tuple[
 
 
 def _bare(case: Case) -> Flags:
-    """Tell which trains have no filter and waste no light, (K,)."""
+    """Tell which trains can be had, have no filter and waste no light, (K,)."""
     table = case.table
-    return np.asarray((table.filter_code == 0) & (table.exit_pupil_mm <= 1.15 * case.pupil_mm))
+    bare = (table.filter_code == 0) & (table.exit_pupil_mm <= 1.15 * case.pupil_mm)
+    return np.asarray(bare if case.free is None else bare & case.free)
 
 
 def _finding(case: Case, column: int) -> int | None:

@@ -67,14 +67,16 @@ def ranked_views(case: Case, misfits: Sequence[Train] = ()) -> tuple[View, ...]:
 
 
 def _runner_up(case: Case, winner: int) -> int | None:
-    """Return the best column with another eyepiece or amplifier, None if there is none."""
-    trains = case.table.trains
+    """Return the best column to be had with another eyepiece or amplifier, None for none."""
+    trains, free = case.table.trains, case.free
 
     def glass(column: int) -> tuple[str, str | None]:
         amplifier = trains[column].amplifier
         return trains[column].eyepiece.name, amplifier.name if amplifier else None
 
     order = np.argsort(-case.ratings.score[case.row], kind="stable")
+    if free is not None:
+        order = order[free[order]]
     return next((int(column) for column in order if glass(int(column)) != glass(winner)), None)
 
 

@@ -94,7 +94,12 @@ def _cooling_min(night: Night, start: datetime) -> float:
 
 
 def best_trains(
-    roster: Roster, circumstances: Circumstances, rows: Codes, step: Codes
+    roster: Roster,
+    circumstances: Circumstances,
+    rows: Codes,
+    step: Codes,
+    *,
+    free: Flags | None = None,
 ) -> tuple[Codes, Floats]:
     """Find the best trains of some targets.
 
@@ -104,6 +109,8 @@ def best_trains(
         All N targets, T steps.
     rows, step : ndarray of int
         M targets, and the step at which each is judged, shape (M,).
+    free : ndarray of bool, optional
+        Which of K trains can be had for each, shape (M, K); all of them when not given.
 
     Returns
     -------
@@ -114,7 +121,9 @@ def best_trains(
     """
     moment = moment_at(roster.moments.of_rows(rows), step)
     ratings = circumstances.rate(roster.target_table.of_rows(rows), moment)
-    columns = np.argmax(ratings.score, axis=1)
+    columns = np.argmax(
+        ratings.score if free is None else np.where(free, ratings.score, -1.0), axis=1
+    )
     own = np.arange(len(rows))
     seen = np.maximum(ratings.parts["visibility"][own, columns], LEAST_SEEN)
     return columns, np.asarray(ratings.score[own, columns] / seen)

@@ -40,20 +40,15 @@ from planner.planning.scheduling.scheduler import (
     order_looks,
     play,
 )
-from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
-from planner.planning.slack import slack_of
+from planner.planning.slack import with_slack
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
-from planner.planning.windows import NEAR_CULMINATION_DEG, altitude_floors_deg
 from planner.planning.wishes import STEP_MIN, Wishes
 from planner.planning.worth import memory_words
-from targets.arrays import Codes
+from targets.arrays import Codes, Flags
 from targets.catalogue.catalogue import Catalogue
 from targets.frozen import frozen
 from targets.model import Kind
-
-# What culminates lower than this is told to be at its best there (our choice).
-LOW_DEG = 35.0
 
 
 def plan_night(
@@ -112,9 +107,9 @@ def plan_night(
         ordered = _order(roster, circumstances, session, teach=wishes.teach)
         roster, order, candidates = ordered.roster, ordered.order, ordered.candidates
         seen_with = {second: first for first, second in ordered.seconds.items()}
-        looks = _looks(ephemeris, ordered, circumstances, start)
-        looks = _with_slack(looks, roster, candidates, session, order.slots, circumstances, wishes)
-        looks = _with_notes(looks, catalogue, ephemeris, night, circumstances)
+        looks = looks_of(ephemeris, ordered, circumstances, start)
+        looks = with_slack(looks, roster, candidates, session, order.slots, circumstances, wishes)
+        looks = with_body_notes(looks, catalogue, ephemeris, night, circumstances)
         looks = with_ways(looks, ephemeris, night, circumstances)
         looks = tuple(
             marked(look) if slot.row in ordered.lessons else look
@@ -137,20 +132,22 @@ def plan_night(
         left_out=omissions(
             roster, candidates, session, order.slots, seen_with=seen_with, by_name=wishes.by_name
         ),
-        notes=plan_notes(roster, circumstances, looks, session, start) + _sifted(wishes, rows),
+        notes=plan_notes(roster, circumstances, looks, session, start) + sifting_note(wishes, rows),
         spares=spares,
         eye=circumstances.eye,
-        clouded=_clouded(grid, circumstances),
+        clouded=clouded_hours(grid, circumstances),
     )
 
 
-def _clouded(grid: SkyGrid, circumstances: Circumstances) -> tuple[tuple[datetime, datetime], ...]:
+def clouded_hours(
+    grid: SkyGrid, circumstances: Circumstances
+) -> tuple[tuple[datetime, datetime], ...]:
     """Return the hours of a session that a forecast closes."""
     share = circumstances.clear_share(grid.unix_s)
     return () if share is None else grid.spans(share < LEAST_CLEAR_SHARE)
 
 
-def _sifted(wishes: Wishes, rows: Codes) -> tuple[str, ...]:
+def sifting_note(wishes: Wishes, rows: Codes) -> tuple[str, ...]:
     """Say so where a list is too long to tell of each target why it is left out."""
     count = 0 if wishes.rows is None else len(np.unique(wishes.rows))
     if not wishes.by_name or count == len(rows):
@@ -159,54 +156,13 @@ def _sifted(wishes: Wishes, rows: Codes) -> tuple[str, ...]:
     return (f"{told} were looked at closely, and the others are left out without a reason.",)
 
 
-def _with_slack(
-    looks: Sequence[Look],
-    roster: Roster,
-    candidates: Candidates,
-    session: Session,
-    slots: Sequence[Slot],
-    circumstances: Circumstances,
-    wishes: Wishes,
-) -> tuple[Look, ...]:
-    """Tell of each look how long it could wait."""
-    culmination = culminations_deg(roster.targets, roster.grid.night.site)
-    floors_deg = altitude_floors_deg(
-        roster.target_table.class_code,
-        circumstances.preferences,
-        wishes.min_altitude_deg,
-        culmination=culmination,
-    )
-    return tuple(
-        replace(
-            look,
-            timing=_timing(look.altitude_deg, float(culmination[slot.row])),
-            slack=slack_of(
-                roster,
-                candidates,
-                session,
-                row=slot.row,
-                start_min=slot.start_min,
-                origin=look.start - timedelta(minutes=slot.start_min),
-                floor_deg=float(floors_deg[slot.row]),
-            ),
-        )
-        for look, slot in zip(looks, slots, strict=True)
-    )
-
-
-def _timing(altitude_deg: float, culmination_deg: float) -> str:
-    """Say that a target is as high as it ever gets, where that is not high."""
-    if culmination_deg < LOW_DEG and altitude_deg >= culmination_deg - NEAR_CULMINATION_DEG:
-        return f"best now, culminates at {culmination_deg:.0f} deg"
-    return ""
-
-
 @frozen
-class _Ordered:
-    """An order of looks, with all that it was made from.
+class Ordered:
+    """An order of looks through one telescope, with all that it was made from.
 
     ``columns`` has the train of each target; ``lessons`` the rows of those that are to teach
-    something about the eye; ``seconds`` is that of `WithCompanions`.
+    something about the eye; ``seconds`` is that of `WithCompanions`. ``free`` tells for each look
+    which of K trains can be had during it, one (K,) for each; empty for all.
     """
 
     roster: Roster
@@ -215,11 +171,12 @@ class _Ordered:
     columns: Codes
     lessons: Codes
     seconds: dict[int, int]
+    free: tuple[Flags, ...] = ()
 
 
 def _order(
     roster: Roster, circumstances: Circumstances, session: Session, *, teach: bool
-) -> _Ordered:
+) -> Ordered:
     """Order the looks, each with the train for its best moment; then take that of its own time."""
     open_altitude = np.where(roster.windows.open, roster.tracks.altitude_deg, -90.0)
     every = np.arange(len(roster.targets))
@@ -243,11 +200,11 @@ def _order(
     kept, anew = play(candidates, session, rows), order_looks(candidates, session)
     best = kept if kept.worth >= anew.worth else anew
     order = let_wait(candidates, session, best)
-    return _Ordered(roster, candidates, order, columns, lessons, shared.seconds)
+    return Ordered(roster, candidates, order, columns, lessons, shared.seconds)
 
 
-def _looks(
-    ephemeris: Ephemeris, ordered: _Ordered, circumstances: Circumstances, start: datetime
+def looks_of(
+    ephemeris: Ephemeris, ordered: Ordered, circumstances: Circumstances, start: datetime
 ) -> tuple[Look, ...]:
     """Turn slots into looks, each rated anew at its own middle."""
     roster, slots, columns = ordered.roster, ordered.order.slots, ordered.columns
@@ -276,6 +233,7 @@ def _looks(
             observer=circumstances.observer,
             pupil_mm=circumstances.conditions.pupil_mm,
             altitude_deg=float(tracks.altitude_deg[row, row]),
+            free=ordered.free[places[row]] if ordered.free else None,
         )
         for row, target in enumerate(targets)
     ]
@@ -307,7 +265,7 @@ def _looks(
     return tuple(looks)
 
 
-def _with_notes(
+def with_body_notes(
     looks: Sequence[Look],
     catalogue: Catalogue,
     ephemeris: Ephemeris,

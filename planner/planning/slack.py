@@ -3,18 +3,73 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.model.plan import Slack
+from planner.model.plan import Look, Slack
+from planner.planning.circumstances import Circumstances
 from planner.planning.roster import Roster
-from planner.planning.scheduling.candidates import Candidates, Session
-from planner.planning.windows import first_of_run, last_open_step, window_closing
+from planner.planning.scheduling.candidates import Candidates, Session, Slot
+from planner.planning.season import culminations_deg
+from planner.planning.windows import (
+    NEAR_CULMINATION_DEG,
+    altitude_floors_deg,
+    first_of_run,
+    last_open_step,
+    window_closing,
+)
+from planner.planning.wishes import Wishes
 from targets.arrays import Flags, Floats
 
 # What waiting costs is told for this long [min].
 WAITING_MIN = 30.0
+# What culminates lower than this is told to be at its best there (our choice).
+LOW_DEG = 35.0
+
+
+def with_slack(
+    looks: Sequence[Look],
+    roster: Roster,
+    candidates: Candidates,
+    session: Session,
+    slots: Sequence[Slot],
+    circumstances: Circumstances,
+    wishes: Wishes,
+) -> tuple[Look, ...]:
+    """Tell of each look, one for each slot, how long it could wait."""
+    culmination = culminations_deg(roster.targets, roster.grid.night.site)
+    floors_deg = altitude_floors_deg(
+        roster.target_table.class_code,
+        circumstances.preferences,
+        wishes.min_altitude_deg,
+        culmination=culmination,
+    )
+    return tuple(
+        replace(
+            look,
+            timing=_timing(look.altitude_deg, float(culmination[slot.row])),
+            slack=slack_of(
+                roster,
+                candidates,
+                session,
+                row=slot.row,
+                start_min=slot.start_min,
+                origin=look.start - timedelta(minutes=slot.start_min),
+                floor_deg=float(floors_deg[slot.row]),
+            ),
+        )
+        for look, slot in zip(looks, slots, strict=True)
+    )
+
+
+def _timing(altitude_deg: float, culmination_deg: float) -> str:
+    """Say that a target is as high as it ever gets, where that is not high."""
+    if culmination_deg < LOW_DEG and altitude_deg >= culmination_deg - NEAR_CULMINATION_DEG:
+        return f"best now, culminates at {culmination_deg:.0f} deg"
+    return ""
 
 
 def slack_of(

@@ -9,7 +9,7 @@ from planner.formulas.visibility_limit import light_gain, naked_eye_limit_mag, s
 from planner.matcher.lens import Lens
 from planner.model.kit import Finder, Orientation, train_words
 from planner.planning.circumstances import Circumstances
-from targets.arrays import Floats, Numbers
+from targets.arrays import Flags, Floats, Numbers
 from targets.frozen import frozen
 
 # Glass of a simple finder passes this much (our assumption: as a telescope's usual 0.8).
@@ -102,12 +102,17 @@ class Instruments:
         )
 
 
-def instruments_of(circumstances: Circumstances) -> Instruments | None:
-    """Return what there is to find with; None where no eyepiece fits the telescope."""
+def instruments_of(circumstances: Circumstances, free: Flags | None = None) -> Instruments | None:
+    """Return what there is to find with; None where no eyepiece fits the telescope.
+
+    ``free`` tells which of K trains can be had just then, (K,); all of them when not given.
+    """
     table, pupil_mm = circumstances.table, circumstances.conditions.pupil_mm
-    if not len(table):
-        return None
     plain = np.flatnonzero(table.filter_code == 0)
+    if free is not None:
+        plain = plain[free[plain]]
+    if not plain.size:
+        return None
     column = int(plain[np.argmax(table.true_field_arcmin[plain])])
     telescope, train = circumstances.telescope, table.trains[column]
     field_deg = train.true_field_arcmin / 60.0

@@ -21,6 +21,7 @@ from planner.planning.finding.instruments import Instruments, instruments_of
 from planner.planning.finding.plain import plain_through
 from planner.planning.finding.star_sky import MomentSky
 from planner.planning.finding.way import by_coordinates, find_way
+from targets.arrays import Flags
 from targets.bright_stars import load_bright_stars
 from targets.double_stars.doubles import julian_year
 from targets.model import Kind, Target
@@ -30,7 +31,11 @@ STARS = (Kind.STAR, Kind.DOUBLE_STAR)
 
 
 def find_targets(
-    targets: Sequence[Target], grid: SkyGrid, circumstances: Circumstances
+    targets: Sequence[Target],
+    grid: SkyGrid,
+    circumstances: Circumstances,
+    *,
+    free: Sequence[Flags] = (),
 ) -> tuple[Finding | None, ...]:
     """Return the way to each of N targets, each at its own step, after those before it.
 
@@ -40,15 +45,19 @@ def find_targets(
         With their places at their steps, in the order in which they are looked at.
     grid : SkyGrid
         N steps.
+    free : sequence of ndarray of bool
+        Which of K trains can be had on the way to each, N of (K,); empty for all of them.
 
     Returns
     -------
     tuple of Finding or None
         None for what is below the horizon or has no place.
     """
-    instruments = instruments_of(circumstances)
-    if instruments is None or not targets:
+    each = [instruments_of(circumstances, trains) for trains in free or (None,)]
+    instruments = [one for one in each if one is not None]
+    if not instruments or not targets:
         return (None,) * len(targets)
+    instruments *= 1 if free else len(targets)
     stars = load_bright_stars()
     directions = stars.directions(julian_year(grid.instant(0)))
     equatorial = circumstances.telescope.mount is Mount.EQUATORIAL
@@ -56,20 +65,28 @@ def find_targets(
     goals = _goals(targets, moments, circumstances, instruments)
     found: list[Finding | None] = []
     for step, (goal, moment) in enumerate(zip(goals, moments, strict=True)):
-        sky = Sky(stars, directions, moment, instruments, equatorial)
+        sky = Sky(stars, directions, moment, instruments[step], equatorial)
         is_up = moment.altitude_deg(goal.direction) > 0.0
         found.append(_way(goal, sky, _origins(goals[:step]), circumstances) if is_up else None)
     return tuple(found)
 
 
 def with_ways(
-    looks: Sequence[Look], ephemeris: Ephemeris, night: Night, circumstances: Circumstances
+    looks: Sequence[Look],
+    ephemeris: Ephemeris,
+    night: Night,
+    circumstances: Circumstances,
+    *,
+    free: Sequence[Flags] = (),
 ) -> tuple[Look, ...]:
-    """Return looks in order of time, each with the way to it at its start, after those before."""
+    """Return looks in order of time, each with the way to it at its start, after those before.
+
+    ``free`` tells which trains can be had on each way, as for `find_targets`.
+    """
     if not looks:
         return ()
     grid = track_instants(ephemeris, night, [look.start for look in looks])
-    ways = find_targets([look.target for look in looks], grid, circumstances)
+    ways = find_targets([look.target for look in looks], grid, circumstances, free=free)
     return tuple(replace(look, finding=way) for look, way in zip(looks, ways, strict=True))
 
 
@@ -102,7 +119,7 @@ def _goals(
     targets: Sequence[Target],
     moments: Sequence[MomentSky],
     circumstances: Circumstances,
-    instruments: Instruments,
+    instruments: Sequence[Instruments],
 ) -> list[Goal]:
     """Return the targets as goals, each plain or not at its own moment."""
     places = [(float(target.ra_deg or 0.0), float(target.dec_deg or 0.0)) for target in targets]
@@ -119,7 +136,11 @@ def _goals(
         circumstances.conditions.eye_mag,
         circumstances.conditions.glow_mag,
     )
-    plain = plain_through(targets, together, circumstances, instruments)
+    through = {
+        one: plain_through(targets, together, circumstances, one)
+        for one in dict.fromkeys(instruments)
+    }
+    plain = [through[one][row] for row, one in enumerate(instruments)]
     return [
         Goal(
             Waypoint(target.name, *place, None if target.lunar else target.magnitude),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import field, fields, replace
+
+import numpy as np
 
 from targets.arrays import Codes, Flags, Floats
 from targets.frozen import frozen
@@ -36,6 +38,9 @@ class Candidates:
         Needs a telescope that has cooled, shape (N,).
     finding_min : ndarray
         To find each, shape (N,) [min]; NaN for as long as is usual in the session.
+    telescope : ndarray of int
+        In which each is looked at, shape (N,): 0 for that of the session, 1 and up for those that
+        stand beside it; all in the first where it is left out.
     """
 
     quality: Floats
@@ -53,6 +58,12 @@ class Candidates:
     mass_g: Floats
     high_power: Flags
     finding_min: Floats
+    telescope: Codes = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
+
+    def __post_init__(self) -> None:
+        """Put all in the first telescope where nothing is said of any."""
+        if len(self.telescope) != len(self.dwell_min):
+            object.__setattr__(self, "telescope", np.zeros(len(self.dwell_min), dtype=np.intp))
 
     def __len__(self) -> int:
         """Count the targets."""
@@ -91,7 +102,9 @@ class Session:
     before ``cooled_min`` [min]. A mount that ``flips`` takes time to change from one side of the
     meridian to the other, and cannot follow a target across it. It takes ``finding_min`` [min] to
     find a target; looks last ``look_share`` times as long as is usual. A further look at one kind
-    loses ``variety`` times what it usually does.
+    loses ``variety`` times what it usually does. ``beside`` are the sessions of other telescopes to
+    which the same observer turns: their mounts and their times to find count for what is looked at
+    in them.
     """
 
     length_min: float
@@ -104,6 +117,12 @@ class Session:
     finding_min: float | None = None
     look_share: float = 1.0
     variety: float = 1.0
+    beside: tuple[Session, ...] = ()
+
+    @property
+    def telescopes(self) -> tuple[Session, ...]:
+        """The same for each telescope, by the codes of the candidates."""
+        return (self, *self.beside)
 
 
 @frozen

@@ -18,6 +18,10 @@ FINDING_BY_HAND_MIN = 3.0
 # practice).
 NEAR_DEG = 2.0
 FINDING_NEAR_MIN = 1.0
+# From one telescope to another beside it; what stands so near to where that one points is then
+# found in this share of the time, for its stars are known (our choice).
+TURN_MIN = 1.0
+SHOWN_SHARE = 0.5
 SLEW_MIN_PER_90_DEG = 1.0
 EYEPIECE_CHANGE_MIN = 1.0
 BARREL_CHANGE_MIN = 0.5
@@ -91,6 +95,8 @@ class Pace:
         self.beginning = beginning or Beginning()
         self.steps = candidates.open.shape[1]
         self.east = np.sin(np.radians(candidates.azimuth_deg)) > 0.0
+        each = session.telescopes
+        self.flips = np.array([one.flips for one in each], dtype=bool)[candidates.telescope]
         self.open = self._open()
         self.first_begin = _first_begins(candidates, self.open, step_min=session.step_min)
         # Where a look may begin between the step before and this one.
@@ -121,10 +127,10 @@ class Pace:
         """
         # Flat indices are faster; below 0 they reach the last row, the way from nowhere.
         way = self.travel_min.ravel().take(last * len(self.candidates) + row, mode="wrap")
-        if self.session.flips:
+        if self.flips.any():
             step = np.ceil(now_min / self.session.step_min).astype(int)
             step = np.minimum(step, self.steps - 1)
-            flips = (self.east[last, step] != self.east[row, step]) & (last >= 0)
+            flips = (self.east[last, step] != self.east[row, step]) & (last >= 0) & self.flips[row]
             way += np.where(flips, FLIP_MIN, 0.0)
         return np.asarray(way)
 
@@ -196,8 +202,9 @@ class Pace:
         if session.cooled_min > 0.0:
             warm = np.arange(self.steps) * session.step_min < session.cooled_min
             is_open = is_open & ~(self.candidates.high_power[:, None] & warm)
-        if session.flips:
-            is_open = is_open & ~_near_meridian(self.east, step_min=session.step_min)
+        if self.flips.any():
+            near = _near_meridian(self.east, step_min=session.step_min)
+            is_open = is_open & ~(near & self.flips[:, None])
         return is_open
 
     def worth_of(self, row: Codes, begin_min: Floats, end_min: Floats) -> Floats:
@@ -220,6 +227,11 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
     finding_min = _finding_min(candidates, session)
     near_min = np.minimum(finding_min, FINDING_NEAR_MIN)
     minutes = np.where(slew_deg <= NEAR_DEG, near_min, finding_min)
+    turns = candidates.telescope[:, None] != candidates.telescope
+    if turns.any():
+        shown_min = np.maximum(near_min, SHOWN_SHARE * finding_min)
+        turned_min = TURN_MIN + np.where(slew_deg <= NEAR_DEG, shown_min, finding_min)
+        minutes = np.where(turns, turned_min, minutes)
     minutes += SLEW_MIN_PER_90_DEG / 90.0 * slew_deg
     for codes, cost in (
         (candidates.eyepiece, EYEPIECE_CHANGE_MIN),
@@ -228,19 +240,25 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
         (candidates.filter, FILTER_CHANGE_MIN),
     ):
         minutes += np.where(codes[:, None] != codes, cost, 0.0)
-    if session.balance_g is not None:
+    bears_g = [np.inf if one.balance_g is None else one.balance_g for one in session.telescopes]
+    if np.isfinite(bears_g).any():
         change = np.abs(candidates.mass_g[:, None] - candidates.mass_g)
-        minutes += np.where(change > session.balance_g, REBALANCE_MIN, 0.0)
+        heavy = change > np.array(bears_g)[candidates.telescope]
+        minutes += np.where(heavy, REBALANCE_MIN, 0.0)
     minutes += ADAPTATION_MIN * (candidates.dazzling[:, None] & candidates.faint)
     return minutes
 
 
 def _finding_min(candidates: Candidates, session: Session) -> Floats:
     """Return what it takes to find each target from anywhere [min], (N,)."""
-    usual_min = session.finding_min
-    if usual_min is None:
-        usual_min = FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
+    usual_min = np.array([_usual_min(one) for one in session.telescopes])[candidates.telescope]
     return np.where(np.isnan(candidates.finding_min), usual_min, candidates.finding_min)
+
+
+def _usual_min(session: Session) -> float:
+    if session.finding_min is not None:
+        return session.finding_min
+    return FINDING_DRIVEN_MIN if session.driven else FINDING_BY_HAND_MIN
 
 
 def _slew_deg(candidates: Candidates) -> Floats:
