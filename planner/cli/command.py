@@ -38,6 +38,11 @@ class Option(Generic[Value]):
     read : callable
         The value, from the option's name and the text; raises UserError with a sentence that names
         the option.
+    is_repeated : bool
+        Whether it may be given several times.
+    elsewhere : str
+        A sentence for those who give it several times where one is allowed; without one the last
+        counts.
     """
 
     name: str
@@ -45,6 +50,7 @@ class Option(Generic[Value]):
     help: str
     read: Callable[[str, str], Value]
     is_repeated: bool = False
+    elsewhere: str = ""
 
 
 @frozen
@@ -288,7 +294,7 @@ def _parameters(options: type) -> Iterator[click.Parameter]:
             yield click.Option(
                 [declared.name, one.name],
                 type=_Reader(declared),
-                multiple=declared.is_repeated,
+                multiple=declared.is_repeated or bool(declared.elsewhere),
                 metavar=declared.metavar,
                 help=declared.help,
             )
@@ -305,8 +311,18 @@ def _read(options: type, values: Mapping[str, Any]) -> Any:
         value = values[one.name]
         if isinstance(declared, _Argument) and declared.takes_words:
             value = " ".join(value) if value else None
+        if isinstance(declared, Option) and declared.elsewhere and not declared.is_repeated:
+            value = _single(declared, value)
         found[one.name] = one.default if value is None else value
     return options(**found)
+
+
+def _single(option: Option[Any], values: Sequence[Any]) -> Any:
+    """Return what was given once; None where it was not given."""
+    if len(values) > 1:
+        words = f"{option.name} is given {len(values)} times, and allowed once here."
+        raise InputError([f"{words} {option.elsewhere}"])
+    return values[0] if values else None
 
 
 def _runner(work: Work) -> Callable[..., Result | None]:

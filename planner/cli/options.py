@@ -28,7 +28,13 @@ if TYPE_CHECKING:
 
 CONFIG = Option("--config", "FILE", "Configuration file (TOML).", as_text)
 SITE = Option("--site", "NAME", "Site; without it, the first.", as_text)
-TELESCOPE = Option("--telescope", "NAME", "Telescope; else the first.", as_text)
+TELESCOPE = Option(
+    "--telescope",
+    "NAME",
+    "Telescope; else the first.",
+    as_text,
+    elsewhere='"fieldstop plan" plans with two at once.',
+)
 DATE = Option("--date", "YYYY-MM-DD", "Date of the evening; else tonight.", read_date)
 DATA = Option("--data", "DIR", "Folder of journal and lists; else the usual.", read_folder)
 
@@ -98,7 +104,12 @@ class PlanOptions:
 
     config: str | None = given(CONFIG)
     site: str | None = given(SITE)
-    telescope: str | None = given(TELESCOPE)
+    telescopes: tuple[str, ...] = repeated(
+        Option("--telescope", "NAME", "Telescope; else the first. Twice: both at once.", as_text)
+    )
+    observers: int | None = given(
+        Option("--observers", "1|2", "At two telescopes: one who turns, or two.", whole(1, 2))
+    )
     evening: date | None = given(DATE)
     begin: When | None = given(BEGIN)
     until: When | None = given(UNTIL)

@@ -39,7 +39,8 @@ def _plain(reason: str, asked: ScreenOptions, surroundings: Surroundings) -> Res
     from planner.cli.plan import plan_command  # noqa: PLC0415  # slow to load
 
     say(f"{reason} Here is the plan as text.")
+    named = () if asked.telescope is None else (asked.telescope,)
     wanted = PlanOptions(
-        config=asked.config, site=asked.site, telescope=asked.telescope, evening=asked.evening
+        config=asked.config, site=asked.site, telescopes=named, evening=asked.evening
     )
     return plan_command(wanted, surroundings)

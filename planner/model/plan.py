@@ -6,7 +6,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from planner.model.finding import Finding
-from planner.model.kit import Train
+from planner.model.kit import Telescope, Train
 from planner.model.night import Night
 from planner.model.own_eye import OwnEye
 from targets.frozen import frozen
@@ -126,6 +126,28 @@ class Note:
 
 
 @frozen
+class Together:
+    """What a look through one of two telescopes has to do with the other one.
+
+    Parameters
+    ----------
+    compares : str
+        What the same target teaches through both; empty where it is seen in one alone.
+    found_in : str
+        The telescope in which it was found before; empty where it has to be found.
+    elsewhere : tuple of (str, str, datetime)
+        Things that would suit better, the telescope that has them then, and until when (UTC).
+    brought : tuple of (str, str)
+        Things that have to be taken over, and the telescope that had them last.
+    """
+
+    compares: str = ""
+    found_in: str = ""
+    elsewhere: tuple[tuple[str, str, datetime], ...] = ()
+    brought: tuple[tuple[str, str], ...] = ()
+
+
+@frozen
 class Look:
     """An entry of the plan: from when to when (UTC) one target is looked at, and how it shows.
 
@@ -133,7 +155,8 @@ class Look:
     else the eyepiece shows there; ``notes`` what is on a body just then; ``finding`` how one comes
     to it, None where that was not asked. ``views`` are all views in turn, ``view`` among them.
     ``timing`` says why just then, where the target never gets high; ``memory`` when the observer
-    saw it last, where that is not long ago, or that it is new.
+    saw it last, where that is not long ago, or that it is new. ``together`` is there where two
+    telescopes are used.
     """
 
     target: Target
@@ -149,6 +172,7 @@ class Look:
     views: tuple[LookView, ...] = ()
     timing: str = ""
     memory: str = ""
+    together: Together | None = None
 
 
 @frozen
@@ -185,7 +209,7 @@ class Plan:
     start, end : datetime
         Of the session (UTC).
     looks : tuple of Look
-        In time order, none overlapping.
+        In time order, none of one observer overlapping.
     breaks : tuple of (datetime, datetime)
         To warm up (UTC).
     left_out : tuple of LeftOut
@@ -198,6 +222,12 @@ class Plan:
         For which it was made; None for that of the stated experience.
     clouded : tuple of (datetime, datetime)
         Hours that a forecast closes (UTC).
+    telescopes : tuple of Telescope
+        Both, where two are used at once; empty for the one of the circumstances.
+    observers : int
+        How many look at them, each by his or her own.
+    break_of : tuple of int
+        Whose the breaks are, by telescope; -1 for the one observer's.
     """
 
     night: Night
@@ -210,3 +240,6 @@ class Plan:
     spares: tuple[Spare, ...] = ()
     eye: OwnEye | None = None
     clouded: tuple[tuple[datetime, datetime], ...] = ()
+    telescopes: tuple[Telescope, ...] = ()
+    observers: int = 1
+    break_of: tuple[int, ...] = ()

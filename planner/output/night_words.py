@@ -38,7 +38,7 @@ def heading_facts(night: Night, circumstances: Circumstances) -> list[tuple[str,
     pupil = f"{circumstances.conditions.pupil_mm:.1f} mm ({observer.pupil_source})"
     facts = [
         ("Site", f"{site.name}, {_coordinates(site)}; times are {zone_words(night)}"),
-        ("With", f"{_telescope(circumstances.telescope)}; the observer's pupil is {pupil}"),
+        ("With", f"{telescope_words(circumstances.telescope)}; the observer's pupil is {pupil}"),
         ("Sun", _sun(night)),
         ("Moon", _moon(night)),
         ("Sky", _sky(site, circumstances)),
@@ -69,7 +69,8 @@ def _offset(local: datetime) -> str:
     return f"UTC{'-' if minutes < 0 else '+'}{hours}" + (f":{rest:02d}" if rest else "")
 
 
-def _telescope(telescope: Telescope) -> str:
+def telescope_words(telescope: Telescope) -> str:
+    """Name a telescope, its mount and how it is aimed."""
     driven = "driven" if telescope.driven else "moved by hand"
     aimed = {Pointing.CIRCLES: ", with setting circles", Pointing.GOTO: ", motors find the targets"}
     return f"{telescope.name}, {telescope.mount.value}, {driven}{aimed.get(telescope.pointing, '')}"

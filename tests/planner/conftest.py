@@ -80,6 +80,7 @@ def _refuse(word: str) -> None:
 Run = Callable[..., Result]
 ASKED_OFTEN = (
     "planner.cli.plan.plan_night",
+    "planner.cli.two_telescopes.plan_both",
     "planner.cli.look.look_at",
     "planner.cli.nights.coming_nights",
     "planner.cli.kit.advice.year_of_looks",

@@ -8,7 +8,7 @@ from typing import Any
 
 from planner.model.night import Night
 from planner.model.own_eye import EyePart, OwnEye
-from planner.model.plan import Look, LookView, Plan, View
+from planner.model.plan import Look, LookView, Plan, Together, View
 from planner.model.site import Site
 from planner.output.appearance.what_to_see import look_for, report_look_for
 from planner.output.contracts.finding import finding_json, neighbour_json
@@ -39,9 +39,15 @@ def plan_json(plan: Plan) -> Json:
         | {"note": plan.night.note},
         "looks": [_look(look, site) for look in plan.looks],
         "breaks": [
-            {"start": time_json(start, site), "end": time_json(end, site)}
-            for start, end in plan.breaks
+            {
+                "start": time_json(start, site),
+                "end": time_json(end, site),
+                "telescope": _telescope_of_break(plan, number),
+            }
+            for number, (start, end) in enumerate(plan.breaks)
         ],
+        "telescopes": [telescope.name for telescope in plan.telescopes],
+        "observers": plan.observers,
         "left_out": [
             {
                 "target": target_json(left.target),
@@ -53,6 +59,12 @@ def plan_json(plan: Plan) -> Json:
         "notes": list(plan.notes),
         "eye": eye_json(plan.eye),
     }
+
+
+def _telescope_of_break(plan: Plan, number: int) -> str | None:
+    """Return at which of two telescopes an observer rests; None for an only observer."""
+    which = plan.break_of[number] if plan.break_of else -1
+    return plan.telescopes[which].name if which >= 0 else None
 
 
 def look_json(
@@ -187,6 +199,22 @@ def _look(look: Look, site: Site) -> Json:
         "memory": look.memory or None,
         "finding": finding_json(look.finding),
         "shows": [{"text": note.words, "at": time_json(note.at, site)} for note in look.notes],
+        "together": _together(look.together, site),
+    }
+
+
+def _together(together: Together | None, site: Site) -> Json | None:
+    """Return what a look shares with the other of two telescopes; None with one."""
+    if together is None:
+        return None
+    return {
+        "compares": together.compares or None,
+        "found_in": together.found_in or None,
+        "elsewhere": [
+            {"name": name, "telescope": telescope, "until": time_json(until, site)}
+            for name, telescope, until in together.elsewhere
+        ],
+        "brought": [{"name": name, "telescope": telescope} for name, telescope in together.brought],
     }
 
 

@@ -12,6 +12,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
+from planner.output.appearance.what_to_see import look_for
 from planner.output.appearance.words import MODEL, SCALE
 from planner.output.drawing.curves import NightCurves, curves_svg
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
@@ -34,6 +35,7 @@ from planner.output.text.fields import different_eyepieces, drift_words, star_wo
 from planner.output.text.finding import finding_line, neighbours_words
 from planner.output.text.look import daylight_words, target_facts, when_facts
 from planner.output.text.plan import entries_in_order, left_out_lines
+from planner.output.together_words import together_words
 from planner.output.words import arc, clock, compass, double_date, span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
@@ -68,16 +70,16 @@ def plan_html(
     if plan.looks:
         how, _, _ = session.partition(";")  # what options change it is of no use on paper
         facts.append(("Session", f"{span(plan.start, plan.end, site)}, {how}"))
-    drawings = [_look_drawing(look, circumstances, ephemeris, site) for look in plan.looks]
+    drawings = [look_drawing(look, circumstances, ephemeris, site) for look in plan.looks]
     return page(
         "plan.html.j2",
         title=f"{double_date(plan.night.date)}, {site.name}",
         facts=facts,
-        curves=_curves(plan_curves(plan, ephemeris), site) if plan.looks else None,
+        curves=curves_figure(plan_curves(plan, ephemeris), site) if plan.looks else None,
         rows=_rows(plan, drawings, sketch_ways(plan.looks, ephemeris, plan.night, circumstances)),
         left_out=items_of(left_out_lines(plan.left_out)[2:-1]),
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
-        orientation=_orientation(drawings),
+        orientation=orientation_words(drawings),
         notes=[note for note in plan.notes if note != plan.night.note],
         spares=_spares(plan.spares, site),
     )
@@ -120,12 +122,14 @@ def look_html(
             {"drawing": Markup(field_svg(d, title=report.target.name)), "words": words}  # noqa: S704  # escaped there
             for d, words in drawn
         ],
-        orientation=_orientation([d for d, _ in drawn]),
+        orientation=orientation_words([d for d, _ in drawn]),
         model=f"{MODEL} {SCALE}",
         seen=view_figures(report.target, seen, circumstance, circumstances.preferences),
         steps=[step.text for step in report.finding.steps] if report.finding else [],
         way=way,
-        curves=_curves(target_curves(report.target, ephemeris, report.night, now=report.at), site),
+        curves=curves_figure(
+            target_curves(report.target, ephemeris, report.night, now=report.at), site
+        ),
         views=[
             {"train": train_words(v.train), "optics": _optics(v), "why": "; ".join(v.reasons)}
             for v in usable[:MOST_VIEWS]
@@ -151,7 +155,7 @@ def _way_figures(
     ]
 
 
-def _curves(curves: NightCurves, site: Site) -> dict[str, str]:
+def curves_figure(curves: NightCurves, site: Site) -> dict[str, str]:
     """Return the drawing of some curves, and what it shows."""
     svg = curves_svg(
         curves, clock=lambda instant: clock(instant, site), title="Altitudes through the night"
@@ -170,18 +174,21 @@ def _curves(curves: NightCurves, site: Site) -> dict[str, str]:
     return {"drawing": Markup(svg), "words": f"{'; '.join(words)}."}  # noqa: S704
 
 
-def _look_drawing(
+def look_drawing(
     look: Look, circumstances: Circumstances, ephemeris: Ephemeris, site: Site
 ) -> FieldDrawing:
+    """Draw the field of a look as it is in the middle of it."""
     middle = look.start + (look.end - look.start) / 2
     circumstance = ViewedSky(ephemeris, site, middle, circumstances.conditions)
     return draw_field(look.target, look.view.train, circumstance)
 
 
-def _look(
+def look_entry(
     look: Look, drawing: FieldDrawing, way: FieldDrawing | None, site: Site
 ) -> dict[str, Any]:
+    """Return what a page says of a look, by the names that the templates know."""
     slack, clauses = look.slack, [look.view.brief]
+    shown = look.together is not None and look.together.found_in
     if slack is not None and slack.closes is not None:
         clauses.append(slack_words(slack, site, look.start))
     if look.timing:
@@ -210,7 +217,9 @@ def _look(
         "train": train_words(look.view.train),
         "optics": _optics(look.view),
         "why": "; ".join(clause for clause in clauses if clause),
-        "find": "" if look.finding is None else finding_line(look.finding),
+        "together": "; ".join(together_words(look.together, site)),
+        "find": "" if look.finding is None or shown else finding_line(look.finding),
+        "look_for": ", ".join(look_for(look, site)),
     }
 
 
@@ -227,7 +236,7 @@ def _rows(
     for start, end, entry in entries_in_order(plan):
         if isinstance(entry, Look):
             number += 1
-            rows.append({"number": number, **_look(entry, *drawn[id(entry)], site)})
+            rows.append({"number": number, **look_entry(entry, *drawn[id(entry)], site)})
         else:
             rows.append({"number": 0, "time": span(start, end, site), "words": entry.strip("- ")})
     return rows
@@ -246,7 +255,7 @@ def _field_words(view: View) -> str:
     return f"{train_words(view.train)}: {_optics(view)}"
 
 
-def _orientation(drawings: Sequence[FieldDrawing]) -> str:
+def orientation_words(drawings: Sequence[FieldDrawing]) -> str:
     """Say which way up the drawings are, by the first; the drift differs from one to the next."""
     if not drawings:
         return ""

@@ -13,6 +13,7 @@ from planner.model.plan import Look, Plan
 from planner.model.site import Site
 from planner.output.night_words import grade_word, note_words
 from planner.output.text.programme import looks_words
+from planner.output.together_words import together_words
 from planner.output.words import SUN_CAUTION, arc, compass, span
 from planner.planning.outlook.programme import NightsToFinish
 
@@ -96,7 +97,10 @@ def _event(look: Look, plan: Plan, now: datetime) -> Event:
     event.add("dtstamp", now)
     event.add("dtstart", look.start)
     event.add("dtend", look.end)
-    event.add("summary", _text(f"{look.target.name}: {train_words(look.view.train)}"))
+    event.add(
+        "summary",
+        _text(f"{look.target.name}: {train_words(look.view.train)}{_through(look, plan)}"),
+    )
     event.add("description", _text(_description(look, plan)))
     event.add("location", _text(site.name))
     event.add("geo", (site.latitude_deg, site.longitude_deg))
@@ -107,8 +111,13 @@ def _event(look: Look, plan: Plan, now: datetime) -> Event:
 def _identifier(look: Look, plan: Plan) -> str:
     """Return what stays the same when the plan for this night and place is made again."""
     site = plan.night.site
-    name = f"{plan.night.date.isoformat()} {_place(site)} {look.target.id}"
+    name = f"{plan.night.date.isoformat()} {_place(site)} {look.target.id}{_through(look, plan)}"
     return f"{uuid.uuid5(NAMESPACE, name)}@fieldstop"
+
+
+def _through(look: Look, plan: Plan) -> str:
+    """Name the telescope of a look, where there are two."""
+    return f" in {look.view.train.telescope.name}" if plan.telescopes else ""
 
 
 def _description(look: Look, plan: Plan) -> str:
@@ -119,7 +128,8 @@ def _description(look: Look, plan: Plan) -> str:
     field = f"field {arc(train.true_field_arcmin)}"
     lines = [
         f"{when} {plan.night.site.timezone}, {where}",
-        f"{train_words(train)}: {optics}, {field}, {grade_word(view.grade)}",
+        f"{train_words(train)}{_through(look, plan)}: {optics}, {field}, {grade_word(view.grade)}",
+        *together_words(look.together, plan.night.site),
         view.brief,
         note_words(look.notes, plan.night.site),
         *view.warnings,

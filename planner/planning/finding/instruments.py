@@ -108,11 +108,11 @@ def instruments_of(circumstances: Circumstances, free: Flags | None = None) -> I
     ``free`` tells which of K trains can be had just then, (K,); all of them when not given.
     """
     table, pupil_mm = circumstances.table, circumstances.conditions.pupil_mm
+    if not len(table):
+        return None
     plain = np.flatnonzero(table.filter_code == 0)
     if free is not None:
         plain = plain[free[plain]]
-    if not plain.size:
-        return None
     column = int(plain[np.argmax(table.true_field_arcmin[plain])])
     telescope, train = circumstances.telescope, table.trains[column]
     field_deg = train.true_field_arcmin / 60.0

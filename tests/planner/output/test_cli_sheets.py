@@ -146,7 +146,7 @@ def test_every_grade_fits_its_column(
         looks = tuple(replace(look, view=replace(look.view, grade=grade)) for look in plan.looks)
         return plan_text(replace(plan, looks=looks), **named)
 
-    monkeypatch.setattr("planner.cli.plan.plan_text", regraded)
+    monkeypatch.setattr("planner.cli.plan_steps.plan_text", regraded)
     out = run("plan", "--count", "2").out
     assert len(re.findall(rf"  {grade_word(grade)}$", out, re.MULTILINE)) == 2
     _check(out)
