@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -84,6 +85,7 @@ def test_one_key_begins_the_chosen_look(evening: Any, press: Any, shown: Shown) 
         assert state.now.start == evening.clock.now
         assert all(look.start >= state.now.end for look in state.waiting)
         assert app.screen.chosen().look.target_id == state.now.target_id
+        assert sum(state.now.name in words for words in app.scene.words) == 1
         await press(pilot, app, "u")
         assert "Undone: At " in shown(app)
 
@@ -363,7 +365,8 @@ def test_the_page_of_a_target_has_a_clock_and_what_is_next(
         first = shown(app).splitlines()[0]
         assert first.startswith("18:00   ")
         assert "min left" in first
-        assert f"next: {following.name}"[:20] in first
+        assert f": {following.name}"[:20] in first
+        assert re.search("next [0-9]{2}:[0-9]{2}: ", first)
         await press(pilot, app, "d", "s", "4", "enter", "enter")
         assert app.screen.chosen().look.target_id == app.scene.state.waiting[0].target_id
         assert len(app.screen_stack) == 3

@@ -88,6 +88,9 @@ def test_cloud_closes_and_opens_again(evening: Any, press: Any, shown: Shown) ->
         assert "Solid cloud: west half" in shown(app)
         await press(pilot, app, "end")
         assert "shut" in shown(app)
+        await press(pilot, app, "enter")
+        assert "! lost: " in shown(app)
+        await press(pilot, app, "escape")
         await press(pilot, app, "home", "s", "u")
         assert "Cloud: west half until further notice (o opens)" in shown(app)
         for look in app.scene.state.waiting:

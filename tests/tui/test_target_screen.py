@@ -94,7 +94,9 @@ def test_all_words_can_be_read_on_a_small_screen(evening: Any, press: Any, shown
         assert shown(app) == top
         await pilot.resize_terminal(72, 18)
         await pilot.pause()
-        assert "  ?" in shown(app).splitlines()[-1]
+        text = shown(app)
+        assert "  ?" in text.splitlines()[-1]
+        assert all(re.search(f" {head}: ", text) for head in ("in", "find", "see"))
 
     evening.tell(story)
 

@@ -212,7 +212,7 @@ def clock_line(line: LookLine, scene: Scene, now: datetime, columns: int) -> str
         over = present_of(scene.night, state.now, now)
         told.append(f"now: {state.now.name}" + (f", {over.words}" if over else ""))
     if following is not None:
-        told.append(f"next: {following.name} {clock(following.start, site)}")
+        told.append(f"next {clock(following.start, site)}: {following.name}")
     return fit("   ".join(told), columns)
 
 

@@ -14,6 +14,7 @@ from tui.night.answers import CloudChoice, close_part, eighth
 from tui.night.scene import Scene
 from tui.screens.page import NightPage
 
+AVERAGE = "All is rated by the average eye: the journal tells too little of yours"
 TEACH_WORDS = "put in up to two looks whose outcome tells most about your eye"
 
 
@@ -38,7 +39,7 @@ class SkyMoves(NightPage):
             if number is not None:
                 self.night_app.perform(works[number][1])
 
-        title = f"{eye.words[0].upper()}{eye.words[1:]}" if eye else "The average eye"
+        title = f"{eye.words[0].upper()}{eye.words[1:]}" if eye else AVERAGE
         self.app.push_screen(ChoiceScreen(title, [words for words, _ in works]), answered)
 
     def action_cloud(self) -> None:

@@ -27,6 +27,8 @@ from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 
 CURVE_ROWS = 7
+# With fewer there is no curve: what to put in, how to get there and what to see come before it.
+ROWS_FOR_CURVE = 18
 # Which way up the field is fits one line.
 LEGEND_CELLS = 22
 LESSON_WORDS = "Do you see it? That teaches about your eye: say so (d), then the grade is told."
@@ -177,13 +179,16 @@ class TargetScreen(MovesScreen):
         return said_lines(scene, columns, most=2)
 
     def _lines(self, line: LookLine, page: TargetPage, columns: int, rows: int) -> list[str]:
-        high, room = max(rows - CURVE_ROWS - 4, 6), rows - CURVE_ROWS
+        room = rows - CURVE_ROWS if rows >= ROWS_FOR_CURVE else rows
+        high = max(room - 4, 6)
         wide = min(max(2 * high, LEGEND_CELLS), columns // 2)
         drawing = self._field(page, wide, high)
         facts = self._turned(_facts(line, page, columns - wide - 2), room)
         beside = [
             f"{left:<{wide}}  {right}" for left, right in zip_longest(drawing, facts, fillvalue="")
         ]
+        if room == rows:
+            return beside[:room]
         site = page.report.night.site
         curves = curve_cells(
             page.curves,
@@ -218,6 +223,7 @@ def _facts(line: LookLine, page: TargetPage, width: int) -> list[str]:
     report, view = page.report, page.view
     by_day = daylight_words(report)
     facts = [f"! {by_day}"] if by_day else []
+    facts += [f"! lost: {line.look.reason}"] if line.look.status is Status.LOST else []
     facts += [report.target.name, *target_facts(report.target), ""]
     course, (_, window), (at, where), *hazards = when_facts(report)
     if view is not None:

@@ -214,7 +214,9 @@ def start_now(
         after = replace(after, focuser=begun.train) if is_found else after
         return after, (_beginning_words(night, state, begun),)
 
-    return moved(night, state, now, act)
+    after, words = moved(night, state, now, act)
+    begun = after.now  # what is told of it first is not told again
+    return after, tuple(x for x in words if begun is None or not x.startswith(f"Now {begun.name} "))
 
 
 def _begun(
