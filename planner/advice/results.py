@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
+from planner.advice.year import Year
 from planner.model.kit import Amplifier, Eyepiece, Filter, Train
+from planner.model.site import Site
+from planner.planning.circumstances import Circumstances
 from targets.frozen import frozen
 from targets.model import Target
 
@@ -228,3 +231,18 @@ class Start:
     def is_enough(self) -> bool:
         """Whether no more is worth it."""
         return self.next is None or self.next_worth - self.worth < ENOUGH_SHARE * self.worth
+
+
+@frozen
+class YearHeading:
+    """For whom, from where, and over which year: what every answer begins with."""
+
+    site: Site
+    circumstances: Circumstances
+    year: Year
+    first: date
+
+
+def number_of_targets(year: Year) -> int:
+    """Count the targets that the year shows."""
+    return len({target.id for target in year.targets})

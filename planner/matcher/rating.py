@@ -138,8 +138,6 @@ def rate_trains(
         N targets, and the sky behind each.
     table : TrainTable
         K trains of ``telescope``.
-    leanings : tuple of Leaning
-        What the observer prefers by experience; none by default.
 
     Returns
     -------
@@ -173,8 +171,19 @@ def rate_trains(
     parts = {
         "fit": fit,
         "framing": _framing_part(target_table, fill, whole_fill, preferences),
-        "exit pupil": _exit_pupil_part(table, asked),
-        "power": _power_part(table, least, most),
+        "exit pupil": exit_pupil_part(
+            table.exit_pupil_mm[None, :],
+            ideal_low=asked.ideal_low,
+            ideal_high=asked.ideal_high,
+            ok_low=asked.ok_low,
+            ok_high=asked.ok_high,
+            wanted_mm=asked.wanted,
+        ),
+        "power": power_part(
+            table.magnification,
+            least=np.minimum(least, LEAST_OF_CAP * most)[:, None],
+            most=most[:, None],
+        ),
         "visibility": _visibility_part(margin, idle, fit, table, preferences.weights),
         "comfort": _comfort_part(target_table, table, drift_s, observer, preferences),
     }
@@ -279,22 +288,6 @@ def _framing_part(
     least = np.min(fill, axis=1, keepdims=True, initial=np.inf)
     narrower = (least > largest) & (fill > least / WIDEST_SHARE)
     return np.where(narrower, part * np.square(least / fill), part)
-
-
-def _exit_pupil_part(table: TrainTable, asked: ExitPupils) -> Floats:
-    return exit_pupil_part(
-        table.exit_pupil_mm[None, :],
-        ideal_low=asked.ideal_low,
-        ideal_high=asked.ideal_high,
-        ok_low=asked.ok_low,
-        ok_high=asked.ok_high,
-        wanted_mm=asked.wanted,
-    )
-
-
-def _power_part(table: TrainTable, least: Floats, most: Floats) -> Floats:
-    shown = np.minimum(least, LEAST_OF_CAP * most)
-    return power_part(table.magnification, least=shown[:, None], most=most[:, None])
 
 
 def _comfort_part(

@@ -10,7 +10,7 @@ from planner.advice.candidate import try_candidate, uses_in
 from planner.advice.duel import duel
 from planner.advice.gains import Addition, gains_of
 from planner.advice.market import as_usual
-from planner.advice.results import JudgedCandidates, Part
+from planner.advice.results import JudgedCandidates, Part, YearHeading
 from planner.advice.starter_set import Priced, start_set
 from planner.advice.year import EVERY_DAYS, year_of_looks
 from planner.advice.year_audit import most_words, year_faults
@@ -32,7 +32,6 @@ from planner.model.kit import Barrel, Eyepiece
 from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
 from planner.output.contracts.writing import json_text
 from planner.output.text.advice import (
-    YearHeading,
     barrels_text,
     trials_text,
     uses_lines,

@@ -15,13 +15,14 @@ from planner.advice.results import (
     SetEyepiece,
     Start,
     Trial,
+    YearHeading,
+    number_of_targets,
 )
 from planner.advice.starter_set import Priced
 from planner.advice.year import EVERY_DAYS
 from planner.model.kit import Amplifier, Eyepiece, train_words
 from planner.model.site import Site
 from planner.output.contracts.plan import Json, target_json, time_json
-from planner.output.text.advice import YearHeading, number_of_targets
 
 
 def trials_json(judged: JudgedCandidates, frame: YearHeading) -> Json:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from planner.advice.barrels import Barrels
 from planner.advice.candidate import kit_with
-from planner.advice.results import Gain, JudgedCandidates, Trial
+from planner.advice.results import Gain, JudgedCandidates, Trial, YearHeading
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import Ephemeris
 from planner.formulas.seeing import seeing_power_cap
@@ -26,7 +26,6 @@ from planner.output.text.advice import (
     MEASURE,
     MOST_NAMED,
     TRIAL_NUMBERS,
-    YearHeading,
     barrel_answer,
     barrel_paragraphs,
     cost_words,

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from datetime import date
 
 from planner.advice.barrels import AMPLE_SET, BarrelReport, Barrels
-from planner.advice.results import Duel, EyepieceRole, Gain, JudgedCandidates, Part, Trial
-from planner.advice.year import EVERY_DAYS, Year
+from planner.advice.results import (
+    Duel,
+    EyepieceRole,
+    Gain,
+    JudgedCandidates,
+    Part,
+    Trial,
+    YearHeading,
+    number_of_targets,
+)
+from planner.advice.year import EVERY_DAYS
 from planner.formulas.optics import exit_pupil_mm, magnification, transit_time_s
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
-from planner.model.site import Site
 from planner.output.words import WIDTH, date_words
 from planner.planning.circumstances import Circumstances
 from planner.text import first_named, fit, text_of, wrap
-from targets.frozen import frozen
 from targets.model import Target
 
 # Apparent fields between which eyepieces are made (common practice) [deg].
@@ -41,16 +47,6 @@ MEASURE = (
     "A look counts by how much its target is wanted; what a train makes of it is the matcher's "
     "score. Differences of a percent are for the reckoning, not for the eye."
 )
-
-
-@frozen
-class YearHeading:
-    """What all these sheets begin with."""
-
-    site: Site
-    circumstances: Circumstances
-    year: Year
-    first: date
 
 
 def year_words(frame: YearHeading) -> list[str]:
@@ -194,7 +190,8 @@ def barrel_paragraphs(barrels: Barrels, frame: YearHeading) -> list[str]:
     longest = (
         f"At f/{circumstances.telescope.focal_ratio:.3g} and a "
         f"{circumstances.conditions.pupil_mm:.1f} mm pupil a {barrels.longest_mm:.3g} mm eyepiece "
-        f"is the longest that wastes nothing. At that length {_fill_words(barrels.reports)}."
+        f"is the longest that wastes nothing. At that length "
+        f"{', '.join(map(_fill_clause, barrels.reports))}."
     )
     mass = [_mass_words(barrels, frame)] if len(barrels.reports) > 1 else []
     too_large = (_too_large_words(report, barrels) for report in barrels.reports)
@@ -229,14 +226,8 @@ def _trial(trial: Trial, circumstances: Circumstances) -> list[str]:
     for remark in (*trial.misfits, *trial.remarks):
         lines += wrap(remark, width=WIDTH, first="- ", rest="  ")
     if trial.gains:
-        titles = (
-            fit("target", NAME_WIDTH)
-            + " looks  "
-            + fit("now with", TRAIN_WIDTH + 1)
-            + fit("then with", TRAIN_WIDTH + 1)
-            + "score"
-        )
-        lines += ["", titles]
+        then = f"{fit('now with', TRAIN_WIDTH)} {fit('then with', TRAIN_WIDTH)} score"
+        lines += ["", f"{fit('target', NAME_WIDTH)} looks  {then}"]
         lines += map(_gain_row, trial.gains[:MOST_NAMED])
     more = len(trial.gains) - MOST_NAMED
     if more > 0:
@@ -273,15 +264,6 @@ def part_words(part: Part, circumstances: Circumstances) -> str:
     else:
         words = f"filter, {part.kind}, {part.barrel}"
     return fit(f"{part.name}: {words}", WIDTH).rstrip()
-
-
-def number_of_targets(year: Year) -> int:
-    """Count the targets that the year shows."""
-    return len({target.id for target in year.targets})
-
-
-def _fill_words(reports: Sequence[BarrelReport]) -> str:
-    return ", ".join(map(_fill_clause, reports))
 
 
 def _fill_clause(report: BarrelReport) -> str:

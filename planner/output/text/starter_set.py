@@ -7,11 +7,11 @@ from itertools import pairwise
 
 from planner.advice.ladder_set import LEAST_STEP, WIDEST_STEP
 from planner.advice.market import pair_of
-from planner.advice.results import SetEyepiece, Start
+from planner.advice.results import SetEyepiece, Start, YearHeading
 from planner.advice.starter_set import Priced
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.model.kit import Barrel
-from planner.output.text.advice import MEASURE, YearHeading, year_words
+from planner.output.text.advice import MEASURE, year_words
 from planner.output.words import WIDTH
 from planner.text import text_of, wrap
 
