@@ -10,9 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
+from targets.array_cache import Arrays, kept, texts_array, texts_of
 from targets.arrays import Floats
 from targets.frozen import frozen
-from targets.kept import Arrays, kept, texts_array, texts_of
 from targets.naming.constellations import NAMES
 from targets.proper_motion import moved
 from targets.sphere import unit_vectors

@@ -18,8 +18,8 @@ from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.plan import plan_night
 from planner.planning.session_times import SessionTimes, session_times
+from planner.planning.two_telescopes.parts_in_use import things_owned
 from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both
-from planner.planning.two_telescopes.things import things_owned
 from planner.request.circumstances import circumstances_of, night_of, with_forecast
 from planner.request.journal_use import with_journal
 from planner.request.options import JournalWishes, Surroundings, open_settings

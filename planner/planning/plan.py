@@ -29,7 +29,6 @@ from planner.planning.candidates import (
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
-from planner.planning.lessons import doubts, lesson_rows, marked, with_lessons
 from planner.planning.roster import Roster, in_the_field, short_name, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
@@ -43,6 +42,7 @@ from planner.planning.scheduling.scheduler import (
 from planner.planning.shortlist import shortlist
 from planner.planning.slack import with_slack
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
+from planner.planning.teaching_looks import doubts, lesson_rows, marked, with_lessons
 from planner.planning.wishes import STEP_MIN, Wishes
 from planner.planning.worth import memory_words
 from targets.arrays import Codes, Flags

@@ -12,7 +12,7 @@ from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import InputError
 from planner.planning.circumstances import Circumstances
 from planner.request.journal_leaning import MOST_TIMES, gaps_between_looks_min, leanings_for
-from planner.request.own_eye.kept import eye_key, keep_eye, kept_eye
+from planner.request.own_eye.cache import eye_key, keep_eye, kept_eye
 from targets.catalogue.catalogue import load_catalogue
 
 

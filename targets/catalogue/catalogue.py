@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from functools import cache
 
+from targets.array_cache import Arrays, kept
 from targets.catalogue.columns import COLUMNS, Catalogue
 from targets.catalogue.openngc import database_file
 from targets.catalogue.packing import packed, unpacked
-from targets.kept import Arrays, kept
 from targets.tables import table_files
 
 __all__ = ["COLUMNS", "Catalogue", "load_catalogue"]

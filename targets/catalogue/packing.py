@@ -9,11 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from targets.array_cache import Arrays, texts_array, texts_of
 from targets.catalogue.columns import COLUMNS, Catalogue
 from targets.catalogue.stars import StarFacts
 from targets.catalogue.texts import Texts
 from targets.double_stars.orbits import Orbit
-from targets.kept import Arrays, texts_array, texts_of
 from targets.lunar import Form, LunarPlace
 from targets.proper_motion import ProperMotion
 

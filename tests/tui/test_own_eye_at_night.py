@@ -8,9 +8,9 @@ from typing import Any
 from planner.journal.records import Outcome
 from planner.journal.store.journal import journal_path, open_journal
 from planner.model.own_eye import OwnEye
-from planner.planning.lessons import doubts
-from planner.session.moves.lessons import ENOUGH
+from planner.planning.teaching_looks import doubts
 from planner.session.moves.sky import circumstances_under
+from planner.session.moves.teaching import ENOUGH
 from planner.session.state import SkyReadings
 from tui.app import NightApp
 

@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 
 from tui.key_routing import passed_on, swallow
-from tui.pages.room import TOO_SMALL, is_too_small
+from tui.pages.least_size import TOO_SMALL, is_too_small
 from tui.widgets.lines import Lines
 
 Answer = TypeVar("Answer")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from planner.text import cell_width, cut, fit, wrap
 from tui.modals.asking import Asking
-from tui.pages.room import hidden_words
+from tui.pages.least_size import hidden_words
 
 # Lines of a list that fit a small screen.
 MOST_SHOWN = 14

@@ -15,7 +15,7 @@ from planner.session.words import cloud_words
 from planner.text import cell_width, cut, fit, wrap
 from targets.frozen import frozen
 from tui.night.scene import Scene
-from tui.pages.room import hidden_words
+from tui.pages.least_size import hidden_words
 
 # What is still to be said of a look.
 REASONS = {

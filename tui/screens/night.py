@@ -9,8 +9,8 @@ from planner.session.look_list import LookLine
 from planner.session.state import Status
 from tui.keys import footer_text
 from tui.night.scene import Scene
+from tui.pages.least_size import LOWEST, NARROWEST, is_too_small
 from tui.pages.night import night_page
-from tui.pages.room import LOWEST, NARROWEST, is_too_small
 from tui.screens.moves import MovesScreen
 from tui.widgets.lines import Lines
 

@@ -15,7 +15,7 @@ from tui.night.desk import Desk
 from tui.night.night_desk import Move
 from tui.night.request import Request
 from tui.night.scene import Scene
-from tui.pages.room import is_too_small
+from tui.pages.least_size import is_too_small
 from tui.widgets.lines import Lines
 
 WORKING = "Working ... keys are taken meanwhile"

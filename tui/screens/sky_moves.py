@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from planner.session.moves.clouds import cleared
-from planner.session.moves.lessons import teach
+from planner.session.moves.teaching import teach
 from planner.session.state import SkyReadings
 from tui.modals.choice import ChoiceScreen
 from tui.modals.cloud import CloudScreen

@@ -20,7 +20,7 @@ from planner.session.look_list import LookLine
 from planner.session.state import Status
 from planner.text import wrap
 from tui.night.scene import Scene
-from tui.pages.room import TOO_SMALL, is_too_small
+from tui.pages.least_size import TOO_SMALL, is_too_small
 from tui.pages.rows import clock_line, said_lines
 from tui.pages.target import TargetPage, target_page
 from tui.screens.moves import MovesScreen

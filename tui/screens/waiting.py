@@ -10,7 +10,7 @@ from textual.screen import Screen
 
 from planner.text import fit
 from tui.key_routing import passed_on
-from tui.pages.room import LOWEST, NARROWEST, is_too_small
+from tui.pages.least_size import LOWEST, NARROWEST, is_too_small
 from tui.widgets.lines import Lines
 
 PLANNING = "Planning the night; keys wait ..."

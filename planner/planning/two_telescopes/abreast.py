@@ -18,8 +18,8 @@ from planner.planning.two_telescopes.comparing import (
     LEAST_OF_PLAIN,
     chosen_to_compare,
 )
+from planner.planning.two_telescopes.parts_in_use import Things
 from planner.planning.two_telescopes.station import Station, Stations
-from planner.planning.two_telescopes.things import Things
 from targets.arrays import Codes
 from targets.frozen import frozen
 

@@ -11,8 +11,8 @@ import numpy as np
 from planner.model.kit import Train
 from planner.planning.candidates import best_trains
 from planner.planning.scheduling.candidates import Slot
+from planner.planning.two_telescopes.parts_in_use import Things, free_columns, missing, things_left
 from planner.planning.two_telescopes.station import Stations
-from planner.planning.two_telescopes.things import Things, free_columns, missing, things_left
 from targets.arrays import Codes, Flags
 from targets.frozen import frozen
 

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.planning.two_telescopes.arrangement import Entry
+from planner.planning.two_telescopes.parts_in_use import Things, free_columns, things_left
 from planner.planning.two_telescopes.station import Stations
-from planner.planning.two_telescopes.things import Things, free_columns, things_left
 
 # Comparisons a night, and those that teach the same (our choice).
 MOST_COMPARED, MOST_ALIKE = 3, 2

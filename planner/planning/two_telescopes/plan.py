@@ -29,8 +29,8 @@ from planner.planning.shortlist import shortlist
 from planner.planning.slack import with_slack
 from planner.planning.two_telescopes.abreast import look_abreast
 from planner.planning.two_telescopes.arrangement import Arrangement, Entry
+from planner.planning.two_telescopes.parts_in_use import Things, free_columns, things_left
 from planner.planning.two_telescopes.station import set_up
-from planner.planning.two_telescopes.things import Things, free_columns, things_left
 from planner.planning.two_telescopes.turning import turn_between
 from planner.planning.two_telescopes.words import told_of
 from planner.planning.wishes import STEP_MIN, Wishes

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from planner.model.plan import Look, Together
 from planner.planning.two_telescopes.arrangement import Arrangement, Entry
+from planner.planning.two_telescopes.parts_in_use import things_of
 from planner.planning.two_telescopes.showing import Lesson
-from planner.planning.two_telescopes.things import things_of
 
 Made = Sequence[tuple[Entry, Look]]
 

@@ -16,7 +16,7 @@ from planner.request.circumstances import circumstances_of
 from planner.request.experience import taught
 from planner.request.options import Readings
 from planner.request.own_eye import learned
-from planner.request.own_eye.kept import FILE_NAME, eye_key, keep_eye, kept_eye
+from planner.request.own_eye.cache import FILE_NAME, eye_key, keep_eye, kept_eye
 
 EYE = OwnEye(
     deeper_mag=0.4,

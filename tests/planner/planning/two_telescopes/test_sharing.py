@@ -22,8 +22,8 @@ from planner.model.kit import (
 )
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.scheduling.pace import Pace, travel_min
+from planner.planning.two_telescopes.parts_in_use import free_columns, things_left, things_owned
 from planner.planning.two_telescopes.showing import Lesson, Showing, better_by, lessons_of
-from planner.planning.two_telescopes.things import free_columns, things_left, things_owned
 from targets.model import Kind, Target
 
 SMALL = Barrel.ONE_AND_A_QUARTER

@@ -43,9 +43,9 @@ from planner.planning.scheduling.scheduler import order_looks
 from planner.planning.two_telescopes.abreast import look_abreast
 from planner.planning.two_telescopes.arrangement import entry_of
 from planner.planning.two_telescopes.comparing import chosen_to_compare
+from planner.planning.two_telescopes.parts_in_use import things_owned
 from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both
 from planner.planning.two_telescopes.station import Stations, set_up
-from planner.planning.two_telescopes.things import things_owned
 from planner.planning.two_telescopes.turning import turn_between
 from planner.planning.wishes import STEP_MIN, Wishes
 from targets.arrays import Codes

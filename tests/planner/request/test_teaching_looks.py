@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.testing import assert_array_equal
 
-from planner.planning.lessons import lesson_rows
+from planner.planning.teaching_looks import lesson_rows
 
 ARGV = ("plan", "--date", "2026-12-08", "--format", "json")
 WORDS = "tells most about your eye: note whether you see it"

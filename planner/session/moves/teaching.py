@@ -8,7 +8,7 @@ from datetime import datetime
 
 import numpy as np
 
-from planner.planning.lessons import MOST_LESSONS, doubts, lesson_rows
+from planner.planning.teaching_looks import MOST_LESSONS, doubts, lesson_rows
 from planner.planning.wishes import STEP_MIN
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight

@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from targets.array_cache import Arrays, kept, texts_array, texts_of
 from targets.bright_stars import load_bright_stars
 from targets.files import Shelf
-from targets.kept import Arrays, kept, texts_array, texts_of
 
 NAMES = ("Vega", "Ζαύρακ", "")
 
