@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import TextIO
@@ -23,6 +23,8 @@ class Result:
 
     Parameters
     ----------
+    text : str or iterable of str
+        The data, whole or in pieces that are made while they are written.
     output : Path or None
         The file to write; None for standard output.
     talk : tuple of str
@@ -31,7 +33,7 @@ class Result:
         0 done, 1 nothing could be planned.
     """
 
-    text: str
+    text: str | Iterable[str]
     output: Path | None = None
     talk: tuple[str, ...] = ()
     status: int = 0
@@ -89,13 +91,14 @@ def say(sentence: str) -> None:
         _abandon(sys.stderr)
 
 
-def write_standard_output(text: str) -> None:
+def write_standard_output(text: str | Iterable[str]) -> None:
     """Write to standard output, characters that it does not know as question marks."""
     reconfigure = getattr(sys.stdout, "reconfigure", None)
     if reconfigure is not None:
         reconfigure(errors="replace")
     try:
-        sys.stdout.write(text)
+        for piece in [text] if isinstance(text, str) else text:
+            sys.stdout.write(piece)
         sys.stdout.flush()
     except BrokenPipeError:
         abandon_standard_output()
@@ -142,7 +145,7 @@ def _abandon(stream: TextIO) -> None:
         os.close(nothing)
 
 
-def write_new_file(path: Path, text: str) -> None:
+def write_new_file(path: Path, text: str | Iterable[str]) -> None:
     """Write a file that is not there yet: beside its place first, then moved there whole."""
     try:
         with draft_of(path, text, rights=AS_USUAL, lasts=False) as draft:

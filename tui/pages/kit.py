@@ -11,4 +11,4 @@ def kit_lines(asked: Request) -> list[str]:
     from planner.cli.kit.options import KitOptions  # noqa: PLC0415
 
     wanted = KitOptions(year=True, config=asked.config, site=asked.site, telescope=asked.telescope)
-    return kit_command(wanted, asked.surroundings).text.splitlines()
+    return "".join(kit_command(wanted, asked.surroundings).text).splitlines()

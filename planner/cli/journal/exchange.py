@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
 from planner.cli.journal.options import ExportOptions, ImportOptions
 from planner.cli.result import Result
-from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
+from planner.journal.exchange.formats import FORMATS, journal_pieces, read_journal
 from planner.journal.exchange.lines import (
     HERE,
     LARGEST_FILE_BYTES,
@@ -21,15 +21,19 @@ from planner.journal.exchange.lines import (
     sort_out,
 )
 from planner.journal.exchange.oal_writer import count_unwritable
-from planner.journal.records import LoggedTarget, logged_target
+from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, logged_target
 from planner.journal.store import has_journal
-from planner.journal.store.journal import open_journal
+from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
 from planner.output.words import WIDTH
 from planner.request.options import Surroundings, journal_file
 from planner.text import counted, listed, plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
+from targets.files import slices, watched
 from targets.naming.lookup import UnknownTarget
+
+# Looks that are read and written at once.
+AT_ONCE = 500
 
 
 def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Faults) -> Result:
@@ -47,16 +51,46 @@ def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Fau
     if not has_journal(path):
         raise NothingToPlanError(f'There is no journal at {path} yet; "journal add" begins one.')
     with open_journal(path) as journal:
-        sessions, entries = journal.counted_sessions(), journal.entries()
+        ids = journal.ids()
+        sessions = journal.counted_sessions()
         journal.name_passed_over()
         talk = list(journal.remarks)
-    count = count_unwritable(sessions, entries) if form == "oal" else 0
+        entries = _Kept(journal, ids)
+        count = count_unwritable(sessions, entries) if form == "oal" else 0
     if count:
         talk.append(
             f"{counted(count, 'record')} with characters that XML cannot hold: other programs "
             "will see the text without them; this program reads them back."
         )
-    return Result(journal_text(sessions, entries, form=form), asked.output, tuple(talk))
+    return Result(_exported(path, sessions, ids, form), asked.output, tuple(talk))
+
+
+class _Kept:
+    """Entries of an open journal in order of time, read when somebody goes through them.
+
+    Parameters
+    ----------
+    journal : Journal
+    ids : list of str
+        Of the entries.
+    what : str
+        What is done with them, for who looks on.
+    """
+
+    def __init__(self, journal: Journal, ids: list[str], what: str = "Reading") -> None:
+        self._journal, self._ids, self._what = journal, ids, what
+
+    def __iter__(self) -> Iterator[JournalEntry]:
+        for some in watched(slices(len(self._ids), AT_ONCE), self._what):
+            yield from self._journal.entries_of(self._ids[some])
+
+
+def _exported(
+    path: Path, sessions: Sequence[JournalSession], ids: list[str], form: str
+) -> Iterator[str]:
+    """Write entries while they are read, so that a long journal need not be in the memory."""
+    with open_journal(path) as journal:
+        yield from journal_pieces(sessions, _Kept(journal, ids, "Writing"), form=form)
 
 
 def import_command(asked: ImportOptions, surroundings: Surroundings, faults: Faults) -> Result:

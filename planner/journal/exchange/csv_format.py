@@ -42,19 +42,27 @@ NEEDED = ("at", "target_name")
 LARGEST_CELL = 1_000_000
 
 
-def journal_csv(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> str:
-    """Write entries and their sessions as a table; times are UT."""
+def csv_pieces(
+    sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]
+) -> Iterator[str]:
+    """Write entries and their sessions as a table, row by row; times are UT."""
     file = io.StringIO(newline="")
     writer = csv.writer(file, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
-    writer.writerow(FIELD_OF)
+
+    def row(cells: Iterable[str]) -> str:
+        file.seek(0)
+        file.truncate()
+        writer.writerow(cells)
+        return file.getvalue()
+
+    yield row(FIELD_OF)
     of_id = {session.id: _session_cells(session) for session in sessions}
     idle = dict.fromkeys(of_id)
     for entry in entries:
         idle.pop(entry.session_id, None)
-        writer.writerow(_entry_cells(entry) + of_id[entry.session_id])
+        yield row(_entry_cells(entry) + of_id[entry.session_id])
     for session_id in idle:
-        writer.writerow([""] * len(ENTRY_COLUMNS) + of_id[session_id])
-    return file.getvalue()
+        yield row([""] * len(ENTRY_COLUMNS) + of_id[session_id])
 
 
 def _entry_cells(entry: JournalEntry) -> list[str]:
@@ -88,7 +96,7 @@ def read_csv(text: str) -> list[Line]:
     ----------
     text : str
         The names of the columns come first, in any order; ``at`` and ``target_name`` must be
-        there. See `journal_csv`.
+        there. See `csv_pieces`.
 
     Raises
     ------

@@ -2,36 +2,47 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from planner.journal.exchange.csv_format import journal_csv, read_csv
-from planner.journal.exchange.json_format import journal_json, read_json
+from planner.journal.exchange.csv_format import csv_pieces, read_csv
+from planner.journal.exchange.json_format import json_pieces, read_json
 from planner.journal.exchange.lines import LARGEST_FILE_BYTES, ExchangeError, Line
 from planner.journal.exchange.oal_reader import read_oal
-from planner.journal.exchange.oal_writer import journal_oal
+from planner.journal.exchange.oal_writer import oal_pieces
 from planner.journal.records import JournalEntry, JournalSession
 from targets.files import NotTextError, utf8_text
 
 FORMATS = ("oal", "csv", "json")
 
 
-def _json_text(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> str:
-    return json.dumps(journal_json(sessions, entries), indent=2, allow_nan=False) + "\n"
-
-
-_WRITERS: dict[str, Callable[[Sequence[JournalSession], Iterable[JournalEntry]], str]] = {
-    "oal": journal_oal,
-    "csv": journal_csv,
-    "json": _json_text,
+_WRITERS: dict[str, Callable[[Sequence[JournalSession], Iterable[JournalEntry]], Iterator[str]]] = {
+    "oal": oal_pieces,
+    "csv": csv_pieces,
+    "json": json_pieces,
 }
+
+
+def journal_pieces(
+    sessions: Sequence[JournalSession], entries: Iterable[JournalEntry], *, form: str
+) -> Iterator[str]:
+    """Write the journal in one of ``FORMATS``, a piece at a time.
+
+    Parameters
+    ----------
+    sessions : sequence of JournalSession
+        Those of the entries; others may be among them.
+    entries : iterable of JournalEntry
+        In order of time. They are gone through twice, and need not be in the memory at once.
+    form : str
+    """
+    return _WRITERS[form](sessions, entries)
 
 
 def journal_text(
     sessions: Sequence[JournalSession], entries: Iterable[JournalEntry], *, form: str
 ) -> str:
-    """Write the journal in one of ``FORMATS``."""
-    return _WRITERS[form](sessions, entries)
+    """Write the journal in one of ``FORMATS``, whole."""
+    return "".join(journal_pieces(sessions, entries, form=form))
 
 
 def read_journal(content: bytes, *, form: str | None = None) -> list[Line]:

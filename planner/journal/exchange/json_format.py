@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -67,6 +67,26 @@ def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEn
         "sessions": [session_json(session) for session in sessions],
         "entries": [entry_json(entry, of_id[entry.session_id]) for entry in entries],
     }
+
+
+def json_pieces(
+    sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]
+) -> Iterator[str]:
+    """Write the object of `journal_json` piece by piece, an indent of two for each level."""
+    of_id = {session.id: session for session in sessions}
+    yield f'{{\n  "schema": "{SCHEMA}",\n  "sessions": '
+    yield from _items(map(session_json, sessions))
+    yield ',\n  "entries": '
+    yield from _items(entry_json(entry, of_id[entry.session_id]) for entry in entries)
+    yield "\n}\n"
+
+
+def _items(items: Iterable[Json]) -> Iterator[str]:
+    begin = "[\n    "
+    for item in items:
+        yield begin + json.dumps(item, indent=2, allow_nan=False).replace("\n", "\n    ")
+        begin = ",\n    "
+    yield "[]" if begin.startswith("[") else "\n  ]"
 
 
 def session_json(session: JournalSession) -> Json:

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from dataclasses import astuple, dataclass, field
+from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import UTC, datetime
+from itertools import chain
 from typing import Any
 
 from planner.journal.exchange.fields import (
@@ -31,7 +32,7 @@ from planner.journal.exchange.oal_to_xml import (
     site_node,
     target_node,
 )
-from planner.journal.exchange.oal_xml import NO_XML, Node, document_text
+from planner.journal.exchange.oal_xml import NO_XML, Node, document_pieces
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
@@ -42,44 +43,50 @@ from planner.journal.records import (
 LEAST_POWER = 1.0  # of the schema
 
 
-def journal_oal(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> str:
+def oal_pieces(
+    sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]
+) -> Iterator[str]:
     """Write sessions and entries as a log that the schema of version 2.1 holds for valid.
 
     Parameters
     ----------
     sessions : sequence of JournalSession
         Those of the entries; others may be among them.
+    entries : iterable of JournalEntry
+        They are gone through twice: what they refer to comes before them.
 
     Returns
     -------
-    str
-        The document, which says of itself that it is UTF-8.
+    iterator of str
+        Pieces of the document, which says of itself that it is UTF-8.
     """
-    looks = list(entries)
-    latest: dict[str, datetime] = {}
-    for entry in looks:
-        latest[entry.session_id] = max(entry.at, latest.get(entry.session_id, entry.at))
     log = _Writer()
+    latest: dict[str, datetime] = {}
+    for entry in entries:
+        latest[entry.session_id] = max(entry.at, latest.get(entry.session_id, entry.at))
+        log.target(entry.target)
+        log.optics(entry.train)
     for session in sessions:
         log.add_session(session, until=latest.get(session.id, session.start))
-    for entry in looks:
-        log.add_entry(entry)
-    return document_text(log.root())
+    return document_pieces(log.root(), map(log.observation, entries))
 
 
 def count_unwritable(sessions: Iterable[JournalSession], entries: Iterable[JournalEntry]) -> int:
     """Count the records with characters that XML cannot hold; they stand in a block, escaped."""
-    records = [*map(astuple, sessions), *map(astuple, entries)]
-    texts = map(_texts, records)
+    texts = map(_texts, chain(sessions, entries))
     return sum(any(map(NO_XML.search, group)) for group in texts)
 
 
-def _texts(values: Iterable[Any]) -> Iterator[str]:
-    for value in values:
-        if isinstance(value, tuple):
-            yield from _texts(value)
-        elif isinstance(value, str):
-            yield value
+def _texts(value: Any) -> Iterator[str]:
+    """Return the texts of a record, those of its parts too."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from _texts(part)
+    elif is_dataclass(value):
+        for one in fields(value):
+            yield from _texts(getattr(value, one.name))
 
 
 @dataclass(slots=True)
@@ -100,15 +107,13 @@ class _Writer:
         default_factory=lambda: {tag: {} for tag in CONTAINERS.values()}
     )
     written: dict[str, _Written] = field(default_factory=dict)
-    observations: list[Node] = field(default_factory=list)
     numbers: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
     def root(self) -> Node:
-        """Return the whole document."""
+        """Return the document without its observations."""
         root = Node("observations")
         for container, tag in CONTAINERS.items():
             root.add(container).children.extend(self.parts[tag].values())
-        root.children.extend(self.observations)
         return root
 
     def part(self, tag: str, key: Hashable, make: Callable[[str], Node | None]) -> Node | None:
@@ -170,8 +175,8 @@ class _Writer:
             self.part("filter", train_key(train, "filter"), lambda at: filter_node(train, at)),
         )
 
-    def add_entry(self, entry: JournalEntry) -> None:
-        """Write an entry of a session that is written."""
+    def observation(self, entry: JournalEntry) -> Node:
+        """Return the node of an entry of a session that is written."""
         written = self.written[entry.session_id]
         session = written.session
         target = self.target(entry.target)
@@ -195,7 +200,7 @@ class _Writer:
         node.children.append(result_node(entry, target))
         if entry.sketch:
             node.add("image", entry.sketch)
-        self.observations.append(node)
+        return node
 
 
 def train_key(train: LoggedTrain, part: str) -> Hashable:

@@ -8,7 +8,7 @@ OpenAstronomyLog 2.1, schema ``oal21.xsd`` (Pfleger, Lehmann and Lang 2011, Apac
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
@@ -80,9 +80,22 @@ def plain_text(text: str) -> str:
     return NO_XML.sub("", text).replace("\r\n", "\n").replace("\r", "\n")
 
 
-def document_text(root: Node) -> str:
-    """Write a document, one element in each line."""
-    return '<?xml version="1.0" encoding="UTF-8"?>\n' + "".join(_lines(root, 0))
+def document_pieces(root: Node, more: Iterable[Node]) -> Iterator[str]:
+    """Write a document, one element in each line.
+
+    Parameters
+    ----------
+    root : Node
+        With the first of its children.
+    more : iterable of Node
+        Further children of the root, made one after the other.
+    """
+    yield '<?xml version="1.0" encoding="UTF-8"?>\n'
+    *begin, end = _lines(root, 0)
+    yield from begin
+    for node in more:
+        yield "".join(_lines(node, 1))
+    yield end
 
 
 def _lines(node: Node, depth: int) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -97,6 +98,23 @@ class JournalReader(JournalFile):
         return self._repairing(
             lambda db: tuple(map(entry_of, db.execute(query, (*values, most))))[::-1]
         )
+
+    def ids(self) -> list[str]:
+        """Return the ids of all entries in order of time."""
+        return [row[0] for row in self.columns("id")]
+
+    def entries_of(self, ids: Sequence[str]) -> tuple[JournalEntry, ...]:
+        """Return the entries of some ids, in their order; what was removed since is left out.
+
+        Parameters
+        ----------
+        ids : sequence of str
+            Whole ones; a few hundred at once.
+        """
+        query = f"{ENTRIES} AND id IN ({', '.join('?' * len(ids))})"
+        found = self._repairing(lambda db: tuple(map(entry_of, db.execute(query, tuple(ids)))))
+        by_id = {entry.id: entry for entry in found}
+        return tuple(by_id[one] for one in ids if one in by_id)
 
     def entry(self, entry_id: str) -> JournalEntry:
         """Return the entry of an id, or of digits with which only one id begins."""
