@@ -58,6 +58,12 @@ def watched(parts: Sequence[Part], what: str) -> Iterator[Part]:
     return Onlooker.shows(parts, what)
 
 
+def watched_items(items: Sequence[Part], what: str) -> Iterator[Part]:
+    """Return the items of a long sequence one by one; whoever watches is told of many at once."""
+    for some in watched(slices(len(items)), what):
+        yield from items[some]
+
+
 def slices(count: int, at_once: int | None = None) -> list[slice]:
     """Cut so many rows into parts that are worked on at once."""
     step = at_once or ROWS_AT_ONCE

@@ -29,7 +29,7 @@ from planner.output.words import WIDTH
 from planner.request.options import Surroundings, journal_file
 from planner.text import counted, listed, plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
-from targets.files import slices, watched
+from targets.files import slices, watched, watched_items
 from targets.naming.lookup import UnknownTarget
 
 # Looks that are read and written at once.
@@ -106,9 +106,9 @@ def import_command(asked: ImportOptions, surroundings: Surroundings, faults: Fau
     UserError
         When the file cannot be read as a whole; the journal is as it was.
     """
-    content = faults.attempt(_content, asked.file)
+    contents = [faults.attempt(_content, asked.file)]
     faults.check()
-    lines = read_journal(content, form=asked.form)
+    lines = read_journal(contents.pop(), form=asked.form)
     if any(line.entry and not line.own for line in lines):
         lines = list(identified(lines, _identify()))
     return _take(lines, journal_file(asked.data, surroundings), keep_good=asked.keep_good)
@@ -122,14 +122,14 @@ def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Result:
             arrival = sort_out(
                 lines,
                 sessions=journal.sessions(),
-                entries=journal.entries(),
+                entries=_Kept(journal, journal.ids(), "Comparing"),
                 removed=[former.record for former in journal.removed()],
             )
             talk = journal.remarks
     is_held_back = arrival.count(REFUSED) > 0 and not keep_good
     if not is_held_back and (arrival.sessions or arrival.entries):
         with open_journal(path) as journal:
-            journal.add_all(arrival.sessions, arrival.entries)
+            journal.add_all(arrival.sessions, watched_items(arrival.entries, "Keeping"))
     text = arrival_text(arrival, held_back=is_held_back)
     return Result(text, None, talk, status=2 if is_held_back else 0)
 

@@ -24,6 +24,7 @@ from planner.journal.exchange.json_format import entry_line, session_line, sessi
 from planner.journal.exchange.lines import MOST_LINES, ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
 from planner.text import guarded, nearest, show, unguarded
+from targets.files import watched_items
 
 ID = RecordField("id", absent="")
 ENTRY_COLUMNS = (
@@ -103,7 +104,8 @@ def read_csv(text: str) -> list[Line]:
     ExchangeError
         If it is no such table.
     """
-    if sum(1 for _ in _rows(text)) > MOST_LINES:
+    count = sum(1 for _ in _rows(text))
+    if count > MOST_LINES:
         raise ExchangeError(f"The table has more than {MOST_LINES:,} rows, which no journal has.")
     rows = _rows(text)
     names = _names(next(rows, (0, []))[1])
@@ -111,7 +113,7 @@ def read_csv(text: str) -> list[Line]:
     seen: set[str] = set()
     return [
         _line(f"line {number}", names, cells, sessions, seen)
-        for number, cells in rows
+        for _, (number, cells) in zip(watched_items(range(1, count), "Reading"), rows, strict=False)
         if any(cells) or len(cells) != len(names)  # spreadsheets leave empty rows behind
     ]
 

@@ -71,6 +71,7 @@ def read_journal(content: bytes, *, form: str | None = None) -> list[Line]:
         text = utf8_text(content)
     except NotTextError as error:
         raise ExchangeError(f"The file cannot be read: {error}.") from None
+    del content  # a long file need not be in the memory twice
     return {"csv": read_csv, "json": read_json}[form](text)
 
 

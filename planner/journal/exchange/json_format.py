@@ -40,6 +40,7 @@ from planner.journal.records import (
     transparency_at,
 )
 from planner.text import show
+from targets.files import watched_items
 
 SCHEMA = "fieldstop.journal/1"
 OWN = ("seeing", "transparency")
@@ -159,7 +160,9 @@ def read_json(text: str) -> list[Line]:
     has_sessions = "sessions" in document
     used: set[str] = set()
     seen: set[str] = set()
-    for number, item in enumerate(document["entries"], start=1):
+    items = document["entries"]
+    for number, item in enumerate(watched_items(items, "Reading"), start=1):
+        items[number - 1] = None  # what is read need not stay in the memory
         line = _entry_line(f"entry {number}", item, sessions if has_sessions else None, seen)
         if line.session is not None:
             used.add(line.session.id)

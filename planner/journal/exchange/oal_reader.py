@@ -30,6 +30,7 @@ from planner.journal.exchange.oal_terms import CONTAINERS
 from planner.journal.exchange.oal_xml import Node, read_document
 from planner.journal.records import JournalSession, LoggedTarget
 from planner.text import nearest, show
+from targets.files import watched_items
 
 KNOWN_PARTS = {
     "observer", "site", "session", "target", "begin", "end", "faintestStar", "sky-quality",
@@ -56,7 +57,7 @@ def read_oal(content: bytes) -> list[Line]:
     root = read_document(content)
     log = _Log(_parts(root))
     observations = list(root.all("observation"))
-    lines = [_line(log, node) for node in observations]
+    lines = [_line(log, node) for node in watched_items(observations, "Reading")]
     used = {node.text_of("session") for node in observations}
     for raw_id, node in log.parts["session"].items():
         if raw_id not in used:
