@@ -98,7 +98,7 @@ def test_the_next_in_the_same_eyepiece(evening: Any, press: Any) -> None:
 
     async def story(pilot: Any, app: NightApp) -> None:
         await press(pilot, app, "g")
-        assert "Nothing in the open sky suits" in app.scene.words[0]
+        assert "Nothing is in the focuser yet" in app.scene.words[0]
         await press(pilot, app, "i", "g")
         state = app.scene.state
         following = state.waiting[0]

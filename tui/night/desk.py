@@ -37,6 +37,7 @@ from tui.night.scene import Scene
 if TYPE_CHECKING:
     from planner.planning.look import LookReport
 
+NO_FOCUSER_YET = "Nothing is in the focuser yet: i begins the chosen look, n tells what is best."
 NOTHING_IN_FOCUSER = "Nothing in the open sky suits what is in the focuser now."
 
 
@@ -92,7 +93,8 @@ class Desk(NightDesk):
         found_by = self.now() + timedelta(minutes=scene.night.finding_min)
         found = best_in_focuser(scene.night, scene.state, found_by)
         if not found:
-            return self._show(scene.state, (NOTHING_IN_FOCUSER,), save=False)
+            words = NOTHING_IN_FOCUSER if scene.state.focuser else NO_FOCUSER_YET
+            return self._show(scene.state, (words,), save=False)
         target_id, train = found[0].target.id, scene.state.focuser
         return self.make(
             lambda night, state, now: start_now(

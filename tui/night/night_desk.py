@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 
 Move = Callable[[SurveyedNight, SessionState, datetime], tuple[SessionState, tuple[str, ...]]]
 
-NOTHING_IN_FOCUSER = "Nothing in the open sky suits what is in the focuser now."
 READ_ONLY = "Another fieldstop has this night open: here it can only be read."
 ALONE = "The other fieldstop has let go of this night: here it goes on."
 

@@ -147,9 +147,10 @@ class Ending(NamedTuple):
 def endings(
     night: SurveyedNight, state: SessionState, now: datetime, *, is_anew: bool = False
 ) -> tuple[Ending, ...]:
-    """Return the times until which a session could go on, the usual ones first.
+    """Return the times until which a session could go on, in their order.
 
-    They count from its present end; from now when that is over, or when it begins anew.
+    They count from its present end; from now when that is over, or when it begins anew: then the
+    longest comes first, since a session takes hours.
     """
     site, sky = night.night.site, night.night
     is_anew = is_anew or state.end <= now
@@ -157,7 +158,7 @@ def endings(
     spans = [(30, "half an hour"), (60, "an hour"), (120, "2 hours"), (240, "4 hours")]
     found = [
         Ending(base + timedelta(minutes=minutes), f"{words} {more}")
-        for minutes, words in sorted(spans, reverse=is_anew)  # a session takes hours
+        for minutes, words in sorted(spans, reverse=is_anew)
     ]
     edges = (
         (sky.moonrise, "the Moon rises"),
@@ -166,6 +167,8 @@ def endings(
     )
     found += [Ending(at, words) for at, words in edges if at is not None]
     fitting = [ending for ending in found if now < ending.at <= night.end]
+    if not is_anew:
+        fitting.sort(key=lambda ending: ending.at)
     return tuple(
         Ending(ending.at, f"until {clock(ending.at, site)}: {ending.words}") for ending in fitting
     )

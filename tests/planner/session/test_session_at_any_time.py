@@ -70,6 +70,9 @@ def test_every_ending_that_is_offered_can_be_taken(spring: Any) -> None:
         assert after.end == ending.at
     dawn = spring.night.night.civil_dawn
     assert max(ending.at for ending in offered) > dawn - 5 * MINUTE
+    late = replace(state, end=spring.night.night.dark_end - 70 * MINUTE)
+    times = [ending.at for ending in endings(spring.night, late, late.clock)]
+    assert times == sorted(times)
 
 
 @pytest.mark.parametrize("after_end", [-5, 5, 60])
