@@ -67,7 +67,7 @@ class NightApp(App[Exception]):
         self.request, self.clock, self.unicode = request, clock, unicode
         self.scene: Scene | None = None
         self.farewell: tuple[str, ...] = ()
-        self.heard: list[tuple[str, str]] = []
+        self.heard: list[tuple[str, tuple[str, ...]]] = []
         self._executor = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._step, self._minute, self._working = USUAL_STEP, -1, 0
         # Keys that came before what they are meant for was there, and what they wait for.
@@ -201,7 +201,8 @@ class NightApp(App[Exception]):
 
         is_first, self.scene = self.scene is None, scene
         at = clock(self.clock(), scene.night.night.site)
-        self.heard += [(at, words) for words in scene.words if (at, words) not in self.heard[-9:]]
+        if scene.words and (at, scene.words) not in self.heard[-1:]:
+            self.heard.append((at, scene.words))
         if is_first and self.screen_stack:  # else it was left meanwhile
             self._show_first()
         for screen in self._pages():

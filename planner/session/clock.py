@@ -15,7 +15,15 @@ from planner.planning.wishes import STEP_MIN
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import under_clouds
 from planner.session.replanning import is_fixed, joined, put_in_order, still_holds
-from planner.session.state import Pause, PauseKind, SessionLook, SessionState, Status, alone
+from planner.session.state import (
+    LossCause,
+    Pause,
+    PauseKind,
+    SessionLook,
+    SessionState,
+    Status,
+    alone,
+)
 from planner.session.words import why_lost
 
 # A look that cloud ends counts as done when it had this share of its usual length (our choice).
@@ -72,6 +80,8 @@ def rearrange(night: SurveyedNight, state: SessionState) -> SessionState:
     after, sky = put_in_order(night, state)
     kept = {look.target_id for look in after.looks}
     gone = [look for look in state.waiting if look.target_id not in kept]
+    # The cloud that took a look may have gone while there is no place for it for another reason.
+    gone += [look for look in after.with_status(Status.LOST) if look.cause is LossCause.CLOUD]
     losses = why_lost(night, after, sky, tuple(look.target_id for look in gone))
     lost = [
         replace(look, status=Status.LOST, reason=loss.reason, cause=loss.cause)

@@ -110,10 +110,15 @@ def present_of(night: SurveyedNight, look: SessionLook, now: datetime) -> Presen
     )
 
 
+def rank(look: SessionLook) -> int:
+    """Return where a look stands in a list: what is given up must not crowd what is to come."""
+    return {Status.SKIPPED: 1, Status.LOST: 2}.get(look.status, 0)
+
+
 def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...]:
-    """Describe all looks of a session that the night knows, in time order, the lost ones last."""
+    """Describe the looks of a session that the night knows in time order, what is given up last."""
     looks = [look for look in state.looks if look.target_id in night.row_of]
-    looks.sort(key=lambda look: look.status is Status.LOST)  # they must not crowd the others
+    looks.sort(key=rank)
     if not looks:
         return ()
     rows = np.array([night.row_of[look.target_id] for look in looks], dtype=np.intp)

@@ -197,11 +197,11 @@ def test_lines_that_do_not_fit_end_after_a_word_with_dots(
     evening.tell(story)
 
 
-def test_messages_come_by_the_minute(evening: Any, press: Any, shown: Shown) -> None:
-    """The latest minute first, and what was said in one in its own order."""
+def test_messages_come_by_the_move(evening: Any, press: Any, shown: Shown) -> None:
+    """The latest move first, and what was said of one in its own order."""
 
     async def story(pilot: Any, app: NightApp) -> None:
-        app.heard[:] = [("18:00", "one"), ("18:00", "two"), ("18:05", "three"), ("18:05", "four")]
+        app.heard[:] = [("18:00", ("one", "two")), ("18:00", ("three", "four"))]
         await press(pilot, app, "m")
         told = [line.split()[1] for line in shown(app).splitlines() if line.startswith("18:")]
         assert told == ["three", "four", "one", "two"]

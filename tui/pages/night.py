@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from planner.session.look_list import LookLine
-from planner.session.state import Pause, Status
+from planner.session.look_list import LookLine, rank
+from planner.session.state import Pause
 from planner.text import cut
 from targets.frozen import frozen
 from tui.night.scene import Scene
@@ -69,16 +69,16 @@ def night_page(
 
 
 def _items(scene: Scene, now: datetime) -> list[LookLine | Pause]:
-    """Put looks, and pauses that are not over, in order of their beginning, what is lost last."""
+    """Put looks, and pauses that are not over, in order of time, what is given up last."""
     pauses = (pause for pause in scene.state.pauses if pause.end > now)
     items: list[LookLine | Pause] = [*scene.lines, *pauses]
     return sorted(items, key=_start)
 
 
-def _start(item: LookLine | Pause) -> tuple[bool, datetime, bool]:
+def _start(item: LookLine | Pause) -> tuple[int, datetime, bool]:
     if isinstance(item, Pause):
-        return False, item.start, False
-    return item.look.status is Status.LOST, item.look.start, True
+        return 0, item.start, False
+    return rank(item.look), item.look.start, True
 
 
 def _shown(items: list[LookLine | Pause], chosen: LookLine | None, fit: int) -> range:

@@ -8,7 +8,14 @@ from planner.model.kit import FilterKind, train_words
 from planner.model.plan import Grade
 from planner.output.words import clock, compass, double_date
 from planner.session.clock import TAKEN_AS_DONE
-from planner.session.look_list import LookLine, Present, darkness_words, moon_words, present_of
+from planner.session.look_list import (
+    LookLine,
+    Present,
+    darkness_words,
+    moon_words,
+    present_of,
+    rank,
+)
 from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
 from planner.session.words import cloud_words
@@ -162,7 +169,10 @@ def detail_lines(line: LookLine | None, scene: Scene, now: datetime) -> list[str
     where += f", {present.words}" if present else ""
     train = train_words(line.train) if line.train else key_words(line.look.train)
     chosen = " (your choice)" if line.look.chosen else ""
-    what = f"{line.look.name} until {end}, {where}"
+    span = f"until {end}"
+    if rank(line.look):  # given up
+        span = f"was planned {clock(line.look.start, scene.night.night.site)}-{end}"
+    what = f"{line.look.name} {span}, {where}"
     reason = REASONS.get(line.look.reason, line.look.reason) or line.spare
     return [what, "; ".join(part for part in (f"{train}{chosen}", reason) if part)]
 

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import groupby
-from operator import itemgetter
-
 from planner.output.glossary import glossary_lines
 from planner.output.words import SUN_CAUTION
 from planner.text import wrap
@@ -34,13 +31,10 @@ class MovesScreen(TargetMoves, LogMoves, TimeMoves, SkyMoves):
     def action_messages(self) -> None:
         """Show what was said, the latest first."""
         width = self.app.size.width - 2
-        moments = [
-            list(said) for _, said in groupby(self.night_app.heard[-MOST_HEARD:], itemgetter(0))
-        ]
         lines = [
             line
-            for said in reversed(moments)
-            for at, words in said
+            for at, said in reversed(self.night_app.heard[-MOST_HEARD:])
+            for words in said
             for line in wrap(words, width=width, first=f"{at} ", rest=" " * 6)
         ]
         self.app.push_screen(PagesScreen("Messages, the latest first", lines))

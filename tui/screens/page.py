@@ -27,7 +27,7 @@ class NightHost(Protocol):
     request: Request
     scene: Scene | None
     unicode: bool
-    heard: list[tuple[str, str]]
+    heard: list[tuple[str, tuple[str, ...]]]
 
     @property
     def desk(self) -> Desk:

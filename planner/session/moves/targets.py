@@ -19,7 +19,14 @@ from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight, key_words
 from planner.session.open_sky import open_sky
 from planner.session.replanning import ready_at
-from planner.session.state import LossCause, SessionLook, SessionState, Status, TrainKey
+from planner.session.state import (
+    LossCause,
+    PauseKind,
+    SessionLook,
+    SessionState,
+    Status,
+    TrainKey,
+)
 from planner.session.words import why_lost
 
 # What is asked for may end the session so much later; a longer night is the observer's to say.
@@ -209,8 +216,15 @@ def start_now(
         begun = _begun(night, state, target_id, train=train, is_found=is_found)
         after = interrupted(night, state, f"left for {name}").with_looks(begun)
         vetoed = tuple(known for known in state.vetoed if known != target_id)
+        # Whoever is at a target neither rests nor is late any more.
+        pauses = tuple(
+            pause
+            for pause in state.pauses
+            if pause.end <= state.clock
+            or (pause.kind is PauseKind.BREAK and pause.start > state.clock)
+        )
         start, end = min(state.start, begun.start), max(state.end, begun.end)
-        after = replace(after, start=start, end=end, vetoed=vetoed)
+        after = replace(after, start=start, end=end, vetoed=vetoed, pauses=pauses)
         after = replace(after, focuser=begun.train) if is_found else after
         return after, (_beginning_words(night, state, begun),)
 

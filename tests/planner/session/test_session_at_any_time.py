@@ -15,7 +15,7 @@ from planner.session.moves.looks import done, skip
 from planner.session.moves.targets import add_target, start_now
 from planner.session.moves.times import endings, go_on, longer_here, running_late, take_break
 from planner.session.replanning import being_found
-from planner.session.state import Status, redo, undo
+from planner.session.state import LossCause, PauseKind, Status, redo, undo
 from planner.session.state_json import from_json, to_json
 
 MINUTE = timedelta(minutes=1)
@@ -140,6 +140,29 @@ def test_nobody_is_at_what_is_hidden(spring: Any) -> None:
     low = spring.night.roster.tracks.altitude_deg[:, 4] < -1.0
     below = next(name for name, row in spring.night.row_of.items() if low[row])
     assert "below the horizon" in start_now(spring.night, state, state.clock, below)[1][0]
+
+
+def test_whoever_begins_a_look_neither_rests_nor_is_late(spring: Any) -> None:
+    """The break and the delay that were said before are over with it."""
+    state = spring.at(30)
+    state, _ = take_break(spring.night, state, state.clock, 12)
+    state, _ = running_late(spring.night, state, state.clock, 20)
+    target_id = state.waiting[0].target_id
+    after, _ = start_now(spring.night, state, state.clock, target_id)
+    assert all(pause.start >= after.now.end for pause in after.pauses if pause.end > after.clock)
+    assert all(pause.kind is PauseKind.BREAK for pause in after.pauses)
+    assert after.waiting[0].start < state.clock + 60 * MINUTE
+
+
+def test_a_cloud_that_is_gone_is_no_reason_any_more(spring: Any) -> None:
+    """Of a look that finds no place for another one, as here since it is kept out."""
+    state = spring.at(30)
+    shut, _ = cloud_here(spring.night, state, state.clock)
+    assert any(look.cause is LossCause.CLOUD for look in shut.with_status(Status.LOST))
+    clouded = [x.target_id for x in shut.looks if x.cause is LossCause.CLOUD]
+    opened, _ = cleared(spring.night, replace(shut, vetoed=tuple(clouded)), shut.clock)
+    assert any(look.target_id in clouded for look in opened.with_status(Status.LOST))
+    assert not any("cloud" in look.reason for look in opened.with_status(Status.LOST))
 
 
 def test_what_is_being_found_is_not_pushed_back_by_news(spring: Any) -> None:
