@@ -18,7 +18,7 @@ from planner.output.words import clock, span
 from planner.planning.plan import plan_night
 from planner.planning.session_times import session_times
 from planner.planning.wishes import Wishes
-from planner.request.circumstances import occasion_of
+from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from planner.session.course import begin_session, tick
 from planner.session.moves.clouds import cleared, cloud_here
@@ -36,13 +36,13 @@ def prepare() -> tuple[SurveyedNight, Plan]:
     """Plan the evening, and follow its targets through the night."""
     catalogue, ephemeris = load_catalogue(), load_ephemeris()
     settings = example_settings(today=EVENING)
-    occasion = occasion_of(settings, site=None, telescope=None, readings=Readings())
-    night = find_night(ephemeris, occasion.site, EVENING)
+    site, circumstances = circumstances_of(settings, site=None, telescope=None, readings=Readings())
+    night = find_night(ephemeris, site, EVENING)
     times = session_times(night)
     what: dict[str, Any] = {
         "start": times.start,
         "end": times.end,
-        "circumstances": occasion.circumstances,
+        "circumstances": circumstances,
         "wishes": Wishes(),
     }
     plan = plan_night(catalogue, ephemeris, night, **what)
