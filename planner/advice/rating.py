@@ -78,7 +78,7 @@ def rate_year(year: Year, circumstances: Circumstances, trains: Sequence[Train])
     columns = np.flatnonzero(table.filter_code == 0)
     score[:, columns] = _scores(year, circumstances, tabulate_trains(plain))
     codes = np.unique(table.filter_code[table.filter_code > 0])
-    helped = [may_help(int(code))[year.target_table.light_code] for code in codes]
+    helped = [may_help(int(code))[year.target_table.spectrum_code] for code in codes]
     rows = np.flatnonzero(np.logical_or.reduce(helped)) if helped else np.zeros(0, dtype=np.intp)
     if rows.size:
         score[rows] = _scores(year.of_rows(rows), circumstances, table)

@@ -321,7 +321,7 @@ def _best_margins(
     pupils_mm = np.append(ANY_EXIT_PUPILS_MM[pupil_mm > ANY_EXIT_PUPILS_MM], pupil_mm)
     best = np.full((len(FILTER_CODES), len(target_table)), np.nan)
     for code in range(len(FILTER_CODES)):
-        rows = np.flatnonzero(may_help(code)[target_table.light_code])
+        rows = np.flatnonzero(may_help(code)[target_table.spectrum_code])
         lens = plain_lens(
             circumstances.telescope, exit_pupil_mm=pupils_mm, pupil_mm=pupil_mm, filter_code=code
         )

@@ -12,7 +12,7 @@ from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
 from planner.formulas.visibility_limit import ONE_EYE, light_gain
-from planner.matcher.target_classes import LIGHTS
+from planner.matcher.target_classes import SPECTRA
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
 from targets.arrays import Floats
@@ -20,7 +20,7 @@ from targets.frozen import frozen
 
 # Shares of light by filter code, and for targets by what they shine with.
 SKY_PASSED = np.array([sky_passed(kind) for kind in FILTER_CODES])
-TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for light in LIGHTS])
+TARGET_PASSED = np.array([[target_passed(f, light) for f in FILTER_CODES] for light in SPECTRA])
 
 
 # What two eyes see deeper than one at the same brightness to each [mag].
@@ -190,10 +190,10 @@ def plain_lens(
 
 
 def passed_shares(
-    lens: Lens, light_code: int = LIGHTS.index(Spectrum.CONTINUUM)
+    lens: Lens, spectrum_code: int = SPECTRA.index(Spectrum.CONTINUUM)
 ) -> tuple[Floats, Floats]:
-    """Return the shares of a light, by its index in ``LIGHTS``, and of the sky's that filters pass.
+    """Return the shares of a light, an index of ``SPECTRA``, and of the sky's that filters pass.
 
     Both have the shape of the lens.
     """
-    return TARGET_PASSED[light_code, lens.filter_code], SKY_PASSED[lens.filter_code]
+    return TARGET_PASSED[spectrum_code, lens.filter_code], SKY_PASSED[lens.filter_code]

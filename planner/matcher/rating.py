@@ -37,7 +37,7 @@ from planner.matcher.scoring import (
     visibility_part,
 )
 from planner.matcher.sight import WIDEST_SHARE, serving, sight_part
-from planner.matcher.target_classes import LIGHTS, TargetTable
+from planner.matcher.target_classes import SPECTRA, TargetTable
 from planner.matcher.train_table import TrainTable
 from planner.matcher.visibility import margins_dex, seen_axes
 from planner.model.kit import Observer, Telescope
@@ -245,7 +245,7 @@ def _seen_share(target_table: TargetTable, moment: Moment, lens: Lens, table: Tr
         return share
     plain, place = np.unique(table.unfiltered, return_inverse=True)
     fades = _fades(target_table)
-    continuum = target_table.light_code == LIGHTS.index(Spectrum.CONTINUUM)
+    continuum = target_table.spectrum_code == SPECTRA.index(Spectrum.CONTINUUM)
     for rows, columns, spread in (
         (fades & continuum, plain, place),
         (fades & ~continuum, np.arange(len(table)), slice(None)),

@@ -20,7 +20,7 @@ from planner.formulas.resolution import COMFORTABLE_ARCMIN, power_to_split
 from planner.formulas.seeing import least_disc_power, seeing_power_cap
 from planner.matcher.lens import Moment, plain_lens
 from planner.matcher.scoring import framing_part
-from planner.matcher.target_classes import LIGHTS, TargetTable
+from planner.matcher.target_classes import SPECTRA, TargetTable
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import whole_margins_dex
 from planner.model.kinds import EVEN_GLOWS
@@ -90,7 +90,7 @@ def wanted_exit_pupil_mm(
     glows = np.isin(target_table.kinds, EVEN_GLOWS) & ~np.isnan(
         target_table.surface_brightness_mag_arcsec2 + target_table.area_arcmin2
     )
-    emits = target_table.light_code != LIGHTS.index(Spectrum.CONTINUUM)
+    emits = target_table.spectrum_code != SPECTRA.index(Spectrum.CONTINUUM)
     tried = TRIED_EXIT_PUPILS_MM[: np.searchsorted(TRIED_EXIT_PUPILS_MM, conditions.pupil_mm)]
     wanted = np.full((len(target_table), len(FILTER_CODES)), np.nan)
     for code in filter_codes:

@@ -22,7 +22,7 @@ from targets.arrays import Flags, Floats
 from targets.frozen import frozen
 from targets.model import Kind, Target
 
-LIGHTS = tuple(Spectrum)
+SPECTRA = tuple(Spectrum)
 
 # Where a kind is split by size or brightness (common practice; see preferences.toml).
 LARGE_CLUSTER_ARCMIN = 30.0
@@ -67,8 +67,8 @@ class TargetTable:
         Declination [deg].
     class_code : ndarray of int
         Index into the classes of the preferences.
-    light_code : ndarray of int
-        Index into ``LIGHTS``: what the target shines with.
+    spectrum_code : ndarray of int
+        Index into ``SPECTRA``: what the target shines with.
     major_arcmin, minor_arcmin : ndarray
         Axes [arcmin]; a double star's separation is its major axis.
     magnitude : ndarray
@@ -93,7 +93,7 @@ class TargetTable:
     kinds: NDArray[np.str_]
     dec_deg: Floats
     class_code: NDArray[np.intp]
-    light_code: NDArray[np.intp]
+    spectrum_code: NDArray[np.intp]
     major_arcmin: Floats
     minor_arcmin: Floats
     magnitude: Floats
@@ -151,11 +151,11 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
     # A star cloud of the Milky Way has no magnitude in any catalogue.
     is_rated |= (kinds == str(Kind.STAR_CLOUD)) & np.isnan(magnitude)
     spread = np.asarray(mean_surface_brightness_mag_arcsec2(magnitude=light_mag, area_arcmin2=area))
-    light_code = _light_codes(kinds, ids)
+    spectrum_code = _spectrum_codes(kinds, ids)
     rated = rating_surface_brightness_mag_arcsec2(
         rating=rating,
         area_arcmin2=area,
-        emits_lines=light_code != LIGHTS.index(Spectrum.CONTINUUM),
+        emits_lines=spectrum_code != SPECTRA.index(Spectrum.CONTINUUM),
         is_dark=kinds == str(Kind.DARK_NEBULA),
     )
     names = class_names(ids=ids, kinds=kinds, major_arcmin=major_arcmin, brightness=spread)
@@ -177,7 +177,7 @@ def target_table_from_columns(  # noqa: PLR0913 - one argument for each column
         kinds=kinds,
         dec_deg=dec_deg,
         class_code=np.array([codes[str(name)] for name in distinct], dtype=np.intp)[inverse],
-        light_code=light_code,
+        spectrum_code=spectrum_code,
         major_arcmin=major_arcmin,
         minor_arcmin=minor,
         magnitude=magnitude,
@@ -214,13 +214,13 @@ def target_table_of(targets: Sequence[Target], preferences: Preferences) -> Targ
     )
 
 
-def _light_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.intp]:
+def _spectrum_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.intp]:
     """Tell what each target shines with, shape (N,)."""
-    by_kind = {str(kind): LIGHTS.index(target_light(kind, "")) for kind in Kind}
+    by_kind = {str(kind): SPECTRA.index(target_light(kind, "")) for kind in Kind}
     distinct, inverse = np.unique(kinds, return_inverse=True)
     codes = np.array([by_kind[str(kind)] for kind in distinct], dtype=np.intp)[inverse]
     for row in np.flatnonzero(np.isin(ids, list(LIGHT_EXCEPTIONS))):
-        codes[row] = LIGHTS.index(LIGHT_EXCEPTIONS[str(ids[row])])
+        codes[row] = SPECTRA.index(LIGHT_EXCEPTIONS[str(ids[row])])
     return codes
 
 

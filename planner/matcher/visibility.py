@@ -142,7 +142,7 @@ class _Scene:
     brightness: Floats
     major_arcmin: Floats
     area_arcmin2: Floats
-    light_code: NDArray[np.intp]
+    spectrum_code: NDArray[np.intp]
     falls: Flags
     part_light: Floats
     isophote_mag: Floats
@@ -155,7 +155,7 @@ class _Scene:
 
     @property
     def target_passed(self) -> Floats:
-        return np.asarray(TARGET_PASSED[self.light_code, self.lens.filter_code])
+        return np.asarray(TARGET_PASSED[self.spectrum_code, self.lens.filter_code])
 
     def glows(self, rows: NDArray[np.intp] | slice = slice(None)) -> EvenGlow:
         """Return some of the targets as glows, to be taken whole or in part."""
@@ -169,7 +169,7 @@ class _Scene:
             sky_cd_m2=self.sky_cd_m2[rows],
             magnification=lens.magnification,
             light_gain=lens.light_gain,
-            target_passed=TARGET_PASSED[self.light_code[rows], lens.filter_code],
+            target_passed=TARGET_PASSED[self.spectrum_code[rows], lens.filter_code],
             sky_passed=SKY_PASSED[lens.filter_code],
         )
 
@@ -186,7 +186,7 @@ def _scene(target_table: TargetTable, moment: Moment, lens: Lens, rows: NDArray[
         brightness=target_table.surface_brightness_mag_arcsec2[rows, None],
         major_arcmin=target_table.major_arcmin[rows, None],
         area_arcmin2=target_table.area_arcmin2[rows, None],
-        light_code=target_table.light_code[rows, None],
+        spectrum_code=target_table.spectrum_code[rows, None],
         falls=target_table.falls[rows],
         part_light=target_table.part_light[rows],
         isophote_mag=target_table.isophote_mag[rows],

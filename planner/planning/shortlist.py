@@ -9,7 +9,7 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.formulas.filters import lifts_light
 from planner.formulas.refraction import apparent_altitude_deg
 from planner.matcher.lens import Moment, moment_under, plain_lens
-from planner.matcher.target_classes import LIGHTS, TargetTable, target_table_from_columns
+from planner.matcher.target_classes import SPECTRA, TargetTable, target_table_from_columns
 from planner.matcher.train_table import FILTER_CODES
 from planner.matcher.visibility import margins_dex
 from planner.planning.circumstances import Circumstances
@@ -131,7 +131,7 @@ def best_margin_dex(
     exit_pupils_mm = np.append(SIFTING_EXIT_PUPILS_MM[pupil_mm > SIFTING_EXIT_PUPILS_MM], pupil_mm)
     best = np.full(len(target_table), np.nan)
     for code in sorted({0, *filter_codes.tolist()}):
-        rows = np.flatnonzero(may_help(code)[target_table.light_code])
+        rows = np.flatnonzero(may_help(code)[target_table.spectrum_code])
         lens = plain_lens(
             circumstances.telescope,
             exit_pupil_mm=exit_pupils_mm,
@@ -148,7 +148,7 @@ def best_margin_dex(
 def may_help(code: int) -> NDArray[np.bool_]:
     """Tell which of the lights a filter may help; none at all is for every one."""
     kind = FILTER_CODES[code]
-    return np.array([kind is None or lifts_light(kind, light) for light in LIGHTS])
+    return np.array([kind is None or lifts_light(kind, light) for light in SPECTRA])
 
 
 def _moment(

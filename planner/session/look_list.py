@@ -230,7 +230,7 @@ def _away_words(night: Night, now: datetime) -> str:
     return "looking ahead: tomorrow's night" if days == 1 else f"looking ahead {days} days"
 
 
-def moon_words(field: SurveyedNight, now: datetime) -> str:
+def moon_words(surveyed: SurveyedNight, now: datetime) -> str:
     """Say how much of the Moon is lit, how high it stands, and when it rises or sets.
 
     Parameters
@@ -238,9 +238,9 @@ def moon_words(field: SurveyedNight, now: datetime) -> str:
     now : datetime
         Aware.
     """
-    night, grid = field.night, field.roster.grid
-    altitude_deg = _at(field, now, grid.moon_altitude_deg)
-    lit = _at(field, now, grid.moon_illuminated)
+    night, grid = surveyed.night, surveyed.roster.grid
+    altitude_deg = _at(surveyed, now, grid.moon_altitude_deg)
+    lit = _at(surveyed, now, grid.moon_illuminated)
     told = [f"Moon {night.moon_illuminated if lit is None else lit:.0%}"]
     if altitude_deg is not None and altitude_deg > 0.0:
         told.append(f"{altitude_deg:.0f} deg up")
@@ -250,9 +250,9 @@ def moon_words(field: SurveyedNight, now: datetime) -> str:
     return ", ".join(told)
 
 
-def _at(field: SurveyedNight, now: datetime, values: NDArray[np.float64]) -> float | None:
+def _at(surveyed: SurveyedNight, now: datetime, values: NDArray[np.float64]) -> float | None:
     """A value of the night's grid at a time; None before the first step and after the last."""
-    unix_s, steps = now.timestamp(), field.roster.grid.unix_s
+    unix_s, steps = now.timestamp(), surveyed.roster.grid.unix_s
     if not steps[0] <= unix_s <= steps[-1]:
         return None
     return float(np.interp(unix_s, steps, values))

@@ -42,15 +42,15 @@ def ended(
 
 
 def with_entries(
-    logbook: Logbook, field: SurveyedNight, state: SessionState
+    logbook: Logbook, surveyed: SurveyedNight, state: SessionState
 ) -> tuple[SessionState, tuple[str, ...]]:
     """End the looks of which the journal has entries that the night does not know."""
     said: list[str] = []
     for entry in logbook.written_elsewhere(state.entries):
         look = state.look_at(entry.target.id or "")
-        if look is not None and look.status in OPEN_ENDED and state.kit == field.kit:
+        if look is not None and look.status in OPEN_ENDED and state.kit == surveyed.kit:
             leave = skip if entry.outcome is Outcome.SKIPPED else done
-            state, _ = leave(field, state, entry.at, look.target_id)
+            state, _ = leave(surveyed, state, entry.at, look.target_id)
             said.append(f"{look.name} is in the journal, and so it is done.")
         state = with_entry(state, entry.id)
     return state, tuple(said)

@@ -38,7 +38,7 @@ class Answer:
 
 
 def entry_for(
-    field: SurveyedNight,
+    surveyed: SurveyedNight,
     plan: Plan,
     state: SessionState,
     target_id: str,
@@ -49,13 +49,13 @@ def entry_for(
     """Make the entry of a look; what was planned stands beside what was used."""
     look, planned = state.look_at(target_id), _planned(plan, target_id)
     is_used = look is not None and answer.outcome is not Outcome.SKIPPED
-    column = field.column_of.get(look.train) if look and is_used else None
-    train = field.circumstances.table.trains[column] if column is not None else None
+    column = surveyed.column_of.get(look.train) if look and is_used else None
+    train = surveyed.circumstances.table.trains[column] if column is not None else None
     return JournalEntry(
         id=new_id(),
         session_id=session.id,
         at=min(now, look.end) if look and look.start <= now else now,
-        target=logged_target(_target(field, target_id)),
+        target=logged_target(_target(surveyed, target_id)),
         train=logged_train(train) if train else LoggedTrain(),
         outcome=answer.outcome,
         planned_train=train_words(planned.view.train) if planned else "",
@@ -83,9 +83,9 @@ def _planned(plan: Plan, target_id: str) -> Look | None:
     return next((look for look in plan.looks if look.target.id == target_id), None)
 
 
-def _target(field: SurveyedNight, target_id: str) -> Target:
-    row = field.row_of.get(target_id)
+def _target(surveyed: SurveyedNight, target_id: str) -> Target:
+    row = surveyed.row_of.get(target_id)
     if row is not None:
-        return field.roster.targets[row]
+        return surveyed.roster.targets[row]
     catalogue = load_catalogue()
     return catalogue.target(catalogue.index_of(target_id))

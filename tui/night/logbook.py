@@ -83,7 +83,7 @@ class Logbook:
 
     def write(
         self,
-        field: SurveyedNight,
+        surveyed: SurveyedNight,
         plan: Plan,
         state: SessionState,
         target_id: str,
@@ -101,7 +101,7 @@ class Logbook:
         """
         self._asked = self._asked or conditions is not None
         session = self._session_with(conditions, now)
-        entry = entry_for(field, plan, state, target_id, answer, session, now)
+        entry = entry_for(surveyed, plan, state, target_id, answer, session, now)
         self._is_told = self._is_told and conditions is None
         self.pending = (*self.pending, entry)
         return entry, self.write_pending(now)

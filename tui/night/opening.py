@@ -90,7 +90,7 @@ def open_night(request: Request, now: datetime) -> Opened:
     # The user's lists are searched, and planned when they are asked for.
     is_longer = len(catalogue) > len(stock.catalogue)
     wishes = Wishes(rows=np.arange(len(stock.catalogue)) if is_longer else None)
-    field = survey_night(
+    surveyed = survey_night(
         catalogue,
         load_ephemeris(),
         night,
@@ -101,7 +101,7 @@ def open_night(request: Request, now: datetime) -> Opened:
         also=(*(look.target_id for look in saved.looks), *saved.added) if saved else (),
     )
     remarks = (*talk, *lessons, *stock.remarks)
-    return Opened(circumstances, catalogue, field, times, saved, lock, is_mine, said, remarks)
+    return Opened(circumstances, catalogue, surveyed, times, saved, lock, is_mine, said, remarks)
 
 
 def _first_step(night: Night, times: SessionTimes, now: datetime) -> datetime:
@@ -137,7 +137,7 @@ def plan_of(opened: Opened) -> Plan:
 
 def follow_too(
     opened: Opened,
-    field: SurveyedNight,
+    surveyed: SurveyedNight,
     also: tuple[str, ...],
     end: datetime,
     readings: SkyReadings | None,
@@ -147,43 +147,45 @@ def follow_too(
     return survey_night(
         opened.catalogue,
         load_ephemeris(),
-        field.night,
-        start=field.start,
+        surveyed.night,
+        start=surveyed.start,
         end=end,
-        circumstances=circumstances_under(usual, field.night.site, readings),
-        wishes=field.wishes,
+        circumstances=circumstances_under(usual, surveyed.night.site, readings),
+        wishes=surveyed.wishes,
         also=also,
     )
 
 
 def seen_as(
-    opened: Opened, field: SurveyedNight, end: datetime, readings: SkyReadings | None
+    opened: Opened, surveyed: SurveyedNight, end: datetime, readings: SkyReadings | None
 ) -> SurveyedNight:
     """Rate what is followed by what is said of the sky; more is followed where that is better."""
     usual = opened.circumstances
-    surveyed = opened.night.circumstances.conditions
-    today = circumstances_under(usual, field.night.site, readings)
+    before = opened.night.circumstances.conditions
+    today = circumstances_under(usual, surveyed.night.site, readings)
     now = today.conditions
     is_better = (
-        now.sky_mag_arcsec2 > surveyed.sky_mag_arcsec2
-        or now.extinction_mag < surveyed.extinction_mag
-        or now.eye_mag > surveyed.eye_mag
-        or now.seeing_step < surveyed.seeing_step
+        now.sky_mag_arcsec2 > before.sky_mag_arcsec2
+        or now.extinction_mag < before.extinction_mag
+        or now.eye_mag > before.eye_mag
+        or now.seeing_step < before.seeing_step
     )
     if is_better:
-        return follow_too(opened, field, tuple(field.row_of), end, readings)
-    return under_another_sky(field, today, end=end)
+        return follow_too(opened, surveyed, tuple(surveyed.row_of), end, readings)
+    return under_another_sky(surveyed, today, end=end)
 
 
-def look_around(opened: Opened, field: SurveyedNight, target_id: str, at: datetime) -> LookReport:
+def look_around(
+    opened: Opened, surveyed: SurveyedNight, target_id: str, at: datetime
+) -> LookReport:
     """Look at one target in a night that is open: every eyepiece ranked, when it is up."""
     from planner.planning.look import look_at  # noqa: PLC0415  # behind the first list
 
-    night = field.night
+    night = surveyed.night
     return look_at(
         opened.catalogue.target(opened.catalogue.index_of(target_id)),
         load_ephemeris(),
         night,
-        replace(field.circumstances, misfits=()),
+        replace(surveyed.circumstances, misfits=()),
         at=min(max(at, night.start), night.end),
     )

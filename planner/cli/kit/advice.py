@@ -57,7 +57,7 @@ class Prepared:
     """A year for one observer, and what a sheet needs beside it."""
 
     settings: Settings
-    frame: YearHeading
+    heading: YearHeading
     ephemeris: Ephemeris
     talk: tuple[str, ...]
 
@@ -75,7 +75,7 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
     candidates = faults.attempt(read_candidates, asked.candidates, settings.kit)
     faults.check()
     prepared = prepare(wanted, surroundings)
-    frame = prepared.frame
+    heading = prepared.heading
     spectacles = settings.observer.spectacles
 
     def usual(part: Part) -> Part:
@@ -83,44 +83,46 @@ def try_command(asked: TryOptions, surroundings: Surroundings, faults: Faults) -
 
     trials = sorted(
         (
-            try_candidate(frame.year, frame.circumstances, settings.kit, part)
+            try_candidate(heading.year, heading.circumstances, settings.kit, part)
             for part in map(usual, candidates.parts)
         ),
         key=lambda trial: -trial.gain_share,
     )
     pair = [trial.part for trial in trials if not trial.misfits]
-    against = duel(frame.year, frame.circumstances, settings.kit, *pair) if len(pair) == 2 else None
+    against = (
+        duel(heading.year, heading.circumstances, settings.kit, *pair) if len(pair) == 2 else None
+    )
     judged = JudgedCandidates(tuple(trials), candidates.costs, against)
     if wanted.format == "json":
-        return Result(json_text(trials_json(judged, frame)), wanted.output, prepared.talk)
+        return Result(json_text(trials_json(judged, heading)), wanted.output, prepared.talk)
     if wanted.format == "html":
         from planner.output.pages.advice import trials_html  # noqa: PLC0415  # slow to load
 
-        text = trials_html(judged, frame, settings.kit, prepared.ephemeris, views=asked.fields)
+        text = trials_html(judged, heading, settings.kit, prepared.ephemeris, views=asked.fields)
         return Result(text, wanted.output, prepared.talk)
     drawings = gain_drawings(
         trials[0].gains[: asked.fields],
-        frame.circumstances,
+        heading.circumstances,
         prepared.ephemeris,
-        frame.site,
+        heading.site,
         unicode=takes_dots(wanted.output, has_dots=surroundings.has_dots),
     )
-    return Result(trials_text(judged, frame, drawings), wanted.output, prepared.talk)
+    return Result(trials_text(judged, heading, drawings), wanted.output, prepared.talk)
 
 
 def barrels_command(asked: BarrelsOptions, surroundings: Surroundings) -> Result:
     """Compare the barrels; faults as in `try_command`."""
     wanted = asked.year
     prepared = prepare(wanted, surroundings)
-    frame = prepared.frame
-    barrels = compare_barrels(frame.year, frame.circumstances, prepared.settings.kit)
+    heading = prepared.heading
+    barrels = compare_barrels(heading.year, heading.circumstances, prepared.settings.kit)
     if wanted.format == "json":
-        return Result(json_text(barrels_json(barrels, frame)), wanted.output, prepared.talk)
+        return Result(json_text(barrels_json(barrels, heading)), wanted.output, prepared.talk)
     if wanted.format == "html":
         from planner.output.pages.advice import barrels_html  # noqa: PLC0415  # slow to load
 
-        return Result(barrels_html(barrels, frame), wanted.output, prepared.talk)
-    return Result(barrels_text(barrels, frame), wanted.output, prepared.talk)
+        return Result(barrels_html(barrels, heading), wanted.output, prepared.talk)
+    return Result(barrels_text(barrels, heading), wanted.output, prepared.talk)
 
 
 def _priced(asked: StartOptions, settings: Settings) -> Priced | None:
@@ -165,10 +167,10 @@ def start_command(asked: StartOptions, surroundings: Surroundings, faults: Fault
         faults.found.append(f"--count {asked.count} is fewer than --have names.")
     faults.check()
     prepared = prepare(wanted, surroundings)
-    frame = prepared.frame
+    heading = prepared.heading
     start = start_set(
-        frame.year,
-        frame.circumstances,
+        heading.year,
+        heading.circumstances,
         prepared.settings.kit,
         count=asked.count,
         barlow=asked.barlow,
@@ -177,9 +179,9 @@ def start_command(asked: StartOptions, surroundings: Surroundings, faults: Fault
         priced=priced,
     )
     if wanted.format == "json":
-        text = json_text(start_json(start, frame, barlow=asked.barlow, priced=priced))
+        text = json_text(start_json(start, heading, barlow=asked.barlow, priced=priced))
     else:
-        text = start_text(start, frame, barlow=asked.barlow, priced=priced)
+        text = start_text(start, heading, barlow=asked.barlow, priced=priced)
     return Result(text, wanted.output, prepared.talk)
 
 
@@ -198,15 +200,15 @@ def year_of_kit(report: KitReport, asked: KitOptions, surroundings: Surroundings
     """Look over a kit by a year of looks; raises NothingToPlanError when the year shows nothing."""
     wanted = YearOptions(config=asked.config, site=asked.site, telescope=asked.telescope)
     prepared = prepare(wanted, surroundings)
-    frame, kit = prepared.frame, prepared.settings.kit
-    gains = gains_of(frame.year, frame.circumstances, kit)
+    heading, kit = prepared.heading, prepared.settings.kit
+    gains = gains_of(heading.year, heading.circumstances, kit)
     uses = uses_in(gains.rated, kit)
     return YearOfKit(
-        faults=year_faults(report, gains, frame.circumstances, kit),
+        faults=year_faults(report, gains, heading.circumstances, kit),
         best=gains.best(),
         most=most_words(gains),
-        uses=uses_lines(uses, frame),
-        content=uses_json(uses, frame),
+        uses=uses_lines(uses, heading),
+        content=uses_json(uses, heading),
     )
 
 
@@ -239,5 +241,5 @@ def prepare(wanted: YearOptions, surroundings: Surroundings) -> Prepared:
         )
     except OutsideEphemerisError as error:
         raise InputError([f"{error} Give an earlier --date; a year must fit."]) from None
-    frame = YearHeading(site, circumstances, year, night.date)
-    return Prepared(settings, frame, ephemeris, (*talk, *stock.remarks))
+    heading = YearHeading(site, circumstances, year, night.date)
+    return Prepared(settings, heading, ephemeris, (*talk, *stock.remarks))

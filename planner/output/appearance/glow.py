@@ -142,7 +142,7 @@ def _luminance_cd_m2(
     ellipse = ellipse_area_arcmin2(
         major_arcmin=table.major_arcmin[0], minor_arcmin=table.minor_arcmin[0]
     )
-    passed, _ = passed_shares(lens, table.light_code[0])
+    passed, _ = passed_shares(lens, table.spectrum_code[0])
     share = light_ratio(moment.loss_mag) * lens.light_gain * passed * table.area_arcmin2[0]
     luminance = luminance_cd_m2(mean_mag) * float((share / ellipse)[0, 0]) * beside_mean
     if target.kind is not Kind.DARK_NEBULA:

@@ -25,13 +25,13 @@ from planner.model.site import Site
 from planner.output.contracts.plan import Json, target_json, time_json
 
 
-def trials_json(judged: JudgedCandidates, frame: YearHeading) -> Json:
+def trials_json(judged: JudgedCandidates, heading: YearHeading) -> Json:
     """Return the same as the object of the ``fieldstop.kit-try/1`` contract."""
     return {
         "schema": "fieldstop.kit-try/1",
-        **_frame_json(frame),
+        **_heading_json(heading),
         "candidates": [
-            {**_trial_json(trial, frame.site), "cost": judged.costs.get(trial.part.name)}
+            {**_trial_json(trial, heading.site), "cost": judged.costs.get(trial.part.name)}
             for trial in judged.trials
         ],
         "against": None if judged.against is None else _duel_json(judged.against),
@@ -55,11 +55,11 @@ def _duel_json(against: Duel) -> Json:
     }
 
 
-def barrels_json(barrels: Barrels, frame: YearHeading) -> Json:
+def barrels_json(barrels: Barrels, heading: YearHeading) -> Json:
     """Return the same as the object of the ``fieldstop.kit-barrels/1`` contract."""
     return {
         "schema": "fieldstop.kit-barrels/1",
-        **_frame_json(frame),
+        **_heading_json(heading),
         "longest_useful_focal_length_mm": round(barrels.longest_mm, 1),
         "barrels": [
             {
@@ -78,12 +78,12 @@ def barrels_json(barrels: Barrels, frame: YearHeading) -> Json:
 
 
 def start_json(
-    start: Start, frame: YearHeading, *, barlow: float | None, priced: Priced | None = None
+    start: Start, heading: YearHeading, *, barlow: float | None, priced: Priced | None = None
 ) -> Json:
     """Return the same as the object of the ``fieldstop.kit-start/1`` contract."""
     return {
         "schema": "fieldstop.kit-start/1",
-        **_frame_json(frame),
+        **_heading_json(heading),
         "barlow": barlow,
         "eyepieces": [
             {
@@ -132,10 +132,10 @@ def _class_json(eyepiece: Eyepiece) -> Json:
     }
 
 
-def uses_json(uses: Sequence[EyepieceRole], frame: YearHeading) -> Json:
+def uses_json(uses: Sequence[EyepieceRole], heading: YearHeading) -> Json:
     """Return the same as the ``year`` of the ``fieldstop.kit/1`` contract."""
     return {
-        **_frame_json(frame),
+        **_heading_json(heading),
         "eyepieces": [
             {
                 "eyepiece": use.eyepiece.name,
@@ -193,16 +193,16 @@ def _eyepiece_json(eyepiece: Eyepiece) -> Json:
     }
 
 
-def _frame_json(frame: YearHeading) -> Json:
+def _heading_json(heading: YearHeading) -> Json:
     return {
-        "telescope": frame.circumstances.telescope.name,
-        "site": frame.site.name,
-        "first_night": frame.first.isoformat(),
+        "telescope": heading.circumstances.telescope.name,
+        "site": heading.site.name,
+        "first_night": heading.first.isoformat(),
         "every_days": EVERY_DAYS,
-        "nights": frame.year.nights,
-        "nights_used": frame.year.nights_used,
-        "looks": frame.year.looks,
-        "targets": number_of_targets(frame.year),
+        "nights": heading.year.nights,
+        "nights_used": heading.year.nights_used,
+        "looks": heading.year.looks,
+        "targets": number_of_targets(heading.year),
     }
 
 

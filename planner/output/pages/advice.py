@@ -37,7 +37,7 @@ from planner.output.words import arc, clock, double_date
 
 
 def trials_html(
-    judged: JudgedCandidates, frame: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
+    judged: JudgedCandidates, heading: YearHeading, kit: Kit, ephemeris: Ephemeris, *, views: int
 ) -> str:
     """Return what candidates would change, as a page.
 
@@ -45,26 +45,26 @@ def trials_html(
     ----------
     judged : JudgedCandidates
         The candidates, in the order given.
-    frame : YearHeading
+    heading : YearHeading
         For whom, and which year.
     views : int
         Of how many targets that the first candidate would win most for the views are shown: in the
         best train of today, and beside it in the candidate.
     """
-    heading, *about = year_words(frame)
+    title, *about = year_words(heading)
     trials = judged.trials
     return page(
         "trials.html.j2",
         cautions=(),
-        title=f"Before you buy: {heading}",
+        title=f"Before you buy: {title}",
         about=" ".join(about),
         trials=[
-            {**_trial(trial, frame, kit), "cost": cost_words(trial, judged.costs)}
+            {**_trial(trial, heading, kit), "cost": cost_words(trial, judged.costs)}
             for trial in trials
         ],
         against=[] if judged.against is None else duel_sentences(judged.against),
         views=[
-            _views(gain, frame, ephemeris)
+            _views(gain, heading, ephemeris)
             for gain in trials[0].gains[:views]
             if gain.target.ra_deg is not None
         ],
@@ -73,14 +73,14 @@ def trials_html(
     )
 
 
-def barrels_html(barrels: Barrels, frame: YearHeading) -> str:
+def barrels_html(barrels: Barrels, heading: YearHeading) -> str:
     """Return what each barrel means for the telescope, as a page with the way of the light."""
-    heading, *about = year_words(frame)
+    title, *about = year_words(heading)
     paths = [
         LightPath(
             barrel_mm=25.4 * report.barrel.inches,
             stop_mm=report.stop_mm,
-            telescope_mm=frame.circumstances.telescope.focal_length_mm,
+            telescope_mm=heading.circumstances.telescope.focal_length_mm,
             eyepiece_mm=barrels.longest_mm,
             field_deg=report.field_deg,
             apparent_deg=report.apparent_field_deg,
@@ -90,9 +90,9 @@ def barrels_html(barrels: Barrels, frame: YearHeading) -> str:
     return page(
         "barrels.html.j2",
         cautions=(),
-        title=f"What a barrel holds: {heading}",
+        title=f"What a barrel holds: {title}",
         about=" ".join(about),
-        answer=barrel_answer(barrels, frame),
+        answer=barrel_answer(barrels, heading),
         barrels=[
             {
                 "name": report.barrel,
@@ -101,12 +101,12 @@ def barrels_html(barrels: Barrels, frame: YearHeading) -> str:
             }
             for report, path in zip(barrels.reports, paths, strict=True)
         ],
-        paragraphs=barrel_paragraphs(barrels, frame),
+        paragraphs=barrel_paragraphs(barrels, heading),
     )
 
 
-def _trial(trial: Trial, frame: YearHeading, kit: Kit) -> dict[str, Any]:
-    circumstances = frame.circumstances
+def _trial(trial: Trial, heading: YearHeading, kit: Kit) -> dict[str, Any]:
+    circumstances = heading.circumstances
     part, telescope = trial.part, circumstances.telescope
     kept = kit_with(replace(kit, filters=()), part)
     trains = [train for train in make_trains(telescope, kept) if train.usable and not train.filter]
@@ -118,7 +118,7 @@ def _trial(trial: Trial, frame: YearHeading, kit: Kit) -> dict[str, Any]:
         "ladder": Markup(ladder_svg(ladder)) if new else "",  # noqa: S704  # escaped there
         "marks": "; ".join(f"{mark} {name}" for name, mark in marks_of(trains).items()),
         "steps": step_words(ladder),
-        "part": part_words(trial.part, frame.circumstances),
+        "part": part_words(trial.part, heading.circumstances),
         "verdict": trial.verdict,
         "remarks": [*trial.misfits, *trial.remarks],
         "gains": [_gain(gain) for gain in trial.gains[:MOST_NAMED]],
@@ -137,8 +137,8 @@ def _gain(gain: Gain) -> dict[str, Any]:
     }
 
 
-def _views(gain: Gain, frame: YearHeading, ephemeris: Ephemeris) -> dict[str, Any]:
-    site, circumstances = frame.site, frame.circumstances
+def _views(gain: Gain, heading: YearHeading, ephemeris: Ephemeris) -> dict[str, Any]:
+    site, circumstances = heading.site, heading.circumstances
     sky = ViewedSky(ephemeris, site, gain.instant, circumstances.conditions)
     present = [(gain.present, f"now: {_words(gain.present)}")] if gain.present else []
     pair = [*present, (gain.train, f"then: {_words(gain.train)}")]

@@ -49,10 +49,10 @@ MEASURE = (
 )
 
 
-def year_words(frame: YearHeading) -> list[str]:
+def year_words(heading: YearHeading) -> list[str]:
     """Say which nights stand for the year, and what they hold."""
-    year, first = frame.year, frame.first
-    telescope = frame.circumstances.telescope.name
+    year, first = heading.year, heading.first
+    telescope = heading.circumstances.telescope.name
     nights = (
         f"A year from {date_words(first)}, one night in "
         f"{EVERY_DAYS}: {year.nights_used} of {year.nights} nights show something, "
@@ -60,14 +60,16 @@ def year_words(frame: YearHeading) -> list[str]:
     )
     if year.nights_used < year.nights and year.why_none:
         nights += f" Of the others: {year.why_none}"
-    return [fit(f"{telescope}, {frame.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
+    return [fit(f"{telescope}, {heading.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
 
 
-def trials_text(judged: JudgedCandidates, frame: YearHeading, drawings: Sequence[str] = ()) -> str:
+def trials_text(
+    judged: JudgedCandidates, heading: YearHeading, drawings: Sequence[str] = ()
+) -> str:
     """Write what candidates would change, in the order given."""
-    lines = [*year_words(frame)]
+    lines = [*year_words(heading)]
     for trial in judged.trials:
-        lines += ["", *_trial(trial, frame.circumstances)]
+        lines += ["", *_trial(trial, heading.circumstances)]
         lines += wrap(cost_words(trial, judged.costs), width=WIDTH)
     if judged.against is not None:
         lines += ["", "Against each other"]
@@ -110,13 +112,13 @@ def duel_sentences(against: Duel) -> list[str]:
     return sentences
 
 
-def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
+def barrels_text(barrels: Barrels, heading: YearHeading) -> str:
     """Write what each barrel means for the telescope."""
-    focal_mm = frame.circumstances.telescope.focal_length_mm
+    focal_mm = heading.circumstances.telescope.focal_length_mm
     lines = [
-        *year_words(frame),
+        *year_words(heading),
         "",
-        *wrap(barrel_answer(barrels, frame), width=WIDTH),
+        *wrap(barrel_answer(barrels, heading), width=WIDTH),
         "",
         f"Largest true field = 2 arctan(field stop / (2 x {focal_mm:g} mm))",
     ]
@@ -124,21 +126,21 @@ def barrels_text(barrels: Barrels, frame: YearHeading) -> str:
         f"  {r.barrel:<7} holds a stop of {r.stop_mm:g} mm: {r.field_deg:.2f} deg"
         for r in barrels.reports
     ]
-    for paragraph in barrel_paragraphs(barrels, frame):
+    for paragraph in barrel_paragraphs(barrels, heading):
         lines += ["", *wrap(paragraph, width=WIDTH)]
     return text_of(lines)
 
 
-def barrel_answer(barrels: Barrels, frame: YearHeading) -> str:
+def barrel_answer(barrels: Barrels, heading: YearHeading) -> str:
     """Answer in three sentences which barrel to buy."""
-    reports, focal_mm = barrels.reports, frame.circumstances.telescope.focal_length_mm
+    reports, focal_mm = barrels.reports, heading.circumstances.telescope.focal_length_mm
     if len(reports) < 2:
         only = reports[0]
         return (
-            f"{frame.circumstances.telescope.name} takes {only.barrel} alone, so there is nothing "
-            f"to choose. Its widest field is {only.field_deg:.2f} deg, whatever the eyepiece. "
-            f"{len(only.too_large)} of the {barrels.targets} targets of the year are too large "
-            "for it, and all others lose nothing."
+            f"{heading.circumstances.telescope.name} takes {only.barrel} alone, so there is "
+            f"nothing to choose. Its widest field is {only.field_deg:.2f} deg, whatever the "
+            f"eyepiece. {len(only.too_large)} of the {barrels.targets} targets of the year are too "
+            "large for it, and all others lose nothing."
         )
     small, large = reports[-2], reports[-1]
     gain = 100.0 * (large.worth - small.worth)
@@ -184,16 +186,16 @@ def width_words(circumstances: Circumstances) -> str:
     )
 
 
-def barrel_paragraphs(barrels: Barrels, frame: YearHeading) -> list[str]:
+def barrel_paragraphs(barrels: Barrels, heading: YearHeading) -> list[str]:
     """Say what follows from the fields of the barrels, a paragraph each."""
-    circumstances = frame.circumstances
+    circumstances = heading.circumstances
     longest = (
         f"At f/{circumstances.telescope.focal_ratio:.3g} and a "
         f"{circumstances.conditions.pupil_mm:.1f} mm pupil a {barrels.longest_mm:.3g} mm eyepiece "
         f"is the longest that wastes nothing. At that length "
         f"{', '.join(map(_fill_clause, barrels.reports))}."
     )
-    mass = [_mass_words(barrels, frame)] if len(barrels.reports) > 1 else []
+    mass = [_mass_words(barrels, heading)] if len(barrels.reports) > 1 else []
     too_large = (_too_large_words(report, barrels) for report in barrels.reports)
     return [
         longest,
@@ -205,17 +207,17 @@ def barrel_paragraphs(barrels: Barrels, frame: YearHeading) -> list[str]:
     ]
 
 
-def uses_lines(uses: Sequence[EyepieceRole], frame: YearHeading) -> list[str]:
+def uses_lines(uses: Sequence[EyepieceRole], heading: YearHeading) -> list[str]:
     """Say what each eyepiece of the kit is for."""
-    lines = ["", "What each eyepiece is for", *year_words(frame)[1:]]
+    lines = ["", "What each eyepiece is for", *year_words(heading)[1:]]
     for use in uses:
         name = use.eyepiece.name
         if not use.looks:
             sentence = f"{name}: wins nothing; no target of the year is shown best in it."
         else:
             sentence = (
-                f"{name}: best for {use.looks} looks ({use.looks / frame.year.looks:.0%}); without "
-                f"it the kit would lose {use.loss_share:.1%}. {_names(use.targets)}."
+                f"{name}: best for {use.looks} looks ({use.looks / heading.year.looks:.0%}); "
+                f"without it the kit would lose {use.loss_share:.1%}. {_names(use.targets)}."
             )
         lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
     return lines
@@ -299,10 +301,10 @@ def _worth_words(reports: Sequence[BarrelReport]) -> str:
     return f"{words} For you 2 inch is worth {gain:.1f} points of the year."
 
 
-def _mass_words(barrels: Barrels, frame: YearHeading) -> str:
+def _mass_words(barrels: Barrels, heading: YearHeading) -> str:
     small = barrels.masses_g.get(Barrel.ONE_AND_A_QUARTER)
     large = barrels.masses_g.get(Barrel.TWO)
-    balance_g = frame.circumstances.telescope.balance_g
+    balance_g = heading.circumstances.telescope.balance_g
     if small is None or large is None:
         return (
             "What the larger barrel costs in mass the configuration does not tell: give mass_g "

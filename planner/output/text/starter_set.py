@@ -30,20 +30,20 @@ NUMBERS = (
 
 
 def start_text(
-    start: Start, frame: YearHeading, *, barlow: float | None, priced: Priced | None = None
+    start: Start, heading: YearHeading, *, barlow: float | None, priced: Priced | None = None
 ) -> str:
     """Write a set, in which order to buy it, and what it is worth beside the usual advice."""
-    pupil_mm = frame.circumstances.conditions.pupil_mm
+    pupil_mm = heading.circumstances.conditions.pupil_mm
     beside = "" if barlow is None else f" beside a {barlow:g}x Barlow"
     lines = [
-        *year_words(frame),
+        *year_words(heading),
         "",
         f"The best {_eyepieces(len(start.choices))}{beside}, for a pupil of {pupil_mm:.1f} mm",
         "",
         "buy  length apparent barrel  power  pupil     field eye relief       mass  adds",
         *map(_row, start.choices),
     ]
-    for paragraph in _paragraphs(start, frame, barlow, priced):
+    for paragraph in _paragraphs(start, heading, barlow, priced):
         lines += ["", *wrap(paragraph, width=WIDTH)]
     return text_of(lines)
 
@@ -67,19 +67,19 @@ def _range(span: tuple[float, float] | None, unit: str, stated: float | None) ->
 
 
 def _paragraphs(
-    start: Start, frame: YearHeading, barlow: float | None, priced: Priced | None
+    start: Start, heading: YearHeading, barlow: float | None, priced: Priced | None
 ) -> Iterator[str]:
     yield _set_words(start, barlow)
     if priced is not None:
         yield _cost_words(start, priced)
     yield _next_words(start)
     yield _ladder_words(start, barlow)
-    yield from _spectacles_words(frame)
-    yield from _mass_words(start, frame)
+    yield from _spectacles_words(heading)
+    yield from _mass_words(start, heading)
     if priced is None:
         yield _usual_words(start, barlow)
     fields_deg = [choice.eyepiece.apparent_fields_deg[0] for choice in start.choices]
-    if not frame.circumstances.telescope.driven and max(fields_deg, default=0.0) >= WIDE_DEG:
+    if not heading.circumstances.telescope.driven and max(fields_deg, default=0.0) >= WIDE_DEG:
         yield (
             "Wide fields gain here also because the telescope is moved by hand: they hold a "
             "target longer."
@@ -146,8 +146,8 @@ def _ladder_words(start: Start, barlow: float | None) -> str:
     return f"{told}. They do not reach {reach}: that takes more eyepieces, or a Barlow."
 
 
-def _spectacles_words(frame: YearHeading) -> Iterator[str]:
-    if frame.circumstances.observer.spectacles:
+def _spectacles_words(heading: YearHeading) -> Iterator[str]:
+    if heading.circumstances.observer.spectacles:
         least = EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
         yield (
             f"With spectacles ask for {least:.0f} mm of eye relief or more, the upper end of each "
@@ -156,8 +156,8 @@ def _spectacles_words(frame: YearHeading) -> Iterator[str]:
         )
 
 
-def _mass_words(start: Start, frame: YearHeading) -> Iterator[str]:
-    balance_g = frame.circumstances.telescope.balance_g
+def _mass_words(start: Start, heading: YearHeading) -> Iterator[str]:
+    balance_g = heading.circumstances.telescope.balance_g
     masses = [c.eyepiece.mass_g for c in start.choices if c.eyepiece.mass_g is not None]
     if balance_g is None or len(masses) < 2:
         return
