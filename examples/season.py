@@ -10,7 +10,7 @@ import pandas as pd
 
 import planner
 
-TARGETS = ("M42", "M81", "M104", "M13", "M57", "M27", "M31", "M45")
+TARGETS = ("M42", "M104", "M13", "M57", "M31")
 NEW_MOONS = pd.date_range("2027-01-07", periods=12, freq="709h")  # a month of 29.5 days
 DEGREES_PER_MARK = 10.0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -16,7 +17,7 @@ sys.dont_write_bytecode = False
 HERE = Path(__file__).parent
 # The same few examples in every run, however slow the machine is; many new ones when asked for,
 # with --hypothesis-profile=many.
-settings.register_profile("few", max_examples=40, derandomize=True, deadline=None, database=None)
+settings.register_profile("few", max_examples=25, derandomize=True, deadline=None, database=None)
 settings.register_profile("many", max_examples=1000, deadline=None)
 settings.load_profile("few")
 
@@ -25,12 +26,12 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """Return 0, this process alone, for output that is to be seen (``-s``) and for single files.
 
     Workers swallow what a test prints, and benchmarks would disturb each other; for a file or two
-    they take longer to start than to run. Else two workers more than there are cores: those that
-    walk through the screens wait three quarters of their time.
+    they take longer to start than to run. Else a worker more than there are cores: some tests wait
+    for other programs.
     """
     files = [Path(argument.partition("::")[0]) for argument in config.args]
     if config.option.capture != "no" and not all(file.is_file() for file in files):
-        return (os.cpu_count() or 1) + 2
+        return (os.cpu_count() or 1) + 1
     config.option.dist = "no"
     return 0
 
@@ -38,3 +39,9 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put the checks of the house first: type checking is the longest, and nothing waits for it."""
     items.sort(key=lambda item: item.path.parent != HERE)
+
+
+def pytest_collection_finish() -> None:
+    """Leave what has been collected out of every later search for garbage."""
+    gc.collect()
+    gc.freeze()

@@ -108,13 +108,25 @@ class Evening:
 
 
 async def settle(pilot: Pilot[Any], app: NightApp) -> None:
-    """Wait until nothing is under way."""
-    rounds = 0
-    while rounds < 3 or (app._holding and rounds < 100):  # noqa: SLF001
-        await pilot.pause()
+    """Wait until nothing is under way: no work, no message, nothing to paint."""
+    quiet = 0
+    while quiet < 2 and not app._exit:  # noqa: SLF001
+        await pilot._wait_for_screen()  # noqa: SLF001
         await app.workers.wait_for_complete()
-        rounds += 1
-    await pilot.pause()
+        app.screen._on_timer_update()  # noqa: SLF001
+        await asyncio.sleep(0)
+        quiet = 0 if is_busy(app) else quiet + 1
+
+
+def is_busy(app: NightApp) -> bool:
+    """Whether something is under way."""
+    nodes = [app, *app.screen.walk_children(with_self=True)]
+    return bool(
+        app._holding  # noqa: SLF001
+        or app._working  # noqa: SLF001
+        or app.screen._callbacks  # noqa: SLF001
+        or any(not node._message_queue.empty() for node in nodes)  # noqa: SLF001
+    )
 
 
 @pytest.fixture
@@ -174,6 +186,17 @@ def shown() -> Callable[[NightApp], str]:
 def settled() -> Callable[[Pilot[Any], NightApp], Awaitable[None]]:
     """Return a function that waits until nothing is under way."""
     return settle
+
+
+@pytest.fixture(autouse=True)
+def nobody_naps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wait for what is under way (`settle`), not until the machine has nothing to do."""
+
+    async def give_way(*_: Any, **__: Any) -> None:
+        await asyncio.sleep(0)
+
+    for name in ("textual.app.wait_for_idle", "textual.pilot.wait_for_idle"):
+        monkeypatch.setattr(name, give_way)
 
 
 @pytest.fixture(autouse=True)

@@ -1,7 +1,7 @@
 """Runs commands one after the other in one program, and prints each one's status and last words.
 
-``commands_in_turn.py DATA FILE``: DATA is the folder that is named with ``--data``, FILE a list and
-a log to take in. The clock stands still.
+``commands_in_turn.py FILE DATA...``: DATA are folders that are named with ``--data`` in turn, FILE
+a list and a log to take in. The clock stands still.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import io
 import json
 import sys
 from datetime import UTC, datetime
+from itertools import product
 from pathlib import Path
 
 from planner.cli.main import main
@@ -38,13 +39,13 @@ COMMANDS = (
     "targets remove mine",
 )
 
-data, file = map(Path, sys.argv[1:])
-around = Surroundings(NOW, file.parent / "none.toml", data)
-for command in COMMANDS:
+file, *folders = map(Path, sys.argv[1:])
+for data, command in product(folders, COMMANDS):
+    around = Surroundings(NOW, file.parent / "none.toml", data)
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         words = [str(file) if word == "FILE" else word for word in command.split()]
         # The folder of the program itself, or one that is named.
         named = [] if command.startswith(("look", "targets")) else ["--data", str(data)]
         status = main([*words, *named], surroundings=around)
-    print(json.dumps([command, status, err.getvalue()]))  # noqa: T201  # what the test reads
+    print(json.dumps([str(data), command, status, err.getvalue()]))  # noqa: T201  # what the test reads

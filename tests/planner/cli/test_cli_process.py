@@ -27,10 +27,10 @@ def _run(*argv: str, env: dict[str, str], **more: Any) -> subprocess.CompletedPr
 
 
 def test_a_reader_that_has_had_enough_ends_it_quietly(shell_environment: dict[str, str]) -> None:
-    """As in ``fieldstop kit | head -1``: no traceback, no complaint, also on the way out."""
+    """As in ``fieldstop targets list | head -1``: no traceback, no complaint, also on the way out."""
     read, write = os.pipe()
     os.close(read)
-    done = _run("kit", env=shell_environment, stdout=write)
+    done = _run("targets", "list", env=shell_environment, stdout=write)
     os.close(write)
     assert done.returncode == 0
     assert b"Traceback" not in done.stderr
@@ -42,7 +42,7 @@ def test_a_reader_that_has_had_enough_ends_it_quietly(shell_environment: dict[st
 def test_a_full_disk_is_a_sentence(shell_environment: dict[str, str]) -> None:
     """The shell has opened the file; all that is left is to say that it did not work."""
     with FULL.open("wb") as full:
-        done = _run("kit", env=shell_environment, stdout=full)
+        done = _run("targets", "list", env=shell_environment, stdout=full)
     assert done.returncode == 2
     last = done.stderr.decode().splitlines()[-1]
     assert last == "fieldstop: Standard output cannot be written: No space left on device."

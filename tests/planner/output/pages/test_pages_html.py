@@ -92,7 +92,7 @@ def test_a_page_opens_quietly_and_fits(
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda error: said.append(str(error)))
     page.on("request", lambda request: said.append(request.url))
-    page.set_content(text, wait_until="networkidle")
+    page.set_content(text, wait_until="load")
     width = page.evaluate("document.documentElement.scrollWidth")
     page.close()
     assert [words for words in said if not words.startswith("data:")] == []

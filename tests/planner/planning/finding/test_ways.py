@@ -51,7 +51,7 @@ def some_targets(count: int) -> list[str]:
 @pytest.fixture(scope="module")
 def by_place(search: Search) -> dict[str, list[Any]]:
     """Ways to many targets, from four sites."""
-    names = some_targets(250)
+    names = some_targets(150)
     found = {place: search(names, at, site=site) for place, (site, at) in SITES.items()}
     return {place: [one for one in ways if one.finding] for place, ways in found.items()}
 

@@ -245,7 +245,7 @@ def assert_sound(
     assert_allclose(order.worth, clock.play(rows, start), atol=ROUNDING)
 
 
-@settings(max_examples=80, **UNCHANGED)
+@settings(max_examples=40, **UNCHANGED)
 @given(
     seed=st.integers(0, 2**32 - 1),
     count=st.integers(0, 30),
@@ -265,7 +265,7 @@ def test_any_order_is_sound(
     assert order == order_looks(candidates, of)
 
 
-@settings(max_examples=40, **UNCHANGED)
+@settings(max_examples=20, **UNCHANGED)
 @given(seed=st.integers(0, 2**32 - 1), count=st.integers(2, 30))
 def test_the_order_of_the_rows_does_not_matter(*, seed: int, count: int) -> None:
     """The same targets in another row give the same looks at the same times."""
@@ -510,7 +510,7 @@ def test_a_session_too_short_for_a_look_is_empty(length: float) -> None:
     assert order_looks(candidates, session(length)) == Order((), (), 0.0)
 
 
-@settings(max_examples=60, **UNCHANGED)
+@settings(max_examples=30, **UNCHANGED)
 @given(
     seed=st.integers(0, 2**32 - 1),
     count=st.integers(1, 30),
