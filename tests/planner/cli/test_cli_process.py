@@ -27,7 +27,7 @@ def _run(*argv: str, env: dict[str, str], **more: Any) -> subprocess.CompletedPr
 
 
 def test_a_reader_that_has_had_enough_ends_it_quietly(shell_environment: dict[str, str]) -> None:
-    """As in ``fieldstop targets list | head -1``: no traceback, no complaint, also on the way out."""
+    """As in ``fieldstop targets list | head -1``: no traceback, no complaint on the way out."""
     read, write = os.pipe()
     os.close(read)
     done = _run("targets", "list", env=shell_environment, stdout=write)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from kept_work import kept
 
 from planner.config.settings import example_settings
 from planner.ephemeris.kernel import Ephemeris
@@ -18,6 +19,7 @@ from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
+once = kept(coming_nights)
 Look = Callable[..., tuple[NightOutlook, ...]]
 
 
@@ -73,8 +75,6 @@ def look_ahead(
         )
         if wishes is not None:
             rest["rows"] = [catalogue.find_index(name) for name in wishes]
-        return coming_nights(
-            catalogue, ephemeris, sites[site], circumstances, replace(asked, **rest)
-        )
+        return once(catalogue, ephemeris, sites[site], circumstances, replace(asked, **rest))
 
     return look
