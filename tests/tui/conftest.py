@@ -124,6 +124,7 @@ def is_busy(app: NightApp) -> bool:
     return bool(
         app._holding  # noqa: SLF001
         or app._working  # noqa: SLF001
+        or app._resize_event  # noqa: SLF001
         or app.screen._callbacks  # noqa: SLF001
         or any(not node._message_queue.empty() for node in nodes)  # noqa: SLF001
     )
@@ -190,13 +191,12 @@ def settled() -> Callable[[Pilot[Any], NightApp], Awaitable[None]]:
 
 @pytest.fixture(autouse=True)
 def nobody_naps(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Wait for what is under way (`settle`), not until the machine has nothing to do."""
+    """Wait after a key for what is under way (`settle`), not until the machine is idle."""
 
     async def give_way(*_: Any, **__: Any) -> None:
         await asyncio.sleep(0)
 
-    for name in ("textual.app.wait_for_idle", "textual.pilot.wait_for_idle"):
-        monkeypatch.setattr(name, give_way)
+    monkeypatch.setattr("textual.app.wait_for_idle", give_way)
 
 
 @pytest.fixture(autouse=True)
