@@ -27,7 +27,7 @@ def together_words(together: Together | None, site: Site) -> list[str]:
         return []
     words = [f"compare: {together.compares}"] if together.compares else []
     if together.found_in:
-        words.append(f"find: it stands in {together.found_in}; be shown the way")
+        words.append(f"find: it stands in {together.found_in} already")
     words += [
         f"{name} is in {telescope} until {clock(until, site)}"
         for name, telescope, until in together.elsewhere

@@ -251,8 +251,8 @@ def _notes(
         own = [look for look in looks if look.view.train.telescope.name == name]
         if not own and looks:
             notes.append(
-                f"Nothing is gained by {name} tonight: what it shows, or the eyepieces for it, "
-                "are better used in the other telescope."
+                f"{name} has no look in this plan: time and eyepieces are better spent at the "
+                "other telescope."
             )
             continue
         told = plan_notes(

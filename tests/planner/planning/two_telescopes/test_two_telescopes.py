@@ -310,6 +310,10 @@ def by_chance(evening: Evening, seed: int) -> None:
         assert count is None or len(plan.looks) <= count
         if observers == 1:
             assert not list(overlapping(plan))
+        for telescope in kit.telescopes:
+            told = f"{telescope.name} has no look in this plan" in " ".join(plan.notes)
+            idle = telescope.name not in {through(look) for look in plan.looks}
+            assert told == (idle and bool(plan.looks))
         for look in plan.looks:
             assert plan.start <= look.start < look.end <= plan.end
             assert look.slack is not None
