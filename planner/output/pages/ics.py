@@ -16,6 +16,7 @@ from planner.output.text.programme import looks_words
 from planner.output.together_words import together_words
 from planner.output.words import SUN_CAUTION, arc, compass, span
 from planner.planning.outlook.programme import NightsToFinish
+from planner.text import counted
 
 # Events of this program, so that no other maker of calendars uses the same identifiers.
 NAMESPACE = uuid.UUID("5d2f3f0a-6c1b-4a53-9d0c-5f4c8a9c6e21")
@@ -69,7 +70,8 @@ def programme_ics(programme: NightsToFinish, *, title: str, site: Site, now: dat
         event.add("dtend", night.session.end)
         event.add("status", "TENTATIVE")
         count = sum(len(look.targets) for look in night.looks)
-        event.add("summary", _text(f"{title}, night {number} of {len(programme.nights)}: {count}"))
+        words = f"{title}, night {number} of {len(programme.nights)}: {counted(count, 'target')}"
+        event.add("summary", _text(words))
         event.add("description", _text(f"{looks_words(night.looks, site)}\n{SUN_CAUTION}"))
         event.add("location", _text(site.name))
         event.add("geo", (site.latitude_deg, site.longitude_deg))

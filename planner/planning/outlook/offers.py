@@ -41,6 +41,8 @@ STEP_MIN = 10
 TOGETHER_SHARE = 0.5
 # A look that stands at its floor still counts for a little, so that it is better than none.
 LEAST_QUALITY = 0.05
+# What a target that is well shown all the same loses under a full Moon (our choice).
+MOONLIGHT_COSTS = 0.15
 
 
 @frozen
@@ -153,7 +155,10 @@ def _note_best(best: BestSeen, watch: Watch, number: int) -> None:
 def _offer(
     search: Search, night: Night, session: SessionTimes, grid: SkyGrid, watch: Watch
 ) -> NightOffer:
-    """Rate each group in each slot: the height of its lowest against what that can reach."""
+    """Rate each group in each slot: the height of its lowest against what that can reach.
+
+    Less under the Moon: of nights that show a target well the darker one is better.
+    """
     slots = max((len(grid.unix_s) - 1) // search.slot_steps, 0)
     shown = np.zeros(watch.tracks.altitude_deg.shape, dtype=bool)
     shown[watch.rows] = well_shown(watch, grid, search.circumstances.conditions)
@@ -164,6 +169,8 @@ def _offer(
     altitude = watch.tracks.altitude_deg[:, begin + search.slot_steps // 2]
     reach = culminations_deg(search.wanted.targets, night.site)[:, None]
     quality = np.where(whole, np.maximum(height_share(altitude, reach), LEAST_QUALITY), 0.0)
+    moonlit = grid.moon_altitude_deg[begin + search.slot_steps // 2] > 0.0
+    quality = quality * (1.0 - MOONLIGHT_COSTS * night.moon_illuminated * moonlit)
     lowest = [quality[rows].min(axis=0) for rows in search.groups]
     heights = [altitude[rows].min(axis=0) for rows in search.groups]
     return NightOffer(night, session, grid, np.array(lowest), np.array(heights))

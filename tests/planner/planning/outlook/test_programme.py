@@ -71,6 +71,13 @@ def test_looks_stand_in_their_session_one_after_the_other(programme: NightsToFin
     assert [sorted(t.id for t in look.targets) for look in together] == [["NGC3031", "NGC3034"]]
 
 
+def test_of_nights_that_would_do_a_dark_one_is_taken(finish: Any, catalogue: Any) -> None:
+    """Clusters in Auriga stand a little higher toward the full Moon of 24 December than before."""
+    rows = np.array([catalogue.find_index(name) for name in ("M36", "M37", "M38")])
+    (night,) = finish(rows=rows, first=date(2026, 12, 4), count=20, until=time(22, 0)).nights
+    assert night.night.moon_illuminated < 0.3
+
+
 @pytest.mark.usefixtures("astropy_offline")
 def test_heights_agree_with_astropy(programme: NightsToFinish) -> None:
     """The height that is told is that of the middle of the look, within refraction (0.1 deg)."""
