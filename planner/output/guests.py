@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from planner.ephemeris.bodies import observe_body
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Telescope, train_words
+from planner.model.pace import MINUTES_A_GUEST
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
 from planner.output.appearance.what_to_see import MOON_ARCMIN, look_for
 from planner.output.night_words import note_words
 from planner.output.words import SUN_CAUTION, WIDTH, compass, double_date, span
-from planner.text import fit, text_of, wrap
+from planner.text import counted, fit, text_of, wrap
 from targets.catalogue.parallax import cluster_distance_ly
 from targets.model import Kind, Target
 from targets.naming.constellations import NAMES
@@ -51,7 +52,7 @@ def guests_text(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Eph
         For how far away bodies are.
     """
     site = plan.night.site
-    lines = [f"{double_date(plan.night.date)}, {site.name}, for {guests} guests", ""]
+    lines = [*wrap(guests_title(plan, guests), width=WIDTH), ""]
     for caution in SAFETY:
         lines += wrap(caution, width=WIDTH, first="! ", rest="  ")
     for note in plan.notes:
@@ -61,6 +62,12 @@ def guests_text(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Eph
         for fact in guest_facts(look, site, telescope, ephemeris):
             lines += wrap(fact, width=WIDTH, first="  - ", rest="    ")
     return text_of(lines)
+
+
+def guests_title(plan: Plan, guests: int) -> str:
+    """Return for when, where and whom a sheet is, and how long each of them looks."""
+    where = f"{double_date(plan.night.date)}, {plan.night.site.name}"
+    return f"{where}, for {counted(guests, 'guest')}, {MINUTES_A_GUEST:g} minutes each"
 
 
 def guest_facts(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import Telescope
 from planner.model.plan import Plan
-from planner.output.guests import SAFETY, guest_facts
+from planner.output.guests import SAFETY, guest_facts, guests_title
 from planner.output.pages.page import page
-from planner.output.words import double_date, span
+from planner.output.words import span
 
 
 def guests_html(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Ephemeris) -> str:
@@ -16,7 +16,7 @@ def guests_html(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Eph
     return page(
         "guests.html.j2",
         cautions=SAFETY,
-        title=f"{double_date(plan.night.date)}, {site.name}, for {guests} guests",
+        title=guests_title(plan, guests),
         notes=plan.notes,
         looks=[
             (

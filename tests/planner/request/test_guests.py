@@ -70,6 +70,7 @@ def test_a_plan_for_guests_has_easy_targets_without_changes(run: Any) -> None:
 def test_the_sheet_warns_first_and_tells_facts(run: Any) -> None:
     """Sun, steps and lasers in its head; distances with their source; no line too long."""
     result = run("plan", *EVENING, "--guests", "10")
+    assert result.out.splitlines()[0].endswith("for 10 guests, 1.5 minutes each")
     head, _, rest = result.out.partition("\n\n")[2].partition("\n\n")
     for word in ("Sun", "steps", "cables", "Laser", "rules"):
         assert word in head
