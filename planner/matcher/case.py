@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.matcher.rating import Ratings
 from planner.matcher.train_table import TrainTable
 from planner.model.kit import Observer
-from targets.arrays import Flags
+from targets.arrays import Flags, Floats
 from targets.frozen import frozen
 from targets.model import Target
 
@@ -15,6 +15,7 @@ class Case:
     """One row of the ratings: a target in all trains, and what is needed to talk about it.
 
     ``free`` tells which of the trains can be had just then, (K,); None for all of them.
+    ``star_limit_mag`` is the faintest star in each, (K,) [mag]; None where that was not asked.
     """
 
     target: Target
@@ -25,6 +26,7 @@ class Case:
     pupil_mm: float
     altitude_deg: float
     free: Flags | None = None
+    star_limit_mag: Floats | None = None
 
     def value(self, part: str, column: int) -> float:
         """Return a part of the score; those alike for all targets are stored once."""

@@ -11,7 +11,7 @@ from planner.config.conditions import Conditions
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import Spectrum, sky_passed, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
-from planner.formulas.visibility_limit import ONE_EYE, light_gain
+from planner.formulas.visibility_limit import ONE_EYE, light_gain, stellar_limit_mag
 from planner.matcher.target_classes import SPECTRA
 from planner.matcher.train_table import FILTER_CODES, TrainTable
 from planner.model.kit import Telescope
@@ -197,3 +197,19 @@ def passed_shares(
     Both have the shape of the lens.
     """
     return TARGET_PASSED[spectrum_code, lens.filter_code], SKY_PASSED[lens.filter_code]
+
+
+def star_limits_mag(lens: Lens, moment: Moment) -> Floats:
+    """Return the faintest star of the catalogue that shows [mag], of the shape both broadcast to.
+
+    That is where N targets stand, each at one moment, in K trains: (N, K).
+    """
+    target_passed, sky_passed = passed_shares(lens)
+    limit_mag = stellar_limit_mag(
+        sky_cd_m2=moment.sky_cd_m2,
+        magnification=lens.magnification,
+        light_gain=lens.light_gain,
+        target_passed=target_passed,
+        sky_passed=sky_passed,
+    )
+    return np.asarray(limit_mag + lens.eyes_mag + moment.eye_mag - moment.loss_mag)

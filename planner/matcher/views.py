@@ -96,6 +96,9 @@ def _view(case: Case, column: int, reasons: tuple[str, ...]) -> View:
         warnings=warnings_for(case, column),
         seen_major_arcmin=seen[0] if seen else None,
         seen_minor_arcmin=seen[1] if seen else None,
+        star_limit_mag=(
+            None if case.star_limit_mag is None else float(case.star_limit_mag[column])
+        ),
     )
 
 

@@ -52,6 +52,8 @@ class View:
         The same in one line.
     seen_major_arcmin, seen_minor_arcmin : float or None
         Axes of what the eye makes out of a glow that fades outward [arcmin]; None for all else.
+    star_limit_mag : float or None
+        The faintest star of the catalogue that shows there [mag]; None where that was not asked.
     """
 
     train: Train
@@ -66,6 +68,7 @@ class View:
     brief: str = ""
     seen_major_arcmin: float | None = None
     seen_minor_arcmin: float | None = None
+    star_limit_mag: float | None = None
 
 
 class ViewRole(StrEnum):

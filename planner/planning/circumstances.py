@@ -8,7 +8,7 @@ from datetime import datetime
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
-from planner.matcher.lens import Moment
+from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable
 from planner.matcher.train_table import TrainTable
@@ -82,6 +82,11 @@ class Circumstances:
         if factor != 1.0:
             table = replace(table, transmission=table.transmission * factor)
         return replace(self, conditions=conditions, table=table, eye=eye)
+
+    @property
+    def lens(self) -> Lens:
+        """What the light passes in each train."""
+        return lens_of(self.table, self.telescope, self.conditions.pupil_mm)
 
     def rate(self, target_table: TargetTable, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each, as `rate_trains` does."""

@@ -15,6 +15,7 @@ from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.matcher.case import Case
+from planner.matcher.lens import star_limits_mag
 from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import best_column, ranked_views
@@ -268,7 +269,8 @@ def _views(
 ) -> tuple[tuple[View, ...], tuple[LookView, ...]]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
     table = target_table_of([target], circumstances.preferences)
-    ratings = circumstances.rate(table, moment_at(moments, np.zeros(1, dtype=np.intp)))
+    moment = moment_at(moments, np.zeros(1, dtype=np.intp))
+    ratings = circumstances.rate(table, moment)
     case = Case(
         target=target,
         row=0,
@@ -277,6 +279,7 @@ def _views(
         observer=circumstances.observer,
         pupil_mm=circumstances.conditions.pupil_mm,
         altitude_deg=float(now.altitude_deg[0, 0]),
+        star_limit_mag=star_limits_mag(circumstances.lens, moment)[0],
     )
     if not len(circumstances.table):
         return ranked_views(case, circumstances.misfits), ()

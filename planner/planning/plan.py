@@ -12,7 +12,7 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
-from planner.matcher.lens import lens_of
+from planner.matcher.lens import lens_of, star_limits_mag
 from planner.matcher.look_views import views_in_turn, with_second
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
@@ -224,6 +224,7 @@ def looks_of(
     own = np.arange(len(rows))
     moment = moment_at(sky_behind(targets, tracks, grid, circumstances.conditions), own)
     ratings = circumstances.rate(target_table_of(targets, circumstances.preferences), moment)
+    limits_mag = star_limits_mag(circumstances.lens, moment)
     cases = [
         Case(
             target=target,
@@ -234,6 +235,7 @@ def looks_of(
             pupil_mm=circumstances.conditions.pupil_mm,
             altitude_deg=float(tracks.altitude_deg[row, row]),
             free=ordered.free[places[row]] if ordered.free else None,
+            star_limit_mag=limits_mag[row],
         )
         for row, target in enumerate(targets)
     ]

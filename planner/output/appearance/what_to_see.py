@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from planner.formulas.globular_stars import GREAT_MAG, stars_shown
 from planner.model.kit import Mount, Train
 from planner.model.plan import Look
 from planner.model.site import Site
@@ -62,6 +63,7 @@ def what_to_see(
     azimuth_deg: float,
     site: Site,
     seen_arcmin: float | None = None,
+    star_limit_mag: float | None = None,
     counts_stars: bool = False,
 ) -> tuple[str, ...]:
     """Return what to look for, in clauses without a full stop.
@@ -76,6 +78,8 @@ def what_to_see(
         Where the target stands then [deg].
     seen_arcmin : float, optional
         How long the target is as it is seen, where that is known; else its catalogue's axis counts.
+    star_limit_mag : float, optional
+        The faintest star that shows [mag], where that is known.
     counts_stars : bool
         Whether to count the stars of clusters, for which the file of stars is read.
 
@@ -88,7 +92,11 @@ def what_to_see(
     facts = [*_of_pair(target, frame), *_of_shape(target, frame)]
     if counts_stars and target.kind in STARRY:
         facts += _of_stars(target)
-    facts += [*_of_globular(target), *_of_galaxy(target), *_of_width(target, train, seen_arcmin)]
+    facts += [
+        *_of_globular(target, star_limit_mag),
+        *_of_galaxy(target),
+        *_of_width(target, train, seen_arcmin),
+    ]
     return tuple(facts[:MOST_FACTS])
 
 
@@ -101,6 +109,7 @@ def look_for(look: Look, site: Site, *, counts_stars: bool = False) -> tuple[str
         azimuth_deg=look.azimuth_deg,
         site=site,
         seen_arcmin=look.view.seen_major_arcmin,
+        star_limit_mag=look.view.star_limit_mag,
         counts_stars=counts_stars,
     )
 
@@ -117,6 +126,7 @@ def report_look_for(report: LookReport) -> tuple[str, ...]:
         azimuth_deg=report.azimuth_deg,
         site=report.night.site,
         seen_arcmin=views[0].seen_major_arcmin,
+        star_limit_mag=views[0].star_limit_mag,
         counts_stars=True,
     )
     return tuple(fact for fact in facts if fact != report.target.note)  # it is told already
@@ -204,7 +214,15 @@ def _of_stars(target: Target) -> Iterator[str]:
         yield f"its stars are fainter than magnitude {FAINTEST_COUNTED_MAG:.0f}"
 
 
-def _of_globular(target: Target) -> Iterator[str]:
+def _of_globular(target: Target, star_limit_mag: float | None) -> Iterator[str]:
+    if target.kind is not Kind.GLOBULAR_CLUSTER:
+        return
+    if star_limit_mag is not None and target.magnitude is not None:
+        shown = int(stars_shown(target.magnitude, star_limit_mag))
+        if shown:
+            yield "splits into stars" if shown > 0 else "stays a glow, its stars too faint"
+        elif target.magnitude <= GREAT_MAG:
+            yield "its brightest stars are at the limit"
     if target.concentration is None or target.core_radius_arcmin is None:
         return
     if target.concentration >= DENSE:

@@ -265,6 +265,7 @@ def _view(view: View) -> Json:
         "fits": view.fits,
         "seen_major_arcmin": _rounded(view.seen_major_arcmin, 2),
         "seen_minor_arcmin": _rounded(view.seen_minor_arcmin, 2),
+        "star_limit_mag": _rounded(view.star_limit_mag, 2),
         "score": round(view.score, 4),
         "grade": view.grade.value,
         "reasons": list(view.reasons),

@@ -6,8 +6,9 @@ from enum import IntEnum
 
 import numpy as np
 
-from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, stellar_limit_mag
-from planner.matcher.lens import Moment, lens_of
+from planner.formulas.globular_stars import stars_shown
+from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX
+from planner.matcher.lens import Moment, star_limits_mag
 from planner.matcher.rating import Ratings
 from planner.planning.circumstances import Circumstances
 from targets.arrays import Codes, Flags, Floats
@@ -18,10 +19,6 @@ from targets.model import Kind, Target
 ALIKE_DEX, ALIKE_SHARE = 0.1, 0.1
 # What a look counts in the telescope that shows its target worse (our choice).
 WORSE_COUNTS = 0.8
-# The brightest stars of a globular cluster are some so much fainter than all of it: of M13, M3, M5,
-# M92, M15, M22, M4 and M2 by 5.2 to 6.6 magnitudes (from memory); and a telescope resolves it, or
-# shows a glow, from so far beside that limit on (our choice).
-BRIGHTEST_STARS_MAG, RESOLVED_BY_MAG = 6.2, 0.3
 # An exit pupil smaller than this shows no fainter stars (common practice) [mm].
 LEAST_STAR_PUPIL_MM = 0.8
 # Two telescopes teach by their fields where one holds a target and the other most of it, so many
@@ -80,11 +77,7 @@ def showing_of(
         The train of each, (N,).
     """
     own, table = np.arange(len(columns)), circumstances.table
-    lens = lens_of(table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    limit_mag = stellar_limit_mag(
-        sky_cd_m2=moment.sky_cd_m2, magnification=lens.magnification, light_gain=lens.light_gain
-    )
-    limit_mag = limit_mag + lens.eyes_mag + moment.eye_mag - moment.loss_mag
+    limit_mag = star_limits_mag(circumstances.lens, moment)
     sharp = (table.filter_code == 0) & (table.exit_pupil_mm >= LEAST_STAR_PUPIL_MM)
     return Showing(
         margin_dex=ratings.margin_dex[own, columns],
@@ -159,9 +152,8 @@ def _by_pair(better: Showing, worse: Showing, kind: Codes) -> Flags:
 
 def _by_stars(better: Showing, worse: Showing, kind: Codes, magnitude: Floats) -> Flags:
     """One shows the stars of a globular cluster, and the other a glow."""
-    stars_mag = magnitude + BRIGHTEST_STARS_MAG
-    resolves = better.star_limit_mag >= stars_mag + RESOLVED_BY_MAG
-    glows = (worse.star_limit_mag <= stars_mag - RESOLVED_BY_MAG) & (worse.margin_dex >= HARD)
+    resolves = stars_shown(magnitude, better.star_limit_mag) > 0
+    glows = (stars_shown(magnitude, worse.star_limit_mag) < 0) & (worse.margin_dex >= HARD)
     return np.asarray((kind == str(Kind.GLOBULAR_CLUSTER)) & resolves & glows)
 
 

@@ -134,3 +134,32 @@ def test_no_fact_is_told_of_what_has_no_data(example: Any, trains: Any) -> None:
         facts = told(catalogue.target(int(row)), trains["12 mm 60"], example)
         assert len(facts) <= 3
         assert all("nan" not in fact and "None" not in fact for fact in facts)
+
+
+# Brightest star (from memory), and the limit in a telescope of 200 mm, 80 mm and of 40 mm.
+@pytest.mark.parametrize(
+    ("name", "limit_mag", "words"),
+    [
+        ("M13", 14.0, "splits into stars"),  # 11.9
+        ("M15", 14.0, "splits into stars"),  # 12.6
+        ("M15", 12.4, "its brightest stars are at the limit"),
+        ("M15", 11.5, "stays a glow, its stars too faint"),
+        ("M3", 11.5, "stays a glow, its stars too faint"),  # 12.7
+        ("M22", 12.4, "splits into stars"),  # 10.7
+        ("M79", 11.0, "stays a glow, its stars too faint"),  # 13.0
+    ],
+)
+def test_a_globular_splits_where_its_brightest_stars_are_reached(
+    trains: Any, name: str, limit_mag: float, words: str
+) -> None:
+    """And stays a glow where they are not; of M71, a poor one with stars of 12.1, nothing sure."""
+    site = Site("Place", 51.2, -2.4, timezone="UTC")
+
+    def facts(cluster: str, limit: float | None) -> str:
+        target = load_catalogue().find(cluster)
+        place = {"altitude_deg": 50.0, "azimuth_deg": 180.0, "site": site}
+        return ", ".join(what_to_see(target, trains["12 mm 60"], star_limit_mag=limit, **place))
+
+    assert facts(name, limit_mag).startswith(words)
+    assert not any(word in facts("M71", 13.0) for word in ("splits", "glow", "limit"))
+    assert not any(word in facts(name, None) for word in ("splits", "glow", "limit"))
