@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from planner.formulas.globular_stars import GREAT_MAG, stars_shown
+from planner.matcher.globular_stars import GREAT_MAG, stars_shown
 from planner.model.kit import Mount, Train
 from planner.model.plan import Look
 from planner.model.site import Site

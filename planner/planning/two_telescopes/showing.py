@@ -6,8 +6,8 @@ from enum import IntEnum
 
 import numpy as np
 
-from planner.formulas.globular_stars import stars_shown
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX
+from planner.matcher.globular_stars import stars_shown
 from planner.matcher.lens import Moment, star_limits_mag
 from planner.matcher.rating import Ratings
 from planner.planning.circumstances import Circumstances
