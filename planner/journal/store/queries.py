@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
+from typing import Any, TypedDict
 
 from planner.journal.records import ID_SHOWN, YEARS, JournalEntry, JournalSession
 from planner.journal.store.errors import JournalError
@@ -52,23 +52,35 @@ COUNTED_SESSIONS = f"""{SESSIONS} WHERE revision > 0
     OR EXISTS (SELECT 1 FROM {KEPT} AND session_id = session.id)"""  # noqa: S608
 
 
-def condition(
-    *,
-    since: datetime | None = None,
-    target_id: str | None = None,
-    target_name: str | None = None,
-    eyepiece: str | None = None,
-    session_id: str | None = None,
-) -> tuple[str, tuple[str, ...]]:
-    """Return further conditions for what is asked, and their values; None asks for nothing."""
-    asked = {
+class Asked(TypedDict, total=False):
+    """Which entries are asked for; what is left out, or None, asks for nothing.
+
+    Parameters
+    ----------
+    since : datetime
+        Aware; none that are earlier.
+    target_id, target_name, eyepiece, session_id : str
+        Only those of one target, eyepiece (its name) or session.
+    """
+
+    since: datetime | None
+    target_id: str | None
+    target_name: str | None
+    eyepiece: str | None
+    session_id: str | None
+
+
+def condition(asked: Asked) -> tuple[str, tuple[str, ...]]:
+    """Return further conditions for what is asked, and their values."""
+    since = asked.get("since")
+    clauses = {
         "at >= ?": None if since is None else instant_text(since),
-        "target_id = ?": target_id,
-        "target_name = ?": target_name,
-        "train_eyepiece = ?": eyepiece,
-        "session_id = ?": session_id,
+        "target_id = ?": asked.get("target_id"),
+        "target_name = ?": asked.get("target_name"),
+        "train_eyepiece = ?": asked.get("eyepiece"),
+        "session_id = ?": asked.get("session_id"),
     }
-    given = {clause: value for clause, value in asked.items() if value is not None}
+    given = {clause: value for clause, value in clauses.items() if value is not None}
     return "".join(f" AND {clause}" for clause in given), tuple(given.values())
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
-from typing import Any
+from typing import Any, Unpack
 
 from planner.journal.records import JournalEntry, JournalSession, Outcome
 from planner.journal.store.file import JournalFile
@@ -16,6 +16,7 @@ from planner.journal.store.queries import (
     REMOVED,
     SESSIONS,
     SOUND,
+    Asked,
     condition,
     entry_called,
     passed_over,
@@ -66,33 +67,10 @@ class JournalReader(JournalFile):
         return self._repairing(lambda db: session_of_evening(db, evening, site))
 
     def entries(
-        self,
-        *,
-        since: datetime | None = None,
-        target_id: str | None = None,
-        target_name: str | None = None,
-        eyepiece: str | None = None,
-        session_id: str | None = None,
-        limit: int | None = None,
+        self, *, limit: int | None = None, **asked: Unpack[Asked]
     ) -> tuple[JournalEntry, ...]:
-        """Return entries in order of time.
-
-        Parameters
-        ----------
-        since : datetime, optional
-            Aware; none that are earlier.
-        target_id, target_name, eyepiece, session_id : str, optional
-            Only those of one target, eyepiece (its name) or session.
-        limit : int, optional
-            Only the latest so many.
-        """
-        where, values = condition(
-            since=since,
-            target_id=target_id,
-            target_name=target_name,
-            eyepiece=eyepiece,
-            session_id=session_id,
-        )
+        """Return entries in order of time, the latest ``limit`` of those that are asked for."""
+        where, values = condition(asked)
         query = f"{ENTRIES}{where} ORDER BY at DESC, rowid DESC LIMIT ?"
         most = -1 if limit is None else limit
         return self._repairing(
@@ -120,23 +98,9 @@ class JournalReader(JournalFile):
         """Return the entry of an id, or of digits with which only one id begins."""
         return self._repairing(lambda db: entry_of(entry_called(db, entry_id)))
 
-    def count(
-        self,
-        *,
-        since: datetime | None = None,
-        target_id: str | None = None,
-        target_name: str | None = None,
-        eyepiece: str | None = None,
-        session_id: str | None = None,
-    ) -> int:
+    def count(self, **asked: Unpack[Asked]) -> int:
         """Count what `entries` would give without a limit."""
-        where, values = condition(
-            since=since,
-            target_id=target_id,
-            target_name=target_name,
-            eyepiece=eyepiece,
-            session_id=session_id,
-        )
+        where, values = condition(asked)
         query = f"SELECT count(*) FROM {SOUND}{where}"  # noqa: S608
         return self._repairing(lambda db: int(db.execute(query, values).fetchone()[0]))
 
@@ -192,15 +156,9 @@ class JournalReader(JournalFile):
         rows = self._repairing(lambda db: db.execute(query, (str(Outcome.SEEN),)).fetchall())
         return {target_id: datetime.fromisoformat(at) for target_id, at in rows}
 
-    def removed(self, **asked: Any) -> tuple[Former[JournalEntry], ...]:
-        """Removed entries as they were, with the time of removal, in order of their own time.
-
-        Parameters
-        ----------
-        **asked
-            What `count` takes, to choose among them.
-        """
-        where, values = condition(**asked)
+    def removed(self, **asked: Unpack[Asked]) -> tuple[Former[JournalEntry], ...]:
+        """Removed entries as they were, with the time of removal, in order of their own time."""
+        where, values = condition(asked)
         query = f"{REMOVED}{where} ORDER BY at, rowid"
         return self._repairing(lambda db: tuple(map(removed_of, db.execute(query, values))))
 
