@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, field, fields
+from functools import cache
+from operator import attrgetter
 from typing import Any, NoReturn, TypeVar, dataclass_transform, overload
 
 Class = TypeVar("Class")
@@ -103,8 +105,17 @@ def _hash(self: Any) -> int:
     return hash(_compared(self))
 
 
-def _compared(self: Any) -> tuple[Any, ...]:
-    return tuple(getattr(self, one.name) for one in fields(self) if one.compare)
+def _compared(self: Any) -> Any:
+    return _getter(self.__class__)(self)
+
+
+@cache
+def _getter(made: type[Any]) -> Callable[[Any], Any]:
+    """Return what gives the fields that are compared, as a tuple."""
+    names = [one.name for one in fields(made) if one.compare]
+    if len(names) > 1:
+        return attrgetter(*names)
+    return lambda self: tuple(getattr(self, name) for name in names)
 
 
 def _words(self: Any) -> str:

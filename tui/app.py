@@ -16,7 +16,9 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.app import App
+from textual.driver import Driver
 from textual.filter import LineFilter
+from textual.theme import Theme
 
 from planner.model.errors import NothingToPlanError, report_sentence
 from targets.errors import UserError
@@ -24,7 +26,7 @@ from tui.modals.choice import ChoiceScreen
 from tui.night.last_list import last_list
 from tui.night.request import Request
 from tui.screens.waiting import WaitingScreen
-from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, NightFilter, PlainFilter, themes
+from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, night_filter, plain_filter, themes
 
 if TYPE_CHECKING:  # else they are loaded behind the first paint
     from textual.worker import Worker
@@ -34,6 +36,8 @@ if TYPE_CHECKING:  # else they are loaded behind the first paint
     from tui.screens.moves import MovesScreen
 
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
+# So many new objects are looked through in a millisecond or two.
+OBJECTS_BETWEEN_SEARCHES = 5_000
 # After so long it is said that something is under way.
 PATIENCE_S = 0.1
 DAY_ANSWERS = ("stay with the red face", "change to the bright day face")
@@ -63,6 +67,7 @@ class NightApp(App[Exception]):
     def __init__(
         self, request: Request, clock: Callable[[], datetime], *, unicode: bool = True
     ) -> None:
+        self._faces = {theme.name: theme for theme in themes()}
         super().__init__()
         self.request, self.clock, self.unicode = request, clock, unicode
         self.scene: Scene | None = None
@@ -73,7 +78,7 @@ class NightApp(App[Exception]):
         # Keys that came before what they are meant for was there, and what they wait for.
         self._held: list[events.Key] = []
         self._holding = 1  # for the first list
-        for theme in themes():
+        for theme in self._faces.values():
             self.register_theme(theme)
         self.theme = NIGHT
 
@@ -84,14 +89,26 @@ class NightApp(App[Exception]):
 
         return Desk(self.request, self.clock)
 
+    def get_driver_class(self) -> type[Driver]:
+        """Return what reads the keys: on a terminal of Unix one that answers Esc at once."""
+        usual = super().get_driver_class()
+        if usual.__name__ != "LinuxDriver":
+            return usual
+        from tui.driver import PromptDriver  # noqa: PLC0415  # only there
+
+        return PromptDriver
+
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Let no colour through that the night face does not have."""
         if self.no_color:
-            return [PlainFilter()]
-        filters = list(super().get_line_filters())
+            return [plain_filter()]
         if self.theme != NIGHT:
-            return filters
-        return [*filters, NightFilter(self._step, self.console.color_system or "")]
+            return super().get_line_filters()
+        return [night_filter(self._step, self.console.color_system or "")]
+
+    def get_theme(self, theme_name: str) -> Theme | None:
+        """Return one of the faces; every line that is painted asks for it."""
+        return self._faces.get(theme_name) or super().get_theme(theme_name)
 
     def _has_few_colours(self) -> bool:
         return self.console.color_system not in {"truecolor", "256"}
@@ -219,6 +236,7 @@ class NightApp(App[Exception]):
         self.call_after_refresh(self._let_go)
         self.call_after_refresh(self._refine)
         gc.freeze()  # else looking through the catalogue again costs a key tens of ms
+        gc.set_threshold(OBJECTS_BETWEEN_SEARCHES)
         gc.enable()
 
     def _refine(self) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from targets.frozen import frozen
 
 
@@ -113,6 +115,7 @@ MOVES_OF_THE_CURSOR = (
 )
 
 
+@cache
 def footer_text(width: int) -> str:
     """Return the keys of the footer in the table's order, the most needed if not all fit."""
     taken: list[Key] = []

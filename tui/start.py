@@ -12,12 +12,14 @@ from datetime import UTC, datetime
 from textual import constants
 
 from planner.cli.result import say, takes_dots
-from tui.app import NightApp
 from tui.night.request import Request
 
 # So long after Esc alone it is known that no arrow key's bytes follow [s]; a tenth of a second is
 # felt, and the bytes of one key come in one piece over any usual line (our choice).
-ESCAPE_DELAY_S = 0.03
+ESCAPE_DELAY_S = 0.01
+# Paints that are due wait for the next of so many beats a second; at the toolkit's 60 a key waits
+# 17 ms for nothing (our choice).
+BEATS_PER_S = 250
 
 
 def why_not_here() -> str | None:
@@ -47,9 +49,13 @@ def open_screens(
         When there was nothing to show.
     """
     dots = takes_dots(None, has_dots=request.surroundings.has_dots)
-    app = NightApp(request, clock or _system_clock, unicode=not plain and dots)
     if "ESCDELAY" not in os.environ:
         constants.ESCAPE_DELAY = ESCAPE_DELAY_S  # type: ignore[misc]
+    if "TEXTUAL_FPS" not in os.environ:
+        constants.MAX_FPS = BEATS_PER_S  # type: ignore[misc]
+    from tui.app import NightApp  # noqa: PLC0415  # the toolkit reads the beats when it is loaded
+
+    app = NightApp(request, clock or _system_clock, unicode=not plain and dots)
     gc.disable()  # until the first list: all that is loaded by then stays
     with _pure_red():
         failed = app.run()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from rich.color import Color as RichColor
 from rich.color_triplet import ColorTriplet
@@ -101,6 +101,18 @@ class PlainFilter(LineFilter):
             Segment(text, style.without_color if style else style, control)
             for text, style, control in segments
         ]
+
+
+@cache
+def night_filter(step: int, colours: str) -> NightFilter:
+    """Return the filter of a step: one for all, with which the toolkit keeps recoloured lines."""
+    return NightFilter(step, colours)
+
+
+@cache
+def plain_filter() -> PlainFilter:
+    """Return the one that takes all colours away, as above."""
+    return PlainFilter()
 
 
 @lru_cache(4096)

@@ -144,7 +144,7 @@ def observe_body(
     seconds = unix_seconds(instants)
     for instant in instants:
         ephemeris.check_instant(instant)
-    observer, sun = _observer_and_sun(ephemeris, site, tuple(seconds.tolist()))
+    observer, sun = observer_and_sun(ephemeris, site, tuple(seconds.tolist()))
     astrometric = observer.observe(ephemeris.body(name))
     phase_deg = phase_angle_deg(astrometric.xyz.au.T, sun.xyz.au.T)
     distance_au = astrometric.distance().au
@@ -164,7 +164,7 @@ def observe_body(
 
 
 @lru_cache(maxsize=32)
-def _observer_and_sun(ephemeris: Ephemeris, site: Site, unix_s: tuple[float, ...]) -> Any:
+def observer_and_sun(ephemeris: Ephemeris, site: Site, unix_s: tuple[float, ...]) -> Any:
     """Return where the observer and the Sun are: the same for all bodies of an instant."""
     ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
     observer = (ephemeris.kernel["earth"] + ground).at(ephemeris.times(np.array(unix_s)))

@@ -11,6 +11,7 @@ from planner.model.site import Site
 from planner.output.appearance.what_to_see import what_to_see
 from planner.output.drawing.curves import NightCurves
 from planner.output.drawing.field import ViewedSky, draw_field
+from planner.output.drawing.limiting_magnitude import sky_behind
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.night_words import in_field_words, turn_words
@@ -74,8 +75,9 @@ def target_page(desk: Desk, line: LookLine) -> TargetPage:
     circumstance = ViewedSky(load_ephemeris(), site, report.at, conditions)
     drawn: list[FieldDrawing | None] = [None, None]
     if view is not None:
+        behind = sky_behind(report.target, circumstance)
         drawn = [
-            draw_field(report.target, view.train, circumstance, close_up=close)
+            draw_field(report.target, view.train, circumstance, close_up=close, behind=behind)
             for close in (False, True)
         ]
     planned = next((p for p in desk.plan.looks if p.target.id == look.target_id), None)

@@ -6,10 +6,9 @@ from datetime import datetime
 from typing import Any
 
 import numpy as np
-from skyfield.toposlib import wgs84
 
 from planner.config.conditions import Conditions
-from planner.ephemeris.bodies import observe_body
+from planner.ephemeris.bodies import observe_body, observer_and_sun
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import sky_passed, target_light, target_passed
@@ -46,10 +45,12 @@ class ViewedSky:
 
 def observer_of(circumstance: ViewedSky) -> Any:
     """Return the observer as skyfield knows him, at the instant."""
-    site, ephemeris = circumstance.site, circumstance.ephemeris
-    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    times = ephemeris.times(unix_seconds([circumstance.instant]))
-    return (ephemeris.kernel["earth"] + ground).at(times)
+    return _observer_and_sun(circumstance)[0]
+
+
+def _observer_and_sun(circumstance: ViewedSky) -> Any:
+    unix_s = tuple(unix_seconds([circumstance.instant]).tolist())
+    return observer_and_sun(circumstance.ephemeris, circumstance.site, unix_s)
 
 
 def zenith_of(observer: Any) -> Place:
@@ -57,9 +58,9 @@ def zenith_of(observer: Any) -> Place:
     return place_of(observer.from_altaz(alt_degrees=90.0, az_degrees=0.0))
 
 
-def sun_of(circumstance: ViewedSky, observer: Any) -> Place:
+def sun_of(circumstance: ViewedSky) -> Place:
     """Return the J2000 place of the Sun [deg]."""
-    return place_of(observer.observe(circumstance.ephemeris.body("Sun")))
+    return place_of(_observer_and_sun(circumstance)[1])
 
 
 def place_of(position: Any) -> Place:
@@ -128,8 +129,8 @@ def faintest_star_mag(
 
 def sky_behind(target: Target, circumstance: ViewedSky) -> SkyBehind:
     """Return the sky behind a target that has a place."""
-    observer, conditions = observer_of(circumstance), circumstance.conditions
-    sun = observer.observe(circumstance.ephemeris.body("Sun")).apparent()
+    (observer, sun), conditions = _observer_and_sun(circumstance), circumstance.conditions
+    sun = sun.apparent()
     moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
     moon_place = (float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]))
     altitude = 90.0 - _separation_deg(zenith_of(observer), target)

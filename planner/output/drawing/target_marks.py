@@ -13,7 +13,7 @@ from planner.ephemeris.solar_system.moon import moon_face
 from planner.ephemeris.solar_system.rotation import SPINS
 from planner.ephemeris.solar_system.satellites import MEAN_MAGNITUDES, MoonOffset
 from planner.ephemeris.solar_system.saturn import saturn_face
-from planner.output.drawing.limiting_magnitude import Place, ViewedSky, observer_of, sun_of
+from planner.output.drawing.limiting_magnitude import Place, ViewedSky, sun_of
 from planner.output.drawing.marks import Disc, Label, Outline, Ring, Star
 from planner.output.drawing.orientation import ViewOrientation
 from targets.double_stars.doubles import colours_of, primary_magnitude
@@ -189,7 +189,7 @@ def _disc(
     pole, axis = POLES.get(seen.name), 0.0
     if pole is not None:
         axis = float(position_angle_deg(unit_vectors(*pole), sight))
-    sun = sun_of(circumstance, observer_of(circumstance))
+    sun = sun_of(circumstance)
     limb = float(position_angle_deg(unit_vectors(*sun), sight))
     return Disc(
         *at,
