@@ -9,7 +9,7 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -117,7 +117,7 @@ class NightApp(App[Exception]):
         """Paint first, then load the planner, then plan."""
         self._leave_when_told()
         waiting = WaitingScreen()
-        self.push_screen(waiting)
+        super().push_screen(waiting)  # painted before anything else happens
         self.call_after_refresh(self.ask, self._last_list, waiting.show_last)
         self.call_after_refresh(self.perform, self._open)
         self.set_interval(LOOK_AT_CLOCK_S, self._look_at_clock)
@@ -140,6 +140,19 @@ class NightApp(App[Exception]):
         import tui.screens.night  # noqa: F401, PLC0415  # slow to load
 
         return self.desk.open()
+
+    def push_screen(self, screen: Any, *given: Any, **named: Any) -> Any:
+        """Open a screen and paint it once; the toolkit paints it thrice while it is laid out."""
+        pushed = super().push_screen(screen, *given, **named)
+        unpainted = ExitStack()
+        unpainted.enter_context(self.batch_update())
+
+        def paint() -> None:
+            unpainted.close()
+            screen.refresh()
+
+        screen.call_later(paint)
+        return pushed
 
     def action_repaint(self) -> None:
         """Paint all anew: something else has written on the screen."""
@@ -199,8 +212,9 @@ class NightApp(App[Exception]):
 
     def _tell_working(self) -> None:
         """Say that something takes a while, or that it is over."""
-        for screen in self._pages():
-            screen.show_working(is_working=self._working > 0)
+        is_working, pages = self._working > 0, self._pages()
+        for screen in pages[-1:] if is_working else pages:  # those below would paint the top anew
+            screen.show_working(is_working=is_working)
 
     def _pages(self) -> list[MovesScreen]:
         """Return the screens of the night that are open, the one on top last."""
