@@ -138,6 +138,7 @@ WORDS_OF_THE_LIST = (
     ("fill", "the target's long side against the field: 100% fills it"),
     ("up, at", "degrees above the horizon, and where along it"),
     ("seen", "how easily: easy, fair, hard, very hard, unlikely"),
+    ("seen 4", "of what is over: seen, suspected or unseen, and its rating"),
     ("you?", "whether you see it teaches; the grade is told once you have said so"),
 )
 

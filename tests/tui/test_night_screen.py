@@ -191,7 +191,7 @@ def test_lines_that_do_not_fit_end_after_a_word_with_dots(
         await press(pilot, app, "escape", "n")
         assert "or done. " in shown(app)
         evening.clock.forward(60)
-        await press(pilot, app, "escape", "n")
+        await press(pilot, app, "enter", "n")
         assert "soon: nearly lost" in shown(app)
 
     evening.tell(story)

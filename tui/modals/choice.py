@@ -36,7 +36,7 @@ class ChoiceScreen(Asking[int]):
         cells = min(LINE_CELLS, self.app.size.width - FRAME_CELLS)
         if not self._options:
             hint = wrap(self._hint or "There is nothing to choose from.", width=cells)
-            return [*hint, "", "Esc back"], None
+            return [*hint, "", "Enter, Esc back"], None
         most = max(min(MOST_SHOWN, self.app.size.height - OTHER_ROWS), 3)
         first = max(0, min(self._at - most // 2, len(self._options) - most))
         shown = self._options[first : first + most]
@@ -56,7 +56,9 @@ class ChoiceScreen(Asking[int]):
     def press(self, key: str, character: str | None) -> bool:
         """Move, choose by number, or take."""
         if not self._options:
-            return False
+            if key == "enter":
+                self.answer(None)
+            return key == "enter"
         if key in {"up", "down"}:
             self._at = (self._at + (1 if key == "down" else -1)) % len(self._options)
         elif key == "enter":
