@@ -110,15 +110,15 @@ def present_of(night: SurveyedNight, look: SessionLook, now: datetime) -> Presen
     )
 
 
-def rank(look: SessionLook) -> int:
-    """Return where a look stands in a list: what is given up must not crowd what is to come."""
-    return {Status.SKIPPED: 1, Status.LOST: 2}.get(look.status, 0)
+def is_lost(look: SessionLook) -> bool:
+    """Whether a look has no place in what is left of the night."""
+    return look.status is Status.LOST
 
 
 def look_lines(night: SurveyedNight, state: SessionState) -> tuple[LookLine, ...]:
-    """Describe the looks of a session that the night knows in time order, what is given up last."""
+    """Describe the looks of a session that the night knows in time order, the lost ones last."""
     looks = [look for look in state.looks if look.target_id in night.row_of]
-    looks.sort(key=rank)
+    looks.sort(key=is_lost)  # they must not crowd the others
     if not looks:
         return ()
     rows = np.array([night.row_of[look.target_id] for look in looks], dtype=np.intp)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from planner.session.look_list import LookLine, rank
+from planner.session.look_list import LookLine, is_lost
 from planner.session.state import Pause
 from planner.text import cut
 from targets.frozen import frozen
@@ -69,16 +69,16 @@ def night_page(
 
 
 def _items(scene: Scene, now: datetime) -> list[LookLine | Pause]:
-    """Put looks, and pauses that are not over, in order of time, what is given up last."""
+    """Put looks, and pauses that are not over, in order of time, what is lost last."""
     pauses = (pause for pause in scene.state.pauses if pause.end > now)
     items: list[LookLine | Pause] = [*scene.lines, *pauses]
     return sorted(items, key=_start)
 
 
-def _start(item: LookLine | Pause) -> tuple[int, datetime, bool]:
+def _start(item: LookLine | Pause) -> tuple[bool, datetime, bool]:
     if isinstance(item, Pause):
-        return 0, item.start, False
-    return rank(item.look), item.look.start, True
+        return False, item.start, False
+    return is_lost(item.look), item.look.start, True
 
 
 def _shown(items: list[LookLine | Pause], chosen: LookLine | None, fit: int) -> range:

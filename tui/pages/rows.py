@@ -14,7 +14,6 @@ from planner.session.look_list import (
     darkness_words,
     moon_words,
     present_of,
-    rank,
 )
 from planner.session.night import key_words
 from planner.session.state import Pause, PauseKind, Status
@@ -170,7 +169,7 @@ def detail_lines(line: LookLine | None, scene: Scene, now: datetime) -> list[str
     train = train_words(line.train) if line.train else key_words(line.look.train)
     chosen = " (your choice)" if line.look.chosen else ""
     span = f"until {end}"
-    if rank(line.look):  # given up
+    if line.look.status in {Status.SKIPPED, Status.LOST}:
         span = f"was planned {clock(line.look.start, scene.night.night.site)}-{end}"
     what = f"{line.look.name} {span}, {where}"
     reason = REASONS.get(line.look.reason, line.look.reason) or line.spare

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 
-from planner.session.look_list import LookLine, rank
+from planner.session.look_list import LookLine, is_lost
 from planner.session.state import Status
 from tui.keys import footer_text
 from tui.night.scene import Scene
@@ -128,5 +128,5 @@ def _first_open(scene: Scene) -> int:
     for row, line in enumerate(scene.lines):
         if line.look.status is Status.NOW or line.is_next:
             return row
-    kept = [row for row, line in enumerate(scene.lines) if rank(line.look) == 0]
+    kept = [row for row, line in enumerate(scene.lines) if not is_lost(line.look)]
     return kept[-1] if kept else len(scene.lines) - 1
