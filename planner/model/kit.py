@@ -1,4 +1,4 @@
-"""The observer and the things that he or she owns."""
+"""The observer, and what the observer owns."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ from targets.catalogue.catalogue import load_catalogue
 def taught(
     circumstances: Circumstances, path: Path, settings: Settings, *, leaning: bool, own_eye: bool
 ) -> tuple[Circumstances, tuple[str, ...]]:
-    """Let circumstances take what the journal teaches.
+    """Return circumstances with what the journal teaches.
 
     Parameters
     ----------

@@ -19,7 +19,7 @@ def with_journal(
     surroundings: Surroundings,
     settings: Settings,
 ) -> tuple[Circumstances, tuple[str, ...]]:
-    """Let circumstances take what the journal teaches of the observer, as far as that is wanted.
+    """Return circumstances with what the journal teaches of the observer, as far as is wanted.
 
     Returns
     -------

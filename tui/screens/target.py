@@ -248,7 +248,7 @@ def _under(name: str, told: tuple[str, ...]) -> list[str]:
 
 
 def _why(view: View, best: View) -> tuple[str, ...]:
-    """Give the reasons, and of the warnings what they do not say already.
+    """Return the reasons, and of the warnings what they do not say already.
 
     Of what is not the best at this moment the reasons tell what it lacks beside that.
     """

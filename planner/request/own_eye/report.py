@@ -63,7 +63,7 @@ def depths_mag(looks: EyeLooks, eye: OwnEye) -> Floats:
 
 
 def _parts(looks: EyeLooks, eye: OwnEye) -> Iterator[tuple[str, EyePart]]:
-    """Give what is told apart of the eye, and how it did through the year."""
+    """Return what is told apart of the eye, and how it did through the year."""
     if eye.stars is not None and eye.glows is not None:
         yield "stars", eye.stars
         yield "glows", eye.glows
