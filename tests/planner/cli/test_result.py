@@ -21,6 +21,8 @@ def test_a_disk_that_fills_up_leaves_no_file(
         def write(self, _: Any) -> int:
             raise OSError(28, "No space left on device")
 
+        writelines = write  # type: ignore[assignment]  # it fills up either way
+
     def filling(draft: Path, *_: object, **__: object) -> Full:
         draft.write_bytes(b"a p")
         return Full()
