@@ -87,12 +87,14 @@ def test_the_footer_always_shows_the_way_to_help(width: int) -> None:
     assert (all(f"{key.shown} {key.label}" in text for key in KEYS)) == (width == 400)
 
 
-def test_a_night_ahead_is_told_from_tonight(evening: Any, shown: Any) -> None:
-    """Planning indoors two weeks before: the head does not speak as if it were that evening."""
+def test_a_night_ahead_is_told_from_tonight(evening: Any, press: Any, shown: Any) -> None:
+    """Planning indoors two weeks before: nothing is told or kept as if it were that evening."""
     evening.clock.now = datetime(2026, 11, 25, 13, 0, tzinfo=UTC)
 
-    async def story(_pilot: Any, app: NightApp) -> None:
+    async def story(pilot: Any, app: NightApp) -> None:
         assert "looking ahead 13 days" in shown(app)
+        await press(pilot, app, "d")
+        assert "This night has not begun" in shown(app)
 
     evening.tell(story)
 

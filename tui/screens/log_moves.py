@@ -15,6 +15,7 @@ from tui.night.ending import OPEN_ENDED
 from tui.night.log_entry import Answer
 from tui.screens.page import NightPage
 
+NOT_YET = "This night has not begun: there is nothing to write down yet."
 # Whoever writes the same look again so soon may have pressed a key twice.
 DUPLICATE = timedelta(minutes=1)
 
@@ -40,6 +41,9 @@ class LogMoves(NightPage):
             return
         if scene.read_only:  # says so, before anything is typed
             self._make(lambda _night, state, _now: (state, ()))
+            return
+        if app.desk.now() < scene.night.night.start:
+            self._make(lambda _night, state, _now: (state, (NOT_YET,)))
             return
         target_id = line.look.target_id
         written = app.desk.written(target_id)
