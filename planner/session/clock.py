@@ -200,6 +200,8 @@ def pauses_with(state: SessionState, pause: Pause) -> tuple[Pause, ...]:
 LEAP = timedelta(minutes=30)
 # A clock that goes back by less is only set right.
 SMALL_STEP_BACK = timedelta(minutes=1)
+# Begins what is said of a clock that has gone back.
+WENT_BACK = "The clock went back from"
 
 
 def note_leap(before: SessionState, after: SessionState) -> SessionState:
@@ -213,8 +215,7 @@ def note_leap(before: SessionState, after: SessionState) -> SessionState:
 def without_leap(state: SessionState, now: datetime) -> SessionState:
     """Return what stood before a leap when the clock is back from it, else the state itself."""
     kept = state.before_leap
-    is_back = kept is not None and kept.clock - SMALL_STEP_BACK <= now
-    if kept is None or not is_back or state.clock - now <= SMALL_STEP_BACK:
+    if kept is None or state.clock - now <= SMALL_STEP_BACK:
         return state
     return replace(kept, past=state.past, ahead=state.ahead)
 
@@ -225,7 +226,7 @@ def clock_fault(state: SessionState, now: datetime, site: Site) -> tuple[str, ..
     if state.clock - now <= SMALL_STEP_BACK:
         return ()
     then, there = _times(state.clock, now, site)
-    went = f"The clock went back from {then} to {there}"
+    went = f"{WENT_BACK} {then} to {there}"
     if without_leap(state, now) is not state:
         return (f"{went}: the session goes on as it was before the clock leapt.",)
     words = (

@@ -151,6 +151,26 @@ def test_what_is_hard_and_comes_late_is_not_called_hopeless(
     evening.tell(story)
 
 
+def test_a_clock_that_is_behind_is_told_once(evening: Any, press: Any, shown: Shown) -> None:
+    """Then the answers to the keys are on top again, and no tick takes their place."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        evening.clock.now = datetime(2026, 12, 8, 17, 0, tzinfo=UTC)
+        await press(pilot, app, "c", "2")
+        evening.clock.forward(-20)
+        await press(pilot, app, "s")
+        assert "The clock went back from 17:00 to 16:40" in shown(app)
+        name = app.screen.chosen().look.name
+        evening.clock.forward(1)
+        await press(pilot, app, "s")
+        app._tick()  # noqa: SLF001
+        await press(pilot, app)
+        assert f"* {name} skipped" in shown(app)
+        assert "went back" not in shown(app)
+
+    evening.tell(story)
+
+
 def test_a_look_can_begin_as_soon_as_the_sun_is_down(
     evening: Any, press: Any, shown: Shown
 ) -> None:

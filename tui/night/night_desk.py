@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from planner.model.errors import NothingToPlanError
 from planner.model.kit import train_words
 from planner.model.plan import Plan
+from planner.session.clock import WENT_BACK
 from planner.session.course import begin_at_once, begin_session, resume, tick
 from planner.session.look_list import look_lines
 from planner.session.moves.times import is_untouched
@@ -57,6 +58,8 @@ class NightDesk:
         # Until when the targets worth a look are followed.
         self._known_until: datetime | None = None
         self._scene: Scene | None = None
+        # Whether it was said that the clock is behind the session.
+        self._is_behind = False
         # What came of the looks with these entries in the journal.
         self._told: tuple[tuple[str, ...], dict[str, str]] | None = None
         self._night: tuple[Opened, Logbook] | None = None
@@ -161,7 +164,7 @@ class NightDesk:
         if scene.read_only:
             return self._show(scene.state, (READ_ONLY,), save=False)
         state, words = move(scene.night, scene.state, self.now())
-        return self._show(state, words)
+        return self._show(state, self._once(words))
 
     def tick(self) -> Scene | None:
         """Let time pass, and try again what could not be kept; None when nothing changes."""
@@ -169,6 +172,7 @@ class NightDesk:
         if scene.read_only:
             return self._follow_other(scene)
         state, words = tick(scene.night, scene.state, self.now())
+        words = self._once(words)
         late = self._logbook.write_pending(self.now())
         words += () if self._logbook.pending else late
         is_news = words or replace(state, clock=scene.state.clock) != scene.state
@@ -176,6 +180,12 @@ class NightDesk:
             return self._show(state, words)
         self._scene = replace(scene, state=state)  # it is the time that tells a leap of the clock
         return None
+
+    def _once(self, words: tuple[str, ...]) -> tuple[str, ...]:
+        """Leave out what was said already of a clock that is still behind the session."""
+        behind = [told for told in words if told.startswith(WENT_BACK)]
+        is_told, self._is_behind = bool(self._is_behind and behind), bool(behind)
+        return tuple(told for told in words if told not in behind) if is_told else words
 
     def _knowing(self, state: SessionState, *more: str, anew: bool = False) -> SurveyedNight:
         """Return the night with all targets of a session in it, and with others."""

@@ -57,6 +57,16 @@ def test_a_program_begun_with_a_wrong_clock_has_its_night_with_the_right_one(spr
         assert len(after.with_status(Status.WAITING, Status.NOW)) == len(spring.plan.looks)
 
 
+def test_a_clock_that_goes_back_too_far_leaves_the_leap_all_the_same(spring: Any) -> None:
+    """Four days ahead, then an hour behind: the night stands where it was before the leap."""
+    state = replace(spring.at(60), before_leap=None)
+    wrong, _ = tick(spring.night, state, spring.after(60) + timedelta(days=4))
+    after, words = tick(spring.night, wrong, spring.after(1))
+    assert after.clock == state.clock
+    assert after.looks == state.looks
+    assert words[0].startswith("The clock went back from ")
+
+
 def test_a_move_after_a_leap_stands(spring: Any) -> None:
     """Whoever goes on at the later time means it; then only undo goes back."""
     wrong, _ = tick(spring.night, spring.begun, spring.after(100))
