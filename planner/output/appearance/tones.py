@@ -136,9 +136,8 @@ def _spot(picture: Floats, star: Star, grid: Grid, above_mag: float) -> None:
     # A spot whose middle lies between cells is as bright as one whose middle lies in one.
     spot = np.exp(-0.5 * away / width**2)
     spot *= tone / max(float(spot.max()), 0.5)
-    picture[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] += spot[..., None] * _tint(
-        star.bp_rp_mag, above_mag
-    )
+    part = picture[int(rows[0]) : int(rows[-1]) + 1, int(columns[0]) : int(columns[-1]) + 1]
+    part += spot[..., None] * _tint(star.bp_rp_mag, above_mag)
 
 
 def _tint(bp_rp_mag: float | None, above_mag: float) -> Floats:

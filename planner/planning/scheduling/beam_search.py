@@ -113,12 +113,14 @@ class _Search:
         grown = grown[self._most_promising(grown)]
         own = np.arange(self.many, self.many + len(grown))
         self.many += len(grown)
+        parents: Codes = grown["parent"]
+        rows: Codes = grown["row"]
         self.grown[own] = grown
-        self.used[own] = self.used[grown["parent"]]
-        self.used[own, grown["row"]] = True
-        self.seen[own] = self.seen[grown["parent"]]
-        self.seen[own, self.pace.candidates.kind[grown["row"]]] += 1.0
-        self.looks[own] = self.looks[grown["parent"]] + 1
+        self.used[own] = self.used[parents]
+        self.used[own, rows] = True
+        self.seen[own] = self.seen[parents]
+        self.seen[own, self.pace.candidates.kind[rows]] += 1.0
+        self.looks[own] = self.looks[parents] + 1
         self._grow(own, step)
 
     def rows(self) -> Codes:
