@@ -25,7 +25,13 @@ from planner.ephemeris.discs import (
     ring_tilt_deg,
     tilted_diameter_arcsec,
 )
-from planner.ephemeris.kernel import BODIES, Ephemeris, UnknownBodyError, unix_seconds
+from planner.ephemeris.kernel import (
+    BODIES,
+    Ephemeris,
+    UnknownBodyError,
+    apparent_place,
+    unix_seconds,
+)
 from planner.model.site import Site
 from targets.arrays import Floats
 from targets.frozen import frozen
@@ -204,7 +210,7 @@ def _constellations() -> Any:
 
 
 def _places(astrometric: Any) -> dict[str, Floats]:
-    apparent = astrometric.apparent()
+    apparent = apparent_place(astrometric)
     right_ascension, declination, _ = apparent.radec(epoch="date")
     j2000_right_ascension, j2000_declination, _ = astrometric.radec()
     altitude, azimuth, _ = apparent.altaz()

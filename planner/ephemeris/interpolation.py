@@ -17,7 +17,7 @@ from numpy.polynomial import chebyshev
 from skyfield.constants import C_AUDAY
 from skyfield.toposlib import wgs84
 
-from planner.ephemeris.kernel import Ephemeris
+from planner.ephemeris.kernel import Ephemeris, apparent_place
 from planner.ephemeris.minor_bodies import minor_body
 from planner.model.site import Site
 from targets.arrays import Floats
@@ -195,7 +195,7 @@ class _Answers:
         return self._places[name]
 
     def _place_of(self, body: Any) -> Floats:
-        return self._fitted(self._observer.observe(body).apparent().xyz.au)
+        return self._fitted(apparent_place(self._observer.observe(body)).xyz.au)
 
     def _fitted(self, values: Floats) -> Floats:
         """Return coefficients, (spans, 13, n), of values at all nodes, (n, spans x 13)."""

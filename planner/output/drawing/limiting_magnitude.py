@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.config.conditions import Conditions
 from planner.ephemeris.bodies import observe_body, observer_and_sun
-from planner.ephemeris.kernel import Ephemeris, unix_seconds
+from planner.ephemeris.kernel import Ephemeris, apparent_place, unix_seconds
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import sky_passed, target_light, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
@@ -130,7 +130,7 @@ def faintest_star_mag(
 def sky_behind(target: Target, circumstance: ViewedSky) -> SkyBehind:
     """Return the sky behind a target that has a place."""
     (observer, sun), conditions = _observer_and_sun(circumstance), circumstance.conditions
-    sun = sun.apparent()
+    sun = apparent_place(sun)
     moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
     moon_place = (float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]))
     altitude = 90.0 - _separation_deg(zenith_of(observer), target)
