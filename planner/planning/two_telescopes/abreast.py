@@ -26,6 +26,8 @@ from targets.frozen import frozen
 # The one who is told begins while the other one looks, or so soon after it that both still talk of
 # it (our choice) [min].
 AFTER_MIN = 5.0
+# The gaps of looks that had to go are filled so often.
+REFILLS = 3
 
 Orders = tuple[Order, Order]
 
@@ -50,11 +52,38 @@ def look_abreast(stations: Stations, owned: Things) -> Arrangement:
         stations = stations.with_station(number, _retrained(station, order))
     sequences = _rows(orders[0]), _rows(orders[1])
     plain = settled(_Player(sequences, -1, ()), stations, owned)
+    for _ in range(REFILLS):
+        if not plain.dropped:
+            break
+        filled = _refilled(plain, owned)
+        if filled.worth <= plain.worth:
+            break
+        plain = filled
+    stations = plain.stations
+    sequences = _sequence(plain, 0), _sequence(plain, 1)
     alone = [_alone(stations, number, owned) for number in (0, 1)]
     most = max([plain, *alone], key=lambda one: one.worth)
     with_both = _with_comparisons(stations, sequences, plain, owned)
     least = max(LEAST_OF_PLAIN * plain.worth, *(one.worth for one in alone))
     return with_both if with_both.worth >= least else most
+
+
+def _refilled(found: Arrangement, owned: Things) -> Arrangement:
+    """Put the looks in order anew without those for which there was no train."""
+    stations, sequences = found.stations, [_sequence(found, 0), _sequence(found, 1)]
+    for number, station in enumerate(stations.each):
+        gone = [row for which, row in found.dropped if which == number]
+        if gone:
+            taken = stations.each[1 - number].taken_by(sequences[1 - number])
+            order = _order(station, np.append(taken, gone).astype(np.intp))
+            stations = stations.with_station(number, _retrained(station, order))
+            sequences[number] = _rows(order)
+    filled = settled(_Player((sequences[0], sequences[1]), -1, ()), stations, owned)
+    return replace(filled, dropped=filled.dropped | found.dropped)
+
+
+def _sequence(found: Arrangement, which: int) -> Codes:
+    return np.array([entry.slot.row for entry in found.of_station(which)], dtype=np.intp)
 
 
 def _alone(stations: Stations, which: int, owned: Things) -> Arrangement:

@@ -18,6 +18,9 @@ from targets.frozen import frozen
 
 # To take a thing out of one focuser, carry it over, put it in and focus (common practice) [min].
 HANDOVER_MIN = 2.0
+# A train so much worse than the best one, but for how well it shows, is none (our choice): nobody
+# looks at a planet at low power because the other eyepiece is away. What is compared may have it.
+LEAST_SHARE = 0.5
 # Trains are exchanged so often at most; after that the lesser of two looks goes.
 ROUNDS = 8
 
@@ -51,7 +54,8 @@ class Arrangement:
     """All looks in order of time, and the breaks of each observer.
 
     ``breaks`` are a telescope, start and end [min]; ``barred`` tells what each look would have
-    taken, had it not been in the other telescope, by its place.
+    taken, had it not been in the other telescope, by its place; ``dropped`` are looks for which
+    there was nothing else.
     """
 
     stations: Stations
@@ -59,6 +63,7 @@ class Arrangement:
     breaks: tuple[tuple[int, float, float], ...]
     worth: float
     barred: dict[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
+    dropped: frozenset[tuple[int, int]] = frozenset()
 
     def of_station(self, which: int) -> tuple[Entry, ...]:
         """Return the looks through one of the telescopes."""
@@ -114,7 +119,7 @@ def settled(play: Player, stations: Stations, owned: Things) -> Arrangement:
         if not clashes:
             found = _bettered(play, found, owned, barred, frozenset(dropped))
             told = {place: tuple(sorted(names)) for place, names in barred.items()}
-            return replace(found, barred=told)
+            return replace(found, barred=told, dropped=frozenset(dropped))
         stations, lost = _gave_way(found, clashes, owned, barred, most=turn < ROUNDS)
         dropped |= lost
     # Without one of the telescopes there is nothing to share.
@@ -167,9 +172,10 @@ def _gave_way(
     for pair in clashes:
         if touched & {entry.place for entry in pair}:
             continue  # its clash may be over; if not, the next round tells
-        losses = [_loss(found, entry, owned, barred) for entry in pair]
-        cheap = min((0, 1), key=lambda k: losses[k][0])
         keeps = _keeps(found, pair)
+        least = LEAST_SHARE if keeps is None else 0.0
+        losses = [_loss(found, entry, owned, barred, least) for entry in pair]
+        cheap = min((0, 1), key=lambda k: losses[k][0])
         if keeps is not None and np.isfinite(losses[1 - keeps][0]):
             cheap = 1 - keeps
         entry, other = pair[cheap], pair[1 - cheap]
@@ -201,9 +207,16 @@ def _keeps(found: Arrangement, pair: tuple[Entry, Entry]) -> int | None:
 
 
 def _loss(
-    found: Arrangement, entry: Entry, owned: Things, barred: dict[tuple[int, int], set[str]]
+    found: Arrangement,
+    entry: Entry,
+    owned: Things,
+    barred: dict[tuple[int, int], set[str]],
+    least_share: float = 0.0,
 ) -> tuple[float, Flags]:
-    """Return what a look loses by the best train that it can have, and which it can have, (K,)."""
+    """Return what a look loses by the best train that it can have, and which it can have, (K,).
+
+    It loses all where the best that it can have falls below the least share.
+    """
     station = found.stations.each[entry.station]
     table = station.circumstances.table
     left = things_left(owned, [found.train(other) for other in found.beside(entry)])
@@ -214,13 +227,12 @@ def _loss(
     if not free.any():
         return np.inf, free
     row, step = np.array([entry.slot.row]), np.array([_step(found, entry)])
-    now = np.zeros((1, len(table)), dtype=bool)
-    now[0, station.columns[row]] = True
     (_, best), (_, next_best) = (
         best_trains(station.roster, station.circumstances, row, step, free=flags)
-        for flags in (now, free[None])
+        for flags in (None, free[None])
     )
-    return _worth(found, entry) * float(1.0 - next_best[0] / max(best[0], 1e-9)), free
+    share = float(next_best[0] / max(best[0], 1e-9))
+    return (_worth(found, entry) * (1.0 - share) if share >= least_share else np.inf), free
 
 
 def _step(found: Arrangement, entry: Entry) -> int:

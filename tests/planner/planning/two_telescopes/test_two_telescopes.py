@@ -50,6 +50,7 @@ from planner.planning.two_telescopes.turning import turn_between
 from planner.planning.wishes import STEP_MIN, Wishes
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
+from targets.model import Kind
 
 SMALL, LARGE = Barrel.ONE_AND_A_QUARTER, Barrel.TWO
 SITES = (
@@ -377,6 +378,27 @@ def test_wide_targets_go_to_the_wide_telescope(evening: Evening) -> None:
     seen = {(look.target.id, through(look)) for look in plan.looks}
     assert {("NGC224", "Wide"), ("M45", "Wide")} <= seen
     assert {("NGC6720", "Long"), ("NGC6853", "Long")} <= seen
+
+
+def test_what_needs_power_is_not_looked_at_without(evening: Evening) -> None:
+    """With 30 mm (16x in the short one) and 8 mm, discs and pairs wait for the 8 mm."""
+    kit = Kit((LONG, WIDE), (BOX[0], BOX[-1]))
+    plan = evening.plan(kit, 2, hours=4.0)
+    assert {through(look) for look in plan.looks} == {"Long", "Wide"}
+    for look in plan.looks:
+        if look.target.kind in {Kind.PLANETARY_NEBULA, Kind.PLANET, Kind.DOUBLE_STAR}:
+            assert look.view.train.magnification > 40.0
+
+
+def test_the_time_of_looks_without_a_train_is_filled(
+    evening: Evening, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same evening is worth more than with gaps where they had been."""
+    kit = Kit((LONG, WIDE), (BOX[0], BOX[-1]))
+    stations = evening.stations(kit, SITES[0], date(2026, 12, 8))
+    filled = look_abreast(stations, things_owned(kit))
+    monkeypatch.setattr("planner.planning.two_telescopes.abreast.REFILLS", 0)
+    assert filled.worth > look_abreast(stations, things_owned(kit)).worth
 
 
 def test_what_both_look_at_is_found_once(evening: Evening) -> None:
