@@ -9,10 +9,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.planning.scheduling.candidates import Candidates, Order, Session
+from planner.planning.scheduling.candidates import Candidates, Order
 from planner.planning.scheduling.pace import FINDING_NEAR_MIN, SHOWN_SHARE
-from planner.planning.scheduling.scheduler import let_wait, order_looks, play
-from planner.planning.two_telescopes.arrangement import Arrangement, Entry, entry_of, settled
+from planner.planning.scheduling.scheduler import order_looks
+from planner.planning.two_telescopes.arrangement import Arrangement, Entry, entry_of, settled, timed
 from planner.planning.two_telescopes.comparing import (
     COMPARING_GAIN,
     LEAST_OF_PLAIN,
@@ -209,24 +209,17 @@ class _Player:
         found = Arrangement(stations, (), (), 0.0)
         first = max(self.lead, 0)
         for number in (first, 1 - first):
-            station, other = stations.each[number], stations.each[1 - number]
-            gone = [row for which, row in dropped if which == number]
-            taken = np.append(other.taken_by(self.sequences[1 - number]), gone).astype(np.intp)
-            own = set(self.sequences[number].tolist()) - set(gone)
-            candidates = _but_for(station, np.array([r for r in taken if r not in own], np.intp))
+            station = stations.each[number]
+            candidates = station.candidates
             if number != self.lead and self.compared:
                 candidates = _with_compared(stations, candidates, self.lead, self.compared, found)
-            rows = [row for row in self.sequences[number].tolist() if row in own]
-            found = _joined(found, number, _timed(candidates, station.session, rows))
+            own = [r for r in self.sequences[number].tolist() if (number, r) not in dropped]
+            rows = np.array(own, dtype=np.intp)
+            found = _joined(found, number, timed(candidates, station.session, rows))
         both = {e.slot.row for e in found.of_station(0)} & {e.slot.row for e in found.of_station(1)}
         entries = [replace(e, compared=e.slot.row in both) for e in found.entries]
         entries.sort(key=lambda entry: (entry.slot.start_min, entry.station))
         return replace(found, entries=tuple(entries))
-
-
-def _timed(candidates: Candidates, session: Session, rows: list[int]) -> Order:
-    order = play(candidates, session, np.array(rows, dtype=np.intp))
-    return let_wait(candidates, session, order)
 
 
 def _joined(found: Arrangement, number: int, order: Order) -> Arrangement:

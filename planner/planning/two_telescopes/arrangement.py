@@ -10,7 +10,8 @@ import numpy as np
 
 from planner.model.kit import Train
 from planner.planning.candidates import best_trains
-from planner.planning.scheduling.candidates import Slot
+from planner.planning.scheduling.candidates import Candidates, Order, Session, Slot
+from planner.planning.scheduling.scheduler import let_wait, play
 from planner.planning.two_telescopes.parts_in_use import Things, free_columns, missing, things_left
 from planner.planning.two_telescopes.station import Stations
 from targets.arrays import Codes, Flags
@@ -98,7 +99,15 @@ def entry_of(station: int, slot: Slot, *, compared: bool = False) -> Entry:
     return Entry(station, slot, held, compared)
 
 
-def settled(play: Player, stations: Stations, owned: Things) -> Arrangement:
+def timed(candidates: Candidates, session: Session, rows: Codes) -> Order:
+    """Return looks in a given sequence with their times; those that do not fit drop out."""
+    part = candidates.of_rows(rows)
+    order = let_wait(part, session, play(part, session, np.arange(len(rows))))
+    slots = tuple(replace(slot, row=int(rows[slot.row])) for slot in order.slots)
+    return Order(slots, order.breaks, order.worth)
+
+
+def settled(player: Player, stations: Stations, owned: Things) -> Arrangement:
     """Give the next best train to looks whose things are in the other telescope.
 
     Of two looks that want one thing at a time, that one gives way which loses less, and of two that
@@ -107,28 +116,28 @@ def settled(play: Player, stations: Stations, owned: Things) -> Arrangement:
 
     Parameters
     ----------
-    play : Player
+    player : Player
     stations : Stations
     owned : Things
         What is in the box.
     """
     dropped, barred = set[tuple[int, int]](), dict[tuple[int, int], set[str]]()
     for turn in range(2 * ROUNDS):
-        found = play(stations, frozenset(dropped))
+        found = player(stations, frozenset(dropped))
         clashes = list(clashes_of(found, owned))
         if not clashes:
-            found = _bettered(play, found, owned, barred, frozenset(dropped))
+            found = _bettered(player, found, owned, barred, frozenset(dropped))
             told = {place: tuple(sorted(names)) for place, names in barred.items()}
             return replace(found, barred=told, dropped=frozenset(dropped))
         stations, lost = _gave_way(found, clashes, owned, barred, most=turn < ROUNDS)
         dropped |= lost
     # Without one of the telescopes there is nothing to share.
     dropped |= {entry.place for entry in found.of_station(1)}
-    return play(stations, frozenset(dropped))
+    return player(stations, frozenset(dropped))
 
 
 def _bettered(
-    play: Player,
+    player: Player,
     found: Arrangement,
     owned: Things,
     barred: dict[tuple[int, int], set[str]],
@@ -144,7 +153,7 @@ def _bettered(
             free = np.stack([_loss(found, entry, owned, {})[1] for entry in entries])
             station = stations.each[which].with_trains(rows, steps, free)
             stations = stations.with_station(which, station)
-    anew = play(stations, dropped)
+    anew = player(stations, dropped)
     return anew if anew.worth >= found.worth and not list(clashes_of(anew, owned)) else found
 
 
@@ -226,12 +235,11 @@ def _loss(
     free = free_columns(table, left)
     if not free.any():
         return np.inf, free
-    row, step = np.array([entry.slot.row]), np.array([_step(found, entry)])
-    (_, best), (_, next_best) = (
-        best_trains(station.roster, station.circumstances, row, step, free=flags)
-        for flags in (None, free[None])
-    )
-    share = float(next_best[0] / max(best[0], 1e-9))
+    # Once with every train, once with those that are free.
+    row, step = np.full(2, entry.slot.row), np.full(2, _step(found, entry))
+    each = np.stack([np.ones(len(table), dtype=bool), free])
+    _, (best, next_best) = best_trains(station.roster, station.circumstances, row, step, free=each)
+    share = float(next_best / max(best, 1e-9))
     return (_worth(found, entry) * (1.0 - share) if share >= least_share else np.inf), free
 
 

@@ -206,8 +206,11 @@ def _free(
             by = {step.instrument for step in look.finding.steps}
             table = arranged.stations.each[other.station].circumstances.table
             taken += [t for t in table.trains if t.filter is None and train_words(t) in by]
-    free = free_columns(station.circumstances.table, things_left(owned, taken))
-    free[station.columns[entry.slot.row]] = True
+    table, column = station.circumstances.table, int(station.columns[entry.slot.row])
+    free = free_columns(table, things_left(owned, taken))
+    free[column] = True
+    if not free[table.filter_code == 0].any():
+        free[table.unfiltered[column]] = True  # it comes when the other one is done with it
     return free
 
 

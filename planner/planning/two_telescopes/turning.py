@@ -10,8 +10,8 @@ import numpy as np
 
 from planner.planning.scheduling.candidates import Candidates, Order, Session, Slot
 from planner.planning.scheduling.pace import SHOWN_SHARE, TURN_MIN
-from planner.planning.scheduling.scheduler import let_wait, order_looks, play
-from planner.planning.two_telescopes.arrangement import Arrangement, Entry, entry_of, settled
+from planner.planning.scheduling.scheduler import order_looks, play
+from planner.planning.two_telescopes.arrangement import Arrangement, Entry, entry_of, settled, timed
 from planner.planning.two_telescopes.comparing import (
     COMPARING_GAIN,
     LEAST_OF_PLAIN,
@@ -129,13 +129,8 @@ class _Player:
             for row in self.rows.tolist()
             if row in self.compared or (int(self.which[row]), row) not in dropped
         ]
-        candidates, session = _joint(stations, self.which, compared), _session(stations)
-        gone = [row for number, row in dropped if number == self.which[row]]
-        is_open = candidates.open.copy()
-        is_open[[row for row in gone if row not in self.compared]] = False
-        candidates = replace(candidates, open=is_open)
-        order = play(candidates, session, np.array(rows, dtype=np.intp))
-        order = let_wait(candidates, session, order)
+        candidates = _joint(stations, self.which, compared)
+        order = timed(candidates, _session(stations), np.array(rows, dtype=np.intp))
         entries: list[Entry] = []
         for slot in order.slots:
             entries += _split(slot, compared.get(slot.row), int(self.which[slot.row]))
