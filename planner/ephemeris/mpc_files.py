@@ -1,7 +1,6 @@
 """Files of orbital elements in the two formats that the Minor Planet Center publishes.
 
-Skyfield reads the columns. It knows nothing of lines, and a bad one would spoil a whole column:
-so each is looked over first, and the good ones are handed on.
+Each line is looked over first, so that a bad one costs itself alone.
 
 References
 ----------
@@ -12,16 +11,16 @@ MPOrbitFormat.html.
 
 from __future__ import annotations
 
-import io
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import numpy as np
 
 from planner.ephemeris.kepler import mean_motion_deg
 from targets.elements import Elements
+from targets.frozen import frozen
 from targets.model import Kind, Target
 from targets.naming.packed import day_jd, unpack_date_jd, unpack_designation
 from targets.userlists.cells import words
@@ -57,7 +56,10 @@ _MINOR_NEEDED = {
 _MINOR_OPTIONAL = {"H": (8, 13), "G": (14, 19)}
 _COMET_START = re.compile(r"[ 0-9]{4}[CPDXIA].{9}[ \d-]{4} [ \d]\d ")
 _MINOR_START = re.compile(r".{20}[IJK]\d\d[1-9A-C][1-9A-V] +[\d.]+ ")
+_COMET_DESIGNATION, _PACKED = (102, 158), (0, 7)
 _HEADER_LINES = 60
+# By what they are; None where an optional one is not there.
+_Numbers = dict[str, Any]
 
 
 def is_element_file(text: str) -> bool:
@@ -87,19 +89,10 @@ def read_elements(text: str) -> Reading:
             f"it holds {len(lines):,} bodies, a list is made of at most {MOST_LINES:,}; take a file"
             " of the bright ones only"
         )
-    name, check, load, body = form
-    reading = Reading(name, orbits=True)
-    good: list[tuple[str, str]] = []
-    for place, line in lines:
-        faults = check(line)
-        if faults:
-            reading.refused.append(Remark(place, "; ".join(faults)))
-        else:
-            good.append((place, line))
-    table = load([line for _, line in good])
+    reading = Reading(form.name, orbits=True)
     taken: dict[str, tuple[ListEntry, Remark]] = {}
-    for (place, _), row in zip(good, table, strict=True):
-        _take(reading, taken, place, row, body)
+    for place, line in lines:
+        _take(reading, taken, place, line, form)
         if len(taken) > MOST_KEPT:
             raise ListError(
                 f"more than {MOST_KEPT:,} of its bodies come within reach of telescopes, a list"
@@ -111,24 +104,21 @@ def read_elements(text: str) -> Reading:
     return reading
 
 
-_Form = tuple[
-    str,
-    Callable[[str], list[str]],
-    Callable[[Sequence[str]], list[Any]],
-    Callable[[Any], Target],
-]
+@frozen
+class _Form:
+    """One of the formats: how its lines begin, where its numbers stand, and what makes a body."""
+
+    name: str
+    start: re.Pattern[str]
+    needed: dict[str, tuple[int, int]]
+    optional: dict[str, tuple[int, int]]
+    designation: tuple[int, int]
+    body: Callable[[str, _Numbers], Target]
 
 
 def _form_of(text: str) -> _Form | None:
-    for _, line in _lines(text):
-        if _COMET_START.match(line):
-            name = "comet elements of the Minor Planet Center"
-            return name, _comet_faults, _load_comets, _comet
-        if _MINOR_START.match(line):
-            name = "minor planet elements of the Minor Planet Center"
-            return name, _minor_faults, _load_minor, _minor_planet
-        return None
-    return None
+    first = next((line for _, line in _lines(text)), "")
+    return next((form for form in _forms() if form.start.match(first)), None)
 
 
 def _lines(text: str) -> Iterator[tuple[str, str]]:
@@ -141,65 +131,46 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
             yield f"line {number}", line
 
 
-def _comet_faults(line: str) -> list[str]:
-    return _faults(line, _COMET_START, _COMET_NEEDED, _COMET_OPTIONAL, name=(102, 158))
-
-
-def _minor_faults(line: str) -> list[str]:
-    return _faults(line, _MINOR_START, _MINOR_NEEDED, _MINOR_OPTIONAL, name=(0, 7))
-
-
-def _faults(
-    line: str,
-    start: re.Pattern[str],
-    needed: dict[str, tuple[int, int]],
-    optional: dict[str, tuple[int, int]],
-    *,
-    name: tuple[int, int],
-) -> list[str]:
+def _faults(line: str, form: _Form) -> list[str]:
     if not line.isascii() or not line.isprintable():
         return ["holds characters that the format does not have"]
-    if not start.match(line):
+    if not form.start.match(line):
         return ["its columns are not those of the format"]
     faults = [
         f'{what} "{line[low:high].strip()}" in columns {low + 1} to {high} is not a number'
-        for what, (low, high) in (needed | optional).items()
+        for what, (low, high) in (form.needed | form.optional).items()
         if not _NUMBER.fullmatch(line[low:high].strip())
-        and (what in needed or line[low:high].strip())
+        and (what in form.needed or line[low:high].strip())
     ]
-    if not line[slice(*name)].strip():
+    if not _part(line, form.designation):
         faults.append("has no designation")
     return faults
 
 
-def _load_comets(lines: Sequence[str]) -> list[Any]:
-    from skyfield.data import mpc  # noqa: PLC0415  # loads pandas
-
-    return _rows(mpc.load_comets_dataframe_slow, lines)
+def _part(line: str, columns: tuple[int, int]) -> str:
+    return line[slice(*columns)].strip()
 
 
-def _load_minor(lines: Sequence[str]) -> list[Any]:
-    from skyfield.data import mpc  # noqa: PLC0415  # loads pandas
-
-    return _rows(mpc.load_mpcorb_dataframe, lines)
-
-
-def _rows(load: Callable[[io.BytesIO], Any], lines: Sequence[str]) -> list[Any]:
-    if not lines:
-        return []
-    frame = load(io.BytesIO("".join(f"{line}\n" for line in lines).encode("ascii")))
-    return list(frame.itertuples(index=False))
+def _number(line: str, columns: tuple[int, int]) -> float | None:
+    """Read a number that was looked over; None where its columns are blank."""
+    text = _part(line, columns)
+    return float(text) if text else None
 
 
 def _take(
     reading: Reading,
     taken: dict[str, tuple[ListEntry, Remark]],
     place: str,
-    row: Any,
-    body: Callable[[Any], Target],
+    line: str,
+    form: _Form,
 ) -> None:
+    faults = _faults(line, form)
+    if faults:
+        reading.refused.append(Remark(place, "; ".join(faults)))
+        return
+    numbers = {what: _number(line, at) for what, at in (form.needed | form.optional).items()}
     try:
-        target = body(row)
+        target = form.body(line, numbers)
     except ListError as error:
         reading.refused += [Remark(place, fault) for fault in error.faults]
         return
@@ -214,23 +185,22 @@ def _take(
         taken[key] = entry, Remark(place, f"{target.name}, {target.kind}")
 
 
-def _comet(row: Any) -> Target:
-    perihelion = day_jd(
-        int(row.perihelion_year), int(row.perihelion_month), float(row.perihelion_day)
-    )
+def _comet(line: str, numbers: _Numbers) -> Target:
+    year, month, day = (numbers[f"{part} of perihelion"] for part in ("year", "month", "day"))
+    perihelion = day_jd(int(year), int(month), day)
     if perihelion is None:
         raise ListError("its day of perihelion is not in the calendar")
-    name = words(row.designation)
+    name = words(line[slice(*_COMET_DESIGNATION)])
     elements = Elements(
         perihelion_jd=perihelion,
-        perihelion_au=float(row.perihelion_distance_au),
-        eccentricity=float(row.eccentricity),
-        argument_deg=float(row.argument_of_perihelion_degrees),
-        node_deg=float(row.longitude_of_ascending_node_degrees),
-        inclination_deg=float(row.inclination_degrees),
-        epoch_jd=_epoch(row),
-        absolute_mag=_known(row.magnitude_g),
-        slope=_known(row.magnitude_k),
+        perihelion_au=numbers["perihelion distance"],
+        eccentricity=numbers["eccentricity"],
+        argument_deg=numbers["argument of perihelion"],
+        node_deg=numbers["node"],
+        inclination_deg=numbers["inclination"],
+        epoch_jd=_epoch(line),
+        absolute_mag=numbers["absolute magnitude"],
+        slope=numbers["slope"],
     )
     _check(elements)
     designation, _, discoverer = name.removesuffix(")").partition(" (")
@@ -242,38 +212,37 @@ def _comet(row: Any) -> Target:
     )
 
 
-def _epoch(row: Any) -> float | None:
-    parts = [_known(getattr(row, f"perturbed_epoch_{part}")) for part in ("year", "month", "day")]
-    if None in parts:
+def _epoch(line: str) -> float | None:
+    year, month, day = (_number(line, columns) for columns in ((81, 85), (85, 87), (87, 89)))
+    if year is None or month is None or day is None:
         return None
-    year, month, day = (int(part) for part in parts if part is not None)
-    return day_jd(year, month, day)
+    return day_jd(int(year), int(month), int(day))
 
 
-def _minor_planet(row: Any) -> Target:
-    epoch = unpack_date_jd(str(row.epoch_packed))
-    semi_major_au, eccentricity = float(row.semimajor_axis_au), float(row.eccentricity)
+def _minor_planet(line: str, numbers: _Numbers) -> Target:
+    packed, dated, written = (_part(line, at) for at in (_PACKED, (20, 25), (166, 194)))
+    epoch = unpack_date_jd(dated)
+    semi_major_au, eccentricity = numbers["semi-major axis"], numbers["eccentricity"]
     if epoch is None:
-        raise ListError(f'its epoch "{row.epoch_packed}" is not a packed date')
+        raise ListError(f'its epoch "{dated}" is not a packed date')
     if not (semi_major_au > 0.0 and 0.0 <= eccentricity < 1.0):
         raise ListError("its orbit is not an ellipse")
-    anomaly_deg = (float(row.mean_anomaly_degrees) + 180.0) % 360.0 - 180.0
+    anomaly_deg = (numbers["mean anomaly"] + 180.0) % 360.0 - 180.0
     elements = Elements(
         perihelion_jd=epoch - anomaly_deg / float(mean_motion_deg(np.asarray(semi_major_au))),
         perihelion_au=semi_major_au * (1.0 - eccentricity),
         eccentricity=eccentricity,
-        argument_deg=float(row.argument_of_perihelion_degrees),
-        node_deg=float(row.longitude_of_ascending_node_degrees),
-        inclination_deg=float(row.inclination_degrees),
+        argument_deg=numbers["argument of perihelion"],
+        node_deg=numbers["node"],
+        inclination_deg=numbers["inclination"],
         epoch_jd=epoch,
-        absolute_mag=_known(row.magnitude_H),
-        slope=_known(row.magnitude_G),
+        absolute_mag=numbers["H"],
+        slope=numbers["G"],
     )
     _check(elements)
-    written = row.designation if isinstance(row.designation, str) else None
-    name = words(written or unpack_designation(str(row.designation_packed)) or "")
+    name = words(written or unpack_designation(packed) or "")
     if not name:
-        raise ListError(f'its designation "{row.designation_packed}" is not understood')
+        raise ListError(f'its designation "{packed}" is not understood')
     numbered = re.fullmatch(r"\((\d+)\)(?: (.+))?", name)
     shown = name if numbered is None else " ".join(filter(None, numbered.groups()))
     aliases = (name,) if numbered is None else (name, numbered[2] or "")
@@ -316,6 +285,14 @@ def _brightest_mag(target: Target) -> float:
     return elements.absolute_mag + distances
 
 
-def _known(value: Any) -> float | None:
-    number = float(value)
-    return None if math.isnan(number) else number
+def _forms() -> tuple[_Form, _Form]:
+    return (
+        _Form(
+            "comet elements of the Minor Planet Center",
+            _COMET_START, _COMET_NEEDED, _COMET_OPTIONAL, _COMET_DESIGNATION, _comet,
+        ),
+        _Form(
+            "minor planet elements of the Minor Planet Center",
+            _MINOR_START, _MINOR_NEEDED, _MINOR_OPTIONAL, _PACKED, _minor_planet,
+        ),
+    )  # fmt: skip
