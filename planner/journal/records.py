@@ -30,6 +30,11 @@ class Outcome(StrEnum):
     NOT_SEEN = "not-seen"
     SKIPPED = "skipped"
 
+    @property
+    def words(self) -> str:
+        """As a sentence has it."""
+        return self.value.replace("-", " ")
+
 
 @frozen
 class LoggedTarget:

@@ -158,7 +158,10 @@ def test_what_is_over_tells_what_came_of_it(evening: Any, press: Any, shown: Sho
         first = app.screen.chosen().look
         await press(pilot, app, "d", "s", "4", "2", "4")
         second = app.screen.chosen().look
-        await press(pilot, app, "d", "n", "3")
+        await press(pilot, app, "d", "n")
+        assert "outcome  not seen" in shown(app)
+        await press(pilot, app, "3")
+        assert f"{second.name}, not seen, rated 3" in shown(app)
         assert row(first.name).rstrip().endswith(" seen 4")
         assert row(second.name).rstrip().endswith(" unseen")
         await press(pilot, app, "h", "s", "s", "enter")

@@ -81,7 +81,7 @@ class LogScreen(Asking[LogAnswer]):
         is_skipped = self._outcome is Outcome.SKIPPED
         return [
             f"with {self._used}{planned}" if self._used else "with what is not noted",
-            f"outcome  {self._outcome or '...'}",
+            f"outcome  {self._outcome.words if self._outcome else '...'}",
             "why      ..." if is_skipped else f"rating   {self._rating or '...'}",
             f"note     {note}",
             "",

@@ -70,7 +70,7 @@ def entry_words(entry: JournalEntry) -> str:
     """Say what an entry says: ``Saturn, seen, rated 4: a gap in the rings``."""
     rating = f", rated {entry.rating}" if entry.rating else ""
     note = f": {entry.note}" if entry.note else ""
-    return f"{entry.target.name}, {entry.outcome}{rating}{note}"
+    return f"{entry.target.name}, {entry.outcome.words}{rating}{note}"
 
 
 def outcome_words(entry: JournalEntry) -> str:

@@ -152,7 +152,7 @@ def _history(desk: Desk, target_id: str, site: Site) -> tuple[str, ...]:
         return f"{at.astimezone(site.zone):%Y-%m-%d}"
 
     return tuple(
-        f"{day(entry.at)} {entry.outcome} with {entry.train.eyepiece or '?'}"
+        f"{day(entry.at)} {entry.outcome.words} with {entry.train.eyepiece or '?'}"
         f"{f', {entry.rating} of 5' if entry.rating else ''}"
         for entry in desk.entries(target_id)[:MOST_ENTRIES]
     )
