@@ -162,6 +162,7 @@ def test_what_is_over_tells_what_came_of_it(evening: Any, press: Any, shown: Sho
         assert "outcome  not seen" in shown(app)
         await press(pilot, app, "3")
         assert f"{second.name}, not seen, rated 3" in shown(app)
+        assert sum(second.name in words for words in app.scene.words) == 1
         assert row(first.name).rstrip().endswith(" seen 4")
         assert row(second.name).rstrip().endswith(" unseen")
         await press(pilot, app, "h", "s", "s", "enter")

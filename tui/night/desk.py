@@ -135,6 +135,9 @@ class Desk(NightDesk):
         entry, written = self._logbook.write(
             scene.night, self.plan, state, target_id, answer, conditions, now
         )
+        name = entry.target.name
+        if any(name in told for told in written):  # what its entry says is not told again
+            words = tuple(x for x in words if x not in {f"{name} done", f"{name} skipped"})
         return self._show(with_entry(state, entry.id), (*written, *words))
 
     def undo(self) -> Scene:
