@@ -29,7 +29,13 @@ from planner.planning.candidates import (
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
-from planner.planning.roster import Roster, in_the_field, short_name, survey_roster
+from planner.planning.roster import (
+    Roster,
+    in_the_field,
+    rows_of_roster,
+    short_name,
+    survey_roster,
+)
 from planner.planning.scheduling.scheduler import (
     Candidates,
     Order,
@@ -45,7 +51,7 @@ from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.teaching_looks import doubts, lesson_rows, marked, with_lessons
 from planner.planning.wishes import STEP_MIN, Wishes
 from planner.planning.worth import memory_words
-from targets.arrays import Codes, Flags
+from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.frozen import frozen
 from targets.model import Kind
@@ -305,13 +311,15 @@ def _companions(
 ) -> tuple[str, ...]:
     """Name what else is plainly seen in the field of a look."""
     step = round((slot.start_min + slot.end_min) / 2.0 / STEP_MIN)
-    every = len(roster.targets)
     lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    margin = margins_dex(
-        roster.target_table,
-        moment_at(roster.moments, np.full(every, step)),
-        lens.for_each(np.full(every, column)),
-        circumstances.preferences,
-    )[:, 0]
+
+    def margin_dex(rows: Codes) -> Floats:
+        some, every = rows_of_roster(roster, rows), len(rows)
+        moment = moment_at(some.moments, np.full(every, step))
+        through = lens.for_each(np.full(every, column))
+        return margins_dex(some.target_table, moment, through, circumstances.preferences)[:, 0]
+
     field_arcmin = circumstances.table.trains[column].true_field_arcmin
-    return in_the_field(roster.targets, slot.row, true_field_arcmin=field_arcmin, margin_dex=margin)
+    return in_the_field(
+        roster.targets, slot.row, true_field_arcmin=field_arcmin, margin_dex=margin_dex
+    )

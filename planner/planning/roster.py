@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
@@ -297,7 +297,11 @@ def leaders(targets: Sequence[Target], worth: Floats, *, field_arcmin: float = 0
 
 
 def in_the_field(
-    targets: Sequence[Target], row: int, *, true_field_arcmin: float, margin_dex: Floats
+    targets: Sequence[Target],
+    row: int,
+    *,
+    true_field_arcmin: float,
+    margin_dex: Callable[[NDArray[np.intp]], Floats],
 ) -> tuple[str, ...]:
     """Name what stands in the field beside the target of a look.
 
@@ -307,8 +311,9 @@ def in_the_field(
         N of them.
     row : int
         The one in the middle.
-    margin_dex : ndarray
-        How far each is above the eye's threshold in that train, shape (N,); nan where unknown.
+    margin_dex : callable
+        Tells of M rows how far they are above the eye's threshold in that train, shape (M,); nan
+        where unknown. It is asked only of what is in the field.
 
     Returns
     -------
@@ -316,12 +321,17 @@ def in_the_field(
         The most plainly seen first.
     """
     apart = _separations_arcmin(targets, [targets[row]])[:, 0]
-    near = (apart <= IN_FIELD * true_field_arcmin) & (margin_dex >= PLAIN_DEX)
-    near &= np.array([target.kind not in NEVER_NAMED for target in targets], dtype=bool)
+    near = apart <= IN_FIELD * true_field_arcmin
     near[row] = False
-    rows = np.flatnonzero(near)
-    best = rows[np.argsort(-margin_dex[rows], kind="stable")][:MOST_NAMED]
-    return tuple(short_name(targets[int(other)].name) for other in best)
+    rows = np.array(
+        [one for one in np.flatnonzero(near).tolist() if targets[one].kind not in NEVER_NAMED],
+        dtype=np.intp,
+    )
+    if not rows.size:
+        return ()
+    margins = margin_dex(rows)
+    best = np.argsort(-margins, kind="stable")[: np.count_nonzero(margins >= PLAIN_DEX)]
+    return tuple(short_name(targets[int(rows[place])].name) for place in best[:MOST_NAMED])
 
 
 def short_name(name: str) -> str:

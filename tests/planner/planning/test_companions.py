@@ -31,7 +31,7 @@ def test_companions_are_named_from_the_field_that_reaches_them(catalogue: Catalo
     targets, plain = _group(catalogue), np.full(5, 1.0)
 
     def named(field_arcmin: float) -> tuple[str, ...]:
-        return in_the_field(targets, 0, true_field_arcmin=field_arcmin, margin_dex=plain)
+        return in_the_field(targets, 0, true_field_arcmin=field_arcmin, margin_dex=plain.take)
 
     half_and_rim = 1.0 / 0.45
     assert named((M32_APART_ARCMIN - ONE_ARCMINUTE) * half_and_rim) == ()
@@ -43,7 +43,7 @@ def test_companions_are_named_from_the_field_that_reaches_them(catalogue: Catalo
 def test_only_what_is_plainly_seen_is_named(catalogue: Catalogue) -> None:
     """Neither what is near the threshold nor what is of unknown brightness is promised."""
     margin = np.array([1.0, 0.1, np.nan, 1.0, 1.0])
-    assert in_the_field(_group(catalogue), 0, true_field_arcmin=120.0, margin_dex=margin) == ()
+    assert in_the_field(_group(catalogue), 0, true_field_arcmin=120.0, margin_dex=margin.take) == ()
 
 
 def test_stars_beside_a_target_are_a_matter_of_course(catalogue: Catalogue) -> None:
@@ -51,7 +51,7 @@ def test_stars_beside_a_target_are_a_matter_of_course(catalogue: Catalogue) -> N
     m31, beside = catalogue.find("M31"), catalogue.find("M32")
     for kind, count in ((Kind.STAR, 0), (Kind.DOUBLE_STAR, 0), (Kind.OPEN_CLUSTER, 1)):
         pair = (m31, replace(beside, kind=kind))
-        named = in_the_field(pair, 0, true_field_arcmin=120.0, margin_dex=np.ones(2))
+        named = in_the_field(pair, 0, true_field_arcmin=120.0, margin_dex=np.ones(2).take)
         assert len(named) == count
 
 
