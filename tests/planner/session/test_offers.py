@@ -8,17 +8,22 @@ from typing import Any
 import numpy as np
 import pytest
 
+from planner.formulas.visibility_limit import GRADES
 from planner.planning.windows import window_closing
 from planner.session.course import tick
+from planner.session.look_list import look_lines
 from planner.session.moves.clouds import cloud_here
 from planner.session.moves.looks import done, skip
 from planner.session.moves.targets import veto_target
+from planner.session.night import key_of
 from planner.session.offers import (
     best_in_focuser,
     best_of_all,
     nearly_lost,
     spare_words,
+    views_for,
 )
+from planner.session.state import CloudKind, Status
 
 MINUTE = timedelta(minutes=1)
 
@@ -122,3 +127,22 @@ def test_worth_is_finite_through_the_night(spring: Any) -> None:
         for look_for in (best_in_focuser, best_of_all, nearly_lost):
             offers = look_for(spring.night, spring.begun, spring.after(minutes))
             assert all(np.isfinite(offer.worth) for offer in offers)
+
+
+def test_thin_cloud_is_in_the_grades(spring: Any) -> None:
+    """What it takes makes some of the looks harder and none easier; rows and eyepieces agree."""
+    night, state = spring.night, spring.at(10)
+    thin, _ = cloud_here(night, state, state.clock, kind=CloudKind.THIN, loss_mag=2.0)
+    clear = {line.look.target_id: line.grade for line in look_lines(night, state)}
+    order = [*GRADES]
+    worse = 0
+    for line in look_lines(night, thin):
+        before = clear.get(line.look.target_id)
+        if before is None or line.look.status is not Status.WAITING:
+            continue
+        assert order.index(line.grade) <= order.index(before)
+        worse += line.grade is not before
+        at = line.look.start + (line.look.end - line.look.start) / 2
+        views = views_for(night, thin, line.look, at)
+        assert next(x for x in views if key_of(x.train) == line.look.train).grade is line.grade
+    assert worse
