@@ -5,8 +5,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from planner.session.json_readers import SessionFileError
 from planner.session.state import SessionState
-from planner.session.state_json import MOST_BYTES, SessionFileError, from_json, salvaged, to_json
+from planner.session.state_json import MOST_BYTES, from_json, salvaged, to_json
 from targets.files import FOR_THE_OWNER, draft_of
 
 

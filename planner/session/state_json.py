@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Iterator, Mapping
-from contextlib import suppress
-from dataclasses import MISSING, fields, is_dataclass
-from datetime import date
+from collections.abc import Collection
 from functools import lru_cache
 from typing import Any
 
 from planner.config.conditions import SKY_MAG_RANGE
 from planner.config.fields import (
     Bounds,
-    Check,
     Choice,
     Day,
     Flag,
     Instant,
-    ShortText,
-    UnfitError,
 )
 from planner.model.antoniadi import ANTONIADI
+from planner.session.json_readers import (
+    FilePlace,
+    Reader,
+    SessionFileError,
+    checked,
+    list_of,
+    object_of,
+    or_none,
+    plain,
+    text_of,
+)
 from planner.session.state import (
     MOST_PAST,
     Closure,
@@ -37,47 +42,17 @@ from planner.session.state import (
     alone,
 )
 from planner.text import show
-from targets.characters import MOST_CHARACTERS, harmless
-from targets.errors import UserError
-from targets.frozen import frozen
 
 SESSION_SCHEMA = "fieldstop.session/1"
 # The states that a state has within.
 WITHIN = ("past", "before_leap", "ahead")
 # A full winter night with all its past has about a tenth of this.
 MOST_BYTES = 8_000_000
-MOST_ENTRIES = 1000
-
-
-@frozen
-class FilePlace:
-    """A place in the session; ``lost`` collects what is left out there, None refuses it."""
-
-    text: str
-    lost: list[str] | None = None
-
-    def inner(self, text: str) -> FilePlace:
-        """Return a place within this one."""
-        return FilePlace(self.text + text, self.lost)
-
-    def spare(self, error: SessionFileError) -> None:
-        """Note what is left out; raise the error again where nothing may be."""
-        if self.lost is None:
-            raise error
-        self.lost.append(str(error))
-
-
-LABEL = ShortText()
-Reader = Callable[[Any, FilePlace], Any]
-
-
-class SessionFileError(UserError, ValueError):
-    """A session cannot be read; the message is a sentence."""
 
 
 def to_json(state: SessionState) -> str:
     """Write a state, its past included, as one line of JSON in plain ASCII."""
-    content = _dumped({"schema": SESSION_SCHEMA, **_plain(alone(state))}, without=WITHIN)
+    content = _dumped({"schema": SESSION_SCHEMA, **plain(alone(state))}, without=WITHIN)
     leap = state.before_leap
     parts = {
         "past": f"[{','.join(_inner_text(inner) for inner in state.past)}]",
@@ -91,7 +66,7 @@ def to_json(state: SessionState) -> str:
 @lru_cache(2 * MOST_PAST)
 def _inner_text(state: SessionState) -> str:
     """Write a state before or after another one; these stay the same from move to move."""
-    return _dumped(_plain(state), without=("before_leap", "ahead"))
+    return _dumped(plain(state), without=("before_leap", "ahead"))
 
 
 def _dumped(content: dict[str, Any], *, without: Collection[str]) -> str:
@@ -149,155 +124,53 @@ def _content(text: str) -> dict[str, Any]:
     return content
 
 
-def _plain(value: Any) -> Any:
-    if is_dataclass(value):
-        return {item.name: _plain(getattr(value, item.name)) for item in fields(value)}
-    if isinstance(value, tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, date):  # a datetime too
-        return value.isoformat()
-    return value
+_INSTANT, _DAY, _FLAG = checked(Instant()), checked(Day()), checked(Flag())
 
-
-def _wrong(place: FilePlace, value: object, allowed: object) -> SessionFileError:
-    return SessionFileError(
-        f"The session, {place.text}: found {show(value)}; allowed is {allowed}."
-    )
-
-
-def _as(check: Check) -> Reader:
-    """Read by a check that all files share, and say where the value stands."""
-
-    def read(value: Any, place: FilePlace) -> Any:
-        try:
-            return check.read(value)
-        except UnfitError as error:
-            raise _wrong(place, value, error) from None
-
-    return read
-
-
-def _text(value: Any, place: FilePlace) -> str:
-    try:
-        return str(LABEL.read(value))
-    except UnfitError as error:
-        wrong = _wrong(place, value, error)
-    if not isinstance(value, str):
-        raise wrong
-    place.spare(wrong)
-    return harmless(value[:MOST_CHARACTERS])
-
-
-def _or_none(reader: Reader) -> Reader:
-    return lambda value, place: None if value is None else reader(value, place)
-
-
-def _list_of(reader: Reader, most: int = MOST_ENTRIES) -> Reader:
-    def read(value: Any, place: FilePlace) -> tuple[Any, ...]:
-        if not isinstance(value, list) or len(value) > most:
-            raise _wrong(place, value, f"a list of at most {most} entries")
-        return tuple(_entries(reader, value, place))
-
-    return read
-
-
-def _entries(reader: Reader, items: list[Any], place: FilePlace) -> Iterator[Any]:
-    for number, item in enumerate(items, start=1):
-        try:
-            made = reader(item, place.inner(f" {number}"))
-        except SessionFileError as error:
-            place.spare(error)
-        else:
-            yield made
-
-
-def _object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str] = ()) -> Reader:
-    """Read an object; files of older programs lack the keys that are ``newer``."""
-    defaults = {item.name: item.default for item in fields(kind)}
-
-    def read(value: Any, place: FilePlace) -> Any:
-        error = _wrong(place, value, f"an object with {', '.join(readers)}")
-        if not isinstance(value, dict):
-            raise error
-        value = {**{key: _plain(defaults[key]) for key in newer}, **value}
-        if set(value) != set(readers):
-            place.spare(error)
-        made = kind(**{key: one(key, value, place) for key in readers})
-        _check_span(made, place)
-        return made
-
-    def one(key: str, value: dict[str, Any], place: FilePlace) -> Any:
-        try:
-            return readers[key](value.get(key), place.inner(f', "{key}"'))
-        except SessionFileError as error:
-            place.spare(error)
-            past = value.get("past")
-            # As it was before the last move of which it can be read.
-            for state in reversed(past if isinstance(past, list) else []):
-                with suppress(SessionFileError, AttributeError):
-                    return readers[key](state.get(key), FilePlace(""))
-            if defaults[key] is MISSING:
-                raise
-            return defaults[key]
-
-    return read
-
-
-def _check_span(made: Any, place: FilePlace) -> None:
-    """Refuse what ends before it starts."""
-    names = ("since", "until") if isinstance(made, Closure) else ("start", "end")
-    first, last = (getattr(made, name, None) for name in names)
-    if first is not None and last is not None and last < first:
-        raise SessionFileError(f"The session, {place.text}: it ends before it starts.")
-
-
-_INSTANT, _DAY, _FLAG = _as(Instant()), _as(Day()), _as(Flag())
-
-_train = _object_of(
+_train = object_of(
     TrainKey,
     {
-        "eyepiece": _text,
-        "focal_length_mm": _as(Bounds(0.1, 1000.0)),
-        "amplifier": _or_none(_text),
-        "filter": _or_none(_text),
+        "eyepiece": text_of,
+        "focal_length_mm": checked(Bounds(0.1, 1000.0)),
+        "amplifier": or_none(text_of),
+        "filter": or_none(text_of),
     },
 )
-_look = _object_of(
+_look = object_of(
     SessionLook,
     {
-        "target_id": _text,
-        "name": _text,
-        "status": _as(Choice(Status)),
+        "target_id": text_of,
+        "name": text_of,
+        "status": checked(Choice(Status)),
         "start": _INSTANT,
         "end": _INSTANT,
         "train": _train,
-        "reason": _text,
+        "reason": text_of,
         "chosen": _FLAG,
-        "cause": _or_none(_as(Choice(LossCause))),
-        "sought_from": _or_none(_INSTANT),
-        "due": _or_none(_INSTANT),
+        "cause": or_none(checked(Choice(LossCause))),
+        "sought_from": or_none(_INSTANT),
+        "due": or_none(_INSTANT),
     },
     newer=("cause", "sought_from", "due"),
 )
-_closure = _object_of(
+_closure = object_of(
     Closure,
     {
-        "azimuth_from_deg": _as(Bounds(0.0, 360.0)),
-        "azimuth_to_deg": _as(Bounds(0.0, 360.0)),
-        "altitude_low_deg": _as(Bounds(0.0, 90.0)),
-        "altitude_high_deg": _as(Bounds(0.0, 90.0)),
-        "kind": _as(Choice(CloudKind)),
-        "loss_mag": _as(Bounds(0.0, 20.0)),
+        "azimuth_from_deg": checked(Bounds(0.0, 360.0)),
+        "azimuth_to_deg": checked(Bounds(0.0, 360.0)),
+        "altitude_low_deg": checked(Bounds(0.0, 90.0)),
+        "altitude_high_deg": checked(Bounds(0.0, 90.0)),
+        "kind": checked(Choice(CloudKind)),
+        "loss_mag": checked(Bounds(0.0, 20.0)),
         "since": _INSTANT,
-        "until": _or_none(_INSTANT),
+        "until": or_none(_INSTANT),
     },
 )
-_pause = _object_of(Pause, {"kind": _as(Choice(PauseKind)), "start": _INSTANT, "end": _INSTANT})
+_pause = object_of(Pause, {"kind": checked(Choice(PauseKind)), "start": _INSTANT, "end": _INSTANT})
 
 
 def _looks(value: Any, place: FilePlace) -> tuple[SessionLook, ...]:
     kept: list[SessionLook] = []
-    for look in _list_of(_look)(value, place):
+    for look in list_of(_look)(value, place):
         conflict = _conflict(kept, look)
         if conflict:
             place.spare(SessionFileError(f"The session, {place.text}: {conflict}."))
@@ -316,46 +189,46 @@ def _conflict(kept: list[SessionLook], look: SessionLook) -> str | None:
     return "two looks overlap" if before and look.counts and look.start < before.end else None
 
 
-_readings = _object_of(
+_readings = object_of(
     SkyReadings,
     {
-        "seeing": _or_none(_as(Choice(ANTONIADI))),
-        "transparency": _or_none(_as(Bounds(1, 5, whole=True))),
-        "sky_mag_arcsec2": _or_none(_as(Bounds(*SKY_MAG_RANGE))),
+        "seeing": or_none(checked(Choice(ANTONIADI))),
+        "transparency": or_none(checked(Bounds(1, 5, whole=True))),
+        "sky_mag_arcsec2": or_none(checked(Bounds(*SKY_MAG_RANGE))),
         "has_dew": _FLAG,
         "average_eye": _FLAG,
     },
     newer=("average_eye",),
 )
 _WITHOUT_PAST: dict[str, Reader] = {
-    "kit": _text,
-    "site": _text,
+    "kit": text_of,
+    "site": text_of,
     "evening": _DAY,
     "start": _INSTANT,
     "end": _INSTANT,
     "clock": _INSTANT,
     "looks": _looks,
-    "closures": _list_of(_closure),
-    "pauses": _list_of(_pause),
-    "vetoed": _list_of(_text),
-    "added": _list_of(_text),
-    "focuser": _or_none(_train),
-    "move": _text,
-    "entries": _list_of(_text),
-    "readings": _or_none(_readings),
-    "lessons": _list_of(_text),
+    "closures": list_of(_closure),
+    "pauses": list_of(_pause),
+    "vetoed": list_of(text_of),
+    "added": list_of(text_of),
+    "focuser": or_none(_train),
+    "move": text_of,
+    "entries": list_of(text_of),
+    "readings": or_none(_readings),
+    "lessons": list_of(text_of),
 }
 _NEWER = ("move", "entries", "readings", "lessons")
-_past_state = _object_of(
-    SessionState, {**_WITHOUT_PAST, "past": _list_of(_text, most=0)}, newer=_NEWER
+_past_state = object_of(
+    SessionState, {**_WITHOUT_PAST, "past": list_of(text_of, most=0)}, newer=_NEWER
 )
-_state = _object_of(
+_state = object_of(
     SessionState,
     {
         **_WITHOUT_PAST,
-        "past": _list_of(_past_state, MOST_PAST),
-        "before_leap": _or_none(_past_state),
-        "ahead": _list_of(_past_state, MOST_PAST),
+        "past": list_of(_past_state, MOST_PAST),
+        "before_leap": or_none(_past_state),
+        "ahead": list_of(_past_state, MOST_PAST),
     },
     newer=(*_NEWER, "before_leap", "ahead"),
 )

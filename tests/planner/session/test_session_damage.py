@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from planner.session.files import load_state, previous_path, save_state
+from planner.session.json_readers import SessionFileError
 from planner.session.moves.looks import done, skip
 from planner.session.state import SessionState
-from planner.session.state_json import SessionFileError
 
 FEW, MANY = 60, 3000
 

@@ -16,11 +16,11 @@ from typing import Any
 import pytest
 
 from planner.session.files import load_state, previous_path, put_aside, save_state
+from planner.session.json_readers import SessionFileError
 from planner.session.moves.clouds import cloud_here
 from planner.session.moves.looks import done, skip
 from planner.session.state import SessionState
 from planner.session.state_json import (
-    SessionFileError,
     from_json,
     salvaged,
     to_json,
