@@ -145,7 +145,7 @@ def _looks(
         entries = arranged.of_station(number)
         if not entries:
             continue
-        free = [_free(arranged, entry, found, owned, entry.held) for entry in entries]
+        free = [free_trains(arranged, entry, found, owned, entry.held) for entry in entries]
         slots = tuple(entry.slot for entry in entries)
         ordered = Ordered(
             station.roster,
@@ -163,7 +163,7 @@ def _looks(
         )
         looks = with_body_notes(looks, catalogue, ephemeris, night, one)
         ways = [
-            _free(arranged, entry, found, owned, (_leaves_min(entry), entry.slot.start_min))
+            free_trains(arranged, entry, found, owned, (_leaves_min(entry), entry.slot.start_min))
             for entry in entries
         ]
         looks = with_ways(looks, ephemeris, night, one, free=ways)
@@ -180,7 +180,7 @@ def _leaves_min(entry: Entry) -> float:
     return min(entry.held[0], entry.slot.start_min - entry.slot.way_min)
 
 
-def _free(
+def free_trains(
     arranged: Arrangement,
     entry: Entry,
     made: Sequence[tuple[Entry, Look]],

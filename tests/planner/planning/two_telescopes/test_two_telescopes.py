@@ -39,12 +39,12 @@ from planner.model.site import Site
 from planner.planning.candidates import session_of
 from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.coming_nights import showpieces
-from planner.planning.scheduling.scheduler import order_looks
+from planner.planning.scheduling.scheduler import Slot, order_looks
 from planner.planning.two_telescopes.abreast import look_abreast
-from planner.planning.two_telescopes.arrangement import entry_of
+from planner.planning.two_telescopes.arrangement import Arrangement, entry_of
 from planner.planning.two_telescopes.comparing import chosen_to_compare
 from planner.planning.two_telescopes.parts_in_use import things_owned
-from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both
+from planner.planning.two_telescopes.plan import TwoTelescopes, free_trains, plan_both
 from planner.planning.two_telescopes.station import Stations, set_up
 from planner.planning.two_telescopes.turning import turn_between
 from planner.planning.wishes import STEP_MIN, Wishes
@@ -356,6 +356,19 @@ def test_two_people_hand_a_single_eyepiece_over(evening: Evening) -> None:
     plan = evening.plan(KITS["one eyepiece"], 2)
     assert plan.looks
     assert not list(overlapping(plan))
+
+
+def test_something_is_there_to_find_with(evening: Evening) -> None:
+    """The only eyepiece is in the other telescope until two minutes before a look with a filter."""
+    kit = KITS["one eyepiece, a Barlow and a filter"]
+    stations = evening.stations(kit, SITES[0], OCTOBER)
+    other = stations.each[1]
+    columns = np.full(len(other.columns), np.argmax(other.circumstances.table.filter_code > 0))
+    stations = stations.with_station(1, replace(other, columns=columns))
+    one, late = entry_of(0, Slot(0, 60.0, 80.0, 6.0)), entry_of(1, Slot(1, 82.0, 95.0, 10.0))
+    found = Arrangement(stations, (one, late), (), 0.0)
+    free = free_trains(found, late, [], things_owned(kit), (72.0, 82.0))
+    assert free[other.circumstances.table.filter_code == 0].any()
 
 
 def test_who_needs_a_thing_less_says_where_it_is(evening: Evening) -> None:
