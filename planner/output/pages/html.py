@@ -12,7 +12,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.kit import train_words
 from planner.model.plan import Look, Plan, Spare, View
 from planner.model.site import Site
-from planner.output.appearance.what_to_see import look_for
+from planner.output.appearance.what_to_see import look_for, report_look_for
 from planner.output.appearance.words import MODEL, SCALE
 from planner.output.drawing.curves import NightCurves, curves_svg
 from planner.output.drawing.field import ViewedSky, draw_field, wants_close_up
@@ -115,6 +115,7 @@ def look_html(
             *when_facts(report),
             *details,
             *([("Find it", finding_line(report.finding))] if report.finding else []),
+            *([("Look for", ", ".join(told))] if (told := report_look_for(report)) else []),
             *([("Near it", near)] if (near := neighbours_words(report.neighbours)) else []),
             *heading_facts(report.night, circumstances),
         ],

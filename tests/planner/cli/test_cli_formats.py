@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -48,3 +49,18 @@ def test_an_unknown_format_is_told_which_there_are(run: Any) -> None:
     result = run("plan", "--format", "pdf")
     assert result.status == 2
     assert all(form in result.err for form in ("text", "json", *BEGINNINGS))
+
+
+def test_pages_say_what_to_look_for(run: Any) -> None:
+    """The same facts as in JSON: of each look of a plan, and of a target."""
+    asked = ("plan", "--date", "2026-12-08", "--count", "2")
+    told = [
+        fact for look in run(*asked, "--format", "json").json["looks"] for fact in look["look_for"]
+    ]
+    page = unescape(run(*asked, "--format", "html").out)
+    assert told
+    assert all(fact in page for fact in told)
+    target = ("look", "M13", "--date", "2026-09-08")
+    told = run(*target, "--format", "json").json["look_for"]
+    assert told[0] == "splits into stars"
+    assert ", ".join(told) in unescape(run(*target, "--format", "html").out)
