@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from planner.model.plan import Look, Together
+from planner.matcher.globular_stars import stars_shown
+from planner.model.plan import Look, Together, View
 from planner.planning.two_telescopes.arrangement import Arrangement, Entry
 from planner.planning.two_telescopes.parts_in_use import things_of
 from planner.planning.two_telescopes.showing import Lesson
+from targets.model import Target
 
 Made = Sequence[tuple[Entry, Look]]
 
@@ -59,11 +61,18 @@ def _compares(arranged: Arrangement, entry: Entry, look: Look, made: Made) -> st
         return f"{whole} in {names[0]}, {larger:.1f} times larger in {names[1]}"
     if lesson is Lesson.PAIR:
         return f"split in {names[0]}, not or hardly in {names[1]}"
-    if lesson is Lesson.STARS:
+    if lesson is Lesson.STARS and _shows_stars(look.target, worse) < 0:
         return f"its stars show in {names[0]}, a glow in {names[1]}"
+    if lesson is Lesson.STARS:
+        return f"more of its stars show in {names[0]} than in {names[1]}"
     if better.grade is not worse.grade:
         return f"{better.grade} in {names[0]}, {worse.grade} in {names[1]}"
     return f"brighter in {names[0]}"
+
+
+def _shows_stars(target: Target, view: View) -> int:
+    """Whether a globular cluster shows its stars, 1, or stays a glow, -1."""
+    return int(stars_shown(target.magnitude or 0.0, view.star_limit_mag or 0.0))
 
 
 def _found_in(entry: Entry, made: Made) -> str:
