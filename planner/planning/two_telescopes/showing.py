@@ -38,7 +38,7 @@ class Lesson(IntEnum):
 
 
 # How much of each is worth going to and fro for (our choice).
-STRENGTH = np.array([0.0, 1.0, 0.9, 0.9, 0.6])
+STRENGTH = np.array([0.0, 1.0, 0.9, 0.9, 0.4])
 
 
 @frozen

@@ -61,10 +61,10 @@ def _compares(arranged: Arrangement, entry: Entry, look: Look, made: Made) -> st
         return f"{whole} in {names[0]}, {larger:.1f} times larger in {names[1]}"
     if lesson is Lesson.PAIR:
         return f"split in {names[0]}, not or hardly in {names[1]}"
-    if lesson is Lesson.STARS and _shows_stars(look.target, worse) < 0:
-        return f"its stars show in {names[0]}, a glow in {names[1]}"
     if lesson is Lesson.STARS:
-        return f"more of its stars show in {names[0]} than in {names[1]}"
+        glows = _shows_stars(look.target, worse) < 0
+        less = f"a glow in {names[1]}" if glows else f"fewer of them in {names[1]}"
+        return f"its stars show in {names[0]}, {less}"
     if better.grade is not worse.grade:
         return f"{better.grade} in {names[0]}, {worse.grade} in {names[1]}"
     return f"brighter in {names[0]}"
