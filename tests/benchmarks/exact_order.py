@@ -23,7 +23,6 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from exact_network import Network, build_network
-from ortools.sat.python import cp_model
 
 from planner.planning.scheduling.pace import REPEAT_WORTH, Pace
 from targets.arrays import Codes, Flags, Floats
@@ -184,6 +183,8 @@ class _Model:
     """The arcs that matter as a problem for the solver: a path, no target twice, repeats."""
 
     def __init__(self, pace: Pace, network: Network, matter: Flags) -> None:
+        from ortools.sat.python import cp_model  # noqa: PLC0415  # slow to load
+
         self.model = cp_model.CpModel()
         tails, rows = np.nonzero(matter)
         heads = network.head[tails, rows]
@@ -227,6 +228,8 @@ class _Model:
 
     def solve(self, *, seconds: float) -> Answer:
         """Ask the solver; it may find nothing in the time."""
+        from ortools.sat.python import cp_model  # noqa: PLC0415  # slow to load
+
         solver = cp_model.CpSolver()
         solver.parameters.max_time_in_seconds = seconds
         solver.parameters.num_workers = 2

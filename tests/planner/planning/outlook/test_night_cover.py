@@ -6,8 +6,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
-from scipy.sparse import lil_matrix
 
 from planner.planning.outlook.night_cover import best_slots, fewest_nights
 
@@ -31,6 +29,8 @@ def most_placed(nights: list[Any]) -> int:
     if not nights:
         return 0
     serves = np.concatenate(nights, axis=1) > 0.0
+    from scipy.optimize import linear_sum_assignment  # noqa: PLC0415  # slow to load
+
     rows, columns = linear_sum_assignment(~serves)
     return int(serves[rows, columns].sum())
 
@@ -41,6 +41,9 @@ def fewest_by_solver(nights: list[Any], wanted: int) -> int:
         (n, t, k) for n, night in enumerate(nights) for t, k in zip(*night.nonzero(), strict=True)
     ]
     targets, slots = len(nights[0]), nights[0].shape[1]
+    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415  # slow to load
+    from scipy.sparse import lil_matrix  # noqa: PLC0415
+
     matrix = lil_matrix((targets + len(nights) * slots + 1, len(nights) + len(looks)))
     for column, (night, target, slot) in enumerate(looks, start=len(nights)):
         matrix[target, column] = 1
@@ -83,6 +86,8 @@ def test_slots_are_the_best_of_all_ways(seed: int) -> None:
     slots = best_slots(quality)
     placed = np.flatnonzero(slots >= 0)
     assert len(set(slots[placed])) == len(placed)
+    from scipy.optimize import linear_sum_assignment  # noqa: PLC0415  # slow to load
+
     rows, columns = linear_sum_assignment(np.where(quality > 0.0, 1.0 - quality, 1000.0))
     best = quality[rows, columns]
     assert len(placed) == np.count_nonzero(best)
