@@ -168,6 +168,22 @@ def test_pastes_go_where_something_is_typed(evening: Any, press: Any, shown: Sho
     evening.tell(story)
 
 
+def test_a_long_note_leaves_room_for_other_news(evening: Any, press: Any, shown: Shown) -> None:
+    """Its beginning is told on two lines; the journal has it whole."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        target_id = app.screen.chosen().look.target_id
+        await press(pilot, app, "d", "t")
+        app.post_message(events.Paste("and " * 120))
+        await press(pilot, app, "enter", "4")
+        first, second = app.scene.words[:2]
+        assert first.endswith("and ...")
+        assert second[:30] in " ".join(shown(app).split())
+        assert app.desk.written(target_id).note == ("and " * 120)
+
+    evening.tell(story)
+
+
 def test_the_screen_is_painted_anew(evening: Any, press: Any) -> None:
     """Ctrl-L sends every line again, whatever another program has written over them."""
 

@@ -17,10 +17,13 @@ from planner.model.kit import train_words
 from planner.model.plan import Look, Plan
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState
+from planner.text import cut
 from targets.catalogue.catalogue import load_catalogue
 from targets.frozen import frozen
 from targets.model import Target
 
+# Cells of what is told of an entry.
+MOST_TOLD = 120
 SHORT_OUTCOMES = {Outcome.SEEN: "seen", Outcome.SUSPECTED: "susp.", Outcome.NOT_SEEN: "unseen"}
 
 
@@ -71,6 +74,11 @@ def entry_words(entry: JournalEntry) -> str:
     rating = f", rated {entry.rating}" if entry.rating else ""
     note = f": {entry.note}" if entry.note else ""
     return f"{entry.target.name}, {entry.outcome.words}{rating}{note}"
+
+
+def told_words(entry: JournalEntry) -> str:
+    """Say on two lines at most what an entry says: a long note leaves room for other news."""
+    return cut(entry_words(entry), MOST_TOLD)
 
 
 def outcome_words(entry: JournalEntry) -> str:

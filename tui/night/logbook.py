@@ -21,7 +21,7 @@ from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState, SkyReadings
-from tui.night.log_entry import Answer, entry_for, entry_words, outcome_words
+from tui.night.log_entry import Answer, entry_for, entry_words, outcome_words, told_words
 
 # Begins the name by which a night knows a change of an entry; its id follows.
 CHANGED = "changed "
@@ -123,7 +123,7 @@ class Logbook:
             return (f"{error} {len(self.pending)} not in the journal yet; tried again by itself.",)
         written, self.pending = self.pending, ()
         self._is_told = self._is_told or self._kept
-        return (*remarks, *(f"In the journal: {entry_words(entry)}" for entry in written))
+        return (*remarks, *(f"In the journal: {told_words(entry)}" for entry in written))
 
     def note_sky(self, conditions: SkyReadings, now: datetime) -> tuple[str, ...]:
         """Keep what the sky is like, with the night's session; it is not asked for again."""
@@ -173,7 +173,7 @@ class Logbook:
         if answer.why_skipped or answer.outcome is not Outcome.SKIPPED:
             changes["why_skipped"] = answer.why_skipped
         if all(getattr(entry, name) == value for name, value in changes.items()):
-            return False, (f"In the journal as it was: {entry_words(entry)}",)
+            return False, (f"In the journal as it was: {told_words(entry)}",)
         if entry in self.pending:
             new = replace(entry, **changes)  # type: ignore[arg-type]
             self.pending = tuple(new if one is entry else one for one in self.pending)
@@ -183,7 +183,7 @@ class Logbook:
                 new = journal.amend(entry.id, changed_at=now, **changes)
         except JournalError as error:
             return False, (f"{error} The entry stays as it was.",)
-        return True, (f"Changed in the journal: {entry_words(new)}",)
+        return True, (f"Changed in the journal: {told_words(new)}",)
 
     def take_back(self, ids: Iterable[str], now: datetime) -> tuple[str, ...]:
         """Take entries out again; say so, or why they stay."""
@@ -226,7 +226,7 @@ class Logbook:
                 entry = journal.amend(entry_id, changed_at=now, **changes)
         except (JournalError, IndexError) as error:
             return f"{error} The entry stays as it is."
-        return f"In the journal again: {entry_words(entry)}"
+        return f"In the journal again: {told_words(entry)}"
 
     def _without(self, entry_id: str, now: datetime) -> str:
         try:
@@ -242,7 +242,7 @@ class Logbook:
                 entry = journal.restore_entry(entry_id)
         except JournalError as error:
             return f"{error} The entry stays out of the journal."
-        return f"In the journal again: {entry_words(entry)}"
+        return f"In the journal again: {told_words(entry)}"
 
     def written_elsewhere(self, known: Iterable[str]) -> tuple[JournalEntry, ...]:
         """Return this night's entries that the night does not know, the earliest first.
