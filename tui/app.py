@@ -26,7 +26,16 @@ from tui.modals.choice import ChoiceScreen
 from tui.night.last_list import last_list
 from tui.night.request import Request
 from tui.screens.waiting import WaitingScreen
-from tui.theme import DAY, NIGHT, STEPS, USUAL_STEP, night_filter, plain_filter, themes
+from tui.theme import (
+    DAY,
+    NIGHT,
+    STEPS,
+    USUAL_STEP,
+    forget_closed_pages,
+    night_filter,
+    plain_filter,
+    themes,
+)
 
 if TYPE_CHECKING:  # else they are loaded behind the first paint
     from textual.worker import Worker
@@ -38,6 +47,8 @@ if TYPE_CHECKING:  # else they are loaded behind the first paint
 TICK_S, LOOK_AT_CLOCK_S = 5.0, 1.0
 # So many new objects are looked through in a millisecond or two.
 OBJECTS_BETWEEN_SEARCHES = 5_000
+# Of what was said, this much is read again.
+MOST_HEARD = 200
 # After so long it is said that something is under way.
 PATIENCE_S = 0.1
 DAY_ANSWERS = ("stay with the red face", "change to the bright day face")
@@ -233,7 +244,7 @@ class NightApp(App[Exception]):
         is_first, self.scene = self.scene is None, scene
         at = clock(self.clock(), scene.night.night.site)
         if scene.words and (at, scene.words) not in self.heard[-1:]:
-            self.heard.append((at, scene.words))
+            self.heard = [*self.heard[1 - MOST_HEARD :], (at, scene.words)]
         if is_first and self.screen_stack:  # else it was left meanwhile
             self._show_first()
         for screen in self._pages():
@@ -284,6 +295,7 @@ class NightApp(App[Exception]):
         return pages[-1] if pages and pages[-1] is self.screen_stack[-1] else None
 
     def _tick(self) -> None:
+        forget_closed_pages()
         if not self.is_headless and not _has_terminal():
             self.exit()
         if self.scene is not None and not self._working:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from functools import cache, lru_cache
 
 from rich.color import Color as RichColor
@@ -89,6 +90,17 @@ class NightFilter(LineFilter):
             Segment(text, night_style(style or Style.null(), self.step, self.colours), control)
             for text, style, control in segments
         ]
+
+
+def forget_closed_pages() -> None:
+    """Let go of what the toolkit keeps of pages that are closed: their lines, painted.
+
+    It looks up two colours by the page's own memory, and so keeps the last thousand of these.
+    """
+    from textual import _styles_cache  # noqa: PLC0415  # not a part that is promised to stay
+
+    with suppress(AttributeError):
+        _styles_cache.StylesCache.get_inner_outer.cache_clear()
 
 
 class PlainFilter(LineFilter):

@@ -13,9 +13,6 @@ from tui.screens.sky_moves import SkyMoves
 from tui.screens.target_moves import TargetMoves
 from tui.screens.time_moves import TimeMoves
 
-# Of what was said, this much is read again.
-MOST_HEARD = 200
-
 
 class MovesScreen(TargetMoves, LogMoves, TimeMoves, SkyMoves):
     """A screen of the night with all its moves, and the pages that can be read from it."""
@@ -33,7 +30,7 @@ class MovesScreen(TargetMoves, LogMoves, TimeMoves, SkyMoves):
         width = self.app.size.width - 2
         lines = [
             line
-            for at, said in reversed(self.night_app.heard[-MOST_HEARD:])
+            for at, said in reversed(self.night_app.heard)
             for words in said
             for line in wrap(words, width=width, first=f"{at} ", rest=" " * 6)
         ]
