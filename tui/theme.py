@@ -97,9 +97,9 @@ def forget_closed_pages() -> None:
 
     It looks up two colours by the page's own memory, and so keeps the last thousand of these.
     """
-    from textual import _styles_cache  # noqa: PLC0415  # not a part that is promised to stay
+    with suppress(AttributeError, ImportError):  # not a part that is promised to stay
+        from textual import _styles_cache  # noqa: PLC0415
 
-    with suppress(AttributeError):
         _styles_cache.StylesCache.get_inner_outer.cache_clear()
 
 
