@@ -15,9 +15,9 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
 from planner.output.words import clock, span
+from planner.planning.circumstances import Wishes
 from planner.planning.plan import plan_night
 from planner.planning.session_times import session_times
-from planner.planning.wishes import Wishes
 from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from planner.session.course import begin_session, tick

@@ -17,11 +17,10 @@ from planner.model.errors import InputError
 from planner.model.kit import Train, train_words
 from planner.model.plan import Plan
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.look import LookReport, look_at
 from planner.planning.plan import plan_night
 from planner.planning.session_times import instant_of, session_times
-from planner.planning.wishes import Wishes
 from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.options import Readings
 from planner.request.target_selection import chosen_rows, target_called

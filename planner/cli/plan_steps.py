@@ -13,9 +13,8 @@ from planner.model.night import Night
 from planner.model.plan import Plan
 from planner.model.site import Site
 from planner.output.text.plan import plan_text
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.session_times import SessionTimes, clock_remark
-from planner.planning.wishes import Wishes
 from planner.request.journal_use import unseen_rows
 from planner.request.options import JournalWishes, Surroundings, journal_file
 from planner.request.target_selection import chosen_rows

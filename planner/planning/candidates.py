@@ -16,9 +16,10 @@ from planner.matcher.visibility import margins_dex
 from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
 from planner.planning.circumstances import Circumstances
+from planner.planning.companions import companion_share, leaders, seconds
 from planner.planning.finding.estimate import finding_minutes
 from planner.planning.left_out import COOLING_MIN, HIGH_POWER_PUPIL_MM
-from planner.planning.roster import Roster, companion_share, leaders, seconds
+from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.survey import moment_at
 from planner.planning.worth import LEAST_WORTH, look_worth, wanted_under

@@ -1,4 +1,4 @@
-"""Who looks, through what, and under what sky."""
+"""Who looks, through what, and under what sky; and what is asked of a plan."""
 
 from __future__ import annotations
 
@@ -18,8 +18,11 @@ from planner.model.leaning import Leaning
 from planner.model.own_eye import OwnEye
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
-from targets.arrays import Floats
+from targets.arrays import Codes, Floats
 from targets.frozen import frozen
+
+# The step of time that all of planning takes [min].
+STEP_MIN = 5.0
 
 
 @frozen
@@ -100,3 +103,28 @@ class Circumstances:
             preferences=self.preferences,
             leanings=self.leanings,
         )
+
+
+@frozen
+class Wishes:
+    """What the observer asks of the plan.
+
+    Parameters
+    ----------
+    rows : ndarray of int or None
+        Rows of the catalogue to choose from; None for all.
+    by_name : bool
+        The rows are a list of the observer's own: each gets a reason when it is left out.
+    count : int or None
+        Most looks; None for as many as fit.
+    min_altitude_deg : float or None
+        Floor instead of each class's own [deg].
+    teach : bool
+        Whether two of the looks are such as tell most about the observer's eye.
+    """
+
+    rows: Codes | None = None
+    by_name: bool = False
+    count: int | None = None
+    min_altitude_deg: float | None = None
+    teach: bool = False

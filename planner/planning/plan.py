@@ -26,16 +26,11 @@ from planner.planning.candidates import (
     session_of,
     with_companions,
 )
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
+from planner.planning.companions import in_the_field, short_name
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
-from planner.planning.roster import (
-    Roster,
-    in_the_field,
-    rows_of_roster,
-    short_name,
-    survey_roster,
-)
+from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
     Order,
@@ -49,7 +44,6 @@ from planner.planning.shortlist import shortlist
 from planner.planning.slack import with_slack
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.teaching_looks import doubts, lesson_rows, marked, with_lessons
-from planner.planning.wishes import STEP_MIN, Wishes
 from planner.planning.worth import memory_words
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.model.plan import Look, Slack
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates, Session, Slot
 from planner.planning.season import culminations_deg
@@ -21,7 +21,6 @@ from planner.planning.windows import (
     last_open_step,
     window_closing,
 )
-from planner.planning.wishes import Wishes
 from targets.arrays import Flags, Floats
 
 # What waiting costs is told for this long [min].

@@ -9,9 +9,9 @@ from datetime import UTC, datetime, timedelta
 from planner.ephemeris.kernel import unix_seconds
 from planner.model.site import Site
 from planner.output.words import WEEKDAYS, clock
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.roster import steps_of
 from planner.planning.windows import last_open_step
-from planner.planning.wishes import STEP_MIN
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import under_clouds
 from planner.session.replanning import is_fixed, joined, put_in_order, still_holds

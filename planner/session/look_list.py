@@ -15,8 +15,8 @@ from planner.model.kit import Train
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.output.words import clock
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.survey import moment_at
-from planner.planning.wishes import STEP_MIN
 from planner.session.night import SurveyedNight
 from planner.session.offers import spare_words
 from planner.session.open_sky import moments_under_clouds

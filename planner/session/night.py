@@ -14,14 +14,13 @@ from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.planning.candidates import LEAST_SEEN, candidates_of, with_companions
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.roster import Roster, rows_of_roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
 from planner.planning.survey import moment_at, sky_behind
 from planner.planning.windows import altitude_floors_deg
-from planner.planning.wishes import STEP_MIN, Wishes
 from planner.session.state import TrainKey
 from targets.arrays import Codes, Floats
 from targets.catalogue.catalogue import Catalogue

@@ -16,10 +16,10 @@ from planner.matcher.views import ranked_views, view_through
 from planner.model.plan import View
 from planner.output.night_words import slack_words
 from planner.planning.candidates import LEAST_SEEN
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.slack import slack_of
 from planner.planning.survey import moment_at
 from planner.planning.windows import first_of_run, window_closing
-from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import look_worth, wanted_under
 from planner.session.night import SurveyedNight
 from planner.session.open_sky import OpenSky, moments_under_clouds, open_sky

@@ -10,9 +10,9 @@ import numpy as np
 
 from planner.matcher.lens import Moment
 from planner.planning.candidates import candidates_of, session_of
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.roster import Roster, rows_of_roster, steps_of
 from planner.planning.scheduling.candidates import Candidates, Session
-from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import LEAST_WORTH
 from planner.session.cloud_sectors import inside
 from planner.session.night import SurveyedNight

@@ -11,8 +11,8 @@ import numpy as np
 
 from planner.model.site import Site
 from planner.output.words import clock
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.windows import hindrance, window_closing
-from planner.planning.wishes import STEP_MIN
 from planner.session.cloud_sectors import inside, sector_words
 from planner.session.night import SurveyedNight, key_words
 from planner.session.open_sky import OpenSky

@@ -24,12 +24,11 @@ from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Mount, Telescope
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
 from planner.planning.scheduling import scheduler as ordering
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.scheduling.pace import Pace
-from planner.planning.wishes import Wishes
 from targets.catalogue.catalogue import Catalogue, load_catalogue
 
 SETTINGS = example_settings(today=date(2026, 3, 1))

@@ -22,9 +22,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
 from targets.catalogue.catalogue import load_catalogue
 
 MOST_MEMORY_MB = 300.0
@@ -52,7 +51,7 @@ from planner.ephemeris.almanac import find_night
 from planner.config.conditions import conditions_tonight
 from planner.ephemeris.kernel import load_ephemeris
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
+from planner.planning.circumstances import Wishes
 from planner.config.preferences import default_preferences
 from planner.config.settings import example_settings
 from planner.planning.circumstances import Circumstances

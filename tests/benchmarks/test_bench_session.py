@@ -20,9 +20,8 @@ from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.matcher.train_table import tabulate_trains
 from planner.matcher.trains import make_trains
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
 from planner.session.cloud_sectors import DIRECTIONS
 from planner.session.course import begin_session, tick
 from planner.session.moves.clouds import cleared, cloud_here

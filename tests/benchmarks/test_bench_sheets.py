@@ -21,9 +21,8 @@ from planner.output.appearance.png import data_uri
 from planner.output.appearance.views import appearances
 from planner.output.drawing.field import ViewedSky, draw_field
 from planner.output.pages.html import plan_html
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
 from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

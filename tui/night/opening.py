@@ -12,9 +12,8 @@ import numpy as np
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.night import Night
 from planner.model.plan import Plan
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.session_times import SessionTimes, is_over, session_times
-from planner.planning.wishes import STEP_MIN, Wishes
 from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.journal_use import with_journal
 from planner.request.options import JournalWishes, Readings, open_settings

@@ -18,7 +18,7 @@ from planner.model.errors import InputError, NothingToPlanError
 from planner.model.forecast import Forecast
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances
 from planner.planning.outlook.best_night import NightOutlook, TargetMoment, TargetOutlook
 from planner.planning.outlook.coverage import (
     Wanted,
@@ -30,7 +30,6 @@ from planner.planning.outlook.coverage import (
 )
 from planner.planning.session_times import SessionTimes, When, session_times
 from planner.planning.windows import hindrance
-from planner.planning.wishes import STEP_MIN
 from planner.planning.worth import look_worth, wanted_before
 from targets.arrays import Codes, Flags
 from targets.catalogue.catalogue import Catalogue

@@ -14,7 +14,7 @@ from planner.model.kit import Train, train_words
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Look, Plan
 from planner.planning.candidates import session_of
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import omissions, plan_notes
 from planner.planning.plan import (
@@ -33,7 +33,6 @@ from planner.planning.two_telescopes.parts_in_use import Things, free_columns, t
 from planner.planning.two_telescopes.station import set_up
 from planner.planning.two_telescopes.turning import turn_between
 from planner.planning.two_telescopes.words import told_of
-from planner.planning.wishes import STEP_MIN, Wishes
 from targets.arrays import Flags
 from targets.catalogue.catalogue import Catalogue
 from targets.frozen import frozen

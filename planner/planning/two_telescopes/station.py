@@ -9,7 +9,7 @@ import numpy as np
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.planning.candidates import best_trains, candidates_of, with_companions
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.roster import Roster, survey_roster
 from planner.planning.scheduling.candidates import Candidates, Session
 from planner.planning.survey import moment_at
@@ -21,7 +21,6 @@ from planner.planning.two_telescopes.showing import (
     lessons_of,
     showing_of,
 )
-from planner.planning.wishes import Wishes
 from targets.arrays import Codes, Flags, Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.frozen import frozen

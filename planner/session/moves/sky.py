@@ -10,8 +10,7 @@ import numpy as np
 from planner.config.conditions import Conditions, conditions_tonight
 from planner.model.site import Site
 from planner.planning.candidates import best_trains
-from planner.planning.circumstances import Circumstances
-from planner.planning.wishes import STEP_MIN
+from planner.planning.circumstances import STEP_MIN, Circumstances
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionLook, SessionState, SkyReadings

@@ -11,9 +11,9 @@ import numpy as np
 from planner.formulas.visibility_limit import grade_word
 from planner.model.plan import Grade
 from planner.output.words import clock
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.survey import moment_at
 from planner.planning.windows import first_of_run
-from planner.planning.wishes import STEP_MIN
 from planner.session.clock import interrupted, is_hidden, run_end
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight, key_words

@@ -8,8 +8,8 @@ from datetime import datetime
 
 import numpy as np
 
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.teaching_looks import MOST_LESSONS, doubts, lesson_rows
-from planner.planning.wishes import STEP_MIN
 from planner.session.moves.moving import Acted, Moved, moved
 from planner.session.night import SurveyedNight
 from planner.session.state import SessionState, Status

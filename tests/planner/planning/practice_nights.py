@@ -11,9 +11,9 @@ from pathlib import Path
 from planner.config.settings import read_settings
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan, ViewRole
+from planner.planning.circumstances import Wishes
 from planner.planning.plan import plan_night
 from planner.planning.session_times import session_times
-from planner.planning.wishes import Wishes
 from planner.request.circumstances import circumstances_of, night_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

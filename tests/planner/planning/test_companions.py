@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.testing import assert_allclose
 
-from planner.planning.roster import companion_share, in_the_field, leaders, seconds
+from planner.planning.companions import companion_share, in_the_field, leaders, seconds
 from targets.arrays import Floats
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind, Target

@@ -16,10 +16,9 @@ from planner.matcher.target_classes import target_table_of
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Plan
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
+from planner.planning.companions import leaders
 from planner.planning.plan import plan_night
-from planner.planning.roster import leaders
-from planner.planning.wishes import Wishes
 from planner.planning.worth import wanted_before
 from targets.catalogue.catalogue import Catalogue
 

@@ -26,12 +26,11 @@ from planner.formulas.refraction import sun_hidden_below_deg
 from planner.model.errors import NothingToPlanError
 from planner.model.night import Night
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.look import look_at
 from planner.planning.outlook.coming_nights import NightsAsked, coming_nights
 from planner.planning.plan import plan_night
 from planner.planning.session_times import session_times
-from planner.planning.wishes import Wishes
 from planner.session.course import begin_session
 from planner.session.moves.targets import add_target
 from planner.session.night import survey_night

@@ -16,9 +16,8 @@ from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
 from planner.planning.worth import showpiece_worth
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind

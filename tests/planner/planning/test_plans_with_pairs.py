@@ -10,9 +10,8 @@ import pytest
 from planner.ephemeris.kernel import Ephemeris
 from planner.model.night import Night
 from planner.model.plan import Grade, Look
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
 from targets.catalogue.catalogue import Catalogue
 from targets.double_stars.doubles import julian_year
 from targets.model import Kind, Origin

@@ -14,11 +14,10 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.train_table import tabulate_trains
 from planner.model.night import Night
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.plan import plan_night
 from planner.planning.shortlist import shortlist
 from planner.planning.survey import follow, sky_behind
-from planner.planning.wishes import Wishes
 from planner.planning.worth import showpiece_worth
 from targets.catalogue.catalogue import Catalogue
 

@@ -21,9 +21,8 @@ from planner.matcher.trains import make_trains
 from planner.model.kit import Mount
 from planner.model.plan import Plan
 from planner.model.site import Site
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import STEP_MIN, Wishes
 from planner.session.course import begin_session, tick
 from planner.session.night import SurveyedNight, survey_night
 from planner.session.state import (

@@ -10,8 +10,8 @@ import pytest
 
 from planner.ephemeris.kernel import load_ephemeris
 from planner.planning.candidates import candidates_of
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.scheduling.candidates import Candidates
-from planner.planning.wishes import STEP_MIN
 from planner.session.moves.clouds import cloud_here
 from planner.session.moves.looks import use_train
 from planner.session.night import survey_night, under_another_sky

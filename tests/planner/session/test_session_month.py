@@ -23,7 +23,7 @@ import numpy as np
 import pytest
 
 from planner.planning.candidates import candidates_of
-from planner.planning.wishes import STEP_MIN
+from planner.planning.circumstances import STEP_MIN
 from planner.session.cloud_sectors import find_sector
 from planner.session.course import tick
 from planner.session.moves.clouds import LOSS_MAG, cleared, cloud_here

@@ -17,8 +17,8 @@ from planner.output.contracts.plan import plan_json
 from planner.output.contracts.writing import json_text
 from planner.output.night_words import slack_words
 from planner.output.text.plan import plan_text
+from planner.planning.circumstances import STEP_MIN
 from planner.planning.slack import slack_of
-from planner.planning.wishes import STEP_MIN
 from planner.session.open_sky import open_sky
 
 SITE = Site("Here", 51.2, -2.4)

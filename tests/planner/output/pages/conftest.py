@@ -12,8 +12,8 @@ from planner.config.settings import example_settings
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.plan import Plan
+from planner.planning.circumstances import Wishes
 from planner.planning.plan import plan_night
-from planner.planning.wishes import Wishes
 from planner.request.circumstances import circumstances_of
 from planner.request.options import Readings
 from targets.catalogue.catalogue import load_catalogue

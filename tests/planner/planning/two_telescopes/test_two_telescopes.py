@@ -37,7 +37,7 @@ from planner.model.kit import (
 from planner.model.plan import Look, Plan
 from planner.model.site import Site
 from planner.planning.candidates import session_of
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.outlook.coming_nights import showpieces
 from planner.planning.scheduling.scheduler import Slot, order_looks
 from planner.planning.two_telescopes.abreast import look_abreast
@@ -47,7 +47,6 @@ from planner.planning.two_telescopes.parts_in_use import things_owned
 from planner.planning.two_telescopes.plan import TwoTelescopes, free_trains, plan_both
 from planner.planning.two_telescopes.station import Stations, set_up
 from planner.planning.two_telescopes.turning import turn_between
-from planner.planning.wishes import STEP_MIN, Wishes
 from targets.arrays import Codes
 from targets.catalogue.catalogue import Catalogue
 from targets.model import Kind
