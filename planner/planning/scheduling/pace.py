@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cached_property
 
 import numpy as np
 
@@ -104,11 +105,16 @@ class Pace:
         self.at_once[:, 1:] = self.open & (self.first_begin[:, 1:] == np.arange(self.steps) + 1)
         length = np.sqrt(candidates.dwell_min / (USUAL_DWELL_MIN * session.look_share))
         self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
-        # The last row, -1, is the way from where the telescope points at nothing yet.
         self.finding_min = _finding_min(candidates, session)
-        self.travel_min = np.concatenate(
-            [travel_min(candidates, session), self.finding_min[None, :]]
-        )
+
+    @cached_property
+    def travel_min(self) -> Floats:
+        """Minutes from each target, and from nothing yet in the last row, -1, to each: (N + 1, N).
+
+        Not everybody asks for them.
+        """
+        among = travel_min(self.candidates, self.session)
+        return np.concatenate([among, self.finding_min[None, :]])
 
     def way_min(self, last: Codes, now_min: Floats, row: Codes) -> Floats:
         """Return what it takes to get from one target to another.
@@ -239,7 +245,7 @@ def travel_min(candidates: Candidates, session: Session) -> Floats:
         (candidates.amplifier, AMPLIFIER_CHANGE_MIN),
         (candidates.filter, FILTER_CHANGE_MIN),
     ):
-        minutes += np.where(codes[:, None] != codes, cost, 0.0)
+        minutes += cost * (codes[:, None] != codes)
     bears_g = [np.inf if one.balance_g is None else one.balance_g for one in session.telescopes]
     if np.isfinite(bears_g).any():
         change = np.abs(candidates.mass_g[:, None] - candidates.mass_g)

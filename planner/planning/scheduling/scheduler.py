@@ -58,10 +58,7 @@ def order_looks(
     promising = promising[best[promising] > 0.0]
     if not promising.size:
         return Order((), (), 0.0)
-    rows = np.concatenate([promising, done])
-    renamed = tuple(range(len(promising), len(rows)))
-    start = replace(beginning, done=renamed)
-    pace = Pace(candidates.of_rows(rows), session, start)
+    pace, rows = _pace_among(candidates, session, promising, beginning)
     sequence = polish(pace, best_sequence(pace), most_promising(pace)[: len(promising)])
     return _played(pace, sequence, names=rows)
 
@@ -83,7 +80,19 @@ def play(
     Order
         The looks with their times.
     """
-    return _played(Pace(candidates, session, beginning), rows, names=np.arange(len(candidates)))
+    beginning = beginning or Beginning()
+    coming = np.array([row for row in rows if row not in beginning.done], dtype=np.intp)
+    pace, names = _pace_among(candidates, session, coming, beginning)
+    return _played(pace, np.arange(len(coming)), names=names)
+
+
+def _pace_among(
+    candidates: Candidates, session: Session, coming: Codes, beginning: Beginning
+) -> tuple[Pace, Codes]:
+    """Return the pace among some rows and what is done, and the row of each of its candidates."""
+    rows = np.concatenate([coming, np.array(beginning.done, dtype=np.intp)])
+    done = tuple(range(len(coming), len(rows)))
+    return Pace(candidates.of_rows(rows), session, replace(beginning, done=done)), rows
 
 
 def let_wait(candidates: Candidates, session: Session, order: Order) -> Order:
@@ -103,9 +112,7 @@ def let_wait(candidates: Candidates, session: Session, order: Order) -> Order:
 def fits_alone(candidates: Candidates, session: Session) -> Flags:
     """Tell for each candidate whether the session has room for it when there is no other, (N,)."""
     pace, start = Pace(candidates, session), np.zeros(1)
-    every = np.arange(len(candidates))
-    way = pace.way_min(np.array([-1]), start, every)
-    return pace.follow(start, start, way, every).fits
+    return pace.follow(start, start, pace.finding_min, np.arange(len(candidates))).fits
 
 
 def _played(pace: Pace, rows: Codes, *, names: Codes) -> Order:
