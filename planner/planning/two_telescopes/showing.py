@@ -15,7 +15,8 @@ from targets.arrays import Codes, Flags, Floats
 from targets.frozen import frozen
 from targets.model import Kind, Target
 
-# Margins that differ by less are alike [dex], and so are fields that cut a target, by this share.
+# Margins that differ by less are alike [dex], and so are fields that cut a target, and powers, by
+# this share (our choice).
 ALIKE_DEX, ALIKE_SHARE = 0.1, 0.1
 # What a look counts in the telescope that shows its target worse (our choice).
 WORSE_COUNTS = 0.8
@@ -92,14 +93,16 @@ def better_by(one: Showing, other: Showing) -> Codes:
     """Tell which of two telescopes shows N targets better: 1 the other, -1 the one, 0 neither.
 
     That which holds the whole target and shows it; where no field does, the wider field; else that
-    in which it stands out more.
+    in which it stands out more, or which shows it larger where it stands out alike.
     """
     frames = [s.holds & ~(s.margin_dex < VERY_HARD) for s in (one, other)]
     by_frame = frames[1].astype(int) - frames[0].astype(int)
     wider = np.log(_known(one.fill) / _known(other.fill))
     by_field = np.where(np.abs(wider) < ALIKE_SHARE, 0, np.sign(wider))
     gain_dex = np.nan_to_num(other.margin_dex - one.margin_dex)
-    by_light = np.where(np.abs(gain_dex) < ALIKE_DEX, 0, np.sign(gain_dex))
+    larger = np.log(other.power / one.power)
+    by_size = np.where(np.abs(larger) < ALIKE_SHARE, 0, np.sign(larger))
+    by_light = np.where(np.abs(gain_dex) < ALIKE_DEX, by_size, np.sign(gain_dex))
     neither = ~one.holds & ~other.holds
     found = np.where(neither, by_field, np.where(by_frame != 0, by_frame, by_light))
     return np.asarray(found.astype(np.intp))

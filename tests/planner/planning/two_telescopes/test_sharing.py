@@ -181,8 +181,11 @@ LESSONS = {
     "a faint glow": (
         Kind.GALAXY, showing(0.3, 0.1, 40.0), showing(0.9, 0.2, 100.0), Lesson.LIGHT, 1, 1,
     ),
-    "a bright one": (
-        Kind.GALAXY, showing(1.3, 0.1, 40.0), showing(1.35, 0.2, 100.0), Lesson.NONE, 0, 0,
+    "a bright one, larger in the large one": (
+        Kind.GALAXY, showing(1.3, 0.1, 40.0), showing(1.25, 0.2, 100.0), Lesson.NONE, 0, 1,
+    ),
+    "the same in both": (
+        Kind.GALAXY, showing(1.3, 0.1, 80.0), showing(1.35, 0.1, 84.0), Lesson.NONE, 0, 0,
     ),
 }  # fmt: skip
 
