@@ -144,7 +144,9 @@ class _Reader:
         self._guess_units()
         known = self._catalogue.texts.index.known
         bulk = Bulk(self._table, self._columns, known, self._constellations)
-        parts = [bulk.read(some) for some in watched(slices(len(self._table.numbers)), "Looking")]
+        parts = [
+            bulk.read(some) for some in watched(slices(len(self._table.numbers)), "Looking up")
+        ]
         if not parts:
             return self._reading
         rows = joined(parts)
