@@ -149,7 +149,7 @@ def clouded_hours(
 
 def sifting_note(wishes: Wishes, rows: Codes) -> tuple[str, ...]:
     """Say so where a list is too long to tell of each target why it is left out."""
-    count = 0 if wishes.rows is None else len(np.unique(wishes.rows))
+    count = 0 if wishes.rows is None else np.count_nonzero(np.bincount(wishes.rows))
     if not wishes.by_name or count == len(rows):
         return ()
     told = f"The list has {count:,} targets; the {len(rows):,} that promise most in this session"

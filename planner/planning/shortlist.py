@@ -63,7 +63,8 @@ def shortlist(
         Rows in order: those of ``rows`` that promise most, and all among them that are wanted
         much, or that move.
     """
-    rows = np.arange(len(catalogue)) if rows is None else np.unique(rows)
+    # By counting, not by np.unique, which takes more than its share of time of a million.
+    rows = np.arange(len(catalogue)) if rows is None else np.flatnonzero(np.bincount(rows))
     if len(rows) <= (MOST_EXPLAINED if keep_all else SHORTLIST):
         return rows
     if len(rows) > len(catalogue) // 2:  # nobody has asked for craters: the Moon's look names them
