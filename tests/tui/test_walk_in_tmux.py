@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,16 @@ from planner.session.files import load_state
 TMUX = shutil.which("tmux")
 PATIENCE_S = 30.0
 SHELL = "env PS1='ready: ' sh"
+BEGIN = datetime(2026, 12, 8, 16, 55, tzinfo=UTC)
+# The program with its clock in that evening: so many seconds from the system's.
+PROGRAM = """
+import sys
+from datetime import UTC, datetime, timedelta
+import tui.start
+from planner.__main__ import run
+tui.start._system_clock = lambda: datetime.now(UTC) + timedelta(seconds={seconds})
+run()
+"""
 
 
 class Terminal:
@@ -26,6 +37,9 @@ class Terminal:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.socket = f"fieldstop-test-{os.getpid()}"
+        ahead = BEGIN - datetime.now(UTC)
+        self.program = folder / "evening.py"
+        self.program.write_text(PROGRAM.format(seconds=ahead.total_seconds()))
         self._tmux("new-session", "-d", "-s", "walk", "-x", "80", "-y", "24", SHELL)
 
     def _tmux(self, *words: str) -> str:
@@ -39,8 +53,8 @@ class Terminal:
     def start(self) -> None:
         """Run the program."""
         self.type("clear", "Enter")
-        program = f"{sys.executable} -m planner --date 2026-12-08 --data {self.folder / 'data'}"
-        self.type(program, "Enter")
+        options = f"--date 2026-12-08 --data {self.folder / 'data'}"
+        self.type(f"{sys.executable} {self.program} {options}", "Enter")
 
     def type(self, *keys: str) -> None:
         """Type keys, by tmux's names."""
