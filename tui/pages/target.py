@@ -113,6 +113,7 @@ def _look_for(report: LookReport, view: View | None) -> str:
         azimuth_deg=report.azimuth_deg,
         site=report.night.site,
         seen_arcmin=view.seen_major_arcmin,
+        star_limit_mag=view.star_limit_mag,
         counts_stars=True,
     )
     return "; ".join(fact for fact in facts if fact != report.target.note)  # that is told already

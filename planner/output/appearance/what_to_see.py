@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from planner.matcher.globular_stars import GREAT_MAG, stars_shown
-from planner.model.kit import Mount, Train
+from planner.model.kit import FilterKind, Mount, Train
 from planner.model.plan import Look
 from planner.model.site import Site
 from planner.output.drawing.orientation import ViewOrientation
@@ -52,6 +52,8 @@ FAINTEST_COUNTED_MAG = 10.0
 NO_SHAPE = frozenset(
     {Kind.DOUBLE_STAR, Kind.STAR, Kind.MOON, Kind.LUNAR_FEATURE, Kind.PLANET, Kind.COMET}
 )
+# They pass lines of the gas between the stars alone.
+GAS_FILTERS = frozenset({FilterKind.NARROWBAND, FilterKind.OIII, FilterKind.HBETA})
 STARRY = frozenset({Kind.OPEN_CLUSTER, Kind.ASTERISM, Kind.STAR_CLOUD})
 
 
@@ -95,6 +97,7 @@ def what_to_see(
     facts += [
         *_of_globular(target, star_limit_mag),
         *_of_galaxy(target),
+        *_of_gas(target, train),
         *_of_width(target, train, seen_arcmin),
     ]
     return tuple(facts[:MOST_FACTS])
@@ -240,6 +243,12 @@ def _of_galaxy(target: Target) -> Iterator[str]:
         yield "brightens much to its middle"
     elif target.bulge_share <= NO_MIDDLE:
         yield "an even glow without a bright middle"
+
+
+def _of_gas(target: Target, train: Train) -> Iterator[str]:
+    """Say which part a filter shows: what passes lines of the gas takes the light of its stars."""
+    if target.kind is Kind.EMISSION_NEBULA and train.filter and train.filter.kind in GAS_FILTERS:
+        yield f"{train.filter.name} shows its gas; its stars show without it"
 
 
 def _of_width(target: Target, train: Train, seen_arcmin: float | None) -> Iterator[str]:

@@ -163,3 +163,20 @@ def test_a_globular_splits_where_its_brightest_stars_are_reached(
     assert facts(name, limit_mag).startswith(words)
     assert not any(word in facts("M71", 13.0) for word in ("splits", "glow", "limit"))
     assert not any(word in facts(name, None) for word in ("splits", "glow", "limit"))
+
+
+def test_what_a_filter_shows_of_a_nebula_is_told(example: Any) -> None:
+    """Its lines come from gas, the light of stars is spread over all colours (common practice)."""
+    trains = make_trains(example.telescope(), example.kit)
+    by_filter = {train.filter and train.filter.name: train for train in trains}
+    swan, m13 = load_catalogue().find("M17"), load_catalogue().find("M13")
+    for target, name, is_told in (
+        (swan, "O III", True),
+        (swan, None, False),
+        (m13, "O III", False),
+    ):
+        facts = what_to_see(
+            target, by_filter[name], altitude_deg=40.0, azimuth_deg=180.0, site=example.sites[0],
+            seen_arcmin=None,
+        )  # fmt: skip
+        assert ("O III shows its gas; its stars show without it" in facts) == is_told
