@@ -43,7 +43,7 @@ from planner.text import items_of
 
 # Drawings and letters on paper are the smaller the more looks there are, so that these fit three
 # pages: up to so many looks, [mm], [pt].
-PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 15, 8.8))
+PRINT_SIZES = ((8, 34, 11.0), (14, 28, 10.5), (20, 23, 10.0), (100, 14, 8.4))
 FIELDS, PICTURES = 3, 6
 MOST_VIEWS = 8
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
