@@ -13,6 +13,8 @@ from hypothesis import settings
 # What tests start loads compiled modules, as a user's program does, whatever the environment says.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+# There is a worker for each core already: numpy's own threads would only get in their way.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 HERE = Path(__file__).parent
 # The same few examples in every run, however slow the machine is; many new ones when asked for,
