@@ -14,11 +14,15 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-# Opens the night with a number of candidates, whatever they promise.
+# Opens the night in its evening, with a number of candidates, whatever they promise.
 OPEN_WITH = """
 import sys
+from datetime import UTC, datetime
+from planner.__main__ import run
 import tui.night.opening
-from planner.cli.main import main
+import tui.start
+ahead = datetime(2026, 12, 8, 16, 55, tzinfo=UTC) - datetime.now(UTC)
+tui.start._system_clock = lambda: datetime.now(UTC) + ahead
 many, folder = int(sys.argv[1]), sys.argv[2]
 survey = tui.night.opening.survey_night
 def survey_many(catalogue, *where, also, **what):
@@ -29,9 +33,10 @@ def survey_many(catalogue, *where, also, **what):
     assert len(field.rows) == many, len(field.rows)
     return field
 tui.night.opening.survey_night = survey_many
-sys.argv = ["fieldstop", "--date", "2026-12-08", "--data", folder, ]
-main()
+sys.argv = ["fieldstop", "--date", "2026-12-08", "--data", folder]
+run()
 """
+ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
 # No paint for so long, and the screen stands [s].
 QUIET_S = 0.25
 
@@ -64,7 +69,9 @@ class Terminal:
             stdin=slave,
             stdout=slave,
             stderr=slave,
-            env={**os.environ, "TERM": "xterm-256color", "XDG_CONFIG_HOME": str(folder)},
+            env=os.environ
+            | {"TERM": "xterm-256color", "XDG_CONFIG_HOME": str(folder)}
+            | ONE_THREAD,  # what is imported above comes before the program could say so
         )
         os.close(slave)
 
