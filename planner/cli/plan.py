@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from planner.cli.options import PlanOptions
-from planner.cli.plan_steps import choice_of, clock_remarks, use_of, write_single
+from planner.cli.plan_steps import (
+    clock_remarks,
+    plan_single,
+    session_asked,
+    use_of,
+    write_single,
+)
 from planner.cli.result import Result
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.errors import NothingToPlanError
-from planner.model.night import Night
 from planner.model.pace import Tempo
 from planner.model.plan import Plan
-from planner.planning.circumstances import Circumstances
-from planner.planning.plan import plan_night
-from planner.planning.session_times import SessionTimes, session_times
 from planner.request.circumstances import check_kit, circumstances_of, night_of, with_forecast
 from planner.request.journal_use import with_journal
-from planner.request.options import JournalWishes, Surroundings, open_settings
+from planner.request.options import Surroundings, open_settings
 
 
 def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
@@ -42,12 +42,7 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
     words = ""
     try:
         check_kit(circumstances)
-        session = session_times(
-            night,
-            begin=asked.begin,
-            until=asked.until,
-            now=surroundings.now if asked.evening is None else None,
-        )
+        session = session_asked(asked, night, surroundings)
         words = session.words
         circumstances, remarks = with_forecast(
             circumstances,
@@ -63,31 +58,10 @@ def plan_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
             from planner.request.guests import for_guests  # noqa: PLC0415  # only with guests
 
             circumstances = for_guests(circumstances, asked.guests)
-        plan = _plan(asked, circumstances, night, session, use, surroundings)
+        plan = plan_single(asked, circumstances, night, session, use, surroundings)
     except NothingToPlanError as error:
         plan = Plan(night, night.start, night.start, (), notes=(str(error),))
     if not plan.looks:
         talk += plan.notes
     text = write_single(plan, asked.format, circumstances, session=words, now=surroundings.now)
     return Result(text, asked.output, talk, 0 if plan.looks else 1)
-
-
-def _plan(
-    asked: PlanOptions,
-    circumstances: Circumstances,
-    night: Night,
-    session: SessionTimes,
-    use: JournalWishes,
-    surroundings: Surroundings,
-) -> Plan:
-    choice = choice_of(asked, circumstances, night.site, session, use, surroundings)
-    plan = plan_night(
-        choice.catalogue,
-        load_ephemeris(),
-        night,
-        start=session.start,
-        end=session.end,
-        circumstances=circumstances,
-        wishes=choice.wishes,
-    )
-    return replace(plan, notes=(*plan.notes, *choice.notes)) if choice.notes else plan

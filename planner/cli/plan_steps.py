@@ -5,6 +5,7 @@ What only one of the formats needs is loaded for that one.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from planner.cli.options import PlanOptions
@@ -14,7 +15,8 @@ from planner.model.plan import Plan
 from planner.model.site import Site
 from planner.output.text.plan import plan_text
 from planner.planning.circumstances import Circumstances, Wishes
-from planner.planning.session_times import SessionTimes, clock_remark
+from planner.planning.plan import plan_night
+from planner.planning.session_times import SessionTimes, clock_remark, session_times
 from planner.request.journal_use import unseen_rows
 from planner.request.options import JournalWishes, Surroundings, journal_file
 from planner.request.target_selection import chosen_rows
@@ -36,6 +38,16 @@ def use_of(asked: PlanOptions) -> JournalWishes:
         leaning=not asked.no_leaning,
         own_eye=not (asked.no_leaning or asked.average_eye),
         not_seen=asked.not_seen,
+    )
+
+
+def session_asked(asked: PlanOptions, night: Night, surroundings: Surroundings) -> SessionTimes:
+    """Return the session that is asked for; of tonight none that has passed."""
+    return session_times(
+        night,
+        begin=asked.begin,
+        until=asked.until,
+        now=surroundings.now if asked.evening is None else None,
     )
 
 
@@ -98,6 +110,34 @@ def choice_of(
         teach=asked.teach,
     )
     return ChosenTargets(stock.catalogue, wishes, notes)
+
+
+def plan_single(
+    asked: PlanOptions,
+    circumstances: Circumstances,
+    night: Night,
+    session: SessionTimes,
+    use: JournalWishes,
+    surroundings: Surroundings,
+) -> Plan:
+    """Plan a session with one telescope.
+
+    Raises
+    ------
+    UserError, NothingToPlanError
+        Where there are no targets.
+    """
+    choice = choice_of(asked, circumstances, night.site, session, use, surroundings)
+    plan = plan_night(
+        choice.catalogue,
+        load_ephemeris(),
+        night,
+        start=session.start,
+        end=session.end,
+        circumstances=circumstances,
+        wishes=choice.wishes,
+    )
+    return replace(plan, notes=(*plan.notes, *choice.notes)) if choice.notes else plan
 
 
 def write_single(

@@ -6,7 +6,14 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.cli.options import PlanOptions
-from planner.cli.plan_steps import ChosenTargets, choice_of, clock_remarks, use_of, write_single
+from planner.cli.plan_steps import (
+    choice_of,
+    clock_remarks,
+    plan_single,
+    session_asked,
+    use_of,
+    write_single,
+)
 from planner.cli.result import Result
 from planner.config.settings import Settings
 from planner.ephemeris.kernel import load_ephemeris
@@ -16,8 +23,7 @@ from planner.model.pace import Tempo
 from planner.model.plan import Plan
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
-from planner.planning.plan import plan_night
-from planner.planning.session_times import SessionTimes, session_times
+from planner.planning.session_times import SessionTimes
 from planner.planning.two_telescopes.parts_in_use import things_owned
 from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both
 from planner.request.circumstances import circumstances_of, night_of, with_forecast
@@ -45,12 +51,7 @@ def plan_two_command(asked: PlanOptions, surroundings: Surroundings) -> Result:
     words, able = "", tuple[Circumstances, ...](pair)
     try:
         able, note = usable(pair)
-        session = session_times(
-            night,
-            begin=asked.begin,
-            until=asked.until,
-            now=surroundings.now if asked.evening is None else None,
-        )
+        session = session_asked(asked, night, surroundings)
         words = session.words
         able, remarks = _with_forecast(able, asked, settings, night, session)
         talk += (*remarks, *session.remarks)
@@ -128,31 +129,22 @@ def _plan(
     use: JournalWishes,
     surroundings: Surroundings,
 ) -> Plan:
-    choice: ChosenTargets = choice_of(asked, able[0], night.site, session, use, surroundings)
     if len(able) == 1:
-        plan = plan_night(
-            choice.catalogue,
-            load_ephemeris(),
-            night,
-            start=session.start,
-            end=session.end,
-            circumstances=able[0],
-            wishes=choice.wishes,
-        )
-    else:
-        plan = plan_both(
-            choice.catalogue,
-            load_ephemeris(),
-            night,
-            start=session.start,
-            end=session.end,
-            two=TwoTelescopes(
-                (able[0], able[1]),
-                asked.observers or 1,
-                things_owned(settings.kit),
-            ),
-            wishes=choice.wishes,
-        )
+        return plan_single(asked, able[0], night, session, use, surroundings)
+    choice = choice_of(asked, able[0], night.site, session, use, surroundings)
+    plan = plan_both(
+        choice.catalogue,
+        load_ephemeris(),
+        night,
+        start=session.start,
+        end=session.end,
+        two=TwoTelescopes(
+            (able[0], able[1]),
+            asked.observers or 1,
+            things_owned(settings.kit),
+        ),
+        wishes=choice.wishes,
+    )
     return replace(plan, notes=(*plan.notes, *choice.notes))
 
 

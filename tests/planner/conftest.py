@@ -79,7 +79,7 @@ def _refuse(word: str) -> None:
 
 Run = Callable[..., Result]
 ASKED_OFTEN = (
-    "planner.cli.plan.plan_night",
+    "planner.cli.plan_steps.plan_night",
     "planner.cli.two_telescopes.plan_both",
     "planner.cli.look.look_at",
     "planner.cli.nights.coming_nights",

@@ -95,7 +95,7 @@ def test_an_interrupt_is_quiet(run: Any, monkeypatch: pytest.MonkeyPatch) -> Non
     def interrupt(*_: Any, **__: Any) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("planner.cli.plan.plan_night", interrupt)
+    monkeypatch.setattr("planner.cli.plan_steps.plan_night", interrupt)
     result = run("plan")
     assert (result.status, result.out, result.err) == (130, "", "")
 
@@ -121,7 +121,7 @@ def test_a_fault_of_the_program_is_one_sentence(
     def fail(*_: Any, **__: Any) -> None:
         raise kind("by nothing")
 
-    monkeypatch.setattr("planner.cli.plan.plan_night", fail)
+    monkeypatch.setattr("planner.cli.plan_steps.plan_night", fail)
     result = run("plan")
     assert result.status == 70  # EX_SOFTWARE of the BSD sysexits
     assert result.err.splitlines() == [
