@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.planning.scheduling.pace import Pace
-from planner.planning.scheduling.prices import find_prices
+from planner.planning.scheduling.prices import Prices, find_prices
 from targets.arrays import Codes, Floats
 
 # How many beginnings are carried on in all, for each price of time. A step takes as long as so many
@@ -69,7 +69,7 @@ def best_sequence(pace: Pace, *, breadth: float = 1.0) -> Codes:
 def most_promising(pace: Pace) -> Codes:
     """Put the targets in order of what they bring above the price of their time, (N,)."""
     first = min(math.ceil(pace.beginning.minute / pace.session.step_min), pace.steps)
-    return np.argsort(-find_prices(pace, PRICE_FACTORS[0]).bonus[:, first], kind="stable")
+    return np.argsort(-find_prices(pace, PRICE_FACTORS)[0].bonus[:, first], kind="stable")
 
 
 class _Search:
@@ -80,7 +80,7 @@ class _Search:
 
     def __init__(self, pace: Pace, breadth: float) -> None:
         self.pace, start, seen = pace, pace.beginning, pace.seen_before
-        self.prices = [find_prices(pace, factor) for factor in PRICE_FACTORS]
+        self.prices = find_prices(pace, PRICE_FACTORS)
         self.first_step = math.ceil(start.minute / pace.session.step_min)
         steps = max(pace.steps + 1 - self.first_step, 1)
         share = int(breadth * CARRIED_IN_ALL) // steps - STEP_COUNTS
@@ -103,7 +103,7 @@ class _Search:
         self.due = np.full(len(self.waiting), -1, dtype=np.intp)
         self.laid_aside = 0
         self.best = self.grown[0]
-        self._grow(np.array([0]), self.first_step)
+        self._grow(slice(0, 1), self.first_step)
 
     def carry_on(self, step: int) -> None:
         """Take the best of the beginnings that end at a step, and let them grow."""
@@ -111,15 +111,16 @@ class _Search:
         if not grown.size:
             return
         grown = grown[self._most_promising(grown)]
-        own = np.arange(self.many, self.many + len(grown))
-        self.many += len(grown)
+        own = slice(self.many, self.many + len(grown))
+        self.many = own.stop
         parents: Codes = grown["parent"]
         rows: Codes = grown["row"]
+        each = np.arange(len(grown))
         self.grown[own] = grown
         self.used[own] = self.used[parents]
-        self.used[own, rows] = True
+        self.used[own][each, rows] = True
         self.seen[own] = self.seen[parents]
-        self.seen[own, self.pace.candidates.kind[rows]] += 1.0
+        self.seen[own][each, self.pace.candidates.kind[rows]] += 1.0
         self.looks[own] = self.looks[parents] + 1
         self._grow(own, step)
 
@@ -134,63 +135,65 @@ class _Search:
     def _most_promising(self, grown: Grown) -> Codes:
         """Choose by promise, each set of targets with the same last one only once."""
         state = grown["key"] * np.uint64(len(self.keys)) + grown["row"].astype(np.uint64)
-        order = np.argsort(-grown["promise"][:, 0], kind="stable")
-        by_state = order[np.argsort(state[order], kind="stable")]
+        order = (-grown["promise"][:, 0]).argsort(kind="stable")
+        by_state = order[state[order].argsort(kind="stable")]
         is_first = np.ones(len(order), dtype=bool)
         np.not_equal(state[by_state[1:]], state[by_state[:-1]], out=is_first[1:])
         single = by_state[is_first]
+        if len(single) <= self.carried:
+            return np.sort(single)
         is_best = np.zeros(len(grown), dtype=bool)
-        for promise in grown["promise"][single].T:
-            is_best[single[np.argsort(-promise, kind="stable")[: self.carried]]] = True
+        for promise in -grown["promise"][single].T:
+            is_best[single[promise.argsort(kind="stable")[: self.carried]]] = True
         return np.flatnonzero(is_best)
 
-    def _grow(self, own: Codes, step: int) -> None:
+    def _grow(self, own: slice, step: int) -> None:
         """Add every target to beginnings, where it fits and adds anything."""
-        pace, limit = self.pace, self.pace.session.most_looks
-        if limit is not None:
-            own = own[self.looks[own] < limit]
-        if not own.size or not len(pace.candidates):
+        pace, old, every = self.pace, self.grown[own], np.arange(len(self.pace.candidates))
+        if not every.size:
             return
-        old, every = self.grown[own], np.arange(len(pace.candidates))
-        now = old["end"][:, None]
-        ways = pace.way_min(old["row"][:, None], now, every)
-        looks = pace.follow(now, old["rested"][:, None], ways, every)
-        repeats = pace.repeat_worth * self.seen[own][:, pace.candidates.kind]
+        ends = old["end"][:, None]
+        ways = pace.way_min(old["row"][:, None], ends, every)
+        looks = pace.follow(ends, old["rested"][:, None], ways, every)
         net = looks.worth - looks.way_worth
-        gain = net - repeats
-        worth, each = old["worth"][:, None] + gain, np.arange(len(own))[:, None]
+        gain = net - pace.repeat_worth * self.seen[own].take(pace.candidates.kind, axis=1)
         priced = old["priced"][:, None] + net - self.prices[0].of_repeats
-        promise = priced + self._prospects(0, own, each, every, looks.end_min)
-        promise[~looks.fits | self.used[own] | (gain <= GAIN)] = -np.inf
-        parent, row = _greatest(promise, LAID_ASIDE * self.carried)
-        if not row.size:
+        end_step = self._step_of(looks.end_min)
+        promises = [
+            priced + self._prospects(prices, own, looks.end_min, end_step) for prices in self.prices
+        ]
+        refused = ~looks.fits | self.used[own] | (gain <= GAIN)
+        if pace.session.most_looks is not None:
+            refused[self.looks[own] >= pace.session.most_looks] = True
+        promises[0][refused] = -np.inf
+        places = _greatest(promises[0], LAID_ASIDE * self.carried)
+        if not places.size:
             return
-        grown = np.empty(len(row), dtype=_GROWN)
-        grown["parent"], grown["row"] = own[parent], row
+        parent, row = np.divmod(places, len(every))
+        grown = np.empty(len(places), dtype=_GROWN)
+        grown["parent"], grown["row"] = own.start + parent, row
         grown["key"] = old["key"][parent] ^ self.keys[row]
-        grown["end"], grown["rested"] = looks.end_min[parent, row], looks.rested_min[parent, row]
-        grown["worth"], grown["priced"] = worth[parent, row], priced[parent, row]
-        for number in range(len(self.prices)):
-            prospects = self._prospects(number, own, parent, row, grown["end"])
-            grown["promise"][:, number] = grown["priced"] + prospects
-        self._lay_aside(grown, step)
+        grown["end"], grown["rested"] = looks.end_min.take(places), looks.rested_min.take(places)
+        grown["worth"] = old["worth"][parent] + gain.take(places)
+        grown["priced"] = priced.take(places)
+        for number, promise in enumerate(promises):
+            grown["promise"][:, number] = promise.take(places)
+        self._lay_aside(grown, np.maximum(end_step.take(places), step + 1))
 
-    def _prospects(
-        self, number: int, own: Codes, parent: Codes, row: Codes, end_min: Floats
-    ) -> Floats:
+    def _prospects(self, prices: Prices, own: slice, end_min: Floats, end_step: Codes) -> Floats:
         """Return what unseen targets may still bring, less what is spent, at one of the prices.
 
-        ``parent`` is the place in ``own`` of what a look at ``row`` was added to.
+        Of beginnings, the first axis, with every target added, the second.
         """
-        prices, step = self.prices[number], self._step_of(end_min)
-        low, high = int(step.min()), int(step.max()) + 1
-        gone = self.used[own].astype(float) @ prices.bonus[:, low:high]
+        first = int(end_step.min())
+        gone = self.used[own].astype(float) @ prices.bonus[:, first:]
+        parent, row = np.arange(len(gone))[:, None], np.arange(len(prices.others))
         # Flat indices: this is where the time of the search goes.
-        prospects = prices.others.ravel().take(row * (self.pace.steps + 1) + step)
-        prospects -= gone.ravel().take(parent * (high - low) + step - low)
+        prospects = prices.others.take(row * prices.others.shape[1] + end_step)
+        prospects -= gone.take(parent * gone.shape[1] - first + end_step)
         prospects -= prices.per_min * end_min
         if prices.per_look:
-            prospects -= prices.per_look * (self.looks[own][parent] + 1.0)
+            prospects -= prices.per_look * (self.looks[own][:, None] + 1.0)
         return np.asarray(prospects)
 
     def _step_of(self, end_min: Floats) -> Codes:
@@ -198,14 +201,13 @@ class _Search:
         step = np.ceil(end_min / self.pace.session.step_min).astype(np.intp)
         return np.minimum(step, self.pace.steps)
 
-    def _lay_aside(self, grown: Grown, step: int) -> None:
-        """Keep new beginnings until their time comes, and remember the best ever."""
-        top = grown[np.argmax(grown["worth"])]
+    def _lay_aside(self, grown: Grown, due: Codes) -> None:
+        """Keep new beginnings until the step that each can go on from; remember the best ever."""
+        top = grown[grown["worth"].argmax()]
         if top["worth"] > self.best["worth"]:
             self.best = top
         places = slice(self.laid_aside, self.laid_aside + len(grown))
-        self.waiting[places] = grown
-        self.due[places] = np.maximum(self._step_of(grown["end"]), step + 1)
+        self.waiting[places], self.due[places] = grown, due
         self.laid_aside = places.stop
 
 
@@ -216,10 +218,10 @@ def _keys(count: int) -> NDArray[np.uint64]:
     return np.array([dice.getrandbits(63) for _ in range(count)], dtype=np.uint64)
 
 
-def _greatest(promise: Floats, count: int) -> tuple[Codes, Codes]:
-    """Find the places of the greatest values that are finite, row by row."""
+def _greatest(promise: Floats, count: int) -> Codes:
+    """Find the flat places of the greatest values that are finite, row by row."""
     flat = promise.ravel()
     places = np.arange(flat.size)
     if flat.size > count:
-        places = np.sort(np.argpartition(flat, -count)[-count:])
-    return np.divmod(places[flat[places] > -np.inf], promise.shape[1])
+        places = np.sort(flat.argpartition(-count)[-count:])
+    return np.asarray(places[flat[places] > -np.inf])

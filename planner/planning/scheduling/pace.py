@@ -100,9 +100,7 @@ class Pace:
         self.flips = np.array([one.flips for one in each], dtype=bool)[candidates.telescope]
         self.open = self._open()
         self.first_begin = _first_begins(candidates, self.open, step_min=session.step_min)
-        # Where a look may begin between the step before and this one.
-        self.at_once = np.zeros(self.first_begin.shape, dtype=bool)
-        self.at_once[:, 1:] = self.open & (self.first_begin[:, 1:] == np.arange(self.steps) + 1)
+        self._earliest_min = self._earliest()
         length = np.sqrt(candidates.dwell_min / (USUAL_DWELL_MIN * session.look_share))
         self.quality = candidates.quality * length[:, None] - _urgency(candidates, session)
         self.finding_min = _finding_min(candidates, session)
@@ -132,7 +130,7 @@ class Pace:
             [min], of the shape that the arguments broadcast to.
         """
         # Flat indices are faster; below 0 they reach the last row, the way from nowhere.
-        way = self.travel_min.ravel().take(last * len(self.candidates) + row, mode="wrap")
+        way = self.travel_min.take(last * len(self.candidates) + row, mode="wrap")
         if self.flips.any():
             step = np.ceil(now_min / self.session.step_min).astype(int)
             step = np.minimum(step, self.steps - 1)
@@ -194,13 +192,21 @@ class Pace:
 
         They begin on a step, unless the window is open already: then on the full minute.
         """
-        earliest = np.minimum(np.ceil(ready_min / self.session.step_min), self.steps).astype(int)
-        place = row * (self.steps + 1) + earliest
-        first = self.first_begin.ravel().take(place)
-        begin = np.where(
-            self.at_once.ravel().take(place), np.ceil(ready_min), first * self.session.step_min
-        )
-        return begin, first < self.steps
+        step_min, steps = self.session.step_min, self.steps
+        step = np.minimum(np.ceil(ready_min / step_min), steps).astype(np.intp)
+        earliest_min = self._earliest_min.take(row * (steps + 1) + step)
+        begin = np.maximum(np.ceil(ready_min), earliest_min)
+        return begin, begin < steps * step_min
+
+    def _earliest(self) -> Floats:
+        """When a look can begin that is ready between the step before and this one, (N, T + 1).
+
+        At once, as 0, where the window is open on both sides of it; after the last step for never.
+        """
+        earliest_min = self.session.step_min * self.first_begin
+        at_once = self.open[:, :-1] & (self.first_begin[:, 1:-1] == np.arange(1, self.steps))
+        earliest_min[:, 1:-1][at_once] = 0.0
+        return np.asarray(earliest_min)
 
     def _open(self) -> Flags:
         """Close the windows for what is still to cool, and for a flip, (N, T)."""
@@ -215,9 +221,9 @@ class Pace:
 
     def worth_of(self, row: Codes, begin_min: Floats, end_min: Floats) -> Floats:
         """Return what looks add by their middle, before repeats and the way there."""
-        middle = np.round((begin_min + end_min) / 2.0 / self.session.step_min).astype(int)
+        middle = np.rint((begin_min + end_min) / (2.0 * self.session.step_min)).astype(np.intp)
         place = row * self.steps + np.minimum(middle, self.steps - 1)
-        return np.asarray(self.quality.ravel().take(place))
+        return np.asarray(self.quality.take(place))
 
 
 def travel_min(candidates: Candidates, session: Session) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -32,19 +33,19 @@ class Prices:
     others: Floats
 
 
-def find_prices(pace: Pace, factor: float) -> Prices:
+def find_prices(pace: Pace, factors: Sequence[float]) -> list[Prices]:
     """Find what a minute is worth in this session, or a look where their number is limited.
 
     Parameters
     ----------
-    factor : float
-        Raises the price of time.
+    factors : sequence of float
+        Each raises the price of time.
 
     Returns
     -------
-    Prices
-        The price of time is the worth per minute at which the best targets just fill the
-        session; it is 0 when all of them fit, or when the number of looks is the limit.
+    list of Prices
+        For each factor. The price of time is the worth per minute at which the best targets just
+        fill the session; it is 0 when all of them fit, or when the number of looks is the limit.
     """
     best = _best_from(pace)
     first = min(math.ceil(pace.beginning.minute / pace.session.step_min), pace.steps)
@@ -54,14 +55,17 @@ def find_prices(pace: Pace, factor: float) -> Prices:
     density = best[:, first] / duration
     order, fitting = _filling(pace, density, duration)
     limit = pace.session.most_looks
-    per_min, per_look = 0.0, 0.0
+    least, per_look = 0.0, 0.0
     if limit is not None and limit < min(fitting, len(best)):
         per_look = float(np.sort(best[:, first])[::-1][limit])
     elif fitting < len(best):
-        per_min = factor * max(float(density[order[fitting]]), 0.0)
-    price = per_min * duration + per_look
-    bonus = np.maximum(best - price[:, None], 0.0)
-    return Prices(per_min, per_look, of_repeats, bonus, bonus.sum(axis=0) - bonus)
+        least = max(float(density[order[fitting]]), 0.0)
+    found = []
+    for per_min in (factor * least for factor in factors):
+        price = per_min * duration + per_look
+        bonus = np.maximum(best - price[:, None], 0.0)
+        found.append(Prices(per_min, per_look, of_repeats, bonus, bonus.sum(axis=0) - bonus))
+    return found
 
 
 def _repeat_prices(pace: Pace, best: Floats, duration: Floats) -> Floats:
