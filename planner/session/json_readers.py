@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import MISSING, fields, is_dataclass
+from dataclasses import MISSING, fields
 from datetime import date
 from typing import Any
 
@@ -43,15 +43,14 @@ class FilePlace:
 Reader = Callable[[Any, FilePlace], Any]
 
 
-def plain(value: Any) -> Any:
-    """Return a record as JSON has it: objects, lists, and times as text."""
-    if is_dataclass(value):
-        return {item.name: plain(getattr(value, item.name)) for item in fields(value)}
-    if isinstance(value, tuple):
-        return [plain(item) for item in value]
-    if isinstance(value, date):  # a datetime too
-        return value.isoformat()
-    return value
+def as_json(value: Any) -> Any:
+    """Return a record as an object, or a time as text: what JSON itself does not know."""
+    return value.isoformat() if isinstance(value, date) else parts(value)  # a datetime is a date
+
+
+def parts(record: Any) -> dict[str, Any]:
+    """Return a record's fields by their names."""
+    return {item.name: getattr(record, item.name) for item in fields(record)}
 
 
 def _wrong(place: FilePlace, value: object, allowed: object) -> SessionFileError:
@@ -112,13 +111,13 @@ def _entries(reader: Reader, items: list[Any], place: FilePlace) -> Iterator[Any
 
 def object_of(kind: type, readers: Mapping[str, Reader], newer: Collection[str] = ()) -> Reader:
     """Read an object; files of older programs lack the keys that are ``newer``."""
-    defaults = {item.name: item.default for item in fields(kind)}
+    defaults: dict[str, Any] = {x.name: [] if x.default == () else x.default for x in fields(kind)}
 
     def read(value: Any, place: FilePlace) -> Any:
         error = _wrong(place, value, f"an object with {', '.join(readers)}")
         if not isinstance(value, dict):
             raise error
-        value = {**{key: plain(defaults[key]) for key in newer}, **value}
+        value = {**{key: defaults[key] for key in newer}, **value}
         if set(value) != set(readers):
             place.spare(error)
         made = kind(**{key: one(key, value, place) for key in readers})

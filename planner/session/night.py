@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import field, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -59,6 +59,8 @@ class SurveyedNight:
         Where a train stands in the table.
     kit : str
         Fingerprint of the telescope and its trains.
+    known : dict
+        What `in_trains` has found already, by row and train.
     """
 
     roster: Roster
@@ -74,6 +76,9 @@ class SurveyedNight:
     candidates: Candidates
     column_of: Mapping[TrainKey, int]
     kit: str
+    known: dict[tuple[int, int], Candidates] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     @property
     def night(self) -> Night:
@@ -106,6 +111,28 @@ class SurveyedNight:
         return self.circumstances.pace.finding_min(
             driven=telescope.driven, pointing=telescope.pointing
         )
+
+    def in_trains(self, rows: Codes, columns: Codes) -> Candidates:
+        """Return what some targets promise from the first step on in trains that are asked for.
+
+        Parameters
+        ----------
+        rows, columns : ndarray of int
+            M targets, one at least, and the train of each, (M,).
+        """
+        asked = list(zip(rows.tolist(), columns.tolist(), strict=True))
+        new = np.array([pair not in self.known for pair in asked])
+        if new.any():
+            found = candidates_of(
+                rows_of_roster(self.roster, rows[new]),
+                self.circumstances,
+                columns[new],
+                self.shares[rows[new], columns[new]],
+                finding_min=self.candidates.finding_min[rows[new]],
+            )
+            for k, number in enumerate(np.flatnonzero(new).tolist()):
+                self.known[asked[number]] = found.of_rows(np.array([k]))
+        return Candidates.joined([self.known[pair] for pair in asked])
 
     def train_key(self, column: int) -> TrainKey:
         """Return the names of a train by its column."""

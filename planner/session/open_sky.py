@@ -70,16 +70,21 @@ def open_sky(
     most = len(night.roster.grid.unix_s) - 1
     first = min(max(math.floor(night.minute(begin) / STEP_MIN), 0), most)
     last = min(max(math.floor(night.minute(state.end) / STEP_MIN), first), most)
-    origin, roster = night.instant(first * STEP_MIN), steps_of(night.roster, slice(first, last + 1))
+    steps = slice(first, last + 1)
+    origin, roster = night.instant(first * STEP_MIN), steps_of(night.roster, steps)
     clear, loss_mag = under_clouds(night, state.closures, roster, first)
     if loss_mag.any():
         moments = replace(roster.moments, loss_mag=roster.moments.loss_mag + loss_mag)
         roster = replace(roster, moments=moments)
     columns = columns_of(night, state) if columns is None else columns
-    unlike = np.flatnonzero((columns != night.columns) | loss_mag.any(axis=1))
-    candidates = night.candidates.of_steps(slice(first, last + 1)).with_rows(
-        unlike, _candidates(night, roster, columns, unlike)
-    )
+    candidates = night.candidates.of_steps(steps)
+    unlike = np.flatnonzero(columns != night.columns)
+    if unlike.size:
+        others = night.in_trains(unlike, columns[unlike]).of_steps(steps)
+        candidates = candidates.with_rows(unlike, others)
+    dimmed = np.flatnonzero(loss_mag.any(axis=1))
+    if dimmed.size:
+        candidates = candidates.with_rows(dimmed, _dimmed(night, roster, columns, dimmed))
     return OpenSky(
         roster=roster,
         session=session_of(
@@ -98,8 +103,8 @@ def open_sky(
     )
 
 
-def _candidates(night: SurveyedNight, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
-    """Some of a roster's targets in trains, or under clouds, that the night does not know."""
+def _dimmed(night: SurveyedNight, roster: Roster, columns: Codes, rows: Codes) -> Candidates:
+    """Some of a roster's targets behind thin cloud."""
     return candidates_of(
         rows_of_roster(roster, rows),
         night.circumstances,

@@ -20,11 +20,12 @@ from planner.session.json_readers import (
     FilePlace,
     Reader,
     SessionFileError,
+    as_json,
     checked,
     list_of,
     object_of,
     or_none,
-    plain,
+    parts,
     text_of,
 )
 from planner.session.state import (
@@ -39,7 +40,6 @@ from planner.session.state import (
     SkyReadings,
     Status,
     TrainKey,
-    alone,
 )
 from planner.text import show
 
@@ -52,26 +52,26 @@ MOST_BYTES = 8_000_000
 
 def to_json(state: SessionState) -> str:
     """Write a state, its past included, as one line of JSON in plain ASCII."""
-    content = _dumped({"schema": SESSION_SCHEMA, **plain(alone(state))}, without=WITHIN)
+    content = _dumped({"schema": SESSION_SCHEMA, **parts(state)}, without=WITHIN)
     leap = state.before_leap
-    parts = {
+    within = {
         "past": f"[{','.join(_inner_text(inner) for inner in state.past)}]",
         "before_leap": "null" if leap is None else _inner_text(leap),
         "ahead": f"[{','.join(_inner_text(inner) for inner in state.ahead)}]",
     }
-    told = ",".join(f'"{name}":{text}' for name, text in parts.items())
+    told = ",".join(f'"{name}":{text}' for name, text in within.items())
     return f"{content[:-1]},{told}}}\n"
 
 
 @lru_cache(2 * MOST_PAST)
 def _inner_text(state: SessionState) -> str:
     """Write a state before or after another one; these stay the same from move to move."""
-    return _dumped(plain(state), without=("before_leap", "ahead"))
+    return _dumped(parts(state), without=("before_leap", "ahead"))
 
 
 def _dumped(content: dict[str, Any], *, without: Collection[str]) -> str:
     kept = {name: value for name, value in content.items() if name not in without}
-    return json.dumps(kept, allow_nan=False, separators=(",", ":"))
+    return json.dumps(kept, allow_nan=False, separators=(",", ":"), default=as_json)
 
 
 def from_json(text: str) -> SessionState:

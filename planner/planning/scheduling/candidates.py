@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import field, fields, replace
 
 import numpy as np
@@ -82,6 +83,12 @@ class Candidates:
             altitude_deg=self.altitude_deg[:, steps],
             azimuth_deg=self.azimuth_deg[:, steps],
         )
+
+    @classmethod
+    def joined(cls, parts: Sequence[Candidates]) -> Candidates:
+        """Put some after others; there is one at least."""
+        names = [item.name for item in fields(cls)]
+        return cls(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
     def with_rows(self, rows: Codes, others: Candidates) -> Candidates:
         """Put others, as many as there are rows, in the place of some of the targets."""
