@@ -70,6 +70,9 @@ _MEMBER = re.compile(r"NED0*(\d+)$")
 # The dashes and the minus sign that keyboards and pages put for a hyphen.
 _DASHES = str.maketrans(dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212", "-"))
 
+# All of ASCII that is neither letter nor digit, to be left out.
+SIGNS = {code: None for code in range(128) if not chr(code).isalnum()}
+
 
 def compact(name: str) -> str:
     """Write a designation of the database as an identifier: ``NGC0224`` -> ``NGC224``."""
@@ -126,6 +129,8 @@ def name_key(text: str) -> str:
     if not spelled.isascii():
         spelled = spell_greek(unicodedata.normalize("NFKD", spelled))
     spelled = spelled.strip().removeprefix("the ")
+    if spelled.isascii():
+        return spelled if spelled.isalnum() else spelled.translate(SIGNS)
     return "".join(filter(str.isalnum, spelled))
 
 

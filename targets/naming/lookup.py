@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import TypeVar
@@ -25,6 +26,7 @@ WHY_DROPPED = {
     "Other": "something that the catalogue could not identify, such as a few faint stars",
 }
 TYPE_WORDS = ("nebula", "galaxy", "cluster", "galaxies")  # often left out in speech
+_NUMBER = re.compile(r"[+\d]", re.ASCII)
 
 
 class UnknownTarget(UserError, LookupError):  # noqa: N818 - the name says what is wrong
@@ -81,6 +83,11 @@ class Index:
     def surveys(self) -> Mapping[str, int]:
         """From the key of a survey's number to its target."""
         return self.survey_keys()
+
+    @cached_property
+    def begins(self) -> frozenset[str]:
+        """What stands before the numbers of all designations."""
+        return frozenset(number_begin(key) for key in (*self.designations, *self.surveys))
 
     def find(self, text: str) -> int:
         """Return the index of the target that a text names.
@@ -157,6 +164,11 @@ def _list_end(key: str) -> str | None:
         if key.startswith(prefix) and number.isdecimal() and not 1 <= int(number) <= last:
             return f"that list runs from {title}1 to {title}{last}"
     return None
+
+
+def number_begin(key: str) -> str:
+    """Return the letters of a key before its number: ``ngc`` of ``ngc224``."""
+    return _NUMBER.split(key, 1)[0]
 
 
 def first_come(pairs: Iterable[tuple[str, T]]) -> dict[str, T]:

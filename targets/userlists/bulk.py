@@ -20,21 +20,19 @@ from targets.frozen import frozen
 from targets.model import Kind
 from targets.naming.lookup import LONGEST_NAME
 from targets.naming.solar_system import means_the_sun
+from targets.userlists.alike import Fields
 from targets.userlists.cells import (
     FIXED_KINDS,
+    LARGEST_SIZE_ARCMIN,
     kind_called,
-    plain_angle_deg,
-    plain_axes,
-    plain_number,
-    size_arcmin,
     word_column,
 )
 from targets.userlists.columns import Column
 from targets.userlists.raw import RawTable
-from targets.userlists.records import Entries, ListEntry, ListError
+from targets.userlists.records import Entries, ListEntry
 
 Constellations = Callable[[ArrayLike, ArrayLike], ArrayLike]
-MAGNITUDES, ANGLES_DEG, SIZES_ARCMIN = (-30.0, 30.0), (0.0, 360.0), (0.0, 180.0 * 60.0)
+MAGNITUDES, ANGLES_DEG, SIZES_ARCMIN = (-30.0, 30.0), (0.0, 360.0), (0.0, LARGEST_SIZE_ARCMIN)
 NOT_KNOWN, REFUSED = -1, -2
 _DIGIT = re.compile("[0-9]")
 _DOUBLE, _OTHER = KINDS.index(Kind.DOUBLE_STAR), KINDS.index(Kind.OTHER)
@@ -76,14 +74,14 @@ class Bulk:
     table, columns
         What there is, and what its columns hold.
     known : callable
-        Gives the index of a target of the catalogue by its name, or None.
+        Gives the index of a target of the catalogue by its name, or None, for many names.
     constellations : callable
         Names the constellations of J2000 places [deg].
     """
 
     table: RawTable
     columns: Mapping[str, Column]
-    known: Callable[[str], int | None]
+    known: Callable[[Sequence[str]], Sequence[int | None]]
     constellations: Constellations
     _kinds: dict[str, tuple[int, int]] = field(default_factory=dict)
     _forms: set[int] = field(default_factory=set)
@@ -96,7 +94,7 @@ class Bulk:
         kind_code, kind_form = self._kind_codes(rows)
         major, minor = self._axes(kind_code, rows)
         magnitude, angle = (self._numbers(name, rows) for name in ("magnitude", "angle"))
-        index = np.array([self._index(name) for name in names], dtype=np.intp)
+        index = self._indices(names)
         nameless = np.array([not name for name in names], dtype=bool)
         plain = index == NOT_KNOWN
         plain &= (ra_deg >= 0.0) & (ra_deg <= 360.0) & (dec_deg >= -90.0) & (dec_deg <= 90.0)
@@ -133,21 +131,26 @@ class Bulk:
             },
         )
 
-    def _index(self, name: str) -> int:
-        """Return the index of the catalogue's target; below `NOT_KNOWN` for what is refused."""
-        if len(name) > LONGEST_NAME or (not _DIGIT.search(name) and means_the_sun(name)):
-            return REFUSED
-        index = self.known(name) if name else None
-        return NOT_KNOWN if index is None else index
+    def _indices(self, names: list[str]) -> NDArray[np.intp]:
+        """Return the indices of the catalogue's targets; below `NOT_KNOWN` for what is refused."""
+        found = [NOT_KNOWN if index is None else index for index in self.known(names)]
+        for row, name in enumerate(names):
+            if len(name) > LONGEST_NAME or (not _DIGIT.search(name) and means_the_sun(name)):
+                found[row] = REFUSED
+        return np.array(found, dtype=np.intp)
 
     def _cells(self, name: str, rows: slice) -> Sequence[Any]:
         if name in self.columns:
             return self.table.columns[self.columns[name].place][rows]
         return [""] * (rows.stop - rows.start)
 
+    def _fields(self, name: str, rows: slice) -> Fields:
+        return Fields(self._cells(name, rows), comma=self.table.comma)
+
     def _angles(self, name: str, rows: slice) -> tuple[Floats, Flags]:
         """Return places [deg], infinite where they are odd, and which are plain numbers."""
-        found = self._numbers(name, rows)
+        fields = self._fields(name, rows)
+        found = fields.numbers()
         is_number = ~np.isinf(found)
         column = self.columns.get(name)
         if column is None:
@@ -155,16 +158,13 @@ class Bulk:
         hours, unit_deg = name == "ra", column.unit_deg
         found = found * (1.0 if unit_deg is None else unit_deg)
         if unit_deg in {None, 15.0} or (unit_deg == 1.0 and not hours):
-            cells = self._cells(name, rows)
-            for row in np.flatnonzero(~is_number).tolist():
-                found[row] = plain_angle_deg(cells[row], hours=hours, comma=self.table.comma)
+            found = np.where(is_number, found, fields.angles_deg(~is_number, hours=hours))
         return found, is_number
 
     def _numbers(self, name: str, rows: slice) -> Floats:
         if name not in self.columns:
             return np.full(rows.stop - rows.start, np.nan)
-        comma = self.table.comma
-        return np.array([plain_number(cell, comma=comma) for cell in self._cells(name, rows)])
+        return self._fields(name, rows).numbers()
 
     def _kind_codes(self, rows: slice) -> tuple[NDArray[np.int8], NDArray[np.intp]]:
         """Return kinds, -1 where one has no place, and a number for each word."""
@@ -190,24 +190,17 @@ class Bulk:
         return np.where(is_apart, apart, major), np.where(is_apart, np.nan, minor)
 
     def _sizes(self, name: str, usual_arcmin: float, rows: slice) -> tuple[Floats, Floats]:
-        found, second = self._numbers(name, rows), np.full(rows.stop - rows.start, np.nan)
-        column = self.columns.get(name)
+        column, second = self.columns.get(name), np.full(rows.stop - rows.start, np.nan)
         if column is None:
-            return found, second
+            return second, second
         unit = usual_arcmin if column.unit_deg is None else column.unit_deg * 60.0
+        fields = self._fields(name, rows)
+        found = fields.numbers()
+        is_number, (low, high) = ~np.isinf(found), SIZES_ARCMIN
         found = found * unit
-        cells, comma = self._cells(name, rows), self.table.comma
-        for row in np.flatnonzero(np.isinf(found)).tolist():
-            axes = plain_axes(cells[row])
-            if axes is not None and axes[1] * unit > 0.0:
-                found[row], second[row] = axes[0] * unit, axes[1] * unit
-                continue
-            try:
-                found[row], other = size_arcmin(cells[row], name, unit_arcmin=unit, comma=comma)
-            except ListError:
-                continue
-            second[row] = np.nan if other is None else other
-        low, high = SIZES_ARCMIN
+        if not is_number.all():
+            major, second = fields.axes_arcmin(~is_number, unit)
+            found = np.where(is_number, found, major)
         return np.where((found <= low) | (found > high), np.inf, found), second
 
     def _is_first(self, forms: NDArray[np.intp], plain: Flags) -> Flags:

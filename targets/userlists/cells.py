@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 import re
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
+import numpy as np
+
+from targets.arrays import Numbers
 from targets.catalogue.values import KIND_OF_TYPE
 from targets.model import Kind
 from targets.userlists.records import ListError
@@ -15,21 +18,34 @@ from targets.userlists.records import ListError
 LONGEST_WORDS = 200
 LONGEST_FIELD = 60  # of a number or an angle
 LARGEST_NUMBER = 1e300
+LARGEST_SIZE_ARCMIN = 180.0 * 60.0
 HOURS_IN_A_CIRCLE = 24.0
-_NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
+NUMBER = re.compile(r"([+-]?)(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"([+-]?\d*),(\d+)", re.ASCII)
 _NOT_A_NUMBER = {"nan", "inf", "infinity", "+inf", "-inf", "-nan", "+infinity", "-infinity"}
 _NOTHING = {"", "-", "--", "---", "n/a", "nan", "null", "none", "?"}
 LONGEST_SIGN = max(map(len, _NOTHING))
 _STRAY = re.compile("^ | $|  ")
-_MINUS = str.maketrans({"\u2212": "-", "\u2013": "-", "\u00a0": " "})
+_STRAYS = re.compile("^ | $|  ", re.MULTILINE)
 _SIZE = re.compile(r"([^xX\u00d7]+)[xX\u00d7]([^xX\u00d7]+)")
-# What most tables hold: whole degrees or hours, minutes and seconds, between colons or blanks.
-_SIXTIES = re.compile(
-    r"([+-]?)(\d{1,3})(?:([: ])([0-5]?\d)\3|([hd]) ?([0-5]?\d)m ?)([0-5]?\d(?:\.\d{0,20})?)(s?)",
-    re.ASCII,
+# What most tables hold: whole degrees or hours, minutes and seconds, between signs or blanks. The
+# last of them may have decimals. Groups: sign, whole; mark, minutes, seconds, or minutes alone;
+# letter and the same.
+SIXTIES = re.compile(
+    r"""([+-]?)(\d{1,3})(?:
+    ([: ])(?:([0-5]?\d)\3([0-5]?\d(?:\.\d{0,20})?)|([0-5]?\d(?:\.\d{0,20})?))
+    |\ ?([hd°])\ ?(?:
+        ([0-5]?\d)\ ?[m'\u2032]\ ?([0-5]?\d(?:\.\d{0,20})?)\ ?[s"\u2033]?
+        |([0-5]?\d(?:\.\d{0,20})?)\ ?[m'\u2032]?
+    ))""",
+    re.ASCII | re.VERBOSE,
 )
-_PLAIN_SIZE = re.compile(r"(\d{1,9}(?:\.\d{0,9})?) ?[xX\u00d7] ?(\d{1,9}(?:\.\d{0,9})?)", re.ASCII)
+# One axis or two, each with its unit or without.
+SIZES = re.compile(
+    r"""(\d{1,9}(?:\.\d{0,9})?)\ ?(['\u2032"\u2033°]?)
+    (?:\ ?[xX\u00d7]\ ?(\d{1,9}(?:\.\d{0,9})?)\ ?(['\u2032"\u2033°]?))?""",
+    re.ASCII | re.VERBOSE,
+)
 # Minutes, seconds and degrees of arc, as typed and as printed.
 _SIZE_UNITS = {"'": 1.0, "\u2032": 1.0, '"': 1.0 / 60.0, "\u2033": 1.0 / 60.0, "°": 60.0}
 
@@ -74,12 +90,25 @@ def words(value: Any) -> str:
 
 def word_column(cells: Sequence[Any]) -> list[str]:
     """Return fields as `words`, empty ones and the usual signs for nothing as empty texts."""
-    found = []
-    for cell in cells:
-        text = words(cell) if type(cell) is str else "" if is_empty(cell) else words(cell)
-        is_sign = len(text) <= LONGEST_SIGN and type(cell) is str and text.casefold() in _NOTHING
-        found.append("" if is_sign else text)
-    return found
+    if not _are_words(cells):
+        return [_word(cell) for cell in cells]
+    return [
+        "" if len(cell) <= LONGEST_SIGN and cell.casefold() in _NOTHING else cell for cell in cells
+    ]
+
+
+def _are_words(cells: Sequence[Any]) -> bool:
+    """Tell whether all fields are texts that `words` would leave as they are."""
+    if set(map(type, cells)) != {str} or max(map(len, cells)) > LONGEST_WORDS:
+        return False
+    return "".join(cells).isprintable() and not _STRAYS.search("\n".join(cells))
+
+
+def _word(cell: Any) -> str:
+    if type(cell) is not str:
+        return "" if is_empty(cell) else words(cell)
+    text = words(cell)
+    return "" if len(text) <= LONGEST_SIGN and text.casefold() in _NOTHING else text
 
 
 def is_empty(value: Any) -> bool:
@@ -162,9 +191,9 @@ def plain_number(cell: Any, *, comma: bool) -> float:
         is_number = type(cell) in {float, int} and abs(cell) < LARGEST_NUMBER
         return float(cell) if is_number else _nothing_or_infinite(cell)
     text = cell
-    if not _NUMBER.fullmatch(cell):
+    if not NUMBER.fullmatch(cell):
         text = cell.strip() if cell.isascii() and not comma else _plain(cell, comma=comma)
-    if len(text) <= LONGEST_FIELD and _NUMBER.fullmatch(text):
+    if len(text) <= LONGEST_FIELD and NUMBER.fullmatch(text):
         return float(text)
     return _nothing_or_infinite(cell)
 
@@ -174,25 +203,43 @@ def plain_angle_deg(cell: Any, *, hours: bool, comma: bool = False) -> float:
 
     What is infinite here `angle_deg` reads, or says what is wrong.
     """
-    text = str(cell).replace(",", ".") if comma else str(cell)
-    match = _SIXTIES.fullmatch(text.strip())
+    text = plain_signs(str(cell))
+    if comma:
+        text = text.replace(",", ".")
+    match = SIXTIES.fullmatch(text.strip())
     if match is None:
         return math.inf
-    sign, whole, between, minutes, letter, more_minutes, seconds, end = match.groups()
+    return float(sixties_deg(match, lambda group: float(match[group] or 0.0), hours=hours))
+
+
+def sixties_deg(match: re.Match[str], part: Callable[[int], Numbers], *, hours: bool) -> Numbers:
+    """Put the parts of a sexagesimal field together: degrees, infinite for what is odd.
+
+    Parameters
+    ----------
+    match : re.Match
+        Of `SIXTIES`.
+    part : callable
+        Gives the number in one of its groups, 0 where that took no part.
+    hours : bool
+        Whether a field without a letter is in hours.
+    """
+    letter = match[7]
     hours = letter == "h" or (hours and letter is None)
-    if (hours and float(whole) >= HOURS_IN_A_CIRCLE) or (end and between):
-        return math.inf
-    value = float(whole) + float(minutes or more_minutes) / 60.0 + float(seconds) / 3600.0
-    return (-value if sign == "-" else value) * (15.0 if hours else 1.0)
+    whole = part(2)
+    minutes = next((part(group) for group in (4, 6, 8, 10) if match[group]), 0.0)
+    seconds = next((part(group) for group in (5, 9) if match[group]), 0.0)
+    value = whole + minutes / 60.0 + seconds / 3600.0
+    is_usual = (minutes < 60.0) & (seconds < 60.0)
+    if hours:
+        is_usual &= whole < HOURS_IN_A_CIRCLE
+    value = (-value if match[1] == "-" else value) * (15.0 if hours else 1.0)
+    return np.where(is_usual, value, math.inf)
 
 
-def plain_axes(cell: Any) -> tuple[float, float] | None:
-    """Return the numbers of a field such as ``12x8``, the larger one first; else None."""
-    match = _PLAIN_SIZE.fullmatch(cell) if type(cell) is str else None
-    if match is None:
-        return None
-    one, other = float(match[1]), float(match[2])
-    return (one, other) if one >= other else (other, one)
+def axis_arcmin(number: Numbers, sign: str | None, unit_arcmin: float) -> Numbers:
+    """Return an axis [arcmin] by the sign of its unit, or else in a unit [arcmin]."""
+    return number * (_SIZE_UNITS[sign] if sign else unit_arcmin)
 
 
 def _nothing_or_infinite(cell: Any) -> float:
@@ -209,7 +256,7 @@ def size_arcmin(
     unit = 1.0 if unit_arcmin is None else unit_arcmin
     found = sorted((_axis(axis.strip(), what, unit, comma=comma) for axis in axes), reverse=True)
     for axis in found:
-        if not 0.0 < axis <= 180.0 * 60.0:
+        if not 0.0 < axis <= LARGEST_SIZE_ARCMIN:
             raise ListError(f"{what} {_shown(value)} is not the size of anything in the sky")
     return found[0], found[1] if len(found) == 2 else None
 
@@ -229,11 +276,18 @@ def _axis(text: str, what: str, unit: float, *, comma: bool) -> float:
 
 def _is_number(text: str, *, comma: bool) -> bool:
     plain = _plain(text, comma=comma)
-    return bool(_NUMBER.fullmatch(plain)) or plain.casefold() in _NOT_A_NUMBER
+    return bool(NUMBER.fullmatch(plain)) or plain.casefold() in _NOT_A_NUMBER
+
+
+def plain_signs(text: str) -> str:
+    """Write minus signs and fixed blanks as keyboards do."""
+    if text.isascii():
+        return text
+    return text.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ")
 
 
 def _plain(text: str, *, comma: bool) -> str:
-    plain = text.translate(_MINUS).strip()
+    plain = plain_signs(text).strip()
     if comma and _DECIMAL_COMMA.fullmatch(plain):
         return plain.replace(",", ".")
     return plain
@@ -255,13 +309,13 @@ def _float(value: Any, what: str, *, comma: bool) -> float:
 
 
 def _sexagesimal_deg(value: str, what: str, *, hours: bool) -> float:
-    usual = plain_angle_deg(value.translate(_MINUS), hours=hours)
+    usual = plain_angle_deg(value, hours=hours)
     if math.isfinite(usual):
         return usual
     from astropy import units  # noqa: PLC0415  # half a second, and few tables need it
     from astropy.coordinates import Angle  # noqa: PLC0415
 
-    text = value.translate(_MINUS).strip()
+    text = plain_signs(value).strip()
     try:
         if not text or len(text) > LONGEST_FIELD or not text[-1].isprintable():
             raise ValueError  # noqa: TRY301  # one message for all that is wrong

@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import itertools
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from targets.files import slices, watched
+from targets.files import ROWS_AT_ONCE, slices, watched
 from targets.userlists.columns import field_called
 from targets.userlists.records import ListError, Remark
 
@@ -203,25 +203,41 @@ def _delimited(lines: list[str], start: int, delimiter: str, guessed: list[str])
 
 def _take_rows(table: RawTable, rows: Iterator[tuple[int, list[str]]]) -> None:
     """Put rows into the columns of a table; of columns that nobody understands the first alone."""
-    count, numbers = len(table.headings), list[int]()
     taken = [n for n, name in enumerate(table.headings) if not n or field_called(name) is not None]
-    adders = [table.columns[n].append for n in taken]
-    for number, found in rows:
-        fields = found
+    table.numbers = numbers = list[int]()
+    while some := list(itertools.islice(rows, ROWS_AT_ONCE)):
+        plain = some if _are_full(table, some) else list(_full_rows(table, some))
+        if plain:
+            numbers += [number for number, _ in plain]
+            columns = list(zip(*(fields for _, fields in plain), strict=True))
+            for n in taken:
+                table.columns[n] += columns[n]
+
+
+def _are_full(table: RawTable, rows: Sequence[tuple[int, list[str]]]) -> bool:
+    """Tell whether each row has a field in each column, and none is blank or a comment."""
+    if {len(fields) for _, fields in rows} != {len(table.headings)}:
+        return False
+    if "#" in "".join([fields[0] for _, fields in rows]):
+        return False
+    return all(fields[0].strip() or any(map(str.strip, fields)) for _, fields in rows)
+
+
+def _full_rows(
+    table: RawTable, rows: Iterable[tuple[int, list[str]]]
+) -> Iterator[tuple[int, list[str]]]:
+    """Leave out blank rows and comments, refuse those with too many fields, fill up the others."""
+    count = len(table.headings)
+    for number, fields in rows:
         if not any(cell and not cell.isspace() for cell in fields):
             continue
         if fields[0].lstrip()[:1] == "#":
             continue
-        if len(fields) != count:
-            if any(cell.strip() for cell in fields[count:]):
-                text = f"has {len(fields)} fields, the header {count}"
-                table.refused.append(Remark(f"line {number}", text))
-                continue
-            fields = [*fields, *[""] * (count - len(fields))]
-        numbers.append(number)
-        for n, add in zip(taken, adders, strict=True):
-            add(fields[n])
-    table.numbers = numbers
+        if any(cell.strip() for cell in fields[count:]):
+            text = f"has {len(fields)} fields, the header {count}"
+            table.refused.append(Remark(f"line {number}", text))
+            continue
+        yield number, [*fields[:count], *[""] * (count - len(fields))]
 
 
 def _below_header(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from targets.catalogue.catalogue import Catalogue
 from targets.files import slices, watched
 from targets.model import Kind, Origin, Target
 from targets.naming.lookup import LONGEST_NAME, UnknownTarget
+from targets.naming.many_names import known_of
 from targets.naming.solar_system import SUN_CAUTION, means_the_sun
 from targets.sphere import separation_deg
 from targets.userlists import raw, tables
@@ -142,7 +144,7 @@ class _Reader:
     def read(self) -> Reading:
         """Read all rows: those that are plain many at once, the others one by one."""
         self._guess_units()
-        known = self._catalogue.texts.index.known
+        known = partial(known_of, self._catalogue.texts.index)
         bulk = Bulk(self._table, self._columns, known, self._constellations)
         parts = [
             bulk.read(some) for some in watched(slices(len(self._table.numbers)), "Looking up")

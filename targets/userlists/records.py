@@ -190,8 +190,10 @@ class Reading:
     refused: list[Remark] = field(default_factory=list)
     guessed: list[str] = field(default_factory=list)
     orbits: bool = False
+    _said: set[str] = field(default_factory=set)
 
     def guess(self, sentence: str) -> None:
         """Note what was assumed, once."""
-        if sentence not in self.guessed:
+        if sentence not in self._said:
+            self._said.add(sentence)
             self.guessed.append(sentence)

@@ -12,6 +12,7 @@ from targets.catalogue.catalogue import Catalogue
 from targets.catalogue.texts import survey_numbers
 from targets.naming.designations import compact, designation_key, name_key, spaced
 from targets.naming.lookup import UnknownTarget
+from targets.naming.many_names import known_of
 
 SEPARATORS = st.sampled_from(["", " ", "  ", "-", "_", ".", "\u2013", "\u2212", "\u00a0"])
 NUMBERS = st.integers(1, 7840)
@@ -160,6 +161,25 @@ def test_find_gives_a_target_or_a_sentence(catalogue: Catalogue, text: str) -> N
     """No text makes the search fail in any other way."""
     with contextlib.suppress(UnknownTarget):
         assert catalogue.find(text).id in catalogue.ids
+
+
+@given(
+    st.lists(
+        st.sampled_from(
+            ("M 31", "ngc0224", "Sh 2-155", "sharpless 2-155", "3C 273", "pn g 060.8-03.6",
+             "beta Cyg", "61 cyg", "The Cat's Eye", "Whirlpool", "ESO 350-40", "sigma 2816",
+             "HIP 11767", "beta Cygni", "HR 424", "UGC 1", "Field 12", "Own 3", "zeta Cancri AB-C",
+             "Cr 399", "x", "", "NGC", "4C 1", "the", "ngc 9999", "Barnard's Loop")
+        )
+        | st.from_regex(r"[a-zA-Z]{1,3} ?-?[0-9]{1,4}[a-z]?", fullmatch=True)
+    )
+)  # fmt: skip
+def test_many_names_at_once_are_found_as_one_by_one(catalogue: Catalogue, names: list[str]) -> None:
+    """Whatever may be a name of the catalogue is looked up."""
+    index = catalogue.texts.index
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("targets.naming.many_names.FEW", 0)
+        assert known_of(index, names) == [index.known(name) for name in names]
 
 
 def test_survey_numbers_are_those_that_people_look_for() -> None:

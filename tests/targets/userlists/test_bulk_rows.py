@@ -12,11 +12,13 @@ from astropy import units
 from astropy.coordinates import Angle
 from hypothesis import example, given
 from hypothesis import strategies as st
+from numpy.testing import assert_array_equal
 
 import targets.files
 from targets.catalogue.catalogue import load_catalogue
+from targets.userlists.alike import Fields
 from targets.userlists.bulk import Bulk, Rows
-from targets.userlists.cells import plain_angle_deg
+from targets.userlists.cells import plain_angle_deg, plain_number, size_arcmin
 from targets.userlists.reading import read_table
 from targets.userlists.records import ListError, OwnList
 from targets.userlists.store import LONG, keep_list, read_list
@@ -35,11 +37,27 @@ NAMES = (
     "x" * 81,
 )
 PLACES = (
-    "10", "10.5", " 83.8 ", "-5.4", "361", "91", "05:35:17.3", "-05 23 28", "5h35m17s", "24:00:00",
-    "12h", "10:60:00", "nan", "", "--", "abc", "1e2", "1_0", "+4.", "\u22125", "5,5", "1" * 61,
+    "10", "10.5",  " 83.8 ", "-5.4", "361", "91", "05:35:17.3", "-05 23 28", "5h35m17s", "24:00:00",
+    "12h", "10:60:00", "nan", "", "--", "abc", "1e2", "1_0", "05h 35.3m", "-05\u00b0 23'",
+    "\u221205 23.5", "22\u00b001\u203212\u2033", "+4.", "\u22125", "5,5", "1" * 61,
 )  # fmt: skip
 KINDS = ("galaxy", "Gx", "OC", "ds", "comet", "thing", "", "planetary nebula")
-SIZES = ("5", "0", "-1", "12x8", "8 x 12", "1x20000", '40"', "", "n/a", "big", "99999", "3x")
+SIZES = (
+    "5",
+    "0",
+    "-1",
+    "12x8",
+    "8 x 12",
+    "1x20000",
+    '40"',
+    "1,5x2",
+    "12' x 90\"",
+    "",
+    "n/a",
+    "big",
+    "99999",
+    "3x",
+)
 NUMBERS = ("9.5", "31", "-30", "", "?", "ten", "1e1", "359.9", "370")
 HEADERS = ("name", "ra", "dec", "type", "size", "minor axis", "sep", "mag", "pa", "notes")
 UNITS = {"ra": ("", " (deg)", " (h)"), "dec": ("", " (deg)", " (arcmin)")}
@@ -89,15 +107,57 @@ def told(text: str) -> Any:
 @example("ra;dec\n10;5\n10;5\n10.0;5,0\nabc;5\n")
 @given(tables())
 def test_many_rows_at_once_are_as_one_by_one(text: str) -> None:
-    """Targets, notes, and every sentence in its order."""
+    """Targets, notes, and every sentence in its order; also with arrays for each shape."""
     together = told(text)
     with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("targets.userlists.alike.FEW", 1)
+        assert told(text) == together
         patched.setattr("targets.userlists.reading.Bulk", _OneByOne)
         assert told(text) == together
 
 
+@example(["10:60:00", "1:2:60", "24:00:00", "5h60m", "1 60"], False, True)  # noqa: FBT003
 @given(
-    st.sampled_from(("{}:{:02}:{}", "{} {} {}", "{}h{:02}m{}s", "{}d{:02}m{}s", "-{}:{:02}:{}")),
+    st.lists(
+        st.from_regex(r"[+-]?[0-9]{0,3}([.,][0-9]{0,20})?([eE][0-9])?| ?", fullmatch=True)
+        | st.sampled_from(PLACES + SIZES + NUMBERS),
+        min_size=1,
+    ),
+    st.booleans(),
+    st.booleans(),
+)
+def test_columns_agree_with_single_fields(cells: list[str], comma: bool, hours: bool) -> None:
+    """Numbers, angles and sizes, to the last digit."""
+
+    def size(cell: str) -> tuple[float, float]:
+        try:
+            longer, shorter = size_arcmin(cell, "size", unit_arcmin=1.0, comma=comma)
+        except ListError:
+            return np.inf, np.nan
+        return longer, np.nan if shorter is None else shorter
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("targets.userlists.alike.FEW", 1)
+        fields = Fields(cells, comma=comma)
+        numbers = fields.numbers()
+        odd = np.isinf(numbers)
+        assert_array_equal(numbers, [plain_number(cell, comma=comma) for cell in cells])
+        one_by_one = [plain_angle_deg(cell, hours=hours, comma=comma) for cell in cells]
+        assert_array_equal(fields.angles_deg(odd, hours=hours)[odd], np.array(one_by_one)[odd])
+        one_by_one = [size(cell) for cell in cells]
+        assert_array_equal(
+            np.transpose(fields.axes_arcmin(odd, 1.0))[odd], np.array(one_by_one)[odd]
+        )
+
+
+@given(
+    st.sampled_from(
+        (
+            "{}:{:02}:{}", "{} {} {}", "{}h{:02}m{}s", "{}d{:02}m{}s", "-{}:{:02}:{}",
+            "{}\u00b0{:02}\u2032{}\u2033", "-{}\u00b0 {}' {}\"", "{} {}", "{}h {:02}",
+            "{}h{:02}.5m",
+        )
+    ),
     st.integers(0, 359), st.integers(0, 61), st.floats(0.0, 60.5).map(lambda s: f"{s:.2f}"),
     st.booleans(),
 )  # fmt: skip
