@@ -215,20 +215,17 @@ def _ranges(preferences: Preferences, conditions: Conditions) -> Floats:
     A filter without a range of its own in a class keeps the class's, cut to what serves the
     filter.
     """
-    table = np.empty((len(preferences.classes), len(FILTER_CODES), 4))
-    for code, preference in enumerate(preferences.classes):
-        plain = (*preference.exit_pupil_ideal_mm, *preference.exit_pupil_ok_mm)
-        for filter_code, kind in enumerate(FILTER_CODES):
-            own = getattr(preference, kind) if kind in FILTER_RANGES else None
-            span = kind and filter_exit_pupil_range_mm(
-                kind, sky_mag_arcsec2=conditions.sky_mag_arcsec2
-            )
-            if own:
-                table[code, filter_code] = own
-            elif span:
-                table[code, filter_code] = np.clip(plain, *span)
-            else:
-                table[code, filter_code] = plain
+    classes = preferences.classes
+    plain = np.array([(*one.exit_pupil_ideal_mm, *one.exit_pupil_ok_mm) for one in classes])
+    table = np.repeat(plain[:, None], len(FILTER_CODES), axis=1)
+    for code, kind in enumerate(FILTER_CODES):
+        if kind is None:
+            continue
+        span = filter_exit_pupil_range_mm(kind, sky_mag_arcsec2=conditions.sky_mag_arcsec2)
+        if span:
+            table[:, code] = plain.clip(*span)
+        for row, one in enumerate(classes if kind in FILTER_RANGES else ()):
+            table[row, code] = getattr(one, kind) or table[row, code]
     return table
 
 
