@@ -26,11 +26,13 @@ JUST_OUTSIDE = timedelta(hours=2)
 class Event(StrEnum):
     """What a session can begin or end with instead of a time."""
 
+    SUNSET = "sunset"
     DUSK = "dusk"
     DARK = "dark"
     MOONRISE = "moonrise"
     MOONSET = "moonset"
     DAWN = "dawn"
+    SUNRISE = "sunrise"
 
 
 When = time | Event
@@ -173,11 +175,13 @@ def _instant(
     if isinstance(when, time):
         return local_instant(night, when, at_end=after is not None)
     found = {
+        Event.SUNSET: night.sunset,
         Event.DUSK: span[0],
         Event.DARK: night.dark_start,
         Event.MOONRISE: night.moonrise,
         Event.MOONSET: night.moonset,
         Event.DAWN: span[1],
+        Event.SUNRISE: night.sunrise,
     }[when]
     if found is None or (after is not None and found <= after):
         past = f" after {after.astimezone(night.site.zone):%H:%M}" if found and after else ""
@@ -186,11 +190,13 @@ def _instant(
 
 
 _ABSENT = {
+    Event.SUNSET: "the Sun does not set",
     Event.DUSK: "there is no dusk",
     Event.DARK: "the Sun does not sink to 18 deg below the horizon",
     Event.MOONRISE: "the Moon does not rise",
     Event.MOONSET: "the Moon does not set",
     Event.DAWN: "there is no dawn",
+    Event.SUNRISE: "the Sun does not rise",
 }
 
 

@@ -155,6 +155,7 @@ def test_a_short_night_that_nobody_asked_for_is_no_fault(ephemeris: Ephemeris) -
         (time(5), time(12, 40), (None, "end"), 1),
         (Event.DARK, time(13), ("dark_start", "end"), 1),
         (None, Event.DAWN, ("dusk", "dawn"), 0),
+        (Event.SUNSET, Event.SUNRISE, ("sunset", "sunrise"), 0),
         (Event.MOONRISE, Event.DAWN, ("moonrise", "dawn"), 0),
     ],
 )
