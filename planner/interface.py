@@ -6,6 +6,8 @@ clock and no home folder is read: dates, files and folders are arguments.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -158,21 +160,68 @@ class Observatory:
         """
         evening = _day(date)
         where, circumstances = self._circumstances(evening, site, telescope, readings)
-        ephemeris = load_ephemeris()
-        night = night_of(ephemeris, where, evening=evening, now=_noon(evening))
-        times = session_times(night)
-        rows = chosen_rows(load_catalogue(), list_name=targets)
-        return NightPlan(
-            plan_night(
-                load_catalogue(),
-                ephemeris,
-                night,
-                start=times.start,
-                end=times.end,
-                circumstances=circumstances,
-                wishes=Wishes(rows, targets is not None, count, min_altitude_deg),
-            )
+        asked = _Asked(evening, where, targets, count, min_altitude_deg)
+        return NightPlan(plan_night(**asked.what(), circumstances=circumstances))
+
+    def plan_together(
+        self,
+        date: str | date,
+        telescopes: Sequence[str],
+        *,
+        observers: int = 1,
+        site: str | None = None,
+        readings: Readings = Readings(),  # noqa: B008  # frozen
+        targets: str | None = None,
+        count: int | None = None,
+        min_altitude_deg: float | None = None,
+    ) -> NightPlan:
+        """Plan a night with two telescopes side by side, as ``fieldstop plan`` does with both.
+
+        Parameters
+        ----------
+        telescopes : sequence of str
+            Two names in the configuration.
+        observers : int
+            1, who turns from one to the other, or 2.
+        date, site, readings, targets, count, min_altitude_deg
+            As for `plan`.
+
+        Returns
+        -------
+        NightPlan
+            With one telescope where the kit leaves nothing for the other; its ``notes`` say so.
+
+        Raises
+        ------
+        InputError, SettingsError, NothingToPlanError
+            With a sentence for all that is wrong.
+        """
+        from planner.planning.two_telescopes.parts_in_use import things_owned  # noqa: PLC0415
+        from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both  # noqa: PLC0415
+        from planner.request.two_telescopes import (  # noqa: PLC0415  # few ask for two
+            check_two,
+            usable,
+            with_own_corrector,
         )
+
+        if observers not in {1, 2}:
+            raise InputError([f"observers is {observers}; allowed is 1 or 2."])
+        evening = _day(date)
+        settings = self.settings(evening)
+        check_two(settings, telescopes, observers)
+        (where, first), (_, second) = (
+            circumstances_of(settings, site=site, telescope=name, readings=readings)
+            for name in telescopes
+        )
+        second, remark = with_own_corrector((first, second), settings.kit)
+        able, note = usable((first, second))
+        asked = _Asked(evening, where, targets, count, min_altitude_deg)
+        if len(able) == 1:
+            plan = plan_night(**asked.what(), circumstances=able[0])
+        else:
+            two = TwoTelescopes((first, second), observers, things_owned(settings.kit))
+            plan = plan_both(**asked.what(), two=two)
+        return NightPlan(replace(plan, notes=(*plan.notes, *filter(None, (remark, note)))))
 
     def look(
         self,
@@ -243,6 +292,31 @@ class Observatory:
         )
         check_kit(circumstances)
         return where, circumstances
+
+
+@frozen
+class _Asked:
+    """Which night, where, and what to choose from."""
+
+    evening: date
+    site: Site
+    targets: str | None
+    count: int | None
+    min_altitude_deg: float | None
+
+    def what(self) -> dict[str, Any]:
+        """Return what every planner is given."""
+        ephemeris, catalogue = load_ephemeris(), load_catalogue()
+        night = night_of(ephemeris, self.site, evening=self.evening, now=_noon(self.evening))
+        times, rows = session_times(night), chosen_rows(catalogue, list_name=self.targets)
+        return {
+            "catalogue": catalogue,
+            "ephemeris": ephemeris,
+            "night": night,
+            "start": times.start,
+            "end": times.end,
+            "wishes": Wishes(rows, self.targets is not None, self.count, self.min_altitude_deg),
+        }
 
 
 def open_config(path: str | Path | None = None) -> Observatory:

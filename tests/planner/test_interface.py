@@ -38,6 +38,16 @@ def test_a_plan_from_python_is_the_plan_of_the_command(garden: Observatory, run:
     assert list(table["exit_pupil_mm"]) == [look["view"]["exit_pupil_mm"] for look in told]
 
 
+def test_two_telescopes_from_python_are_those_of_the_command(garden: Observatory, run: Any) -> None:
+    """The same looks, each in its telescope."""
+    names = [one.name for one in garden.settings().kit.telescopes]
+    table = garden.plan_together(EVENING, names, count=4).table()
+    options = [part for name in names for part in ("--telescope", name)]
+    told = run("plan", "--date", EVENING, *options, "--count", "4", "--format", "json").json
+    assert list(table["target_id"]) == [look["target"]["id"] for look in told["looks"]]
+    assert list(table["telescope"]) == [look["view"]["telescope"] for look in told["looks"]]
+
+
 def test_a_look_from_python_is_the_look_of_the_command(garden: Observatory, run: Any) -> None:
     """At a time of the site's own clock, best view first."""
     table = garden.look("M57", EVENING, at=datetime(2026, 12, 8, 18, 30)).table()  # noqa: DTZ001
@@ -74,6 +84,8 @@ def test_a_list_and_a_floor_are_kept(garden: Observatory) -> None:
         (lambda garden: garden.plan("2026-13-01"), "YYYY-MM-DD"),
         (lambda garden: garden.look("Nonsense", EVENING), "Nonsense"),
         (lambda garden: garden.plan(EVENING, site="Nowhere"), "Nowhere"),
+        (lambda garden: garden.plan_together(EVENING, ["200 mm f/6 reflector"]), "two telescopes"),
+        (lambda garden: garden.plan_together(EVENING, ["a", "b"], observers=3), "1 or 2"),
         (lambda garden: garden.journal("none.sqlite"), "no journal"),
     ],
 )
