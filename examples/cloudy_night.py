@@ -25,7 +25,7 @@ from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip
 from planner.session.moves.times import running_late
 from planner.session.night import SurveyedNight, key_words, survey_night
-from planner.session.offers import Offer, best_in_focuser, best_of_all, nearly_lost
+from planner.session.offers import Offer, offers_by_group
 from planner.session.state import CloudKind, SessionState, Status, undo
 from targets.catalogue.catalogue import load_catalogue
 
@@ -103,9 +103,11 @@ def main() -> None:
 
     evening.work_until(40)
     evening.make("Cloud comes in the west", cloud_here, direction="west half")
-    evening.offer("Best now with what is in", best_in_focuser(night, evening.state, evening.now))
-    evening.offer("Best now with any", best_of_all(night, evening.state, evening.now))
-    evening.offer("Nearly lost", nearly_lost(night, evening.state, evening.now))
+    headings = ("Best now with what is in", "Best now with any", "Nearly lost")
+    for heading, offers in zip(
+        headings, offers_by_group(night, evening.state, evening.now), strict=True
+    ):
+        evening.offer(heading, offers)
 
     evening.work_until(80)
     evening.make("The west clears", cleared, direction="west half")

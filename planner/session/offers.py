@@ -79,23 +79,15 @@ def best_in_focuser(night: SurveyedNight, state: SessionState, now: datetime) ->
     return _with(column, _look_around(night, state, now))
 
 
-def best_of_all(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
-    """Return what is best now in the open sky, each in its best train, best first."""
-    return _best(_look_around(night, state, now))
-
-
-def nearly_lost(night: SurveyedNight, state: SessionState, now: datetime) -> tuple[Offer, ...]:
-    """Return what is worth a look now and gone within half an hour, the first to go first.
-
-    What comes back in the session, as from behind the zenith, is not lost.
-    """
-    return _soon_gone(_look_around(night, state, now))
-
-
 def offers_by_group(
     night: SurveyedNight, state: SessionState, now: datetime
 ) -> tuple[tuple[Offer, ...], tuple[Offer, ...], tuple[Offer, ...]]:
-    """Return the best with what is in the focuser, the best of all, and what is nearly lost."""
+    """Return the best with what is in the focuser, the best of all, and what is nearly lost.
+
+    The best come first, each of all in its best train. What is nearly lost is worth a look now and
+    gone within half an hour, the first to go first; what comes back in the session, as from behind
+    the zenith, is not lost.
+    """
     present = _look_around(night, state, now)
     column = night.column_of.get(state.focuser) if state.focuser else None
     here = () if column is None else _with(column, present)

@@ -26,9 +26,9 @@ from planner.session.cloud_sectors import DIRECTIONS
 from planner.session.course import begin_session, tick
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip
-from planner.session.moves.times import end_at, running_late, take_break
+from planner.session.moves.times import running_late, take_break
 from planner.session.night import SurveyedNight, survey_night
-from planner.session.offers import best_in_focuser, best_of_all, nearly_lost
+from planner.session.offers import best_in_focuser, offers_by_group
 from planner.session.state import CloudKind, SessionState
 from planner.session.state_json import from_json, to_json
 from targets.catalogue.catalogue import load_catalogue
@@ -72,7 +72,6 @@ def moves_of(night: SurveyedNight) -> list[tuple[str, Callable[..., Any]]]:
         ("break", lambda s, now: take_break(night, s, now, 15.0)),
         ("skip", lambda s, now: skip(night, s, now)),
         ("done early", lambda s, now: done(night, s, now)),
-        ("end", lambda s, now: end_at(night, s, now, s.end - timedelta(minutes=45))),
     ]
 
 
@@ -102,7 +101,7 @@ def test_swaps_and_files_come_at_once() -> None:
     """What is best now, and a state to JSON and back."""
     night, state = prepared(8.0)
     here, _ = tick(night, state, state.start + timedelta(hours=2))
-    for look_for in (best_in_focuser, best_of_all, nearly_lost):
+    for look_for in (best_in_focuser, offers_by_group):
         begun = perf_counter()
         look_for(night, here, here.clock)
         print(f"\n{look_for.__name__}: {(perf_counter() - begun) * 1e3:.1f} ms", end="")

@@ -4,27 +4,25 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from datetime import datetime
-from typing import Any, Generic, TypeVar
+from typing import Any
 
-from planner.journal.records import JournalEntry, JournalSession
+from planner.journal.records import JournalEntry
 from planner.journal.store.errors import UnreadableRowError
-from planner.journal.store.rows import Row, entry_of
+from planner.journal.store.rows import ENTRY_COLUMNS, Row, entry_of
 from targets.frozen import frozen
-
-Record = TypeVar("Record", JournalEntry, JournalSession)
 
 # What a column that a later version added holds in records from before.
 LATER_COLUMNS = {"sketch": ""}
 
 
 @frozen
-class Former(Generic[Record]):
-    """A record as it was until ``changed_at`` (UTC)."""
+class Former:
+    """An entry as it was until ``changed_at`` (UTC)."""
 
     changed_at: datetime
-    record: Record
+    record: JournalEntry
 
 
 def keep_former(
@@ -39,25 +37,14 @@ def keep_former(
     )
 
 
-def former_records(
-    db: sqlite3.Connection,
-    record_id: str,
-    columns: Sequence[str],
-    make: Callable[[Sequence[Any]], Record],
-) -> tuple[Former[Record], ...]:
-    """Return what a record was before each correction, the oldest first."""
-    rows = db.execute(
-        "SELECT changed_at, record FROM former WHERE record_id = ? ORDER BY revision", (record_id,)
-    )
-    return tuple(
-        Former(datetime.fromisoformat(changed_at), make([values[name] for name in columns]))
-        for changed_at, values in (
-            (changed_at, LATER_COLUMNS | json.loads(record)) for changed_at, record in rows
-        )
-    )
+def former_of(changed_at: str, record: str) -> Former:
+    """Make what an entry was of a row of ``former``."""
+    values = LATER_COLUMNS | json.loads(record)
+    row = [values[name] for name in ENTRY_COLUMNS]
+    return Former(datetime.fromisoformat(changed_at), entry_of(row))
 
 
-def removed_of(row: Row) -> Former[JournalEntry]:
+def removed_of(row: Row) -> Former:
     """Make the entry of a row at whose end stands when it was removed.
 
     Raises UnreadableRowError if the row holds what no journal writes.

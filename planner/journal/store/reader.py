@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from itertools import starmap
 from typing import Any, Unpack
 
 from planner.journal.records import JournalEntry, JournalSession, Outcome
 from planner.journal.store.file import JournalFile
-from planner.journal.store.history import Former, former_records, removed_of
+from planner.journal.store.history import Former, former_of, removed_of
 from planner.journal.store.queries import (
     COUNTED_SESSIONS,
     ENTRIES,
@@ -23,13 +24,7 @@ from planner.journal.store.queries import (
     session_called,
     session_of_evening,
 )
-from planner.journal.store.rows import (
-    ENTRY_COLUMNS,
-    SESSION_COLUMNS,
-    entry_of,
-    session_of,
-    sql_names,
-)
+from planner.journal.store.rows import entry_of, session_of, sql_names
 
 
 class JournalReader(JournalFile):
@@ -156,18 +151,13 @@ class JournalReader(JournalFile):
         rows = self._repairing(lambda db: db.execute(query, (str(Outcome.SEEN),)).fetchall())
         return {target_id: datetime.fromisoformat(at) for target_id, at in rows}
 
-    def removed(self, **asked: Unpack[Asked]) -> tuple[Former[JournalEntry], ...]:
+    def removed(self, **asked: Unpack[Asked]) -> tuple[Former, ...]:
         """Removed entries as they were, with the time of removal, in order of their own time."""
         where, values = condition(asked)
         query = f"{REMOVED}{where} ORDER BY at, rowid"
         return self._repairing(lambda db: tuple(map(removed_of, db.execute(query, values))))
 
-    def history(self, entry_id: str) -> tuple[Former[JournalEntry], ...]:
+    def history(self, entry_id: str) -> tuple[Former, ...]:
         """Return what an entry was before each of its corrections, the oldest first."""
-        return self._repairing(lambda db: former_records(db, entry_id, ENTRY_COLUMNS, entry_of))
-
-    def session_history(self, session_id: str) -> tuple[Former[JournalSession], ...]:
-        """Return what a session was before each of its corrections, the oldest first."""
-        return self._repairing(
-            lambda db: former_records(db, session_id, SESSION_COLUMNS, session_of)
-        )
+        query = "SELECT changed_at, record FROM former WHERE record_id = ? ORDER BY revision"
+        return self._repairing(lambda db: tuple(starmap(former_of, db.execute(query, (entry_id,)))))

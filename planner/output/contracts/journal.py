@@ -31,7 +31,7 @@ def removed_json(pairs: Pairs, removed_at: Mapping[str, datetime]) -> Json:
 
 
 def entry_history_json(
-    entry: JournalEntry, session: JournalSession, history: Sequence[Former[JournalEntry]]
+    entry: JournalEntry, session: JournalSession, history: Sequence[Former]
 ) -> Json:
     """Return an entry, and what it was before each correction."""
     former = [

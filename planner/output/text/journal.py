@@ -101,9 +101,7 @@ def _clock(at: datetime, session: JournalSession) -> str:
     return clock_of(at.astimezone(session_zone(session)))
 
 
-def entry_text(
-    entry: JournalEntry, session: JournalSession, history: Sequence[Former[JournalEntry]]
-) -> str:
+def entry_text(entry: JournalEntry, session: JournalSession, history: Sequence[Former]) -> str:
     """Write all that the journal has of one entry, and what it was before."""
     target, zone = entry.target, session_zone(session)
     local = entry.at.astimezone(zone)
@@ -164,9 +162,7 @@ def _broken(text: str) -> str:
     return " ".join(pieces)
 
 
-def _corrections(
-    entry: JournalEntry, history: Sequence[Former[JournalEntry]], zone: tzinfo
-) -> Iterable[str]:
+def _corrections(entry: JournalEntry, history: Sequence[Former], zone: tzinfo) -> Iterable[str]:
     """Say what each correction replaced."""
     after = [*(former.record for former in history[1:]), entry]
     for former, newer in zip(history, after, strict=True):

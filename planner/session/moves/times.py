@@ -89,19 +89,6 @@ def take_break(night: SurveyedNight, state: SessionState, now: datetime, minutes
     return moved(night, state, now, act)
 
 
-def end_at(night: SurveyedNight, state: SessionState, now: datetime, end: datetime) -> Moved:
-    """End the session earlier or later than planned."""
-
-    def act(state: SessionState) -> Acted:
-        fault = _wrong_end(night, state, end)
-        if fault:
-            return None, (fault,)
-        site = night.night.site
-        return replace(state, end=end), (f"The session ends at {clock(end, site)}",)
-
-    return moved(night, state, now, act)
-
-
 def go_on(night: SurveyedNight, state: SessionState, now: datetime, end: datetime) -> Moved:
     """Go on until another time, with the rest planned anew: what was lost may come again.
 

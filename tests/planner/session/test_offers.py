@@ -18,8 +18,7 @@ from planner.session.moves.targets import veto_target
 from planner.session.night import key_of
 from planner.session.offers import (
     best_in_focuser,
-    best_of_all,
-    nearly_lost,
+    offers_by_group,
     spare_words,
     views_for,
 )
@@ -48,7 +47,7 @@ def test_with_what_is_in_the_focuser(spring: Any, later: Any) -> None:
 def test_with_any_is_at_least_as_good(spring: Any, later: Any) -> None:
     """The best of all trains beats, or equals, what is in."""
     one = best_in_focuser(spring.night, later, later.clock)
-    every = best_of_all(spring.night, later, later.clock)
+    _, every, _ = offers_by_group(spring.night, later, later.clock)
     worths = [offer.worth for offer in every]
     assert worths == sorted(worths, reverse=True)
     assert every[0].worth >= one[0].worth
@@ -57,11 +56,13 @@ def test_with_any_is_at_least_as_good(spring: Any, later: Any) -> None:
 
 def test_what_is_done_refused_or_under_way_is_not_offered(spring: Any, later: Any) -> None:
     """Only what could still come."""
-    first = best_of_all(spring.night, later, later.clock)[0].target.id
+    _, (best, *_), _ = offers_by_group(spring.night, later, later.clock)
+    first = best.target.id
     state, _ = veto_target(spring.night, later, later.clock, first)
     state, _ = skip(spring.night, state, state.clock)
     gone = {look.target_id for look in state.looks if look.status in {"done", "skipped", "now"}}
-    offered = {offer.target.id for offer in best_of_all(spring.night, state, state.clock)}
+    _, every, _ = offers_by_group(spring.night, state, state.clock)
+    offered = {offer.target.id for offer in every}
     assert first not in offered
     assert not offered & gone
 
@@ -71,11 +72,10 @@ def test_nothing_behind_cloud_is_offered(spring: Any, later: Any) -> None:
     state, _ = cloud_here(spring.night, later, later.clock, direction="west half")
     sky = spring.night.roster.tracks.azimuth_deg
     step = int(spring.night.minute(state.clock) // 5)
-    for offer in best_of_all(spring.night, state, state.clock):
+    for offer in offers_by_group(spring.night, state, state.clock)[1]:
         assert sky[spring.night.row_of[offer.target.id], step] < 180.0
     state, _ = cloud_here(spring.night, state, state.clock)
-    assert best_of_all(spring.night, state, state.clock) == ()
-    assert nearly_lost(spring.night, state, state.clock) == ()
+    assert offers_by_group(spring.night, state, state.clock) == ((), (), ())
 
 
 def test_nearly_lost_closes_within_half_an_hour(spring: Any) -> None:
@@ -84,7 +84,7 @@ def test_nearly_lost_closes_within_half_an_hour(spring: Any) -> None:
     for minutes in range(0, 200, 20):
         now = spring.after(minutes)
         step = int(spring.night.minute(now) // 5)
-        offers = nearly_lost(spring.night, spring.begun, now)
+        *_, offers = offers_by_group(spring.night, spring.begun, now)
         ends = []
         for offer in offers:
             row = spring.night.row_of[offer.target.id]
@@ -116,7 +116,7 @@ def test_cloud_ahead_is_named(spring: Any) -> None:
     reasons = [
         offer.reason
         for minutes in range(60, 220, 20)
-        for offer in best_of_all(spring.night, state, spring.after(minutes))
+        for offer in offers_by_group(spring.night, state, spring.after(minutes))[1]
     ]
     assert any("goes behind cloud" in reason for reason in reasons)
 
@@ -124,8 +124,7 @@ def test_cloud_ahead_is_named(spring: Any) -> None:
 def test_worth_is_finite_through_the_night(spring: Any) -> None:
     """Whatever stands in the sky, to the last step and beyond it."""
     for minutes in (0, 239, 240, 600, 2000):
-        for look_for in (best_in_focuser, best_of_all, nearly_lost):
-            offers = look_for(spring.night, spring.begun, spring.after(minutes))
+        for offers in offers_by_group(spring.night, spring.begun, spring.after(minutes)):
             assert all(np.isfinite(offer.worth) for offer in offers)
 
 

@@ -13,7 +13,7 @@ from planner.session.course import begin_session, resume, tick
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip
 from planner.session.moves.targets import add_target, veto_target
-from planner.session.moves.times import end_at, longer_here, running_late, take_break
+from planner.session.moves.times import go_on, longer_here, running_late, take_break
 from planner.session.state import CloudKind, Status
 
 MINUTE = timedelta(minutes=1)
@@ -22,7 +22,7 @@ MINUTE = timedelta(minutes=1)
 def test_an_end_before_the_start_is_refused(spring: Any) -> None:
     """The sentence names both times; the session goes on."""
     state = spring.at(60)
-    after, words = end_at(spring.night, state, state.clock, spring.after(-30))
+    after, words = go_on(spring.night, state, state.clock, spring.after(-30))
     assert after == state
     assert "cannot end at" in words[0]
     assert words[0].endswith(" already.")
@@ -30,7 +30,7 @@ def test_an_end_before_the_start_is_refused(spring: Any) -> None:
 
 def test_an_end_beyond_the_night_is_refused(spring: Any) -> None:
     """It says until when the night is known."""
-    after, words = end_at(
+    after, words = go_on(
         spring.night, spring.begun, spring.after(0), spring.night.end + 60 * MINUTE
     )
     assert after == spring.begun
@@ -47,7 +47,7 @@ def test_a_window_of_three_minutes_is_a_session_without_looks(
     assert words[0].startswith("Nothing to look at")
     state, words = done(evening.night, state, evening.after(1))
     assert words == ("No look is under way and none waits.",)
-    state, _ = end_at(evening.night, state, evening.after(1), evening.after(120))
+    state, _ = go_on(evening.night, state, evening.after(1), evening.after(120))
     assert state.waiting, "more time brings looks"
 
 

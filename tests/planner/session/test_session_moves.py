@@ -18,8 +18,8 @@ from planner.session.look_list import look_lines
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip, use_train
 from planner.session.moves.targets import add_target, veto_target
-from planner.session.moves.times import end_at, longer_here, running_late, take_break
-from planner.session.offers import nearly_lost
+from planner.session.moves.times import longer_here, running_late, take_break
+from planner.session.offers import offers_by_group
 from planner.session.open_sky import open_sky
 from planner.session.replanning import joined, put_in_order
 from planner.session.state import (
@@ -158,19 +158,6 @@ def test_a_break_interrupts(spring: Any) -> None:
     assert all(start > state.clock + 90 * MINUTE for start in planned)
 
 
-def test_the_session_can_end_earlier_and_later(spring: Any) -> None:
-    """What has no time any more is lost because the session ends; more time brings more looks."""
-    state = under_way(spring, 2)
-    short, words = end_at(spring.night, state, state.clock, state.clock + 30 * MINUTE)
-    assert all(look.end <= state.clock + 30 * MINUTE for look in short.waiting)
-    lost = short.with_status(Status.LOST)
-    assert {look.cause for look in lost} <= {LossCause.WINDOW, LossCause.NO_ROOM}
-    assert {look.cause for look in lost if "session ends" in look.reason} == {LossCause.WINDOW}
-    assert words[0].startswith("The session ends at ")
-    longer, _ = end_at(spring.night, state, state.clock, state.end + 90 * MINUTE)
-    assert longer.waiting[-1].end > state.end
-
-
 def test_a_target_can_be_asked_for_and_refused(spring: Any) -> None:
     """It comes in although the plan had others; after a veto it is gone, and can be asked again."""
     state = under_way(spring, 1)
@@ -292,7 +279,7 @@ def test_the_reason_names_what_sets_behind_the_cloud(spring: Any) -> None:
         state = spring.at(minutes)
         setting = [
             offer.target.id
-            for offer in nearly_lost(spring.night, state, state.clock)
+            for offer in offers_by_group(spring.night, state, state.clock)[2]
             if "sinks below" in offer.reason and state.look_at(offer.target.id) is None
         ]
         if setting:

@@ -25,7 +25,7 @@ from planner.session.course import tick
 from planner.session.moves.clouds import cleared, cloud_here
 from planner.session.moves.looks import done, skip, use_train
 from planner.session.moves.targets import add_target, start_now, veto_target
-from planner.session.moves.times import end_at, go_on, longer_here, running_late, take_break
+from planner.session.moves.times import go_on, longer_here, running_late, take_break
 from planner.session.state import CloudKind, SessionState, Status, redo, undo
 from planner.session.state_json import from_json, to_json
 
@@ -109,11 +109,6 @@ class Night(RuleBasedStateMachine):
     def rest(self, minutes: int) -> None:
         """Take a break."""
         self.make(take_break, minutes)
-
-    @rule(minutes=st.integers(-30, 300))
-    def set_end(self, minutes: int) -> None:
-        """End earlier or later."""
-        self.make(end_at, self.now + timedelta(minutes=minutes))
 
     @rule(
         direction=DIRECTION,
