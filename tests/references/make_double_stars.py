@@ -6,7 +6,7 @@ Hipparcos reduction (CDS I/311)::
 
     python tests/references/make_double_stars.py STARS.csv hip2.dat targets/data/double_stars.csv
 
-A pair is in the table by the rule of ``targets/double_stars/pairs_by_rule.py``, by an orbit in
+A pair is in the table by the rule of ``pairs_by_rule.py``, by an orbit in
 ``double_orbits.csv``, or because the rule names it. Of several companions of one star the one of
 the best rating is in, of equal ones the one that chance explains least. Rows that stay keep their
 places, magnitudes, names and notes, each with its source; separations, colours and ratings are
@@ -22,13 +22,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from pair_rating import ratings_of_table
+from pairs_by_rule import NOT_IN_THE_STARS, MeasuredPair, pairs_by_rule
 
 from planner.ephemeris.bodies import find_constellation
 from targets.arrays import Floats
 from targets.catalogue.stars import orbit_of
 from targets.double_stars.orbits import Orbit, relative_place
-from targets.double_stars.pair_rating import ratings_of_table
-from targets.double_stars.pairs_by_rule import NOT_IN_THE_STARS, MeasuredPair, pairs_by_rule
 from targets.field_stars import FieldStars, load_field_stars
 from targets.sphere import angle_deg, position_angle_deg, unit_vectors
 from targets.tables import Row, read_tables

@@ -7,8 +7,8 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pair_rating import pair_rating, ratings_of_table
 
-from targets.double_stars.pair_rating import pair_rating, ratings_of_table
 from targets.tables import read_tables
 
 PAIRS = read_tables().pairs

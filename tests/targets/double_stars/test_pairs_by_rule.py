@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
+from pairs_by_rule import NOT_IN_THE_STARS, pairs_by_rule
 
 from targets.catalogue.catalogue import Catalogue
-from targets.double_stars.pairs_by_rule import NOT_IN_THE_STARS, pairs_by_rule
 from targets.field_stars import FieldStars, load_field_stars
 from targets.model import Kind
 from targets.sphere import angle_deg, angles_of_all_deg, unit_vectors
