@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from planner.advice.market import barrels_of, market
+from planner.advice.results import number_of_targets
 from planner.advice.starter_set import set_of, weigh_offers
 from planner.advice.year import Year
 from planner.formulas.optics import (
@@ -62,15 +63,14 @@ class Barrels:
         The longest eyepiece that wastes no light [mm].
     masses_g : dict of Barrel to (float, float)
         Lightest and heaviest of the eyepieces that are owned and whose mass is stated [g].
-    targets, looks : int
-        Targets that the year shows, and looks at them on its nights.
+    targets : int
+        That the year shows.
     """
 
     reports: tuple[BarrelReport, ...]
     longest_mm: float
     masses_g: dict[Barrel, tuple[float, float]]
     targets: int
-    looks: int
 
 
 def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barrels:
@@ -109,8 +109,7 @@ def compare_barrels(year: Year, circumstances: Circumstances, kit: Kit) -> Barre
         reports=tuple(reports),
         longest_mm=longest_mm,
         masses_g=_masses(kit),
-        targets=len({target.id for target in year.targets}),
-        looks=year.looks,
+        targets=number_of_targets(year),
     )
 
 

@@ -206,8 +206,6 @@ class Start:
         What to add then; None where nothing keeps its distance or adds anything.
     next_worth : float
         Of the set with it.
-    looks : int
-        Of the year's nights.
     """
 
     choices: tuple[SetEyepiece, ...]
@@ -225,7 +223,6 @@ class Start:
     small_worth: float | None
     next: Eyepiece | None
     next_worth: float
-    looks: int
 
     @property
     def is_enough(self) -> bool:

@@ -141,7 +141,6 @@ def start_set(
         small_worth=small_worth,
         next=None if added is None else offers.eyepieces[added],
         next_worth=(worth if added is None else rungs.value([*members, added])) / offers.whole,
-        looks=year.looks,
     )
 
 

@@ -118,10 +118,7 @@ def sky_of_year(
         return None
     grid = SkyGrid(nights[0], *(_joined(skies, item.name) for item in fields(SkyGrid)[1:]))
     tracked = {
-        name: BodyTrack(
-            name,
-            *(_joined([t[name] for t in tracks], item.name) for item in fields(BodyTrack)[1:]),
-        )
+        name: BodyTrack(*(_joined([t[name] for t in tracks], i.name) for i in fields(BodyTrack)))
         for name in bodies[1:]
     }
     lit = np.repeat([night.moon_illuminated for night in nights], STEPS)

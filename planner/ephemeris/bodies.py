@@ -62,8 +62,6 @@ class BodyEphemeris:
     ----------
     name : str
         Such as ``Saturn``.
-    instants : tuple of datetime.datetime
-        As asked.
     ra_deg, dec_deg : ndarray
         Apparent place, true equator and equinox of date [deg].
     ra_j2000_deg, dec_j2000_deg : ndarray
@@ -87,7 +85,6 @@ class BodyEphemeris:
     """
 
     name: str
-    instants: tuple[datetime, ...]
     ra_deg: Floats
     dec_deg: Floats
     ra_j2000_deg: Floats
@@ -157,7 +154,6 @@ def observe_body(
     rings = _rings(astrometric) if name == "Saturn" else None
     return BodyEphemeris(
         name=name,
-        instants=tuple(instants),
         distance_au=distance_au,
         magnitude=_magnitude(name, astrometric, sun, phase_deg),
         phase_deg=phase_deg,

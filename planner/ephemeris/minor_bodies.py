@@ -38,8 +38,8 @@ class MinorPlace:
     ----------
     ra_deg, dec_deg : ndarray
         Astrometric, J2000 [deg].
-    distance_au, sun_distance_au : ndarray
-        From the observer and from the Sun [au].
+    distance_au : ndarray
+        From the observer [au].
     elongation_deg : ndarray
         Angle from the Sun in the sky [deg].
     magnitude : ndarray
@@ -49,7 +49,6 @@ class MinorPlace:
     ra_deg: Floats
     dec_deg: Floats
     distance_au: Floats
-    sun_distance_au: Floats
     elongation_deg: Floats
     magnitude: Floats
 
@@ -121,7 +120,6 @@ def observe_minor(
         ra_deg=np.degrees(np.arctan2(seen[:, 1], seen[:, 0])) % 360.0,
         dec_deg=np.degrees(np.arcsin(seen[:, 2] / away_au)),
         distance_au=away_au,
-        sun_distance_au=sun_distance_au,
         elongation_deg=angle_deg(seen, to_sun),
         magnitude=_magnitudes(bodies, away_au, sun_distance_au, sun_au),
     )

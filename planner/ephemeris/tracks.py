@@ -41,7 +41,6 @@ __all__ = [
 class BodyTrack:
     """A body at each step of a grid; all ``(T,)``, of its centre, without refraction [deg]."""
 
-    name: str
     altitude_deg: Floats
     azimuth_deg: Floats
     moon_separation_deg: Floats
@@ -192,7 +191,6 @@ def body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:
     place = motion.place_au(name, grid.unix_s)
     direction = _directions(place)
     return BodyTrack(
-        name=name,
         altitude_deg=altitude_deg(grid.axes, place),
         azimuth_deg=azimuth_deg(grid.axes, place),
         moon_separation_deg=angle_deg(direction, grid.moon_direction),

@@ -66,10 +66,8 @@ class Ratings:
     score : ndarray
         Product of the parts, 0 .. 1.
     parts : dict of str to ndarray
-        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``, ``sight``;
-        with leanings also ``leaning``, 0.9 .. 1.1.
-    merit : ndarray
-        The score without ``sight``, which compares the trains of one kit with each other.
+        ``fit``, ``framing``, ``exit pupil``, ``power``, ``visibility``, ``comfort``, ``sight``
+        (one kit's trains beside each other); with leanings also ``leaning``, 0.9 .. 1.1.
     seen_share : ndarray
         How much of the catalogue's axes is seen.
     fades : ndarray of bool
@@ -97,7 +95,6 @@ class Ratings:
 
     score: Floats
     parts: dict[str, Floats]
-    merit: Floats
     seen_share: Floats
     fades: Flags
     fill: Floats
@@ -205,7 +202,6 @@ def rate_trains(
     return Ratings(
         score=score * parts["sight"],
         parts=parts,
-        merit=score,
         seen_share=seen,
         fades=_fades(target_table),
         fill=fill,

@@ -39,7 +39,6 @@ class Row:
     That of the one observer is ``whole``: it takes both columns.
     """
 
-    start: datetime
     cells: tuple[Look | str, Look | str]
     whole: bool = False
 
@@ -141,7 +140,7 @@ def _row(*cells: _Placed) -> Row:
     beside: list[Look | str] = ["", ""]
     for one in cells:
         beside[max(one.column, 0)] = one.cell
-    return Row(min(one.start for one in cells), (beside[0], beside[1]), cells[0].column < 0)
+    return Row((beside[0], beside[1]), cells[0].column < 0)
 
 
 def _side_by_side(left: str, right: str) -> str:

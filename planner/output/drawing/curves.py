@@ -30,7 +30,6 @@ class Curve:
     high the skyline stands where it is, (T,); None where there is none.
     """
 
-    name: str
     altitude_deg: Floats
     skyline_deg: Floats | None = None
     begin: datetime | None = None

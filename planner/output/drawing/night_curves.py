@@ -74,7 +74,6 @@ def _curves(
     site = night.site
     curves = [
         Curve(
-            target.name,
             tracks.altitude_deg[row],
             site.horizon_altitude_deg(tracks.azimuth_deg[row]) if site.horizon else None,
             *spans[row],

@@ -173,7 +173,7 @@ def test_svg_is_xml_with_the_marks_at_their_places() -> None:
 def test_no_name_breaks_out_of_svg(name: str) -> None:
     """A hostile title or label stays text."""
     drawing = FieldDrawing(60.0, 60.0, labels=(Label(1.0, 1.0, name),))
-    curves = _curves(name)
+    curves = _curves()
     for text in (
         field_svg(drawing, title=name),
         curves_svg(curves, clock=lambda _: name, title=name),
@@ -192,14 +192,14 @@ def test_a_close_up_has_no_round_edge() -> None:
     assert set("".join(field_cells(close, columns=20, rows=10))) <= {" ", "N", "E"}
 
 
-def _curves(name: str = "M31", now: datetime | None = None) -> NightCurves:
+def _curves(now: datetime | None = None) -> NightCurves:
     start = datetime(2026, 12, 8, 16, 20, tzinfo=UTC)
     instants = tuple(start + timedelta(minutes=10 * k) for k in range(73))
     altitude = np.linspace(-20.0, 80.0, 73)
     look = (start + timedelta(hours=6), start + timedelta(hours=7))
     return NightCurves(
         instants=instants,
-        curves=(Curve(name, altitude, np.full(73, 10.0), *look),),
+        curves=(Curve(altitude, np.full(73, 10.0), *look),),
         moon_deg=np.full(73, -5.0),
         dark_start=start + timedelta(hours=2),
         dark_end=start + timedelta(hours=10),

@@ -68,7 +68,7 @@ def test_what_is_below_the_horizon_is_not_drawn() -> None:
     """In cells: a target that is down all night leaves the picture empty."""
     start = datetime(2026, 12, 8, 16, 0, tzinfo=UTC)
     instants = tuple(start + timedelta(minutes=10 * k) for k in range(73))
-    down = Curve("X", np.full(73, -0.5))
+    down = Curve(np.full(73, -0.5))
     lines = curve_cells(
         NightCurves(instants, (down,), np.full(73, -0.5)), columns=76, rows=12, clock=lambda _: ""
     )
