@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import numpy as np
 
@@ -30,7 +31,7 @@ from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.companions import in_the_field, short_name
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import find_spares, omissions, plan_notes
-from planner.planning.roster import Roster, rows_of_roster, survey_roster
+from planner.planning.roster import Roster, rows_of_roster, session_grid, survey_roster
 from planner.planning.scheduling.scheduler import (
     Candidates,
     Order,
@@ -85,9 +86,7 @@ def plan_night(
     if not start_s < end_s:
         raise ValueError(f"The session must end after its start, {start:%Y-%m-%d %H:%M %Z}.")
     start, end = start.astimezone(UTC), end.astimezone(UTC)
-    steps = int((end - start) / timedelta(minutes=STEP_MIN)) + 1
-    instants = [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
-    grid = track_instants(ephemeris, night, instants)
+    grid = session_grid(ephemeris, night, start, end)
     rows = shortlist(catalogue, grid, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
     roster = survey_roster(
         catalogue,
@@ -120,31 +119,46 @@ def plan_night(
         spares = find_spares(
             roster, candidates, circumstances, ordered.columns, planned, start, step_min=STEP_MIN
         )
-    return Plan(
-        night=night,
-        start=start,
-        end=end,
+    return session_plan(
+        grid,
+        start,
+        end,
+        circumstances,
+        breaks_min=order.breaks,
         looks=looks,
-        breaks=tuple(
-            (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
-            for begin, finish in order.breaks
-        ),
         left_out=omissions(
             roster, candidates, session, order.slots, seen_with=seen_with, by_name=wishes.by_name
         ),
         notes=plan_notes(roster, circumstances, looks, session, start) + sifting_note(wishes, rows),
         spares=spares,
-        eye=circumstances.eye,
-        clouded=clouded_hours(grid, circumstances),
     )
 
 
-def clouded_hours(
-    grid: SkyGrid, circumstances: Circumstances
-) -> tuple[tuple[datetime, datetime], ...]:
-    """Return the hours of a session that a forecast closes."""
+def session_plan(
+    grid: SkyGrid,
+    start: datetime,
+    end: datetime,
+    circumstances: Circumstances,
+    *,
+    breaks_min: Iterable[tuple[float, float]],
+    **found: Any,
+) -> Plan:
+    """Return the plan of a session, with the hours that a forecast closes.
+
+    ``breaks_min`` are minutes after the start; ``found`` is what else a `Plan` holds.
+    """
     share = circumstances.clear_share(grid.unix_s)
-    return () if share is None else grid.spans(share < LEAST_CLEAR_SHARE)
+    return Plan(
+        night=grid.night,
+        start=start,
+        end=end,
+        breaks=tuple(
+            (start + timedelta(minutes=a), start + timedelta(minutes=b)) for a, b in breaks_min
+        ),
+        eye=circumstances.eye,
+        clouded=() if share is None else grid.spans(share < LEAST_CLEAR_SHARE),
+        **found,
+    )
 
 
 def sifting_note(wishes: Wishes, rows: Codes) -> tuple[str, ...]:

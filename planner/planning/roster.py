@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import fields, replace
+from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
 import numpy as np
@@ -12,10 +13,12 @@ from numpy.typing import NDArray
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.solar_system.moon import feature_light, light_share, moon_face
+from planner.ephemeris.tracks import track_instants
 from planner.matcher.lens import Moment
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.train_table import TrainTable
-from planner.planning.circumstances import Circumstances
+from planner.model.night import Night
+from planner.planning.circumstances import STEP_MIN, Circumstances
 from planner.planning.season import (
     IN_SEASON,
     LEAST_CULMINATION_DEG,
@@ -73,6 +76,13 @@ class Roster:
     wanted: Floats
     height: Floats
     in_season: Flags
+
+
+def session_grid(ephemeris: Ephemeris, night: Night, start: datetime, end: datetime) -> SkyGrid:
+    """Lay the grid of a session: steps of `STEP_MIN` from its start to its end."""
+    step = timedelta(minutes=STEP_MIN)
+    instants = [start + k * step for k in range(int((end - start) / step) + 1)]
+    return track_instants(ephemeris, night, instants)
 
 
 def survey_roster(

@@ -10,12 +10,11 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train
 from planner.model.night import Night
 from planner.planning.candidates import LEAST_SEEN, candidates_of, with_companions
 from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
-from planner.planning.roster import Roster, rows_of_roster, survey_roster
+from planner.planning.roster import Roster, rows_of_roster, session_grid, survey_roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.season import culminations_deg
 from planner.planning.shortlist import shortlist
@@ -164,11 +163,7 @@ def survey_night(
         Identities of targets that are to be there whatever they promise: those that the observer
         added, and all looks of a session that is taken up again. Unknown ones are passed over.
     """
-    grid_end = max(end, night.civil_dawn or end)
-    steps = int((grid_end - start) / timedelta(minutes=STEP_MIN)) + 1
-    grid = track_instants(
-        ephemeris, night, [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
-    )
+    grid = session_grid(ephemeris, night, start, max(end, night.civil_dawn or end))
     evening = grid.between(start, max(end, start))
     rows = shortlist(catalogue, evening, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
     known = [catalogue.index_of(name) for name in also if name in catalogue.ids]

@@ -22,7 +22,7 @@ from planner.planning.finding.way import PLAIN_MIN, SURE_MIN
 from targets.arrays import Flags, Floats
 from targets.bright_stars import load_bright_stars
 from targets.model import Target
-from targets.sphere import unit_vectors
+from targets.sphere import angle_deg, unit_vectors
 
 # Fainter stars, or stars farther away [deg], are seldom where a way begins (our choice).
 FAINTEST_START_MAG, REACH_DEG = 4.5, 25.0
@@ -73,9 +73,8 @@ def _by_hops(
     stars = load_bright_stars()
     starts = (stars.magnitude <= FAINTEST_START_MAG) & (stars.alone_deg >= START_ALONE_DEG)
     places = unit_vectors(stars.ra_deg[starts], stars.dec_deg[starts])
-    cosine = directions @ places.T
-    target, star = np.nonzero(cosine >= np.cos(np.radians(REACH_DEG)))
-    apart_deg = np.degrees(np.arccos(np.minimum(cosine[target, star], 1.0)))
+    target, star = np.nonzero(directions @ places.T >= np.cos(np.radians(REACH_DEG)))
+    apart_deg = angle_deg(directions[target], places[star])
     magnitude = stars.magnitude[starts][star]
     spare_mag, in_finder = limit_mag[target] - magnitude, plain[target, 1]
     half_deg = instruments.finder.field_deg / 2.0

@@ -10,7 +10,7 @@ from planner.planning.finding.star_sky import MomentSky
 from targets.arrays import Floats
 from targets.bright_stars import BrightStars
 from targets.frozen import frozen
-from targets.sphere import place_deg
+from targets.sphere import angle_deg, place_deg
 
 
 @frozen
@@ -65,8 +65,8 @@ class Sky:
         return Place(point, self.directions[row])
 
     def apart_deg(self, direction: Floats) -> Floats:
-        """Return how far all stars are from a direction ``(3,)`` [deg], good to an arcsecond."""
-        return np.degrees(np.arccos(np.clip(self.directions @ direction, -1.0, 1.0)))
+        """Return how far all stars are from a direction ``(3,)`` [deg]."""
+        return angle_deg(self.directions, direction)
 
     def stands(self, direction: Floats) -> tuple[float, float]:
         """Return the apparent altitude and the azimuth of a direction ``(3,)`` [deg]."""

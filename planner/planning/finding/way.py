@@ -158,11 +158,10 @@ def _hops(goal: Goal, sky: Sky, nodes: Nodes) -> _Hops | None:
 
 def _pairs_within(directions: Floats, longest_deg: float) -> tuple[Codes, Codes, Floats]:
     """Return from where and to where moves lead, and how long they are [deg], ``(E,)`` each."""
-    cosine = directions @ directions.T
-    near = cosine >= np.cos(np.radians(longest_deg))
+    near = directions @ directions.T >= np.cos(np.radians(longest_deg))
     np.fill_diagonal(near, val=False)
     begin, end = np.nonzero(near)
-    return begin, end, np.degrees(np.arccos(np.minimum(cosine[near], 1.0)))
+    return begin, end, angle_deg(directions[begin], directions[end])
 
 
 def _by_hops(goal: Goal, nodes: Nodes, hops: _Hops) -> Finding:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 import numpy as np
 
 from planner.ephemeris.kernel import Ephemeris
-from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Train, train_words
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Look, Plan
@@ -19,11 +18,12 @@ from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import omissions, plan_notes
 from planner.planning.plan import (
     Ordered,
-    clouded_hours,
     looks_of,
+    session_plan,
     sifting_note,
     with_body_notes,
 )
+from planner.planning.roster import session_grid
 from planner.planning.scheduling.candidates import Order
 from planner.planning.shortlist import shortlist
 from planner.planning.slack import with_slack
@@ -83,10 +83,7 @@ def plan_both(
     """
     start, end = start.astimezone(UTC), end.astimezone(UTC)
     circumstances, observers, owned = two.circumstances, two.observers, two.owned
-    steps = int((end - start) / timedelta(minutes=STEP_MIN)) + 1
-    grid = track_instants(
-        ephemeris, night, [start + k * timedelta(minutes=STEP_MIN) for k in range(steps)]
-    )
+    grid = session_grid(ephemeris, night, start, end)
     rows = np.union1d(
         *(
             shortlist(catalogue, grid, one, rows=wishes.rows, keep_all=wishes.by_name)
@@ -103,20 +100,16 @@ def plan_both(
     )
     arranged = (turn_between if observers == 1 else look_abreast)(stations, owned)
     looks = _looks(arranged, catalogue, ephemeris, night, start, owned, wishes)
-    return Plan(
-        night=night,
-        start=start,
-        end=end,
+    return session_plan(
+        grid,
+        start,
+        end,
+        circumstances[0],
+        breaks_min=[(begin, finish) for _, begin, finish in arranged.breaks],
         looks=looks,
-        breaks=tuple(
-            (start + timedelta(minutes=begin), start + timedelta(minutes=finish))
-            for _, begin, finish in arranged.breaks
-        ),
         left_out=_left_out(arranged, by_name=wishes.by_name),
         notes=_notes(arranged, looks, start, observers) + sifting_note(wishes, rows),
-        eye=circumstances[0].eye,
-        clouded=clouded_hours(grid, circumstances[0]),
-        telescopes=(circumstances[0].telescope, circumstances[1].telescope),
+        telescopes=tuple(one.telescope for one in circumstances),
         observers=observers,
         break_of=tuple(which for which, _, _ in arranged.breaks),
     )
