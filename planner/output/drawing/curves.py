@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from html import escape
 
@@ -164,6 +164,10 @@ WIDTH, HEIGHT, LEFT, RIGHT, ABOVE, BELOW = 640.0, 180.0, 28.0, 22.0, 14.0, 20.0
 MOST_HOURS = 8
 # Points of a look's own line.
 LOOK_POINTS = 8
+# Room of a digit, its height, and where the number of a look may stand: above it or below, as near
+# as leaves the other numbers free.
+DIGIT, LETTER = 10.0, 15.0
+NUMBER_AT = (-6.0, 18.0, -22.0, 34.0)
 
 
 def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
@@ -173,7 +177,6 @@ def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
     skyline is filled below a target that is alone, and a short line below each look of several.
     """
     box = f"{-LEFT:g} {-ABOVE:g} {LEFT + WIDTH + RIGHT:g} {ABOVE + HEIGHT + BELOW:g}"
-    numbered = list(enumerate(curves.curves, start=1))
     parts = [
         f'<svg class="night-curves" viewBox="{box}" role="img"',
         f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
@@ -181,8 +184,8 @@ def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
         _svg_skyline(curves),
         *(_level(degrees) for degrees in (0, 30, 60, 90)),
         *(_polylines("moon", curves.moon_deg)),
-        *(line for _, curve in numbered for line in _polylines("course", curve.altitude_deg)),
-        *(_svg_look(curves, curve, number) for number, curve in numbered),
+        *(line for curve in curves.curves for line in _polylines("course", curve.altitude_deg)),
+        *_svg_looks(curves),
         _svg_now(curves),
         *_svg_times(curves, clock),
         "</svg>",
@@ -190,19 +193,36 @@ def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
     return "".join(parts)
 
 
-def _svg_look(curves: NightCurves, curve: Curve, number: int) -> str:
-    """Draw a look, its number, and the skyline below it; nothing where there is no look."""
-    if curve.begin is None or curve.end is None:
-        return ""
-    shares = np.linspace(curves.share(curve.begin), curves.share(curve.end), LOOK_POINTS)
-    at = np.linspace(0.0, 1.0, len(curve.altitude_deg))
-    heights = np.interp(shares, at, curve.altitude_deg)
-    x, y = float(shares.mean()) * WIDTH, _svg_y(float(heights.mean())) - 6.0
-    skyline = ""
-    if curve.skyline_deg is not None and len(curves.curves) > 1:
-        skyline = _polyline("skyline-there", shares, np.interp(shares, at, curve.skyline_deg))
-    words = f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{number}</text>'
-    return f"{skyline}{_polyline('look', shares, heights)}{words}"
+def _svg_looks(curves: NightCurves) -> list[str]:
+    """Draw each look, its number, and the skyline below it; nothing where there is no look."""
+    drawn, taken = [], list[tuple[float, float, float]]()
+    for number, curve in enumerate(curves.curves, start=1):
+        if curve.begin is None or curve.end is None:
+            continue
+        shares = np.linspace(curves.share(curve.begin), curves.share(curve.end), LOOK_POINTS)
+        at = np.linspace(0.0, 1.0, len(curve.altitude_deg))
+        heights = np.interp(shares, at, curve.altitude_deg)
+        if curve.skyline_deg is not None and len(curves.curves) > 1:
+            skyline = np.interp(shares, at, curve.skyline_deg)
+            drawn.append(_polyline("skyline-there", shares, skyline))
+        drawn.append(_polyline("look", shares, heights))
+        x, line_y = float(shares.mean()) * WIDTH, _svg_y(float(heights.mean()))
+        width = DIGIT * len(str(number))
+        y = _free_y(x, line_y, width, taken)
+        taken.append((x, y, width))
+        drawn.append(f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{number}</text>')
+    return drawn
+
+
+def _free_y(
+    x: float, line_y: float, width: float, taken: Sequence[tuple[float, float, float]]
+) -> float:
+    """Return where a number can stand without touching another one; above its look for none."""
+    for y in (line_y + step for step in NUMBER_AT):
+        near = (abs(x - a) < (width + wide) / 2.0 and abs(y - b) < LETTER for a, b, wide in taken)
+        if not any(near):
+            return y
+    return line_y + NUMBER_AT[0]
 
 
 def _polyline(kind: str, shares: Floats, altitude_deg: Floats) -> str:

@@ -11,8 +11,8 @@ from planner.output.drawing.terminal import length_words
 
 # Half the width of the drawing in its own units, and the margin for letters around it.
 HALF, MARGIN = 100.0, 22.0
-# Width of a letter, about.
-LETTER = 9.0
+# Width of a letter at the size that pages write it, about; names such as gamma are wide.
+LETTER = 11.0
 SMALLEST_STAR, LARGEST_STAR = 0.7, 3.2
 
 

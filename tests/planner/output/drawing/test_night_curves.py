@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 from datetime import UTC, date, datetime, timedelta
 
 import ephem
@@ -12,7 +14,7 @@ import pytest
 from planner.ephemeris.almanac import find_night
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.site import Site
-from planner.output.drawing.curves import Curve, NightCurves, curve_cells
+from planner.output.drawing.curves import Curve, NightCurves, curve_cells, curves_svg
 from planner.output.drawing.night_curves import target_curves
 from targets.catalogue.catalogue import load_catalogue
 
@@ -73,3 +75,22 @@ def test_what_is_below_the_horizon_is_not_drawn() -> None:
         NightCurves(instants, (down,), np.full(73, -0.5)), columns=76, rows=12, clock=lambda _: ""
     )
     assert "".join(line[4:] for line in lines[:10]).strip() == ""
+
+
+@pytest.mark.parametrize("apart_min", [15, 20, 30])
+def test_numbers_of_looks_do_not_cover_each_other(apart_min: int) -> None:
+    """Looks one after the other at one height, each number where it can be read."""
+    start = datetime(2026, 12, 8, 16, 0, tzinfo=UTC)
+    instants = tuple(start + timedelta(minutes=10 * k) for k in range(73))
+    begins = [start + timedelta(minutes=apart_min * k) for k in range(1, 720 // apart_min - 1)]
+    looks = [
+        Curve("X", np.full(73, 60.0), None, begin, begin + timedelta(minutes=10))
+        for begin in begins
+    ]
+    curves = NightCurves(instants, tuple(looks), np.full(73, -1.0))
+    svg = curves_svg(curves, clock=lambda _: "", title="")
+    found = re.findall(r'x="([0-9.]+)" y="([0-9.]+)" text-anchor="middle">([0-9]+)<', svg)
+    places = [(float(x), float(y), 7.0 * len(number)) for x, y, number in found]
+    assert len(places) == len(looks)
+    for (x, y, width), (a, b, wide) in itertools.combinations(places, 2):
+        assert abs(x - a) >= (width + wide) / 2.0 or abs(y - b) >= 11.0
