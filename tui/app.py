@@ -9,7 +9,7 @@ import signal
 import sys
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack, suppress
+from contextlib import suppress
 from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -70,7 +70,7 @@ class NightApp(App[Exception]):
 
     ENABLE_COMMAND_PALETTE = False
     CSS = """
-    Screen { background: $background; color: $foreground; }
+    Screen { background: $background; color: $foreground; overflow: hidden; }
     Toast { background: $background; }
     """
     BINDINGS: ClassVar[list[Any]] = [("ctrl+c", "quit", "leave"), ("ctrl+l", "repaint", "repaint")]
@@ -128,7 +128,7 @@ class NightApp(App[Exception]):
         """Paint first, then load the planner, then plan."""
         self._leave_when_told()
         waiting = WaitingScreen()
-        super().push_screen(waiting)  # painted before anything else happens
+        self.push_screen(waiting)  # painted before anything else happens
         self.call_after_refresh(self.ask, self._last_list, waiting.show_last)
         self.call_after_refresh(self.perform, self._open)
         self.set_interval(LOOK_AT_CLOCK_S, self._look_at_clock)
@@ -151,19 +151,6 @@ class NightApp(App[Exception]):
         import tui.screens.night  # noqa: F401, PLC0415  # slow to load
 
         return self.desk.open()
-
-    def push_screen(self, screen: Any, *given: Any, **named: Any) -> Any:
-        """Open a screen and paint it once; the toolkit paints it thrice while it is laid out."""
-        pushed = super().push_screen(screen, *given, **named)
-        unpainted = ExitStack()
-        unpainted.enter_context(self.batch_update())
-
-        def paint() -> None:
-            unpainted.close()
-            screen.refresh()
-
-        screen.call_later(paint)
-        return pushed
 
     def action_repaint(self) -> None:
         """Paint all anew: something else has written on the screen."""

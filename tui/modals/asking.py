@@ -13,13 +13,14 @@ from textual.screen import ModalScreen
 from tui.key_routing import passed_on, swallow
 from tui.pages.least_size import TOO_SMALL, is_too_small
 from tui.widgets.lines import Lines
+from tui.widgets.prompt_screen import PromptScreen
 
 Answer = TypeVar("Answer")
 
 LEAVING = ("escape", "ctrl+c")
 
 
-class Asking(ModalScreen[Answer | None]):
+class Asking(PromptScreen[Answer | None], ModalScreen[Answer | None]):
     """A box of lines over a screen; Esc leaves it without an answer.
 
     Subclasses give `title`, `body` and what a key does in `press`.

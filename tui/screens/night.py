@@ -18,7 +18,7 @@ from tui.widgets.lines import Lines
 class NightScreen(MovesScreen):
     """Head, list of looks, what has changed, and the keys."""
 
-    CSS = """
+    DEFAULT_CSS = """
     NightScreen { layout: vertical; }
     #night { height: 1fr; }
     #foot { height: 1; }

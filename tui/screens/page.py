@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any, Protocol, cast
 
 from textual import events
-from textual.screen import Screen
 
 from planner.session.look_list import LookLine
 from tui.key_routing import passed_on, swallow
@@ -17,6 +16,7 @@ from tui.night.request import Request
 from tui.night.scene import Scene
 from tui.pages.least_size import is_too_small
 from tui.widgets.lines import Lines
+from tui.widgets.prompt_screen import PromptScreen
 
 WORKING = "Working ... keys are taken meanwhile"
 
@@ -51,7 +51,7 @@ class NightHost(Protocol):
         """Go some steps brighter or darker."""
 
 
-class NightPage(Screen[None]):
+class NightPage(PromptScreen[None]):
     """A screen of the night; subclasses say which look is chosen and show scenes."""
 
     @property

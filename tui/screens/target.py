@@ -38,7 +38,7 @@ FOOT = "Esc back  Up Down next  i at it  d done  e swap  p find  z large  ? help
 class TargetScreen(MovesScreen):
     """One target of the night."""
 
-    CSS = """
+    DEFAULT_CSS = """
     TargetScreen { layout: vertical; }
     #page { height: 1fr; }
     #foot { height: 1; }

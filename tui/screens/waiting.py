@@ -6,22 +6,22 @@ from collections.abc import Sequence
 
 from textual import events
 from textual.app import ComposeResult
-from textual.screen import Screen
 
 from planner.text import fit
 from tui.key_routing import passed_on
 from tui.pages.least_size import LOWEST, NARROWEST, is_too_small
 from tui.widgets.lines import Lines
+from tui.widgets.prompt_screen import PromptScreen
 
 PLANNING = "Planning the night; keys wait ..."
 TAKING_UP = "Taking up the night as it stood; keys wait ..."
 LEAVING = "q"
 
 
-class WaitingScreen(Screen[None]):
+class WaitingScreen(PromptScreen[None]):
     """How the night stood when it was left, or that it is being planned."""
 
-    CSS = """
+    DEFAULT_CSS = """
     WaitingScreen { layout: vertical; }
     #night { height: 1fr; }
     """

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import zip_longest
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
+from textual.filter import LineFilter
 from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
 from targets.characters import harmless
+from targets.frozen import frozen
+
+# Lines that are kept painted: some pages of a large terminal.
+LINES_KEPT = 512
 
 
 class Lines(Widget):
@@ -48,9 +55,35 @@ class Lines(Widget):
         del container, viewport, width
         return len(self.lines)
 
-    def render_line(self, y: int) -> Strip:
-        """Paint a line, cut off or filled up to the width."""
-        text, is_set_off = self._painted[y] if y < len(self._painted) else ("", False)
-        plain = self.rich_style
-        ground = Style(bgcolor=self.app.current_theme.panel) if is_set_off else Style()
-        return Strip([Segment(text, plain + ground)]).adjust_cell_length(self.size.width, plain)
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Paint lines, cut off or filled up to the width; without the toolkit's frames."""
+        look, width = letters_of(self), self.size.width
+        ground = self.app.current_theme.panel
+        shown = self._painted[crop.y : crop.bottom]
+        lines = [painted_line(text, width, look, ground if x else None) for text, x in shown]
+        lines += [painted_line("", width, look)] * (crop.height - len(lines))
+        return [line.crop(crop.x, crop.right) for line in lines]
+
+
+@frozen
+class Letters:
+    """How letters of a part look, and what is made of that for this terminal."""
+
+    style: Style
+    background: Color
+    filters: tuple[LineFilter, ...]
+
+
+def letters_of(part: Widget) -> Letters:
+    """Return how the letters of a part look that has no styles for single letters."""
+    return Letters(part.rich_style, part.background_colors[1], tuple(part.get_line_filters()))
+
+
+@lru_cache(LINES_KEPT)
+def painted_line(text: str, width: int, look: Letters, ground: str | None = None) -> Strip:
+    """Return a line as it goes to the terminal: the same one when it is painted again."""
+    segment = Segment(text, look.style + Style(bgcolor=ground))
+    line = Strip([segment]).adjust_cell_length(width, look.style)
+    for one in look.filters:
+        line = line.apply_filter(one, look.background)
+    return line
