@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Generic, TypeVar
 
 from targets.errors import UserError
 
@@ -60,8 +60,19 @@ def watched(parts: Sequence[Part], what: str) -> Iterator[Part]:
 
 def watched_items(items: Sequence[Part], what: str) -> Iterator[Part]:
     """Return the items of a long sequence one by one; whoever watches is told of many at once."""
-    for some in watched(slices(len(items)), what):
-        yield from items[some]
+    return iter(Watched(items, what))
+
+
+class Watched(Generic[Part]):
+    """Items of a long sequence as `watched_items`, that may be gone through more than once."""
+
+    def __init__(self, items: Sequence[Part], what: str) -> None:
+        self._items, self._what = items, what
+
+    def __iter__(self) -> Iterator[Part]:
+        """Return the items one by one."""
+        for some in watched(slices(len(self._items)), self._what):
+            yield from self._items[some]
 
 
 def slices(count: int, at_once: int | None = None) -> list[slice]:

@@ -85,7 +85,7 @@ def read_bytes(path: Path) -> bytes:
         raise ListError(
             f"it is larger than {LARGEST_BYTES // 1_000_000} MB; take the part that you want to see"
         )
-    if not content.strip():
+    if not content or content.isspace():
         raise ListError("it is empty")
     return content
 

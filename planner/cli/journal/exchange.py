@@ -29,7 +29,7 @@ from planner.output.words import WIDTH
 from planner.request.options import Surroundings, journal_file
 from planner.text import counted, listed, plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
-from targets.files import slices, watched, watched_items
+from targets.files import Watched, slices, watched
 from targets.naming.lookup import UnknownTarget
 
 # Looks that are read and written at once.
@@ -129,7 +129,7 @@ def _take(lines: list[Line], path: Path, *, keep_good: bool) -> Result:
     is_held_back = arrival.count(REFUSED) > 0 and not keep_good
     if not is_held_back and (arrival.sessions or arrival.entries):
         with open_journal(path) as journal:
-            journal.add_all(arrival.sessions, watched_items(arrival.entries, "Keeping"))
+            journal.add_all(arrival.sessions, Watched(arrival.entries, "Keeping"))
     text = arrival_text(arrival, held_back=is_held_back)
     return Result(text, None, talk, status=2 if is_held_back else 0)
 

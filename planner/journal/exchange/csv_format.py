@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
@@ -41,6 +42,7 @@ SESSION_COLUMNS = (
 FIELD_OF = dict((*ENTRY_COLUMNS, *SESSION_COLUMNS))
 NEEDED = ("at", "target_name")
 LARGEST_CELL = 1_000_000
+_LINES = re.compile("[^\\r\\n]*(?:\\r\\n?|\\n)|[^\\r\\n]+")
 
 
 def csv_pieces(
@@ -122,7 +124,7 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
     """Return the rows with cells, each with the line on which it begins."""
     before = csv.field_size_limit(LARGEST_CELL)
     try:
-        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+        reader = csv.reader((line[0] for line in _LINES.finditer(text)), strict=True)
         begin = 1
         for cells in reader:
             if cells:

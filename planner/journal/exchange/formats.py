@@ -62,7 +62,7 @@ def read_journal(content: bytes, *, form: str | None = None) -> list[Line]:
         raise ExchangeError(
             f"The file is larger than {LARGEST_FILE_BYTES // 1_000_000} MB, which no journal is."
         )
-    if not content.strip():
+    if not content or content.isspace():
         raise ExchangeError("The file is empty.")
     form = form or _form_of(content)
     if form == "oal":

@@ -17,9 +17,8 @@ from planner.journal.exchange.fields import (
     exported_fields,
     read_fields,
 )
+from planner.journal.exchange.json_document import SCHEMA, Json, json_document
 from planner.journal.exchange.lines import (
-    MOST_LINES,
-    ExchangeError,
     Line,
     content_id,
     entry_id_of,
@@ -27,6 +26,7 @@ from planner.journal.exchange.lines import (
     is_own_id,
     look_words,
     session_id_of,
+    shared,
     zone_of_offset,
 )
 from planner.journal.records import (
@@ -42,11 +42,8 @@ from planner.journal.records import (
 from planner.text import show
 from targets.files import watched_items
 
-SCHEMA = "fieldstop.journal/1"
 OWN = ("seeing", "transparency")
 UNKNOWN_SITE = "unknown site"
-
-Json = dict[str, Any]
 
 
 def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> Json:
@@ -155,14 +152,12 @@ def read_json(text: str) -> list[Line]:
     ExchangeError
         If it is no such document.
     """
-    document = _document(text)
+    document, count, items = json_document(text)
     sessions, lines = _sessions(document.get("sessions", []))
     has_sessions = "sessions" in document
     used: set[str] = set()
     seen: set[str] = set()
-    items = document["entries"]
-    for number, item in enumerate(watched_items(items, "Reading"), start=1):
-        items[number - 1] = None  # what is read need not stay in the memory
+    for number, item in zip(watched_items(range(1, count + 1), "Reading"), items, strict=True):
         line = _entry_line(f"entry {number}", item, sessions if has_sessions else None, seen)
         if line.session is not None:
             used.add(line.session.id)
@@ -175,47 +170,6 @@ def session_line(place: str, session: JournalSession) -> Line:
     """Return the line of a session without entries."""
     what = f"session of {session.evening}, {session.site or UNKNOWN_SITE}"
     return Line(place, what, session, own=True)
-
-
-def _document(text: str) -> Json:
-    try:
-        document = json.loads(text, parse_constant=_no_number, object_pairs_hook=_no_twins)
-    except RecursionError:
-        raise ExchangeError("The JSON file is nested too deeply to be a journal.") from None
-    except json.JSONDecodeError as error:
-        raise ExchangeError(
-            f"The JSON file is damaged, line {error.lineno}: {error.msg}."
-        ) from None
-    except ValueError as error:
-        raise ExchangeError(f"The JSON file cannot be read: {error}.") from None
-    if not isinstance(document, dict) or "schema" not in document:
-        raise ExchangeError(f'The JSON file has no key "schema"; expected is "{SCHEMA}".')
-    if document["schema"] != SCHEMA:
-        raise ExchangeError(
-            f'The JSON file is of the schema {show(document["schema"])}; expected is "{SCHEMA}".'
-        )
-    for key in ("entries", "sessions"):
-        if not isinstance(document.get(key, None if key == "entries" else []), list):
-            raise ExchangeError(f'The JSON file has no list under the key "{key}".')
-        if len(document.get(key, ())) > MOST_LINES:
-            raise ExchangeError(
-                f'The JSON file has more than {MOST_LINES:,} items under the key "{key}", which no '
-                "journal has."
-            )
-    return document
-
-
-def _no_number(word: str) -> None:
-    raise ValueError(f"{word} is not a number in JSON")
-
-
-def _no_twins(pairs: list[tuple[str, Any]]) -> Json:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        keys = [key for key, _ in pairs]
-        twin = next(key for key in keys if keys.count(key) > 1)
-        raise ValueError(f"the key {show(twin)} stands twice in one object")
-    return found
 
 
 def _sessions(items: list[Any]) -> tuple[dict[str, JournalSession], list[Line]]:
@@ -301,8 +255,8 @@ def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | No
     """
     target_item = item.get("target")
     raw_id_of(target_item)  # an object it must be
-    target = LoggedTarget(**read_fields(TARGET_FIELDS, target_item or {}))
-    train = LoggedTrain(**read_fields(TRAIN_FIELDS, item))
+    target = shared(LoggedTarget(**read_fields(TARGET_FIELDS, target_item or {})))
+    train = shared(LoggedTrain(**read_fields(TRAIN_FIELDS, item)))
     values = read_fields(ENTRY_FIELDS, item)
     if not (target.name or target.id):
         raise ValueError("its target has no name")

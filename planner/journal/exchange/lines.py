@@ -8,7 +8,8 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
-from typing import Any
+from functools import lru_cache
+from typing import Any, TypeVar, cast
 from zoneinfo import ZoneInfo
 
 from planner.journal.records import ID_SHOWN, YEARS, JournalEntry, JournalSession, LoggedTarget
@@ -19,6 +20,7 @@ from targets.model import Kind
 LARGEST_FILE_BYTES = 256_000_000  # some 200,000 entries
 MOST_LINES = 200_000
 NOON = timedelta(hours=12)
+Record = TypeVar("Record")
 OWN_ID = re.compile(r"[0-9a-f]{32}")
 
 
@@ -181,7 +183,7 @@ def identified(
         if entry is None or found is None:
             yield line
         else:
-            yield replace(line, entry=replace(entry, target=_filled(entry.target, found)))
+            yield replace(line, entry=replace(entry, target=shared(_filled(entry.target, found))))
 
 
 def _filled(target: LoggedTarget, found: LoggedTarget) -> LoggedTarget:
@@ -191,6 +193,16 @@ def _filled(target: LoggedTarget, found: LoggedTarget) -> LoggedTarget:
         if (value := getattr(target, field.name)) not in {None, "", str(Kind.OTHER)}
     }
     return replace(found, **given | {"id": found.id})
+
+
+def shared(record: Record) -> Record:
+    """Return an equal record that was read before: a long file names few targets and eyepieces."""
+    return cast("Record", _shared(record))
+
+
+@lru_cache(maxsize=20_000)
+def _shared(record: Any) -> Any:
+    return record
 
 
 def is_own_id(text: str) -> bool:

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from planner.journal.exchange.fields import RecordField, read_fields
 
 MARKER = "[fieldstop 1]"
+SHORT = 30  # characters
 
 
 def with_block(text: str, values: Mapping[str, Any]) -> str:
@@ -48,10 +50,21 @@ def split_block(text: str) -> tuple[str, dict[str, Any] | None]:
         if name in values:
             raise ValueError(f'after {MARKER}, "{name[:40]}" stands there twice')
         try:
-            values[name] = json.loads(value)
+            values[name] = _value(value)
         except (ValueError, RecursionError):
             raise ValueError(f'after {MARKER}, "{name[:40]}" has no value in JSON') from None
     return "\n".join(lines[: places[-1]]), values
+
+
+def _value(text: str) -> Any:
+    # Most fields of most looks hold one of few values.
+    is_short = len(text) < SHORT and "[" not in text and "{" not in text
+    return _short_value(text) if is_short else json.loads(text)
+
+
+@lru_cache(maxsize=10_000)
+def _short_value(text: str) -> Any:
+    return json.loads(text)
 
 
 def read_block(fields: tuple[RecordField, ...], values: Mapping[str, Any] | None) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from planner.journal.exchange.lines import (
     evening_within,
     is_own_id,
     session_id_of,
+    shared,
     zone_of_offset,
 )
 from planner.journal.exchange.oal_extension import read_block, split_block
@@ -311,7 +312,7 @@ def entry_of(
     names = {field.name for field in TRAIN_FIELDS} & values.keys()
     train |= {name: values.pop(name) for name in names}
     return JournalEntry(
-        own_id(node), session.id, target=target, train=LoggedTrain(**train), **values
+        own_id(node), session.id, target=target, train=shared(LoggedTrain(**train)), **values
     )
 
 

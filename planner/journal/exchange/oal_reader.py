@@ -27,7 +27,7 @@ from planner.journal.exchange.oal_from_xml import (
 )
 from planner.journal.exchange.oal_from_xml_values import has_offset, needed
 from planner.journal.exchange.oal_terms import CONTAINERS
-from planner.journal.exchange.oal_xml import Node, read_document
+from planner.journal.exchange.oal_xml import Node, elements, read_document
 from planner.journal.records import JournalSession, LoggedTarget
 from planner.text import nearest, show
 from targets.files import watched_items
@@ -54,11 +54,16 @@ def read_oal(content: bytes) -> list[Line]:
     ExchangeError
         If it is no such log as a whole.
     """
-    root = read_document(content)
-    log = _Log(_parts(root))
-    observations = list(root.all("observation"))
-    lines = [_line(log, node) for node in watched_items(observations, "Reading")]
-    used = {node.text_of("session") for node in observations}
+    root = read_document(content, hollow="observation")
+    log, count = _Log(_parts(root)), sum(1 for _ in root.all("observation"))
+    del root
+    lines: list[Line] = []
+    used: set[str] = set()
+    for _, node in zip(
+        watched_items(range(count), "Reading"), elements(content, "observation"), strict=True
+    ):
+        lines.append(_line(log, node))
+        used.add(node.text_of("session"))
     for raw_id, node in log.parts["session"].items():
         if raw_id not in used:
             lines.append(_idle_line(log, node))

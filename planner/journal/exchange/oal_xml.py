@@ -8,13 +8,14 @@ OpenAstronomyLog 2.1, schema ``oal21.xsd`` (Pfleger, Lehmann and Lang 2011, Apac
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
 from xml.sax.saxutils import escape, quoteattr
 
 from planner.journal.exchange.lines import ExchangeError
 from planner.text import show
+from targets.files import watched
 
 NAMESPACE = "http://groups.google.com/group/openastronomylog"
 INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"
@@ -63,7 +64,10 @@ class Node:
 
     def find(self, tag: str) -> Node | None:
         """Return the first child of a name."""
-        return next(self.all(tag), None)
+        for child in self.children:  # a log asks a hundred times for each look
+            if child.tag == tag:
+                return child
+        return None
 
     def all(self, tag: str) -> Iterator[Node]:
         """Return the children of a name."""
@@ -112,13 +116,15 @@ def _lines(node: Node, depth: int) -> Iterator[str]:
     yield f"{indent}</{tag}>\n"
 
 
-def read_document(content: bytes) -> Node:
+def read_document(content: bytes, *, hollow: str = "") -> Node:
     """Read a document.
 
     Parameters
     ----------
     content : bytes
         In any encoding that its declaration names and the reader knows.
+    hollow : str
+        Children of the root of this name come without what is in them; `elements` gives that.
 
     Returns
     -------
@@ -131,11 +137,11 @@ def read_document(content: bytes) -> Node:
         If it is not well formed, has a document type or entities of its own (with which a small
         file can fill the memory or read other files), or is nested too deeply.
     """
-    builder = _Builder()
+    builder = _Builder(lambda tag: tag != hollow)
     try:
-        for start in range(0, len(content), CHUNK_BYTES):
-            builder.parser.Parse(content[start : start + CHUNK_BYTES], False)  # noqa: FBT003
-        builder.parser.Parse(b"", True)  # noqa: FBT003
+        for start in watched(range(0, len(content), CHUNK_BYTES), "Opening"):
+            builder.parse(content[start : start + CHUNK_BYTES])
+        builder.parse(b"")
     except expat.ExpatError as error:
         reason = expat.ErrorString(error.code)
         raise ExchangeError(f"The XML is damaged, line {error.lineno}: {reason}.") from None
@@ -145,49 +151,95 @@ def read_document(content: bytes) -> Node:
     return builder.root
 
 
-class _Builder:
-    """Builds nodes from what the parser finds."""
+def elements(content: bytes, tag: str) -> Iterator[Node]:
+    """Return the children of the root that have a name, one after the other.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    content : bytes
+        That `read_document` reads.
+    tag : str
+    """
+    builder = _Builder(lambda other: other == tag)
+    for start in (*range(0, len(content), CHUNK_BYTES), len(content)):
+        builder.parse(content[start : start + CHUNK_BYTES])
+        assert builder.root is not None or not builder.done  # noqa: S101  # the root comes first
+        if builder.root is not None:
+            builder.root.children.clear()
+        yield from (node for node in builder.done if node.tag == tag)
+        builder.done.clear()
+
+
+class _Builder:
+    """Builds nodes from what the parser finds.
+
+    Parameters
+    ----------
+    keeps : callable
+        Tells of which children of the root to keep what is in them, by their names.
+    """
+
+    def __init__(self, keeps: Callable[[str], bool]) -> None:
+        self.keeps = keeps
         self.root: Node | None = None
+        self.done: list[Node] = []
         self.open: list[Node] = []
-        self.texts: list[list[str]] = []
+        self.texts: list[str] = []  # since the last tag
+        self.is_hollow = False
         self.parser = expat.ParserCreate(namespace_separator=SEPARATOR)
         self.parser.buffer_text = True
         self.parser.StartElementHandler = self.start
         self.parser.EndElementHandler = self.end
-        self.parser.CharacterDataHandler = self.text
+        self.parser.CharacterDataHandler = self.texts.append
         self.parser.StartDoctypeDeclHandler = self.refuse
         self.parser.EntityDeclHandler = self.refuse
 
+    def parse(self, content: bytes) -> None:
+        """Go on with some of a document; nothing for its end."""
+        self.parser.Parse(content, not content)
+
     def start(self, name: str, attributes: dict[str, str]) -> None:
-        line = self.parser.CurrentLineNumber
-        if len(self.open) == DEEPEST:
+        depth = len(self.open)
+        if depth == DEEPEST:
             raise ExchangeError(
-                f"The XML is nested deeper than {DEEPEST} elements, line {line}; a log never is."
+                f"The XML is nested deeper than {DEEPEST} elements, line "
+                f"{self.parser.CurrentLineNumber}; a log never is."
             )
         if len(attributes) > MOST_ATTRIBUTES:
             raise ExchangeError(
-                f"An element has more than {MOST_ATTRIBUTES} attributes, line {line}."
+                f"An element has more than {MOST_ATTRIBUTES} attributes, line "
+                f"{self.parser.CurrentLineNumber}."
             )
-        tag = _local(name) if self.open else name
+        if self.is_hollow:
+            self.open.append(self.open[1])
+            return
+        tag = name.rpartition(SEPARATOR)[2] if depth else name
         node = Node(tag, "", {_attribute(key): value for key, value in attributes.items()})
-        node.line = line
-        if self.open:
+        node.line = self.parser.CurrentLineNumber
+        if depth:
             self.open[-1].children.append(node)
         else:
             self.root = node
             _check_root(name, node)
         self.open.append(node)
-        self.texts.append([])
+        self.texts.clear()
+        self._hollow(depth == 1 and not self.keeps(tag))
 
     def end(self, _: str) -> None:
-        node, texts = self.open.pop(), self.texts.pop()
-        if not node.children:  # else it is the blanks between them
-            node.text = "".join(texts)
+        node = self.open.pop()
+        depth = len(self.open)
+        if not (self.is_hollow or node.children):  # else it is the blanks between them
+            node.text = "".join(self.texts)
+        self.texts.clear()
+        if depth == 1:
+            self.done.append(node)
+            self._hollow(False)  # noqa: FBT003
 
-    def text(self, text: str) -> None:
-        self.texts[-1].append(text)
+    def _hollow(self, is_hollow: bool) -> None:  # noqa: FBT001
+        """Leave out what comes, or take it in again."""
+        if is_hollow != self.is_hollow:
+            self.is_hollow = is_hollow
+            self.parser.CharacterDataHandler = None if is_hollow else self.texts.append
 
     def refuse(self, *_: object) -> None:
         raise ExchangeError(
@@ -195,10 +247,6 @@ class _Builder:
             f"{self.parser.CurrentLineNumber}. They can be made to fill the memory or read other "
             "files, and a log needs none: take them out."
         )
-
-
-def _local(name: str) -> str:
-    return name.rpartition(SEPARATOR)[2]
 
 
 def _attribute(name: str) -> str:

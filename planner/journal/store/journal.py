@@ -7,7 +7,7 @@ returns. Several programs may have the journal open; each writes when its turn c
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -89,13 +89,19 @@ class Journal(JournalReader):
         self.add_all([], [entry])
 
     def add_all(self, sessions: Iterable[JournalSession], entries: Iterable[JournalEntry]) -> None:
-        """Keep new sessions and entries: all, or none of them."""
+        """Keep new sessions and entries: all, or none of them.
+
+        Parameters
+        ----------
+        sessions, entries : iterable
+            Gone through again where the file has to be put right first.
+        """
         session_rows = [session_row(session) for session in sessions]
-        entry_rows = [entry_row(entry) for entry in entries]
+        some = list(entries) if isinstance(entries, Iterator) else entries
 
         def insert(db: sqlite3.Connection) -> None:
             db.executemany(insert_words("session", SESSION_COLUMNS), session_rows)
-            db.executemany(insert_words("entry", ENTRY_COLUMNS), entry_rows)
+            db.executemany(insert_words("entry", ENTRY_COLUMNS), map(entry_row, some))
 
         self._writing(insert)
 

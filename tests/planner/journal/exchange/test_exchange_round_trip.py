@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import fields
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -22,6 +23,7 @@ from planner.journal.exchange.fields import (
 )
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
 from planner.journal.exchange.lines import sort_out
+from planner.journal.exchange.oal_xml import elements, read_document
 from planner.journal.records import (
     JournalEntry,
     JournalSession,
@@ -83,6 +85,42 @@ def test_a_log_holds_whole_records(
         assert len(blocks) == len(root.xpath(path.rpartition("/")[0]))
         names = [{line.partition(" = ")[0] for line in block.split("\n")} for block in blocks]
         assert names == [{field.name for field in kinds}] * len(blocks)
+
+
+def test_a_document_in_another_order_holds_the_same(
+    sessions: tuple[JournalSession, ...], entries: tuple[JournalEntry, ...]
+) -> None:
+    """Ours is read item by item; one with other keys, or another order, as a whole where needed."""
+    text = journal_text(sessions, entries, form="json")
+    lines = read_journal(text.encode())
+    document = json.loads(text)
+    for other in (
+        {key: document[key] for key in ("entries", "schema", "sessions")},
+        {"program": "another", **document},
+    ):
+        assert read_journal(json.dumps(other, separators=(",", ":")).encode()) == lines
+    del document["sessions"]
+    found = read_journal(json.dumps(document).encode())
+    assert [line.entry.id for line in found if line.entry] == [entry.id for entry in entries]
+
+
+def test_a_long_document_is_not_in_the_memory_at_once(
+    sessions: tuple[JournalSession, ...],
+    entries: tuple[JournalEntry, ...],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Neither as nodes nor as objects: an item is read when its turn comes."""
+    monkeypatch.setattr("planner.journal.exchange.json_document._whole_document", None)
+    for form in FORMATS:
+        assert back_again((sessions, entries), form)
+    log = journal_text(sessions, entries, form="oal").encode()
+    root = read_document(log, hollow="observation")
+    assert [node.children for node in root.all("observation")] == [[]] * len(entries)
+    whole = read_document(log)
+    assert list(elements(log, "observation")) == list(whole.all("observation"))
+    assert [node for node in root.children if node.tag != "observation"] == [
+        node for node in whole.children if node.tag != "observation"
+    ]
 
 
 @pytest.mark.parametrize("form", FORMATS)
