@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from targets.characters import harmless
 
+# Cells of a line of all that is written.
+WIDTH = 80
 LONGEST_SHOWN = 40
 LARGEST_SHOWN = 10**15
 MOST_SHOWN = 10
@@ -32,7 +34,7 @@ def fit(text: str, width: int) -> str:
     return text + " " * (width - cell_width(text))
 
 
-def wrap(text: str, *, width: int, first: str = "", rest: str = "") -> list[str]:
+def wrap(text: str, *, width: int = WIDTH, first: str = "", rest: str = "") -> list[str]:
     """Break a text into lines of at most so many cells.
 
     Parameters

@@ -70,7 +70,7 @@ def _interviewed(interview: Interview) -> Interview:
 
 def _answer(question: str) -> str:
     """Ask one question; InputError when there is nobody to answer."""
-    sys.stderr.write("\n".join(wrap(f"{question}: ", width=WIDTH)) + " ")
+    sys.stderr.write("\n".join(wrap(f"{question}: ")) + " ")
     sys.stderr.flush()
     line = sys.stdin.readline()
     if not line:
@@ -87,7 +87,7 @@ def _last_question(path: Path) -> str:
 
 
 def _tell(sentence: str) -> None:
-    sys.stderr.write("\n".join(wrap(plain_line(sentence), width=WIDTH)) + "\n")
+    sys.stderr.write("\n".join(wrap(plain_line(sentence))) + "\n")
 
 
 def _free_path(path: Path) -> Path:

@@ -12,8 +12,8 @@ from planner.model.plan import Look, Plan
 from planner.model.site import Site
 from planner.output.appearance.what_to_see import MOON_ARCMIN, look_for
 from planner.output.night_words import note_words
-from planner.output.words import SUN_CAUTION, WIDTH, compass, double_date, span
-from planner.text import counted, fit, text_of, wrap
+from planner.output.words import SUN_CAUTION, compass, double_date, span
+from planner.text import WIDTH, counted, fit, text_of, wrap
 from targets.catalogue.parallax import cluster_distance_ly
 from targets.model import Kind, Target
 from targets.naming.constellations import NAMES
@@ -52,15 +52,15 @@ def guests_text(plan: Plan, *, guests: int, telescope: Telescope, ephemeris: Eph
         For how far away bodies are.
     """
     site = plan.night.site
-    lines = [*wrap(guests_title(plan, guests), width=WIDTH), ""]
+    lines = [*wrap(guests_title(plan, guests)), ""]
     for caution in SAFETY:
-        lines += wrap(caution, width=WIDTH, first="! ", rest="  ")
+        lines += wrap(caution, first="! ", rest="  ")
     for note in plan.notes:
-        lines += wrap(note, width=WIDTH)
+        lines += wrap(note)
     for look in plan.looks:
         lines += ["", fit(f"{span(look.start, look.end, site)}  {look.target.name}", WIDTH)]
         for fact in guest_facts(look, site, telescope, ephemeris):
-            lines += wrap(fact, width=WIDTH, first="  - ", rest="    ")
+            lines += wrap(fact, first="  - ", rest="    ")
     return text_of(lines)
 
 

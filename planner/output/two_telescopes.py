@@ -21,9 +21,9 @@ from planner.output.night_words import (
 from planner.output.text.finding import finding_line
 from planner.output.text.plan import entries_in_order, left_out_lines
 from planner.output.together_words import pair_facts, together_words
-from planner.output.words import SUN_CAUTION, WIDTH, arc, compass, double_date, item, span
+from planner.output.words import SUN_CAUTION, arc, compass, double_date, item, span
 from planner.planning.circumstances import Circumstances
-from planner.text import fit, wrap
+from planner.text import WIDTH, fit, wrap
 from targets.frozen import frozen
 
 GAP = "  "
@@ -76,7 +76,7 @@ def plan_of_two_text(
             continue
         cells = [_cell(cell, site) for cell in row.cells]
         lines += [*(_side_by_side(*pair) for pair in zip_longest(*cells, fillvalue="")), ""]
-    lines += [*left_out_lines(plan.left_out)[1:], "", *wrap(SUN_CAUTION, width=WIDTH)]
+    lines += [*left_out_lines(plan.left_out)[1:], "", *wrap(SUN_CAUTION)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 

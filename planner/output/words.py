@@ -10,7 +10,6 @@ from planner.text import fit, wrap
 if TYPE_CHECKING:
     from planner.model.site import Site
 
-WIDTH = 80
 LABEL_WIDTH = 9
 NOT_THERE = "-"
 # Between these hours of the day a reader asks which of the two days of a night is meant.
@@ -91,4 +90,4 @@ def arc(arcmin: float) -> str:
 
 def item(name: str, text: str) -> list[str]:
     """Write a line of the heading, its name in a column of its own."""
-    return wrap(text, width=WIDTH, first=fit(name, LABEL_WIDTH), rest=" " * LABEL_WIDTH)
+    return wrap(text, first=fit(name, LABEL_WIDTH), rest=" " * LABEL_WIDTH)

@@ -25,7 +25,6 @@ from planner.journal.records import JournalEntry, JournalSession, LoggedTarget, 
 from planner.journal.store import has_journal
 from planner.journal.store.journal import Journal, open_journal
 from planner.model.errors import Faults, InputError, NothingToPlanError
-from planner.output.words import WIDTH
 from planner.request.options import Surroundings, journal_file
 from planner.text import counted, listed, plain_line, wrap
 from targets.catalogue.catalogue import load_catalogue
@@ -176,7 +175,7 @@ def arrival_text(arrival: Arrival, *, held_back: bool) -> str:
         )
     elif not (arrival.sessions or arrival.entries):
         taken = "There was nothing new for the journal."
-    return "\n".join([*lines, *wrap(f"{counts}. {taken}", width=WIDTH)]) + "\n"
+    return "\n".join([*lines, *wrap(f"{counts}. {taken}")]) + "\n"
 
 
 def _fate(line: Line, fate: str) -> Iterable[str]:
@@ -184,4 +183,4 @@ def _fate(line: Line, fate: str) -> Iterable[str]:
     if line.fault:
         words += f": {line.fault}"
     said = "; ".join([words, *line.remarks])
-    return wrap(plain_line(f"{line.place}, {said}."), width=WIDTH, rest="    ")
+    return wrap(plain_line(f"{line.place}, {said}."), rest="    ")

@@ -19,9 +19,9 @@ from planner.advice.results import (
 from planner.advice.year import EVERY_DAYS
 from planner.formulas.optics import exit_pupil_mm, magnification, transit_time_s
 from planner.model.kit import Amplifier, Barrel, Eyepiece, train_words
-from planner.output.words import WIDTH, date_words
+from planner.output.words import date_words
 from planner.planning.circumstances import Circumstances
-from planner.text import first_named, fit, text_of, wrap
+from planner.text import WIDTH, first_named, fit, text_of, wrap
 from targets.model import Target
 
 # Apparent fields between which eyepieces are made (common practice) [deg].
@@ -60,7 +60,7 @@ def year_words(heading: YearHeading) -> list[str]:
     )
     if year.nights_used < year.nights and year.why_none:
         nights += f" Of the others: {year.why_none}"
-    return [fit(f"{telescope}, {heading.site.name}", WIDTH).rstrip(), *wrap(nights, width=WIDTH)]
+    return [fit(f"{telescope}, {heading.site.name}", WIDTH).rstrip(), *wrap(nights)]
 
 
 def trials_text(
@@ -70,12 +70,12 @@ def trials_text(
     lines = [*year_words(heading)]
     for trial in judged.trials:
         lines += ["", *_trial(trial, heading.circumstances)]
-        lines += wrap(cost_words(trial, judged.costs), width=WIDTH)
+        lines += wrap(cost_words(trial, judged.costs))
     if judged.against is not None:
         lines += ["", "Against each other"]
         for sentence in duel_sentences(judged.against):
-            lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
-    lines += [*drawings, "", *wrap(TRIAL_NUMBERS, width=WIDTH), *wrap(MEASURE, width=WIDTH)]
+            lines += wrap(sentence, first="- ", rest="  ")
+    lines += [*drawings, "", *wrap(TRIAL_NUMBERS), *wrap(MEASURE)]
     return text_of(lines)
 
 
@@ -118,7 +118,7 @@ def barrels_text(barrels: Barrels, heading: YearHeading) -> str:
     lines = [
         *year_words(heading),
         "",
-        *wrap(barrel_answer(barrels, heading), width=WIDTH),
+        *wrap(barrel_answer(barrels, heading)),
         "",
         f"Largest true field = 2 arctan(field stop / (2 x {focal_mm:g} mm))",
     ]
@@ -127,7 +127,7 @@ def barrels_text(barrels: Barrels, heading: YearHeading) -> str:
         for r in barrels.reports
     ]
     for paragraph in barrel_paragraphs(barrels, heading):
-        lines += ["", *wrap(paragraph, width=WIDTH)]
+        lines += ["", *wrap(paragraph)]
     return text_of(lines)
 
 
@@ -219,14 +219,14 @@ def uses_lines(uses: Sequence[EyepieceRole], heading: YearHeading) -> list[str]:
                 f"{name}: best for {use.looks} looks ({use.looks / heading.year.looks:.0%}); "
                 f"without it the kit would lose {use.loss_share:.1%}. {_names(use.targets)}."
             )
-        lines += wrap(sentence, width=WIDTH, first="- ", rest="  ")
+        lines += wrap(sentence, first="- ", rest="  ")
     return lines
 
 
 def _trial(trial: Trial, circumstances: Circumstances) -> list[str]:
-    lines = [part_words(trial.part, circumstances), *wrap(trial.verdict, width=WIDTH)]
+    lines = [part_words(trial.part, circumstances), *wrap(trial.verdict)]
     for remark in (*trial.misfits, *trial.remarks):
-        lines += wrap(remark, width=WIDTH, first="- ", rest="  ")
+        lines += wrap(remark, first="- ", rest="  ")
     if trial.gains:
         then = f"{fit('now with', TRAIN_WIDTH)} {fit('then with', TRAIN_WIDTH)} score"
         lines += ["", f"{fit('target', NAME_WIDTH)} looks  {then}"]
@@ -236,7 +236,7 @@ def _trial(trial: Trial, circumstances: Circumstances) -> list[str]:
         lines.append(f"and {more} more")
     if trial.redundant:
         names = ", ".join(trial.redundant)
-        lines += wrap(f"With it these are needed no longer: {names}.", width=WIDTH)
+        lines += wrap(f"With it these are needed no longer: {names}.")
     return lines
 
 

@@ -19,7 +19,7 @@ from planner.output.drawing.finding import WayDrawing, draw_way
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.drawing.terminal import field_cells, length_words, scale_words
-from planner.output.words import WIDTH, clock
+from planner.output.words import clock
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
 from planner.text import fit, wrap
@@ -107,7 +107,7 @@ def view_shades(
     )
     blocks = [[_title(one.train), *shade_cells(one, unicode=unicode)] for one in seen]
     words = f"{MODEL} {SCALE} {limit_words(report.target, seen)}"
-    return ["", "As it will look", *_beside(blocks, width), *wrap(words, width=WIDTH)]
+    return ["", "As it will look", *_beside(blocks, width), *wrap(words)]
 
 
 def way_drawings(
@@ -146,12 +146,12 @@ def _way_legend(moves: Sequence[WayDrawing]) -> list[str]:
     beyond = [move.field for move in moves if move.field.limit_mag is not None]
     if beyond:
         words += f" {star_words(beyond[0])}"
-    return wrap(words, width=WIDTH)
+    return wrap(words)
 
 
 def _legend(drawing: FieldDrawing) -> list[str]:
     words = f"As seen in the eyepiece: {drawing.words}; {drift_words(drawing)}."
-    return wrap(f"{words} {star_words(drawing)}", width=WIDTH)
+    return wrap(f"{words} {star_words(drawing)}")
 
 
 def _curves(report: LookReport, ephemeris: Ephemeris, unicode: bool) -> list[str]:  # noqa: FBT001
@@ -162,7 +162,7 @@ def _curves(report: LookReport, ephemeris: Ephemeris, unicode: bool) -> list[str
         f"Altitude: line target, dots Moon{skyline}, bar {clock(report.at, site)}, # full darkness"
     )
     return [
-        *wrap(legend, width=WIDTH),
+        *wrap(legend),
         *curve_cells(
             curves,
             columns=2 * TWO_WIDE,

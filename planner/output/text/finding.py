@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.model.finding import Finding, Neighbour, Step
-from planner.output.words import WIDTH, compass, item
+from planner.output.words import compass, item
 from planner.planning.finding.words import degrees_words
 from planner.text import wrap
 
@@ -35,7 +35,7 @@ def finding_lines(finding: Finding) -> list[str]:
     bright = "" if magnitude is None else f", magnitude {magnitude:.1f}"
     lines = item("Find it", f"{finding.text.rstrip('.')}{bright}, {place}; {about}.")
     for number, step in enumerate(finding.steps, start=1):
-        lines += wrap(step.text, width=WIDTH, first=f"{number:>2}  ", rest="    ")
+        lines += wrap(step.text, first=f"{number:>2}  ", rest="    ")
     return ["", *lines]
 
 

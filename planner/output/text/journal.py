@@ -15,8 +15,8 @@ from planner.journal.records import (
     transparency_at,
 )
 from planner.journal.store.history import Former
-from planner.output.words import WIDTH, arc, clock_of, double_date, item
-from planner.text import cell_width, fit, plain_line, plain_lines, text_of, wrap
+from planner.output.words import arc, clock_of, double_date, item
+from planner.text import WIDTH, cell_width, fit, plain_line, plain_lines, text_of, wrap
 
 INDENT = " " * 7
 TARGET_WIDTH, TRAIN_WIDTH = 26, 19
@@ -68,7 +68,7 @@ def session_text(session: JournalSession, entries: Sequence[JournalEntry]) -> st
 def _session_lines(session: JournalSession) -> list[str]:
     clauses = [f"{double_date(session.evening)}, {plain_line(session.site)}"]
     clauses += sky_clauses(session, session.seeing, session.transparency)
-    return wrap("; ".join(clauses), width=WIDTH, rest="  ")
+    return wrap("; ".join(clauses), rest="  ")
 
 
 def sky_clauses(session: JournalSession, seeing: str | None, transparency: int | None) -> list[str]:
@@ -108,7 +108,7 @@ def entry_text(entry: JournalEntry, session: JournalSession, history: Sequence[F
     kind = f" ({target.kind})" if target.kind and target.kind != target.name else ""
     result = entry.outcome.value + (f", rated {entry.rating} of 5" if entry.rating else "")
     lines = [
-        *wrap(plain_line(target.name + kind), width=WIDTH),
+        *wrap(plain_line(target.name + kind)),
         *item("Night", f"{double_date(session.evening)}, {plain_line(session.site)}"),
         *item("Time", f"{clock_of(local)} {plain_line(session.timezone)}, {entry.at:%H:%M} UT"),
         *item("With", _train_words(entry)),
@@ -148,7 +148,7 @@ def _planned(entry: JournalEntry, zone: tzinfo) -> str:
 
 
 def _prose(text: str) -> list[str]:
-    return [line for part in plain_lines(text) for line in wrap(_broken(part), width=WIDTH)]
+    return [line for part in plain_lines(text) for line in wrap(_broken(part))]
 
 
 def _broken(text: str) -> str:
@@ -168,7 +168,7 @@ def _corrections(entry: JournalEntry, history: Sequence[Former], zone: tzinfo) -
     for former, newer in zip(history, after, strict=True):
         was = "; ".join(_differences(former.record, newer))
         until = f"{former.changed_at.astimezone(zone):%Y-%m-%d %H:%M}"
-        yield from wrap(f"until {until} {was}", width=WIDTH, first="- ", rest="  ")
+        yield from wrap(f"until {until} {was}", first="- ", rest="  ")
 
 
 def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:

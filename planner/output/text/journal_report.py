@@ -16,8 +16,8 @@ from planner.journal.report_records import (
 from planner.journal.site_sky import SiteSky
 from planner.model.own_eye import EyeReport
 from planner.output.text.own_eye import eye_lines, sky_lines
-from planner.output.words import WIDTH, date_words
-from planner.text import cell_width, counted, first_named, fit, plain_line, text_of, wrap
+from planner.output.words import date_words
+from planner.text import WIDTH, cell_width, counted, first_named, fit, plain_line, text_of, wrap
 
 LABEL = 10
 MOST_EYEPIECES, MOST_KINDS, MOST_CHANGES, MOST_REASONS = 10, 9, 5, 3
@@ -63,13 +63,13 @@ def _short(text: str) -> str:
 
 
 def _item(label: str, text: str) -> list[str]:
-    return wrap(plain_line(text), width=WIDTH, first=label.ljust(LABEL), rest=" " * LABEL)
+    return wrap(plain_line(text), first=label.ljust(LABEL), rest=" " * LABEL)
 
 
 def _head(report: JournalReport) -> Iterator[str]:
     names = [name for name in report.observers if name != NOBODY]
     who = f" of {', '.join(map(_short, names[:3]))}" if names else ""
-    yield from wrap(plain_line(f"The journal{who}"), width=WIDTH)
+    yield from wrap(plain_line(f"The journal{who}"))
     first, last = report.first, report.last
     span = " to ".join(dict.fromkeys(date_words(day) for day in (first, last) if day))
     sites = ", ".join(
@@ -167,7 +167,7 @@ def _plan(plan: PlanUse) -> Iterator[str]:
         yield from wrap(
             f"{_short(change.used)} for {_short(change.planned)}: {times}; "
             f"{_kind_words(change.kinds)}",
-            width=WIDTH, first=" " * LABEL, rest=" " * (LABEL + 2),
+            first=" " * LABEL, rest=" " * (LABEL + 2),
         )  # fmt: skip
     if len(plan.overrulings) > MOST_CHANGES:
         rest = plan.overrulings[MOST_CHANGES:]
@@ -206,9 +206,7 @@ def _delay(minutes: float) -> str:
 
 def _list(report: JournalReport, state: ListState) -> Iterator[str]:
     total = len(state.seen) + len(state.sought) + len(state.not_yet)
-    yield from wrap(
-        plain_line(f"{_short(state.name)}: {len(state.seen)} of {total} seen"), width=WIDTH
-    )
+    yield from wrap(plain_line(f"{_short(state.name)}: {len(state.seen)} of {total} seen"))
     glasses = {use.id: {name for name, _ in use.eyepieces} for use in report.targets if use.id}
     for use in report.eyepieces[:MOST_EYEPIECES]:
         yield from _names(use.name, (item for item in state.seen if use.name in glasses[item[0]]))
@@ -221,7 +219,7 @@ def _names(label: str, items: Iterable[tuple[str, str]]) -> list[str]:
     if not known:
         return []
     text = plain_line(first_named(known, MOST_NAMES))
-    return wrap(text, width=WIDTH, first=f"{_short(label)}: ", rest="  ")
+    return wrap(text, first=f"{_short(label)}: ", rest="  ")
 
 
 def short_name(name: str) -> str:

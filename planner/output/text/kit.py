@@ -10,8 +10,7 @@ from planner.formulas.optics import longest_useful_focal_length_mm
 from planner.formulas.resolution import dawes_limit_arcsec, rayleigh_limit_arcsec
 from planner.model.kit import Train, train_words
 from planner.output.drawing.ladder import ladder_lines, ladder_of, mark_of, marks_of
-from planner.output.words import WIDTH
-from planner.text import fit, text_of, wrap
+from planner.text import WIDTH, fit, text_of, wrap
 
 NAME_WIDTH = 40
 BAR_WIDTH, BAR_NAME_WIDTH, LADDER_LABEL = 55, 20, 10
@@ -84,7 +83,7 @@ def _steps(usable: list[Train]) -> list[str]:
     words = (
         f"Steps of power without amplifier: {steps}; 1.3 to 2 is usual. Exit pupils: {pupils} mm."
     )
-    return ["", *wrap(words, width=WIDTH)]
+    return ["", *wrap(words)]
 
 
 def _heading(report: KitReport) -> list[str]:
@@ -105,7 +104,7 @@ def _heading(report: KitReport) -> list[str]:
         f"up to {longest_mm:.0f} mm; the aperture and the air (seeing {report.seeing}) bear up to "
         f"{report.highest_power:.0f}x overhead."
     )
-    return [fit(telescope.name, WIDTH), numbers, *wrap(f"{limits} {parts}", width=WIDTH)]
+    return [fit(telescope.name, WIDTH), numbers, *wrap(f"{limits} {parts}")]
 
 
 def _row(entry: AuditedTrain) -> str:
@@ -138,5 +137,5 @@ def _section(title: str, sentences: Sequence[str]) -> list[str]:
     """Write a heading and a list under it; nothing when there is nothing to list."""
     if not sentences:
         return []
-    items = (wrap(sentence, width=WIDTH, first="- ", rest="  ") for sentence in sentences)
+    items = (wrap(sentence, first="- ", rest="  ") for sentence in sentences)
     return ["", title, *(line for item in items for line in item)]

@@ -11,10 +11,10 @@ from planner.output.appearance.what_to_see import report_look_for
 from planner.output.night_words import grade_word, heading, turn_words
 from planner.output.text.finding import finding_line, finding_lines, neighbours_words
 from planner.output.text.plan import warning_lines
-from planner.output.words import SUN_CAUTION, WIDTH, arc, clock_and_day, compass, item, span
+from planner.output.words import SUN_CAUTION, arc, clock_and_day, compass, item, span
 from planner.planning.circumstances import Circumstances
 from planner.planning.look import LookReport
-from planner.text import fit, text_of, wrap
+from planner.text import WIDTH, fit, text_of, wrap
 from targets.double_stars.doubles import pair_words
 from targets.model import Kind, Target
 from targets.naming.constellations import NAMES
@@ -58,7 +58,7 @@ def look_text(
     """
     by_day = daylight_words(report)
     lines = [
-        *([*wrap(f"! {by_day}", width=WIDTH), ""] if by_day else []),
+        *([*wrap(f"! {by_day}"), ""] if by_day else []),
         fit(report.target.name, WIDTH),
         *_facts(report.target),
         "",
@@ -73,8 +73,8 @@ def look_text(
         *_misfits([view for view in report.views if not view.train.usable]),
     ]
     if why:
-        lines += ["", *(line for answer in why for line in wrap(answer, width=WIDTH))]
-    lines += [*drawings, "", *wrap(SUN_CAUTION, width=WIDTH)]
+        lines += ["", *(line for answer in why for line in wrap(answer))]
+    lines += [*drawings, "", *wrap(SUN_CAUTION)]
     return text_of(lines)
 
 
@@ -118,7 +118,7 @@ def _way(report: LookReport, *, how: bool) -> list[str]:
 
 
 def _facts(target: Target) -> list[str]:
-    return [line for fact in target_facts(target) for line in wrap(fact, width=WIDTH)]
+    return [line for fact in target_facts(target) for line in wrap(fact)]
 
 
 def target_facts(target: Target) -> list[str]:
@@ -219,7 +219,7 @@ def _view(number: int, view: View) -> list[str]:
         f"{view.score:.2f}",
         grade_word(view.grade),
     )
-    reasons = wrap("; ".join(view.reasons), width=WIDTH, first=INDENT, rest=INDENT)
+    reasons = wrap("; ".join(view.reasons), first=INDENT, rest=INDENT)
     return [row, *reasons, *warning_lines(view, INDENT)]
 
 
@@ -232,4 +232,4 @@ def _misfits(views: Sequence[View]) -> list[str]:
     faults = dict.fromkeys(reason for view in views for reason in view.reasons)
     if not faults:
         return []
-    return ["", *wrap(f"Does not go together: {' '.join(faults)}", width=WIDTH)]
+    return ["", *wrap(f"Does not go together: {' '.join(faults)}")]

@@ -9,7 +9,7 @@ from planner.model.kit import Telescope
 from planner.model.night import Night
 from planner.model.plan import Grade
 from planner.output.night_words import grade_word
-from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, WIDTH, clock
+from planner.output.words import MONTHS, NOT_THERE, SUN_CAUTION, WEEKDAYS, clock
 from planner.planning.outlook.best_night import (
     BestNight,
     NightOutlook,
@@ -18,7 +18,7 @@ from planner.planning.outlook.best_night import (
 )
 from planner.planning.outlook.coming_nights import NightsAsked
 from planner.planning.session_times import dusk_and_dawn
-from planner.text import fit, text_of, wrap
+from planner.text import WIDTH, fit, text_of, wrap
 
 COLUMN_WIDTH = 39
 # Nights in the left half before the right one is begun: a screen of 24 lines then holds a month.
@@ -73,13 +73,13 @@ def nights_text(
         *_table(outlooks, asked),
         *_no_session_lines(outlooks),
         *_forecast_lines(outlooks),
-        *wrap(_list_words(outlooks, asked, wishes), width=WIDTH),
+        *wrap(_list_words(outlooks, asked, wishes)),
     ]
     if asked.target is not None:
-        lines += wrap(_target_words(outlooks, asked, asked.target.name), width=WIDTH)
+        lines += wrap(_target_words(outlooks, asked, asked.target.name))
         # The inner planets are looked at in twilight, and tempt by day.
         if asked.target.id in {"Mercury", "Venus"}:
-            lines += wrap(SUN_CAUTION, width=WIDTH)
+            lines += wrap(SUN_CAUTION)
     return text_of(lines)
 
 
@@ -93,7 +93,7 @@ def _table(outlooks: Sequence[NightOutlook], asked: NightsAsked) -> list[str]:
         row, head, legend = _list_row, LIST_HEAD, LIST_LEGEND
     rows = [("*" if outlook is marked else " ") + row(outlook) for outlook in outlooks]
     asterisk = "* best night. " if marked else ""
-    return [*_two_columns(head, rows), *wrap(asterisk + legend, width=WIDTH)]
+    return [*_two_columns(head, rows), *wrap(asterisk + legend)]
 
 
 def _two_columns(head: str, rows: Sequence[str]) -> list[str]:
@@ -155,7 +155,7 @@ def _no_session_lines(outlooks: Sequence[NightOutlook]) -> list[str]:
         return []
     first = without[0]
     nights = "1 night has" if len(without) == 1 else f"{len(without)} nights have"
-    return wrap(f"{nights} no session. {_day(first.night.date)}: {first.no_session}", width=WIDTH)
+    return wrap(f"{nights} no session. {_day(first.night.date)}: {first.no_session}")
 
 
 def _forecast_lines(outlooks: Sequence[NightOutlook]) -> list[str]:
@@ -165,7 +165,7 @@ def _forecast_lines(outlooks: Sequence[NightOutlook]) -> list[str]:
         for outlook in outlooks
         if outlook.clear_share is not None
     ]
-    return wrap(f"Forecast, clear in the session: {', '.join(told)}.", width=WIDTH) if told else []
+    return wrap(f"Forecast, clear in the session: {', '.join(told)}.") if told else []
 
 
 def _list_words(outlooks: Sequence[NightOutlook], asked: NightsAsked, wishes: str) -> str:

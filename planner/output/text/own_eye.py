@@ -96,4 +96,4 @@ def _depth(eye: EyePart) -> str:
 
 
 def _item(label: str, text: str) -> list[str]:
-    return wrap(plain_line(text), width=WIDTH, first=label.ljust(LABEL), rest=" " * LABEL)
+    return wrap(plain_line(text), first=label.ljust(LABEL), rest=" " * LABEL)

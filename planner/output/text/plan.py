@@ -20,9 +20,9 @@ from planner.output.night_words import (
     turn_words,
 )
 from planner.output.text.finding import finding_line
-from planner.output.words import SUN_CAUTION, WIDTH, arc, compass, item, span
+from planner.output.words import SUN_CAUTION, arc, compass, item, span
 from planner.planning.circumstances import Circumstances
-from planner.text import fit, text_of, wrap
+from planner.text import WIDTH, fit, text_of, wrap
 from targets.model import Target
 
 INDENT = " " * 13
@@ -60,7 +60,7 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
     lines += [line for note in news for line in item("Note", note)]
     lines += ["", *_table(plan, site)] if plan.looks else []
     lines += left_out_lines(plan.left_out)
-    lines += ["", *wrap(SUN_CAUTION, width=WIDTH)]
+    lines += ["", *wrap(SUN_CAUTION)]
     return text_of(lines)
 
 
@@ -125,7 +125,7 @@ def _look(look: Look, site: Site) -> list[str]:
             grade_word(look.view.grade),
             wait=_wait(look, site),
         ),
-        *wrap(_reasons(look, site), width=WIDTH, first=INDENT, rest=INDENT),
+        *wrap(_reasons(look, site), first=INDENT, rest=INDENT),
         *_way(look),
         *_views(look),
         *_look_for(look, site),
@@ -142,20 +142,20 @@ def _way(look: Look) -> list[str]:
     if look.finding is None:
         return []
     text = f"find: {finding_line(look.finding)}"
-    return wrap(text, width=WIDTH, first=INDENT, rest=f"{INDENT}  ")
+    return wrap(text, first=INDENT, rest=f"{INDENT}  ")
 
 
 def _views(look: Look) -> list[str]:
     """Write which eyepieces come before and after the one above."""
     words = turn_words(look.views)
-    return wrap(words, width=WIDTH, first=INDENT, rest=f"{INDENT}  ") if words else []
+    return wrap(words, first=INDENT, rest=f"{INDENT}  ") if words else []
 
 
 def _look_for(look: Look, site: Site) -> list[str]:
     """Write what to look for in it."""
     facts = look_for(look, site)
     text = f"look for: {', '.join(facts)}"
-    return wrap(text, width=WIDTH, first=INDENT, rest=f"{INDENT}  ") if facts else []
+    return wrap(text, first=INDENT, rest=f"{INDENT}  ") if facts else []
 
 
 def _notes(target: Target) -> list[str]:
@@ -165,14 +165,14 @@ def _notes(target: Target) -> list[str]:
     return [
         line
         for note in filter(None, (doubts, own))
-        for line in wrap(note, width=WIDTH, first=INDENT, rest=INDENT)
+        for line in wrap(note, first=INDENT, rest=INDENT)
     ]
 
 
 def _on_it(look: Look, site: Site) -> list[str]:
     """Write what is on the target just then: ``Io's shadow leaves 21:14``."""
     told = note_words(look.notes, site)
-    return wrap(told, width=WIDTH, first=INDENT, rest=INDENT) if told else []
+    return wrap(told, first=INDENT, rest=INDENT) if told else []
 
 
 def _reasons(look: Look, site: Site) -> str:
@@ -202,7 +202,7 @@ def warning_lines(view: View, indent: str) -> list[str]:
     news = [warning for warning in view.warnings if warning.split(": ")[-1] not in told]
     if not news:
         return []
-    return wrap("; ".join(news), width=WIDTH, first=f"{indent}! ", rest=f"{indent}  ")
+    return wrap("; ".join(news), first=f"{indent}! ", rest=f"{indent}  ")
 
 
 def left_out_lines(left_out: Sequence[LeftOut]) -> list[str]:
@@ -216,7 +216,7 @@ def left_out_lines(left_out: Sequence[LeftOut]) -> list[str]:
         groups.setdefault(NUMBER.sub("#", left.reason), []).append(left)
     lines = ["", "Left out"]
     for group in list(groups.values())[:MOST_REASONS]:
-        lines += wrap(_group(group), width=WIDTH, first="- ", rest="  ")
+        lines += wrap(_group(group), first="- ", rest="  ")
     never = sum(not left.rises for left in left_out)
     if never:
         lines.append(f"- never above the horizon of this site: {never} well-known targets")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from planner.model.site import Site
-from planner.output.words import MONTHS, WEEKDAYS, WIDTH, clock, date_words
+from planner.output.words import MONTHS, WEEKDAYS, clock, date_words
 from planner.planning.outlook.programme import (
     LeavingSoon,
     NightsToFinish,
@@ -38,18 +38,18 @@ def programme_text(
     clear_share : float or None
         The chance, 0 .. 1, that a night is clear; None to leave the weather out.
     """
-    lines = wrap(summary_words(programme, title=title, site=site, seen=seen), width=WIDTH)
+    lines = wrap(summary_words(programme, title=title, site=site, seen=seen))
     for number, night in enumerate(programme.nights, start=1):
-        lines += ["", *wrap(night_words(number, night, clear_share), width=WIDTH)]
-        lines += wrap(looks_words(night.looks, site), width=WIDTH, first="  ", rest="  ")
+        lines += ["", *wrap(night_words(number, night, clear_share))]
+        lines += wrap(looks_words(night.looks, site), first="  ", rest="  ")
     if programme.nights:
         lines += ["", "Targets by month", *_bars(programme)]
     if programme.leaving:
-        lines += ["", *wrap(leaving_words(programme.leaving), width=WIDTH)]
+        lines += ["", *wrap(leaving_words(programme.leaving))]
     if programme.out_of_reach:
         lines += ["", *_out_of_reach_lines(programme)]
     if programme.nights:
-        lines += ["", *wrap(ADVICE, width=WIDTH)]
+        lines += ["", *wrap(ADVICE)]
     return text_of(lines)
 
 
@@ -129,7 +129,7 @@ def _out_of_reach_lines(programme: NightsToFinish) -> list[str]:
         reasons.setdefault(one.why, []).append(one.target.name)
     lines = [f"Out of reach from here ({len(programme.out_of_reach)})"]
     for why, names in list(reasons.items())[:MOST_REASONS]:
-        lines += wrap(f"{', '.join(names)}: {why}", width=WIDTH, first="  ", rest="    ")
+        lines += wrap(f"{', '.join(names)}: {why}", first="  ", rest="    ")
     return lines
 
 

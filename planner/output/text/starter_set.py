@@ -12,7 +12,6 @@ from planner.advice.starter_set import Priced
 from planner.matcher.scoring import EYE_RELIEF_LEAST_WITH_SPECTACLES_MM
 from planner.model.kit import Barrel
 from planner.output.text.advice import MEASURE, year_words
-from planner.output.words import WIDTH
 from planner.text import text_of, wrap
 
 # From here on an apparent field is called wide [deg].
@@ -44,7 +43,7 @@ def start_text(
         *map(_row, start.choices),
     ]
     for paragraph in _paragraphs(start, heading, barlow, priced):
-        lines += ["", *wrap(paragraph, width=WIDTH)]
+        lines += ["", *wrap(paragraph)]
     return text_of(lines)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.output.words import WIDTH
 from planner.text import fit, text_of, wrap
 from targets.frozen import frozen
 from targets.model import Kind, Target
@@ -44,7 +43,7 @@ def lists_text(summaries: Sequence[ListSummary]) -> str:
     lines += ["", "Your lists", *map(_summary_line, own)]
     if not own:
         lines += ['none yet; "fieldstop targets add FILE" keeps one']
-    lines += ["", *wrap('"fieldstop plan --list NAME" plans with one of them alone.', width=WIDTH)]
+    lines += ["", *wrap('"fieldstop plan --list NAME" plans with one of them alone.')]
     if all(summary.seen is None for summary in summaries):
         lines.append("Nothing is counted as seen, for want of a journal.")
     return _joined(lines)
@@ -52,17 +51,17 @@ def lists_text(summaries: Sequence[ListSummary]) -> str:
 
 def targets_text(title: str, listed: Sequence[Listed]) -> str:
     """Write targets, one in each line, with their notes below them."""
-    lines = [*wrap(title, width=WIDTH), ""]
+    lines = [*wrap(title), ""]
     for item in listed:
         lines.append(_target_line(item))
         if item.note:
-            lines += wrap(item.note, width=WIDTH, first="    ", rest="    ")
+            lines += wrap(item.note, first="    ", rest="    ")
     return _joined(lines)
 
 
 def reading_text(reading: Reading, source: str, verdict: str) -> str:
     """Write what was read from a file, guessed at and refused, line by line."""
-    lines = wrap(f"{source}: {reading.form}", width=WIDTH)
+    lines = wrap(f"{source}: {reading.form}")
     if reading.guessed:
         lines += ["", f"Guessed ({len(reading.guessed):,})", *_shown(reading.guessed)]
     for title, remarks in (
@@ -72,13 +71,13 @@ def reading_text(reading: Reading, source: str, verdict: str) -> str:
     ):
         if remarks:
             lines += ["", f"{title} ({len(remarks):,})", *_shown(remarks)]
-    return _joined([*lines, "", *wrap(verdict, width=WIDTH)])
+    return _joined([*lines, "", *wrap(verdict)])
 
 
 def _shown(sentences: Sequence[object]) -> list[str]:
     lines = []
     for sentence in sentences[:MOST_SHOWN]:
-        lines += wrap(str(sentence), width=WIDTH, first="- ", rest="  ")
+        lines += wrap(str(sentence), first="- ", rest="  ")
     rest = len(sentences) - MOST_SHOWN
     return [*lines, f"  and {rest:,} more; --format json has all"] if rest > 0 else lines
 
