@@ -142,6 +142,12 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     return by_folded[close[0]] if close else None
 
 
+def hint(word: str, known: Iterable[str], otherwise: str) -> str:
+    """Ask whether the nearest known word was meant; where none is near, say something else."""
+    guess = nearest(word, known)
+    return f'did you mean "{guess}"?' if guess else otherwise
+
+
 def listed(words: Iterable[str]) -> str:
     """Write words as ``"a", "b" or "c"``."""
     quoted = [f'"{word}"' for word in words]

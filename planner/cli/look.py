@@ -35,7 +35,7 @@ from planner.request.options import (
     open_settings,
 )
 from planner.request.target_selection import target_called
-from planner.text import listed, nearest, show
+from planner.text import hint, listed, show
 from targets.catalogue.catalogue import load_catalogue
 from targets.model import Target
 
@@ -178,9 +178,8 @@ def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece
     if found:
         return found
     names = [item.name for item in eyepieces]
-    guess = nearest(text, names)
-    hint = f'did you mean "{guess}"?' if guess else f"there is {listed(names)}."
-    raise InputError([f"No eyepiece is called {show(text)}; {hint}"])
+    meant = hint(text, names, f"there is {listed(names)}.")
+    raise InputError([f"No eyepiece is called {show(text)}; {meant}"])
 
 
 def why_answers(report: LookReport, eyepieces: Sequence[Eyepiece]) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from planner.config.fields import REQUIRED, Check, Field, note_unknown, read_fields
-from planner.text import show
+from planner.text import hint, listed, show
 
 
 @dataclass(slots=True)
@@ -92,3 +92,12 @@ def note_doubles(tables: list[Table]) -> None:
         first = seen.setdefault(value.strip().casefold(), table.place)
         if first != table.place:
             table.fault("name", f"found {show(value)}, which is also the name of {first}")
+
+
+def unknown_tables(raw: Mapping[str, Any], known: Iterable[str]) -> list[str]:
+    """Name the tables that are not known, each with what was probably meant."""
+    return [
+        f"{show(key)}: no such table; {hint(key, known, f'known are {listed(known)}')}"
+        for key in raw
+        if key not in known
+    ]

@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from planner.text import cell_width, listed, nearest, show
+from planner.text import cell_width, hint, listed, show
 from targets.characters import MOST_CHARACTERS, fits_a_name
 from targets.frozen import frozen
 
@@ -286,9 +286,8 @@ def note_unknown(
     known = set(known)
     unknown = [key for key in found if key not in known]
     for key in unknown[:MOST_UNKNOWN]:
-        guess = nearest(key, known)
-        hint = f'did you mean "{guess}"?' if guess else f"known are {listed(sorted(known))}"
-        note(show(key)[1:-1], f"no such key; {hint}")
+        meant = hint(key, known, f"known are {listed(sorted(known))}")
+        note(show(key)[1:-1], f"no such key; {meant}")
     if len(unknown) > MOST_UNKNOWN:
         count(len(unknown) - MOST_UNKNOWN)
 

@@ -13,7 +13,7 @@ from planner.config.checks import Table
 from planner.config.fields import Bounds, Field, Flag, numbers, optional
 from planner.formulas.refraction import SUNSET_ALTITUDE_DEG
 from planner.model.errors import InputError
-from planner.text import nearest, show
+from planner.text import hint, show
 from targets.frozen import frozen
 
 # Filters that may have ranges of their own in a class.
@@ -112,7 +112,9 @@ def preferences_with(changes: Mapping[str, Any]) -> Preferences:
         elif name == "weights":
             weights = replace(weights, **_changes(place, row, WEIGHTS, faults))
         elif name not in classes:
-            faults.append(f"{place}: no such class; {_hint(name, [*classes, 'weights'])}")
+            known = [*classes, "weights"]
+            meant = hint(name, known, f"known are {', '.join(known)}")
+            faults.append(f"{place}: no such class; {meant}")
         else:
             classes[name] = replace(classes[name], **_changes(place, row, PREFERENCE, faults))
             faults.extend(_disordered(place, classes[name]))
@@ -166,8 +168,3 @@ def _disordered(place: str, preference: Preference) -> list[str]:
                 f"{place}: {name} {list(span)} must be ideal low, ideal high, ok low, ok high"
             )
     return faults
-
-
-def _hint(name: str, known: list[str]) -> str:
-    guess = nearest(name, known)
-    return f'did you mean "{guess}"?' if guess else f"known are {', '.join(known)}"

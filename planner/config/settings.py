@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Protocol, TypeVar
 
-from planner.config.checks import Table, list_tables, note_doubles
+from planner.config.checks import Table, list_tables, note_doubles, unknown_tables
 from planner.config.kit_sections import (
     read_amplifier,
     read_eyepiece,
@@ -25,7 +25,7 @@ from planner.model.kit import USUAL_FINDER, Kit, Observer, Telescope
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site
-from planner.text import listed, nearest, show
+from planner.text import hint, listed, show
 from targets.errors import UserError
 from targets.files import NotTextError, typed_text
 from targets.frozen import frozen
@@ -131,9 +131,8 @@ def _named(what: str, items: tuple[NamedItem, ...], name: str | None) -> NamedIt
         if item.name.casefold() == name.strip().casefold():
             return item
     names = [item.name for item in items]
-    guess = nearest(name, names)
-    hint = f'did you mean "{guess}"?' if guess else f"there is {listed(names)}"
-    raise InputError([f"no {what} is called {show(name)}; {hint}"])
+    meant = hint(name, names, f"there is {listed(names)}")
+    raise InputError([f"no {what} is called {show(name)}; {meant}"])
 
 
 def load_settings(path: Path, *, today: date) -> Settings:
@@ -248,11 +247,7 @@ def _parse(text: str, source: str) -> dict[str, Any]:
 
 def _check_top(raw: Mapping[str, Any], faults: list[str]) -> None:
     """Note unknown tables, and those that are missing."""
-    for key in raw:
-        if key not in TABLES:
-            guess = nearest(key, TABLES)
-            hint = f'did you mean "{guess}"?' if guess else f"known are {listed(TABLES)}"
-            faults.append(f"{show(key)}: no such table; {hint}")
+    faults += unknown_tables(raw, TABLES)
     faults.extend(
         f'"{key}": missing; at least one [[{key}]] is needed'
         for key in REQUIRED

@@ -13,7 +13,6 @@ from skyfield.constellationlib import load_constellation_map
 from skyfield.framelib import ecliptic_frame
 from skyfield.magnitudelib import planetary_magnitude
 from skyfield.positionlib import position_of_radec
-from skyfield.toposlib import wgs84
 
 from planner.ephemeris.discs import (
     RADII,
@@ -168,8 +167,7 @@ def observe_body(
 @lru_cache(maxsize=32)
 def observer_and_sun(ephemeris: Ephemeris, site: Site, unix_s: tuple[float, ...]) -> Any:
     """Return where the observer and the Sun are: the same for all bodies of an instant."""
-    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    observer = (ephemeris.kernel["earth"] + ground).at(ephemeris.times(np.array(unix_s)))
+    observer = ephemeris.observer(site, ephemeris.times(np.array(unix_s)))
     return observer, observer.observe(ephemeris.body("Sun"))
 
 

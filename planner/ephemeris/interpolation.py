@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 from numpy.polynomial import chebyshev
 from skyfield.constants import C_AUDAY
-from skyfield.toposlib import wgs84
 
 from planner.ephemeris.kernel import Ephemeris, apparent_place
 from planner.ephemeris.minor_bodies import minor_body
@@ -159,9 +158,8 @@ class _Answers:
         self.ends_s = np.array([(start.timestamp(), end.timestamp()) for start, end in spans])
         start_s, end_s = self.ends_s[:, :1], self.ends_s[:, 1:]
         times = ephemeris.times(((start_s + end_s + nodes * (end_s - start_s)) / 2.0).ravel())
-        ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
         self._ephemeris = ephemeris
-        self._observer = (ephemeris.kernel["earth"] + ground).at(times)
+        self._observer = ephemeris.observer(site, times)
         self._solve = np.linalg.inv(chebyshev.chebvander(nodes, _NODES - 1))
         self._places: dict[str, Floats] = {}
         self.equator = self._fitted(times.M.reshape(9, -1))

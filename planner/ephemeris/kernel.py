@@ -16,7 +16,9 @@ from skyfield.functions import load_bundled_npy
 from skyfield.jpllib import SpiceKernel
 from skyfield.nutationlib import iau2000b_radians
 from skyfield.timelib import Timescale
+from skyfield.toposlib import wgs84
 
+from planner.model.site import Site
 from targets.errors import UserError
 from targets.frozen import frozen
 
@@ -106,6 +108,11 @@ class Ephemeris:
         # The way that skyfield's documentation has for it.
         times._nutation_angles_radians = iau2000b_radians(times)  # noqa: SLF001
         return times
+
+    def observer(self, site: Site, times: Any) -> Any:
+        """Return where a site is at skyfield times."""
+        ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
+        return (self.kernel["earth"] + ground).at(times)
 
     def body(self, name: str) -> Any:
         """Return the skyfield object of a body by its plain name, such as ``Jupiter``.

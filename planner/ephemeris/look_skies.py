@@ -12,8 +12,6 @@ from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
-from skyfield.nutationlib import iau2000b_radians
-from skyfield.toposlib import wgs84
 
 from planner.ephemeris.discs import phase_angle_deg
 from planner.ephemeris.interpolation import altitude_deg, azimuth_deg, local_axes
@@ -83,9 +81,7 @@ def skies_of_looks(
     McCarthy and Luzum 2003, Celestial Mechanics and Dynamical Astronomy 85, 37 (IAU 2000B).
     """
     times = ephemeris.times(unix_s)
-    times._nutation_angles_radians = iau2000b_radians(times)  # noqa: SLF001  # skyfield's own way to it
-    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    observer = (ephemeris.kernel["earth"] + ground).at(times)
+    observer = ephemeris.observer(site, times)
     turn = np.radians(times.gast * 15.0 + site.longitude_deg)
     axes = local_axes(turn, site.latitude_deg) @ np.moveaxis(times.M, -1, 0)
     sun, moon = (observer.observe(ephemeris.body(name)).xyz.au.T for name in ("Sun", "Moon"))

@@ -9,7 +9,6 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 from skyfield.constants import C_AUDAY
-from skyfield.toposlib import wgs84
 from skyfield.vectorlib import VectorFunction
 
 from planner.ephemeris.kepler import orbit_position_au
@@ -104,8 +103,7 @@ def observe_minor(
     """
     ephemeris.check_instant(instant)
     time = ephemeris.times(unix_seconds([instant]))[0]
-    ground = wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    observer = (ephemeris.kernel["earth"] + ground).at(time).xyz.au
+    observer = ephemeris.observer(site, time).xyz.au
     sun = ephemeris.body("Sun").at(time).xyz.au
     elements = [element for _, element in bodies]
     since = np.array([time.tdb - element.perihelion_jd for element in elements])
@@ -164,8 +162,7 @@ def _magnitudes(
 
 
 def _column(bodies: Sequence[tuple[Kind, Elements]], name: str, usual: Floats) -> Floats:
-    values = [getattr(elements, name) for _, elements in bodies]
-    known = np.array([np.nan if value is None else value for value in values], dtype=float)
+    known = np.array([getattr(elements, name) for _, elements in bodies], dtype=float)
     return np.where(np.isnan(known), usual, known)
 
 

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from planner.ephemeris.discs import lit_fraction
 from planner.ephemeris.kernel import unix_seconds
 from planner.model.night import Night
-from targets.arrays import Floats
+from targets.arrays import Floats, runs_of
 from targets.frozen import frozen
 from targets.sphere import unit_vectors
 
@@ -97,11 +97,7 @@ class SkyGrid:
 
     def spans(self, flags: NDArray[np.bool_]) -> tuple[tuple[datetime, datetime], ...]:
         """Return the first and last step (UTC) of each run of True in an array ``(T,)``."""
-        edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
-        return tuple(
-            (self.instant(int(first)), self.instant(int(last) - 1))
-            for first, last in zip(edges[::2], edges[1::2], strict=True)
-        )
+        return tuple((self.instant(first), self.instant(end - 1)) for first, end in runs_of(flags))
 
     def every(self, stride: int) -> SkyGrid:
         """Return the grid with only one step in so many, the first included."""

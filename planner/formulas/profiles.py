@@ -231,7 +231,7 @@ def light_inside(target: Target, axes: Floats, mean_mag_arcsec2: float) -> Float
 
 
 def _one(value: float | None) -> Floats:
-    return np.array([np.nan if value is None else value])
+    return np.array([value], dtype=float)
 
 
 def galaxy_light(

@@ -195,8 +195,7 @@ def target_table_of(targets: Sequence[Target], preferences: Preferences) -> Targ
     """Classify a sequence of targets."""
 
     def column(attribute: str) -> Floats:
-        values = [getattr(target, attribute) for target in targets]
-        return np.array([np.nan if value is None else value for value in values], dtype=float)
+        return np.array([getattr(target, attribute) for target in targets], dtype=float)
 
     return target_table_from_columns(
         ids=np.array([target.id for target in targets], dtype=np.str_),

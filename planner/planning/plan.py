@@ -13,7 +13,7 @@ from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
 from planner.matcher.case import Case
-from planner.matcher.lens import lens_of, star_limits_mag
+from planner.matcher.lens import star_limits_mag
 from planner.matcher.look_views import views_in_turn, with_second
 from planner.matcher.target_classes import target_table_of
 from planner.matcher.views import view_through
@@ -319,12 +319,11 @@ def _companions(
 ) -> tuple[str, ...]:
     """Name what else is plainly seen in the field of a look."""
     step = round((slot.start_min + slot.end_min) / 2.0 / STEP_MIN)
-    lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
 
     def margin_dex(rows: Codes) -> Floats:
         some, every = rows_of_roster(roster, rows), len(rows)
         moment = moment_at(some.moments, np.full(every, step))
-        through = lens.for_each(np.full(every, column))
+        through = circumstances.lens.for_each(np.full(every, column))
         return margins_dex(some.target_table, moment, through, circumstances.preferences)[:, 0]
 
     field_arcmin = circumstances.table.trains[column].true_field_arcmin

@@ -57,7 +57,7 @@ def culmination_deg(dec_deg: Floats, latitude_deg: float) -> Floats:
 
 def culminations_deg(targets: Sequence[Target], site: Site) -> Floats:
     """Return how high each of N targets can get at a site [deg], (N,); NaN without a place."""
-    dec_deg = np.array([np.nan if one.dec_deg is None else one.dec_deg for one in targets])
+    dec_deg = np.array([one.dec_deg for one in targets], dtype=float)
     return culmination_deg(dec_deg, site.latitude_deg)
 
 

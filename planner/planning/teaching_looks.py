@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.matcher.lens import lens_of
 from planner.matcher.visibility import margins_dex
 from planner.model.plan import Look, Note
 from planner.planning.circumstances import Circumstances
@@ -42,10 +41,8 @@ def doubts(roster: Roster, circumstances: Circumstances, columns: Codes) -> Floa
     from planner.journal.eye_chance import WIDTH_MAG, seen_chance  # noqa: PLC0415  # rarely asked for
     from planner.journal.own_eye import EYES_SD_MAG, NO_MEASURE  # noqa: PLC0415  # the same
 
-    lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    margin_dex = margins_dex(
-        roster.target_table, roster.moments, lens.for_each(columns), circumstances.preferences
-    )
+    lens, preferences = circumstances.lens.for_each(columns), circumstances.preferences
+    margin_dex = margins_dex(roster.target_table, roster.moments, lens, preferences)
     eye_sd_mag = circumstances.eye.sd_mag if circumstances.eye else EYES_SD_MAG
     chance = seen_chance(2.5 * margin_dex, float(np.hypot(WIDTH_MAG, eye_sd_mag)), lapses=0.0)
     no_lesson = [

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.model.errors import InputError
-from planner.text import listed, nearest, show
+from planner.text import hint, listed, show
 from targets.files import is_missing
 
 if TYPE_CHECKING:
@@ -152,9 +152,8 @@ def read_kinds(option: str, text: str) -> tuple[Kind, ...]:
     found = exact or tuple(kind for kind in Kind if word and kind.endswith(f" {word}"))
     if found:
         return found
-    guess = nearest(word, Kind)
-    hint = f'did you mean "{guess}"?' if guess else f"allowed is {listed(Kind)}."
-    raise InputError([f"{option} {show(text)} is not a kind of target; {hint}"])
+    meant = hint(word, Kind, f"allowed is {listed(Kind)}.")
+    raise InputError([f"{option} {show(text)} is not a kind of target; {meant}"])
 
 
 def _singular(words: str) -> str:

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.formulas.visibility_limit import grade_word
-from planner.matcher.lens import lens_of
 from planner.matcher.visibility import margins_dex, seen_axes
 from planner.model.kit import Train
 from planner.model.night import Night
@@ -175,8 +174,7 @@ def _seen(
     The second are shares of the catalogue's axes.
     """
     roster, circumstances = night.roster, night.circumstances
-    lens = lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
-    table, own = roster.target_table.of_rows(rows), lens.for_each(columns)
+    table, own = roster.target_table.of_rows(rows), circumstances.lens.for_each(columns)
     moment = moment_at(moments_under_clouds(night, state.closures, rows), steps)
     margins = margins_dex(table, moment, own, circumstances.preferences)[:, 0]
     shares = seen_axes(table, moment, own)[:, 0]

@@ -128,7 +128,7 @@ def _column(targets: Sequence[Target], name: str) -> NDArray[Any]:
         None if target.moves and name in {"ra_deg", "dec_deg"} else getattr(target, name)
         for target in targets
     ]
-    return np.array([np.nan if value is None else value for value in values], dtype=float)
+    return np.array(values, dtype=float)
 
 
 def _known(value: float) -> float | None:

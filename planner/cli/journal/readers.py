@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from planner.model.errors import InputError
 from planner.request.arguments import number, read_kinds, whole
-from planner.text import listed, nearest, show
+from planner.text import hint, listed, show
 
 if TYPE_CHECKING:
     from planner.journal.records import Outcome
@@ -87,7 +87,4 @@ def changes_of(options: Any) -> dict[str, Any]:
 def hint_for(text: str, names: Iterable[str]) -> str:
     """Name the nearest, or all, or say that there is none."""
     names = list(names)
-    guess = nearest(text, names)
-    if guess:
-        return f'did you mean "{guess}"?'
-    return f"there is {listed(names)}." if names else "there is none."
+    return hint(text, names, f"there is {listed(names)}." if names else "there is none.")

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.cli.kit.options import CandidateOptions
-from planner.config.checks import Table, list_tables, note_doubles
+from planner.config.checks import Table, list_tables, note_doubles, unknown_tables
 from planner.config.fields import Bounds, optional
 from planner.config.kit_sections import read_amplifier, read_eyepiece, read_filter
 from planner.config.plausibility import STOP_TOLERANCE
@@ -16,7 +16,7 @@ from planner.config.toml_syntax import TomlError, read_toml
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, field_stop_from_apparent_mm
 from planner.model.errors import InputError
 from planner.model.kit import Amplifier, Barrel, Eyepiece, Filter, Kit
-from planner.text import listed, nearest, show
+from planner.text import listed, show
 from targets.files import NotTextError, typed_text
 from targets.frozen import frozen
 
@@ -207,12 +207,7 @@ def _by_file(path: Path, faults: list[str]) -> tuple[list[Part], list[float | No
     Beside the keys of the configuration each may have its ``cost``.
     """
     raw = _toml(path, faults)
-    own: list[str] = []
-    for key in raw:
-        if key not in TABLES:
-            guess = nearest(key, TABLES)
-            hint = f'did you mean "{guess}"?' if guess else f"known are {listed(TABLES)}"
-            own.append(f"{show(key)}: no such table; {hint}.")
+    own = [f"{fault}." for fault in unknown_tables(raw, TABLES)]
     found: list[Part] = []
     costs: list[float | None] = []
     for key, read in TABLES.items():

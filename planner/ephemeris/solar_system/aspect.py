@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 from skyfield.constants import C_AUDAY
-from skyfield.toposlib import wgs84
 
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.solar_system.rotation import (
@@ -109,10 +108,8 @@ def aspect_of(
     it moves a body and its surroundings alike.
     """
     times = ephemeris.times(unix_seconds(instants))
-    place = ephemeris.kernel["earth"]
-    if site is not None:
-        place += wgs84.latlon(site.latitude_deg, site.longitude_deg, elevation_m=site.elevation_m)
-    observer = place.at(times)
+    middle = ephemeris.kernel["earth"]
+    observer = middle.at(times) if site is None else ephemeris.observer(site, times)
     seen = observer.observe(ephemeris.body(name))
     sight = seen.xyz.au.T
     light_days = np.linalg.norm(sight, axis=1) / C_AUDAY

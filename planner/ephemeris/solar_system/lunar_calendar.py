@@ -25,7 +25,7 @@ from planner.ephemeris.solar_system.lunar_light import (
     sun_over,
 )
 from planner.model.site import Site
-from targets.arrays import Floats
+from targets.arrays import Floats, runs_of
 from targets.frozen import frozen
 from targets.lunar import LunarPlace
 from targets.model import Target
@@ -158,17 +158,17 @@ def coming_light(
     return tuple(
         LightSpan(
             start=instants[first],
-            end=instants[last],
-            is_morning=bool(in_morning[(first + last) // 2]) if is_low_light else None,
+            end=instants[end - 1],
+            is_morning=bool(in_morning[(first + end - 1) // 2]) if is_low_light else None,
             nights=tuple(
-                (instants[first + a], instants[first + b])
-                for a, b in _runs(seen[first : last + 1])
-                if b > a
+                (instants[first + a], instants[first + b - 1])
+                for a, b in runs_of(seen[first:end])
+                if b - a > 1
             ),
-            is_turned_away=not bool(shown[first : last + 1].any()),
+            is_turned_away=not bool(shown[first:end].any()),
         )
-        for first, last in _runs(good)
-        if last > first
+        for first, end in runs_of(good)
+        if end - first > 1
     )
 
 
@@ -181,9 +181,3 @@ def _is_up(
     sine = np.einsum("tj,tj->t", from_observer, aspect.up) / np.linalg.norm(from_observer, axis=1)
     sun_down = np.degrees(np.arcsin(sine)) < hidden_sun_deg(site)
     return np.asarray((moon.altitude_deg >= _LEAST_ALTITUDE_DEG) & sun_down)
-
-
-def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Return first and last index of each run of True."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
-    return [(int(a), int(b) - 1) for a, b in zip(edges[::2], edges[1::2], strict=True)]

@@ -24,7 +24,7 @@ from planner.journal.exchange.fields import (
 from planner.journal.exchange.json_format import entry_line, session_line, session_of
 from planner.journal.exchange.lines import MOST_LINES, ExchangeError, Line
 from planner.journal.records import JournalEntry, JournalSession
-from planner.text import guarded, nearest, show, unguarded
+from planner.text import guarded, hint, show, unguarded
 from targets.files import watched_items
 
 ID = RecordField("id", absent="")
@@ -145,19 +145,15 @@ def _names(header: list[str]) -> list[str]:
         raise ExchangeError("The cells of the table must be parted by commas; save it so.")
     for name, times in Counter(names).items():
         if name not in FIELD_OF:
-            guess = nearest(name, FIELD_OF)
-            hint = f'did you mean "{guess}"?' if guess else f"the first ones are {_some_names()}."
-            raise ExchangeError(f"The table has a column {show(name)}, which is unknown; {hint}")
+            first = ", ".join(f'"{name}"' for name in list(FIELD_OF)[:5])
+            meant = hint(name, FIELD_OF, f"the first ones are {first}.")
+            raise ExchangeError(f"The table has a column {show(name)}, which is unknown; {meant}")
         if times > 1:
             raise ExchangeError(f"The table has the column {show(name)} twice.")
     missing = [name for name in NEEDED if name not in names]
     if missing:
         raise ExchangeError(f'The table has no column "{missing[0]}".')
     return names
-
-
-def _some_names() -> str:
-    return ", ".join(f'"{name}"' for name in list(FIELD_OF)[:5])
 
 
 def _line(

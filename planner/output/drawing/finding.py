@@ -22,7 +22,7 @@ from planner.output.drawing.target_marks import star_weight
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.instruments import Instrument, Instruments, instruments_of
 from planner.planning.finding.star_sky import MomentSky
-from targets.arrays import Floats
+from targets.arrays import Floats, runs_of
 from targets.bright_stars import load_bright_stars
 from targets.double_stars.doubles import julian_year
 from targets.field_stars import load_field_stars
@@ -242,8 +242,7 @@ def _horizon(moment: MomentSky, chart: _Chart) -> Iterator[Track]:
     directions = np.cos(azimuth)[:, None] * north + np.sin(azimuth)[:, None] * east
     radius_deg = chart.span_arcmin / 120.0
     seen = angle_deg(directions, chart.middle) <= radius_deg
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], seen, [False]]).astype(int)))
-    for first, last in zip(edges[::2], edges[1::2], strict=True):
+    for first, last in runs_of(seen):
         if last - first > 1:
             places = chart.places(directions[first:last])
             yield Track(tuple((float(x), float(y)) for x, y in places))

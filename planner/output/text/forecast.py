@@ -9,7 +9,7 @@ import numpy as np
 from planner.model.forecast import DEW_LIKELY, LEAST_CLEAR_SHARE, Forecast, session_steps
 from planner.model.site import Site
 from planner.output.words import clock
-from targets.arrays import Flags, Floats
+from targets.arrays import Flags, Floats, runs_of
 
 FULL_TRUST = 0.995
 
@@ -46,10 +46,9 @@ def _trust_words(forecast: Forecast, times: Floats) -> str:
 
 
 def _spans(flags: Flags, times: Floats, site: Site) -> str:
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
     return ", ".join(
         f"{clock(_instant(times[first]), site)}-{clock(_instant(times[last - 1]), site)}"
-        for first, last in zip(edges[::2], edges[1::2], strict=True)
+        for first, last in runs_of(flags)
     )
 
 

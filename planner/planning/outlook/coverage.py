@@ -12,7 +12,7 @@ from planner.config.preferences import Preferences
 from planner.ephemeris.kernel import Ephemeris
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES
-from planner.matcher.lens import Lens, Moment, lens_of
+from planner.matcher.lens import Moment
 from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import margins_dex
 from planner.model.plan import Grade
@@ -214,7 +214,7 @@ def clearest_dex(watch: Watch, row: int, circumstances: Circumstances) -> Floats
         loss_mag=moments.loss_mag[row, :, None],
     )
     same = watch.target_table.of_rows(np.full(watch.open.shape[1], row, dtype=np.intp))
-    margins = margins_dex(same, each_step, _lens(circumstances), circumstances.preferences)
+    margins = margins_dex(same, each_step, circumstances.lens, circumstances.preferences)
     return np.asarray(np.fmax.reduce(margins, axis=1))
 
 
@@ -263,12 +263,8 @@ def _margins_dex(
     if not len(target_table):
         return np.empty(moments.altitude_deg.shape)
     columns = _best_trains(target_table, moment_at(moments, highest), circumstances)
-    lens = _lens(circumstances).for_each(columns)
+    lens = circumstances.lens.for_each(columns)
     return margins_dex(target_table, moments, lens, circumstances.preferences)
-
-
-def _lens(circumstances: Circumstances) -> Lens:
-    return lens_of(circumstances.table, circumstances.telescope, circumstances.conditions.pupil_mm)
 
 
 def _best_trains(target_table: TargetTable, moment: Moment, circumstances: Circumstances) -> Codes:

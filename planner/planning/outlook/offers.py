@@ -102,11 +102,8 @@ def field_groups(targets: Sequence[Target], table: TrainTable) -> tuple[Codes, .
         Every target in one group.
     """
     fields = [train.true_field_arcmin for train in table.trains if train.usable]
-    ra, dec = (
-        [np.nan if t.moves or (at := getattr(t, name)) is None else at for t in targets]
-        for name in ("ra_deg", "dec_deg")
-    )
-    places = unit_vectors(ra, dec)
+    fixed = [(None, None) if t.moves else (t.ra_deg, t.dec_deg) for t in targets]
+    places = unit_vectors(*np.array(fixed, dtype=float).reshape(-1, 2).T)
     near = angles_of_all_deg(places, places) <= TOGETHER_SHARE * max(fields, default=0.0) / 60.0
     np.fill_diagonal(near, val=True)
     left = np.ones(len(targets), dtype=bool)

@@ -124,7 +124,7 @@ def lessons_of(targets: tuple[Target, ...], one: Showing, other: Showing) -> tup
         The telescope that holds it, splits it, resolves it or shows it better: 0 or 1, (N,).
     """
     kind = np.array([str(target.kind) for target in targets])
-    magnitude = np.array([np.nan if t.magnitude is None else t.magnitude for t in targets])
+    magnitude = np.array([target.magnitude for target in targets], dtype=float)
     lesson, shown_by = np.zeros(len(targets), np.intp), np.zeros(len(targets), np.intp)
     for code, taught in (
         (Lesson.LIGHT, _by_light),
