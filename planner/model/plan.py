@@ -246,3 +246,8 @@ class Plan:
     telescopes: tuple[Telescope, ...] = ()
     observers: int = 1
     break_of: tuple[int, ...] = ()
+
+    @property
+    def news(self) -> tuple[str, ...]:
+        """The notes that are not on the night alone."""
+        return tuple(note for note in self.notes if note != self.night.note)

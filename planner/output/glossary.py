@@ -31,5 +31,5 @@ def glossary_lines() -> list[str]:
     return [
         line
         for term, phrase in GLOSSARY
-        for line in wrap(phrase, first=term.ljust(widest + 2), rest=" " * (widest + 2))
+        for line in wrap(phrase, width=WIDTH, first=term.ljust(widest + 2), rest=" " * (widest + 2))
     ]

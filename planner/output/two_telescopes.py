@@ -65,8 +65,7 @@ def plan_of_two_text(
     facts = pair_facts(plan, heading_facts(plan.night, circumstances[0]))
     facts.append(("Session", f"{span(plan.start, plan.end, site)}, {session}"))
     lines = [double_date(plan.night.date), *(one for fact in facts for one in item(*fact))]
-    news = [note for note in plan.notes if note != plan.night.note]
-    lines += [line for note in news for line in item("Note", note)]
+    lines += [line for note in plan.news for line in item("Note", note)]
     if plan.looks:
         lines += ["", _side_by_side(*(telescope.name for telescope in plan.telescopes))]
         lines.append(_side_by_side("-" * COLUMN_WIDTH, "-" * COLUMN_WIDTH))

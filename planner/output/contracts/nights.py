@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from planner.model.kit import Telescope
 from planner.model.site import Site
-from planner.output.contracts.plan import Json, night_json, target_json, time_json
+from planner.output.contracts.plan import Json, night_json, spans_json, target_json, time_json
 from planner.output.text.nights import reason_words
 from planner.planning.outlook.best_night import (
     NightOutlook,
@@ -68,10 +68,7 @@ def _outlook_json(outlook: NightOutlook) -> Json:
 def _target_outlook_json(target: TargetOutlook, site: Site) -> Json:
     best = target.best
     return {
-        "windows": [
-            {"start": time_json(start, site), "end": time_json(end, site)}
-            for start, end in target.windows
-        ],
+        "windows": spans_json(target.windows, site),
         "window_minutes": target.window_minutes,
         "at": time_json(best.at, site) if best else None,
         "altitude_deg": round(best.altitude_deg, 2) if best else None,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -94,10 +94,7 @@ def look_json(
         "set": time_json(report.set, site),
         "transit_altitude_deg": _rounded(report.transit_altitude_deg, 2),
         "course": report.course,
-        "windows": [
-            {"start": time_json(start, site), "end": time_json(end, site)}
-            for start, end in report.windows
-        ],
+        "windows": spans_json(report.windows, site),
         "hindrance": report.hindrance,
         "hazard": report.hazard,
         "sun": _sun(report.sun),
@@ -118,9 +115,7 @@ def eye_json(eye: OwnEye | None) -> Json | None:
     if eye is None:
         return None
     return {
-        "deeper_mag": round(eye.deeper_mag, 3),
-        "uncertainty_mag": round(eye.sd_mag, 3),
-        "looks": eye.looks,
+        **_depth(eye),
         "stated_deeper_mag": eye.stated_mag,
         "left_out": [{"reason": reason, "looks": looks} for reason, looks in eye.left_out],
         "stars": eye_part_json(eye.stars),
@@ -139,12 +134,14 @@ def eye_json(eye: OwnEye | None) -> Json | None:
 
 def eye_part_json(part: EyePart | None) -> Json | None:
     """Return how deep an eye is at stars, at glows or for a time; None where that is not told."""
-    if part is None:
-        return None
+    return None if part is None else _depth(part)
+
+
+def _depth(eye: OwnEye | EyePart) -> Json:
     return {
-        "deeper_mag": round(part.deeper_mag, 3),
-        "uncertainty_mag": round(part.sd_mag, 3),
-        "looks": part.looks,
+        "deeper_mag": round(eye.deeper_mag, 3),
+        "uncertainty_mag": round(eye.sd_mag, 3),
+        "looks": eye.looks,
     }
 
 
@@ -278,6 +275,11 @@ def time_json(instant: datetime | None, site: Site) -> str | None:
     if instant is None:
         return None
     return instant.astimezone(site.zone).isoformat(timespec="seconds")
+
+
+def spans_json(spans: Iterable[tuple[datetime, datetime]], site: Site) -> list[Json]:
+    """Write spans with the site's offset."""
+    return [{"start": time_json(start, site), "end": time_json(end, site)} for start, end in spans]
 
 
 def _azimuth(degrees: float) -> float:

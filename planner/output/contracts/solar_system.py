@@ -10,7 +10,7 @@ from planner.ephemeris.solar_system.report import BodyReport
 from planner.ephemeris.solar_system.satellites import MoonOffset
 from planner.ephemeris.solar_system.saturn import SaturnFace
 from planner.model.site import Site
-from planner.output.contracts.plan import Json, time_json
+from planner.output.contracts.plan import Json, spans_json, time_json
 
 
 def body_json(body: BodyReport, site: Site) -> Json:
@@ -79,10 +79,7 @@ def _span(span: LightSpan, site: Site) -> Json:
         "end": time_json(span.end, site),
         "is_morning": span.is_morning,
         "is_turned_away": span.is_turned_away,
-        "moon_up": [
-            {"start": time_json(start, site), "end": time_json(end, site)}
-            for start, end in span.nights
-        ],
+        "moon_up": spans_json(span.nights, site),
     }
 
 

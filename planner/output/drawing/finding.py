@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import datetime
 
 import numpy as np
 
@@ -22,6 +21,7 @@ from planner.output.drawing.target_marks import star_weight
 from planner.planning.circumstances import Circumstances
 from planner.planning.finding.instruments import Instrument, Instruments, instruments_of
 from planner.planning.finding.star_sky import MomentSky
+from planner.planning.look import LookReport
 from targets.arrays import Floats, runs_of
 from targets.bright_stars import load_bright_stars
 from targets.double_stars.doubles import julian_year
@@ -86,30 +86,21 @@ class _Chart:
 
 
 def draw_way(
-    finding: Finding,
-    target: Target,
-    ephemeris: Ephemeris,
-    night: Night,
-    at: datetime,
-    circumstances: Circumstances,
+    report: LookReport, ephemeris: Ephemeris, circumstances: Circumstances
 ) -> list[WayDrawing]:
     """Draw the sky around a target as the eye sees it, then the field of each move.
-
-    Parameters
-    ----------
-    target : Target
-        To which; with its place.
 
     Returns
     -------
     list of WayDrawing
-        The first is upright with the zenith above; the others are as the instrument turns them.
-        An arrow is the move, a circle the field of the low eyepiece where it ends.
+        Empty where there is no way. The first is upright with the zenith above; the others are as
+        the instrument turns them. An arrow is the move, a circle the field of the low eyepiece
+        where it ends.
     """
-    instruments = instruments_of(circumstances)
-    if instruments is None:
+    finding, target, instruments = report.finding, report.target, instruments_of(circumstances)
+    if finding is None or instruments is None:
         return []
-    grid = track_instants(ephemeris, night, [at])
+    grid = track_instants(ephemeris, report.night, [report.at])
     moment = MomentSky(grid, 0, circumstances.conditions)
     mount = circumstances.telescope.mount
     drawings = [WayDrawing("the sky around it", _wide(finding, target, moment, instruments))]

@@ -67,22 +67,36 @@ def plan_html(
     """
     site = plan.night.site
     facts = heading_facts(plan.night, circumstances)
-    if plan.looks:
-        how, _, _ = session.partition(";")  # what options change it is of no use on paper
-        facts.append(("Session", f"{span(plan.start, plan.end, site)}, {how}"))
     drawings = [look_drawing(look, circumstances, ephemeris, site) for look in plan.looks]
+    if plan.looks:
+        facts.append(session_fact(plan, session))
     return page(
         "plan.html.j2",
-        title=f"{double_date(plan.night.date)}, {site.name}",
+        **plan_values(plan, ephemeris, drawings),
         facts=facts,
-        curves=curves_figure(plan_curves(plan, ephemeris), site) if plan.looks else None,
         rows=_rows(plan, drawings, sketch_ways(plan.looks, ephemeris, plan.night, circumstances)),
-        left_out=items_of(left_out_lines(plan.left_out)[2:-1]),
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(plan.looks) <= most),
-        orientation=orientation_words(drawings),
-        notes=[note for note in plan.notes if note != plan.night.note],
         spares=_spares(plan.spares, site),
     )
+
+
+def session_fact(plan: Plan, session: str) -> tuple[str, str]:
+    """Say when a session is; what options change it is of no use on paper."""
+    return "Session", f"{span(plan.start, plan.end, plan.night.site)}, {session.partition(';')[0]}"
+
+
+def plan_values(
+    plan: Plan, ephemeris: Ephemeris, drawings: Sequence[FieldDrawing]
+) -> dict[str, Any]:
+    """Return what the pages of a plan with one telescope and with two have in common."""
+    site = plan.night.site
+    return {
+        "title": f"{double_date(plan.night.date)}, {site.name}",
+        "curves": _curves_figure(plan_curves(plan, ephemeris), site) if plan.looks else None,
+        "left_out": items_of(left_out_lines(plan.left_out)[2:-1]),
+        "orientation": _orientation_words(drawings),
+        "notes": plan.news,
+    }
 
 
 def look_html(
@@ -105,7 +119,6 @@ def look_html(
         drawn.append((close, f"enlarged, {arc(close.span_arcmin)} wide"))
     seen = [(v.train, _field_words(v)) for v in different_eyepieces(report.views, PICTURES)]
     usable = [view for view in report.views if view.train.usable]
-    way = _way_figures(report, circumstances, ephemeris)
     return page(
         "look.html.j2",
         title=f"{report.target.name}, {double_date(report.night.date)}",
@@ -119,16 +132,16 @@ def look_html(
             *([("Near it", near)] if (near := neighbours_words(report.neighbours)) else []),
             *heading_facts(report.night, circumstances),
         ],
-        fields=[
-            {"drawing": Markup(field_svg(d, title=report.target.name)), "words": words}  # noqa: S704  # escaped there
-            for d, words in drawn
-        ],
-        orientation=orientation_words([d for d, _ in drawn]),
+        fields=[{"drawing": _svg(d, report.target.name), "words": words} for d, words in drawn],
+        orientation=_orientation_words([d for d, _ in drawn]),
         model=f"{MODEL} {SCALE}",
         seen=view_figures(report.target, seen, circumstance, circumstances.preferences),
         steps=[step.text for step in report.finding.steps] if report.finding else [],
-        way=way,
-        curves=curves_figure(
+        way=[
+            {"drawing": _svg(way.field, way.title), "words": f"{way.title}; {way.field.words}"}
+            for way in draw_way(report, ephemeris, circumstances)
+        ],
+        curves=_curves_figure(
             target_curves(report.target, ephemeris, report.night, now=report.at), site
         ),
         views=[
@@ -138,25 +151,7 @@ def look_html(
     )
 
 
-def _way_figures(
-    report: LookReport, circumstances: Circumstances, ephemeris: Ephemeris
-) -> list[dict[str, Any]]:
-    """Return the drawings of the way to a target."""
-    if report.finding is None:
-        return []
-    drawn = draw_way(
-        report.finding, report.target, ephemeris, report.night, report.at, circumstances
-    )
-    return [
-        {
-            "drawing": Markup(field_svg(way.field, title=way.title)),  # noqa: S704  # escaped there
-            "words": f"{way.title}; {way.field.words}",
-        }
-        for way in drawn
-    ]
-
-
-def curves_figure(curves: NightCurves, site: Site) -> dict[str, str]:
+def _curves_figure(curves: NightCurves, site: Site) -> dict[str, str]:
     """Return the drawing of some curves, and what it shows."""
     svg = curves_svg(
         curves, clock=lambda instant: clock(instant, site), title="Altitudes through the night"
@@ -205,9 +200,8 @@ def look_entry(
     return {
         "time": span(look.start, look.end, site),
         "wait": f"until {latest_start(slack, site, look.start)}" if slack else "",
-        "drawing": Markup(field_svg(drawing, title=look.target.name)),  # noqa: S704  # escaped there
-        # Escaped there, as the other.
-        "way": Markup(field_svg(way, title=f"The way to {look.target.name}")) if way else "",  # noqa: S704
+        "drawing": _svg(drawing, look.target.name),
+        "way": _svg(way, f"The way to {look.target.name}") if way else "",
         "name": look.target.name,
         "about": ", ".join(
             [
@@ -243,6 +237,10 @@ def _rows(
     return rows
 
 
+def _svg(drawing: FieldDrawing, title: str) -> Markup:
+    return Markup(field_svg(drawing, title=title))  # noqa: S704  # escaped there
+
+
 def _optics(view: View) -> str:
     train = view.train
     about = "" if train.true_field_is_exact else "about "
@@ -256,7 +254,7 @@ def _field_words(view: View) -> str:
     return f"{train_words(view.train)}: {_optics(view)}"
 
 
-def orientation_words(drawings: Sequence[FieldDrawing]) -> str:
+def _orientation_words(drawings: Sequence[FieldDrawing]) -> str:
     """Say which way up the drawings are, by the first; the drift differs from one to the next."""
     if not drawings:
         return ""

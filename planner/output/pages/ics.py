@@ -40,8 +40,16 @@ def plan_ics(plan: Plan, *, now: datetime) -> str:
         Lines that end in CRLF; nothing when there are no looks, for no calendar is without events.
     """
     calendar = _calendar()
+    site = plan.night.site
     for look in plan.looks:
-        calendar.add_component(_event(look, plan, now))
+        through = f" in {look.view.train.telescope.name}" if plan.telescopes else ""
+        # What stays the same when the plan for this night and place is made again.
+        name = f"{plan.night.date.isoformat()} {_place(site)} {look.target.id}{through}"
+        event = _event(name, (look.start, look.end), site, now)
+        what = f"{look.target.name}: {train_words(look.view.train)}{through}"
+        event.add("summary", _text(what))
+        event.add("description", _text(_description(look, plan, through)))
+        calendar.add_component(event)
     return str(calendar.to_ical(), "utf-8") if plan.looks else ""
 
 
@@ -62,20 +70,13 @@ def programme_ics(programme: NightsToFinish, *, title: str, site: Site, now: dat
     """
     calendar = _calendar()
     for number, night in enumerate(programme.nights, start=1):
-        event = Event()
         name = f"{title} {night.night.date.isoformat()} {_place(site)}"
-        event.add("uid", f"{uuid.uuid5(NAMESPACE, name)}@fieldstop")
-        event.add("dtstamp", now)
-        event.add("dtstart", night.session.start)
-        event.add("dtend", night.session.end)
+        event = _event(name, (night.session.start, night.session.end), site, now)
         event.add("status", "TENTATIVE")
         count = sum(len(look.targets) for look in night.looks)
         words = f"{title}, night {number} of {len(programme.nights)}: {counted(count, 'target')}"
         event.add("summary", _text(words))
         event.add("description", _text(f"{looks_words(night.looks, site)}\n{SUN_CAUTION}"))
-        event.add("location", _text(site.name))
-        event.add("geo", (site.latitude_deg, site.longitude_deg))
-        event.add("transp", "TRANSPARENT")
         calendar.add_component(event)
     return str(calendar.to_ical(), "utf-8") if programme.nights else ""
 
@@ -92,37 +93,19 @@ def _place(site: Site) -> str:
     return f"{site.latitude_deg:.4f} {site.longitude_deg:.4f}"
 
 
-def _event(look: Look, plan: Plan, now: datetime) -> Event:
-    site = plan.night.site
+def _event(name: str, span_utc: tuple[datetime, datetime], site: Site, now: datetime) -> Event:
     event = Event()
-    event.add("uid", _identifier(look, plan))
+    event.add("uid", f"{uuid.uuid5(NAMESPACE, name)}@fieldstop")
     event.add("dtstamp", now)
-    event.add("dtstart", look.start)
-    event.add("dtend", look.end)
-    event.add(
-        "summary",
-        _text(f"{look.target.name}: {train_words(look.view.train)}{_through(look, plan)}"),
-    )
-    event.add("description", _text(_description(look, plan)))
+    event.add("dtstart", span_utc[0])
+    event.add("dtend", span_utc[1])
     event.add("location", _text(site.name))
     event.add("geo", (site.latitude_deg, site.longitude_deg))
     event.add("transp", "TRANSPARENT")
     return event
 
 
-def _identifier(look: Look, plan: Plan) -> str:
-    """Return what stays the same when the plan for this night and place is made again."""
-    site = plan.night.site
-    name = f"{plan.night.date.isoformat()} {_place(site)} {look.target.id}{_through(look, plan)}"
-    return f"{uuid.uuid5(NAMESPACE, name)}@fieldstop"
-
-
-def _through(look: Look, plan: Plan) -> str:
-    """Name the telescope of a look, where there are two."""
-    return f" in {look.view.train.telescope.name}" if plan.telescopes else ""
-
-
-def _description(look: Look, plan: Plan) -> str:
+def _description(look: Look, plan: Plan, through: str) -> str:
     train, view = look.view.train, look.view
     when = span(look.start, look.end, plan.night.site)
     where = f"{look.altitude_deg:.0f} deg up, {compass(look.azimuth_deg).split()[0]}"
@@ -130,7 +113,7 @@ def _description(look: Look, plan: Plan) -> str:
     field = f"field {arc(train.true_field_arcmin)}"
     lines = [
         f"{when} {plan.night.site.timezone}, {where}",
-        f"{train_words(train)}{_through(look, plan)}: {optics}, {field}, {grade_word(view.grade)}",
+        f"{train_words(train)}{through}: {optics}, {field}, {grade_word(view.grade)}",
         *together_words(look.together, plan.night.site),
         view.brief,
         note_words(look.notes, plan.night.site),

@@ -8,21 +8,17 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.plan import Look, Plan
 from planner.output.drawing.finding import sketch_ways
 from planner.output.drawing.marks import FieldDrawing
-from planner.output.drawing.night_curves import plan_curves
 from planner.output.night_words import heading_facts
 from planner.output.pages.html import (
-    curves_figure,
     look_drawing,
     look_entry,
-    orientation_words,
+    plan_values,
+    session_fact,
 )
 from planner.output.pages.page import page
-from planner.output.text.plan import left_out_lines
 from planner.output.together_words import pair_facts
 from planner.output.two_telescopes import rows_of
-from planner.output.words import double_date, span
 from planner.planning.circumstances import Circumstances
-from planner.text import items_of
 
 # Drawings on paper are the smaller the more rows there are: up to so many rows, [mm], [pt].
 PRINT_SIZES = ((10, 24, 10.0), (16, 20, 9.0), (100, 15, 8.5))
@@ -48,8 +44,7 @@ def plan_of_two_html(
     """
     site = plan.night.site
     facts = pair_facts(plan, heading_facts(plan.night, circumstances[0]))
-    how, _, _ = session.partition(";")
-    facts.append(("Session", f"{span(plan.start, plan.end, site)}, {how}"))
+    facts.append(session_fact(plan, session))
     drawn = _drawn(plan, circumstances, ephemeris)
     names = [telescope.name for telescope in plan.telescopes]
     numbers = {id(look): number for number, look in enumerate(plan.looks, start=1)}
@@ -64,15 +59,11 @@ def plan_of_two_html(
         rows.append({"whole": row.whole, "cells": list(zip(names, cells, strict=True))})
     return page(
         "two_telescopes.html.j2",
-        title=f"{double_date(plan.night.date)}, {site.name}",
+        **plan_values(plan, ephemeris, [field for field, _ in drawn.values()]),
         facts=facts,
-        curves=curves_figure(plan_curves(plan, ephemeris), site) if plan.looks else None,
         names=names,
         rows=rows,
-        left_out=items_of(left_out_lines(plan.left_out)[2:-1]),
         print_size=next((mm, pt) for most, mm, pt in PRINT_SIZES if len(rows) <= most),
-        orientation=orientation_words([field for field, _ in drawn.values()]),
-        notes=[note for note in plan.notes if note != plan.night.note],
     )
 
 

@@ -117,11 +117,7 @@ def way_drawings(
 
     Parameters and result as for `look_drawings`; nothing where there is no way.
     """
-    if report.finding is None:
-        return []
-    drawn = draw_way(
-        report.finding, report.target, ephemeris, report.night, report.at, circumstances
-    )
+    drawn = draw_way(report, ephemeris, circumstances)
     blocks = [_block(way.title, way.field, TWO_WIDE, unicode=unicode) for way in drawn]
     lines: list[str] = []
     for first in range(0, len(blocks), 2):

@@ -56,8 +56,7 @@ def plan_text(plan: Plan, *, circumstances: Circumstances, session: str) -> str:
     lines = heading(plan.night, circumstances)
     if plan.end > plan.start:
         lines += item("Session", f"{span(plan.start, plan.end, site)}, {session}")
-    news = [note for note in plan.notes if note != plan.night.note]
-    lines += [line for note in news for line in item("Note", note)]
+    lines += [line for note in plan.news for line in item("Note", note)]
     lines += ["", *_table(plan, site)] if plan.looks else []
     lines += left_out_lines(plan.left_out)
     lines += ["", *wrap(SUN_CAUTION)]

@@ -43,9 +43,7 @@ def draw(ephemeris: Ephemeris) -> Draw:
         night = find_night(ephemeris, site, date(2026, 12, 8))
         instant = datetime.fromisoformat(at).replace(tzinfo=UTC)
         report = look_at(load_catalogue().find(name), ephemeris, night, around, at=instant)
-        assert report.finding is not None
-        drawn = draw_way(report.finding, report.target, ephemeris, night, report.at, around)
-        return report, drawn
+        return report, draw_way(report, ephemeris, around)
 
     return draw
 
