@@ -14,7 +14,6 @@ from planner.advice.rating import Rated, rate_year
 from planner.advice.results import EyepieceRole, Gain, Part, Trial
 from planner.advice.year import Year
 from planner.config.plausibility import eyepiece_doubt
-from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import corrector_in, make_trains
 from planner.model.kit import Amplifier, AmplifierKind, Eyepiece, Kit, Telescope, Train
 from planner.planning.circumstances import Circumstances
@@ -53,8 +52,7 @@ def try_candidate(year: Year, circumstances: Circumstances, kit: Kit, part: Part
     new = np.array([_holds(train, part, circumstances.telescope) for train in rated.trains])
     new = new.astype(bool)
     misfits = () if new.any() else _misfits(trains, part)
-    before = np.max(rated.score[:, ~new], axis=1, initial=0.0)
-    after = np.max(rated.score[:, new], axis=1, initial=0.0)
+    before, after = rated.best(~new), rated.best(new)
     won = (after > WINS_BY * before) & (after >= LEAST_SCORE)
     worth = float(rated.weight @ before)
     gained = float(rated.weight @ np.maximum(after - before, 0.0))
@@ -139,7 +137,7 @@ def _misfits(trains: Sequence[Train], part: Part) -> tuple[str, ...]:
     own = [t for t in trains if part in (t.eyepiece, t.amplifier, t.filter)]
     plain = [train for train in own if sum(map(bool, (train.amplifier, train.filter))) <= 1]
     if isinstance(part, Eyepiece):
-        plain = [train for train in own if not train.amplifier and not train.filter]
+        plain = [train for train in own if train.is_bare]
     return tuple(dict.fromkeys(fault for train in plain for fault in train.faults))
 
 
@@ -199,8 +197,7 @@ def _made_redundant(rated: Rated, new: NDArray[np.bool_], kit: Kit) -> tuple[str
 
 def _loss_share(rated: Rated, kept: NDArray[np.bool_], own: NDArray[np.bool_]) -> float:
     """Return what trains are worth of all that are kept, 0 .. 1."""
-    whole = np.max(rated.score[:, kept], axis=1, initial=0.0)
-    rest = np.max(rated.score[:, kept & ~own], axis=1, initial=0.0)
+    whole, rest = rated.best(kept), rated.best(kept & ~own)
     worth = float(rated.weight @ whole)
     return float(rated.weight @ (whole - rest)) / worth if worth > 0.0 else 0.0
 
@@ -229,12 +226,8 @@ def remarks_on(
     telescope, conditions = circumstances.telescope, circumstances.conditions
     doubt, relief = eyepiece_doubt(part), eye_relief_remark(part, circumstances.observer)
     yield from filter(None, (doubt, relief))
-    cap = float(
-        seeing_power_cap(
-            conditions.seeing_step, altitude_deg=90.0, aperture_mm=telescope.aperture_mm
-        )
-    )
-    bare = [t for t in trains if t.eyepiece == part and not t.amplifier and not t.filter]
+    cap = circumstances.highest_power
+    bare = [t for t in trains if t.eyepiece == part and t.is_bare]
     remarks = [train_remarks(t, circumstances.observer, cap, conditions.seeing) for t in bare]
     ends = (remarks[0], remarks[-1]) if remarks else ()
     yield from dict.fromkeys(remark for told in ends for remark in told)

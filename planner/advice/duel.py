@@ -41,7 +41,7 @@ def duel(year: Year, circumstances: Circumstances, kit: Kit, one: Part, other: P
 
 def _best(year: Year, circumstances: Circumstances, kit: Kit) -> Floats:
     rated = rate_year(year, circumstances, make_trains(circumstances.telescope, kit))
-    return np.asarray(np.max(rated.score, axis=1, initial=0.0))
+    return rated.best()
 
 
 def _targets(year: Year, won: Flags, gained: Floats) -> tuple[Target, ...]:

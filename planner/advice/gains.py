@@ -67,7 +67,7 @@ class Gains:
         if not found:
             return None
         most = max(found, key=lambda k: (self.shares[k], -k))
-        gained = self.rated.weight * np.maximum(self.score[:, most] - self._now(), 0.0)
+        gained = self.rated.weight * np.maximum(self.score[:, most] - self.rated.best(), 0.0)
         names = np.array([target.name for target in self.rated.year.targets])
         distinct, place = np.unique(names, return_inverse=True)
         target = distinct[int(np.argmax(np.bincount(place.ravel(), gained)))]
@@ -80,13 +80,10 @@ class Gains:
             for k, t in enumerate(self.rated.trains)
             if part not in (t.eyepiece, t.amplifier, t.filter)
         ]
-        weight, now = self.rated.weight, self._now()
-        left = np.max(self.rated.score[:, rest], axis=1, initial=0.0)
+        weight, now = self.rated.weight, self.rated.best()
+        left = self.rated.best(rest)
         worth = float(weight @ now)
         return float(weight @ (now - left)) / worth if worth > 0.0 else 0.0
-
-    def _now(self) -> Floats:
-        return np.asarray(np.max(self.rated.score, axis=1, initial=0.0))
 
 
 def gains_of(year: Year, circumstances: Circumstances, kit: Kit) -> Gains:
@@ -106,9 +103,9 @@ def gains_of(year: Year, circumstances: Circumstances, kit: Kit) -> Gains:
     offers = market(telescope, spectacles=circumstances.observer.spectacles)
     rated = rate_year(year, circumstances, make_trains(telescope, kit))
     beside = rate_year(year, circumstances, make_trains(telescope, replace(kit, eyepieces=offers)))
-    bare = {t.eyepiece: t for t in beside.trains if not t.amplifier and not t.filter}
+    bare = {t.eyepiece: t for t in beside.trains if t.is_bare}
     score = beside.of_eyepieces(tuple(bare))
-    now = np.max(rated.score, axis=1, initial=0.0)
+    now = rated.best()
     worth = float(rated.weight @ now)
     gained = rated.weight @ np.maximum(score - now[:, None], 0.0)
     shares = gained / worth if worth > 0.0 else np.where(gained > 0.0, np.inf, 0.0)
@@ -132,4 +129,4 @@ def _with_adapters(telescope: Telescope) -> Telescope:
 
 def _worth(year: Year, circumstances: Circumstances, trains: tuple[Train, ...]) -> float:
     rated = rate_year(year, circumstances, trains)
-    return float(rated.weight @ np.max(rated.score, axis=1, initial=0.0))
+    return float(rated.weight @ rated.best())

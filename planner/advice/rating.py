@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -46,12 +47,16 @@ class Rated:
         """How much each of the N looks counts, on all nights together."""
         return self.year.weight * self.year.count
 
+    def best(self, columns: Any = slice(None)) -> Floats:
+        """The best score of each look in some of the trains, (N,); 0 where there is none."""
+        return np.asarray(np.max(self.score[:, columns], axis=1, initial=0.0))
+
     def of_eyepieces(self, eyepieces: Sequence[Eyepiece]) -> Floats:
         """The best score of each look with each eyepiece, (N, E); 0 where it fits nowhere."""
         best = np.zeros((len(self.score), len(eyepieces)))
         for column, eyepiece in enumerate(eyepieces):
             own = [k for k, train in enumerate(self.trains) if train.eyepiece == eyepiece]
-            best[:, column] = np.max(self.score[:, own], axis=1, initial=0.0)
+            best[:, column] = self.best(own)
         return best
 
 

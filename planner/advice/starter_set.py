@@ -14,7 +14,6 @@ from planner.advice.rating import Rated, rate_year
 from planner.advice.results import ENOUGH_SHARE, SetEyepiece, Start
 from planner.advice.year import Year
 from planner.formulas.pupil import WIDE_BEAM
-from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Barrel, Eyepiece, Kit, Train
 from planner.planning.circumstances import Circumstances
@@ -56,11 +55,7 @@ class Offers:
 
     def bare(self, eyepiece: Eyepiece) -> Train:
         """Return an eyepiece alone in the telescope."""
-        return next(
-            t
-            for t in self.rated.trains
-            if t.eyepiece == eyepiece and not t.amplifier and not t.filter
-        )
+        return next(t for t in self.rated.trains if t.eyepiece == eyepiece and t.is_bare)
 
 
 def start_set(
@@ -166,7 +161,7 @@ def weigh_offers(
     amplified = {t.eyepiece for t in trains if t.amplifier}
     taken = tuple(e for e in eyepieces if e in alone)
     own = [alone[eyepiece] for eyepiece in taken]
-    highest = highest_power_of(circumstances)
+    highest = circumstances.highest_power
     widest_mm = circumstances.conditions.pupil_mm * WIDE_BEAM
     rungs = Rungs(
         score=rated.of_eyepieces(taken),
@@ -184,17 +179,6 @@ def weigh_offers(
     return Offers(taken, rated, rungs, float(rated.weight.sum()))
 
 
-def highest_power_of(circumstances: Circumstances) -> float:
-    """Return what the aperture and the air bear overhead."""
-    return float(
-        seeing_power_cap(
-            circumstances.conditions.seeing_step,
-            altitude_deg=90.0,
-            aperture_mm=circumstances.telescope.aperture_mm,
-        )
-    )
-
-
 def usual_advice(circumstances: Circumstances) -> tuple[Eyepiece, ...]:
     """Return the usual advice: two of 1.25 inch and one long one of 2 inch.
 
@@ -204,7 +188,7 @@ def usual_advice(circumstances: Circumstances) -> tuple[Eyepiece, ...]:
     telescope, pupil_mm = circumstances.telescope, circumstances.conditions.pupil_mm
     offers = market(telescope, spectacles=circumstances.observer.spectacles)
     fitting = {offer.barrel for offer in offers if offer.barrel.inches <= Barrel.TWO.inches}
-    small, large = min(fitting, key=_inches), max(fitting, key=_inches)
+    small, large = (most(fitting, key=lambda barrel: barrel.inches) for most in (min, max))
     chosen: dict[Eyepiece, None] = {}
     for pupil, field_deg in zip(USUAL_EXIT_PUPILS_MM, USUAL_FIELDS_DEG, strict=True):
         barrel = large if pupil == USUAL_EXIT_PUPILS_MM[-1] else small
@@ -312,10 +296,6 @@ def _value_of(offers: Offers, chosen: Sequence[Eyepiece]) -> float:
 def _burden(eyepiece: Eyepiece) -> float:
     """Return by what the simpler of two is found: the barrel first, then the mass."""
     return 10_000.0 * eyepiece.barrel.inches + (eyepiece.mass_g or 0.0)
-
-
-def _inches(barrel: Barrel) -> float:
-    return barrel.inches
 
 
 def _distance(offer: Eyepiece, focal_mm: float, field_deg: float) -> float:

@@ -10,7 +10,6 @@ import numpy as np
 from planner.advice.audit import GAP_RATIO, NEAR_STEP, KitReport, alike
 from planner.advice.gains import WORTH_NOTING_SHARE, Addition, Gains, gain_by_adapters
 from planner.advice.ladder_set import LEAST_STEP
-from planner.advice.starter_set import highest_power_of
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, true_field_from_stop_deg
 from planner.formulas.pupil import WIDE_BEAM
 from planner.model.kit import Amplifier, FilterKind, Kit, Train, train_words
@@ -76,7 +75,7 @@ def most_words(gains: Gains) -> str:
 def _short_of_power(
     usable: list[Train], gains: Gains, circumstances: Circumstances
 ) -> Iterator[str]:
-    highest = highest_power_of(circumstances)
+    highest = circumstances.highest_power
     own = max((t.magnification for t in usable if t.magnification <= highest), default=0.0)
     lowest = min(t.magnification for t in usable)
     if lowest > highest:
@@ -122,7 +121,7 @@ def _short_of_field(
 
 
 def _gaps(usable: list[Train], gains: Gains, circumstances: Circumstances) -> Iterator[str]:
-    highest = highest_power_of(circumstances)
+    highest = circumstances.highest_power
     powers = sorted({round(t.magnification, 3) for t in usable if t.magnification <= highest})
     for low, high in pairwise(powers):
         if high > GAP_RATIO * low:
@@ -149,7 +148,7 @@ def _narrow_beams(gains: Gains, kit: Kit, circumstances: Circumstances) -> Itera
 
 def _near_pairs(usable: list[Train], gains: Gains, circumstances: Circumstances) -> Iterator[str]:
     """Name eyepieces whose powers are hardly a step apart, though their fields differ."""
-    highest = highest_power_of(circumstances)
+    highest = circumstances.highest_power
     bare = [t for t in usable if t.amplifier is None and t.magnification <= highest]
     pairs: dict[frozenset[str], tuple[Train, Train]] = {}
     for one, other in pairwise(sorted(bare, key=lambda t: t.magnification)):
@@ -182,7 +181,7 @@ def _amplifiers(
 
     A binoviewer is not had for its powers.
     """
-    highest = highest_power_of(circumstances)
+    highest = circumstances.highest_power
     bare = [t for t in usable if t.amplifier is None and t.magnification <= highest]
     for amplifier in kit.amplifiers:
         own = [t for t in usable if t.amplifier == amplifier and t.magnification <= highest]

@@ -284,6 +284,11 @@ class Train:
         return not self.faults
 
     @property
+    def is_bare(self) -> bool:
+        """Whether nothing stands between telescope and eyepiece."""
+        return self.amplifier is None and self.filter is None
+
+    @property
     def eyes(self) -> int:
         """How many eyes look at once."""
         return self.amplifier.eyes if self.amplifier else 1

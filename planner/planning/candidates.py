@@ -15,7 +15,7 @@ from planner.matcher.lens import lens_of
 from planner.matcher.visibility import margins_dex
 from planner.model.kit import Mount, Pointing
 from planner.model.night import Night
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances
 from planner.planning.companions import companion_share, leaders, seconds
 from planner.planning.finding.estimate import finding_minutes
 from planner.planning.left_out import COOLING_MIN, HIGH_POWER_PUPIL_MM
@@ -53,7 +53,6 @@ def session_of(
     start: datetime,
     end: datetime,
     *,
-    step_min: float,
     most_looks: int | None,
 ) -> Session:
     """Return what the ordering has to know of a session.
@@ -64,8 +63,6 @@ def session_of(
         Whose session, and when.
     start, end : datetime
         UTC.
-    step_min : float
-        From one step to the next [min].
     most_looks : int or None
         None for as many as fit.
     """
@@ -74,7 +71,7 @@ def session_of(
     limits = [limit for limit in (most_looks, pace.most_looks(length_min)) if limit is not None]
     return Session(
         length_min=length_min,
-        step_min=step_min,
+        step_min=STEP_MIN,
         driven=telescope.driven,
         balance_g=telescope.balance_g,
         most_looks=min(limits, default=None),

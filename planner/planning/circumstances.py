@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences
+from planner.formulas.seeing import seeing_power_cap
+from planner.matcher.case import Case
 from planner.matcher.lens import Lens, Moment, lens_of
 from planner.matcher.rating import Ratings, rate_trains
 from planner.matcher.target_classes import TargetTable
@@ -20,6 +23,7 @@ from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from targets.arrays import Codes, Floats
 from targets.frozen import frozen
+from targets.model import Target
 
 # The step of time that all of planning takes [min].
 STEP_MIN = 5.0
@@ -90,6 +94,19 @@ class Circumstances:
     def lens(self) -> Lens:
         """What the light passes in each train."""
         return lens_of(self.table, self.telescope, self.conditions.pupil_mm)
+
+    @property
+    def highest_power(self) -> float:
+        """What the aperture and the air bear overhead."""
+        aperture_mm, step = self.telescope.aperture_mm, self.conditions.seeing_step
+        return float(seeing_power_cap(step, altitude_deg=90.0, aperture_mm=aperture_mm))
+
+    def case(
+        self, target: Target, row: int, ratings: Ratings, altitude_deg: float, **more: Any
+    ) -> Case:
+        """Return a row of ratings with what is needed to talk about it; ``more`` as for `Case`."""
+        table, pupil_mm = self.table, self.conditions.pupil_mm
+        return Case(target, row, ratings, table, self.observer, pupil_mm, altitude_deg, **more)
 
     def rate(self, target_table: TargetTable, moment: Moment) -> Ratings:
         """Rate all trains for N targets at one moment each, as `rate_trains` does."""

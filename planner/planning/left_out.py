@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.model.plan import LeftOut, Look, Spare
-from planner.planning.circumstances import Circumstances
+from planner.planning.circumstances import STEP_MIN, Circumstances
 from planner.planning.roster import Roster
 from planner.planning.scheduling.candidates import Candidates
 from planner.planning.scheduling.scheduler import Session, Slot, fits_alone
@@ -156,8 +156,6 @@ def find_spares(
     columns: NDArray[np.intp],
     planned: Collection[int],
     start: datetime,
-    *,
-    step_min: float,
 ) -> tuple[Spare, ...]:
     """Choose the best targets that have no look, some in each part of the sky.
 
@@ -173,8 +171,6 @@ def find_spares(
         Rows of those that have a look.
     start : datetime
         Of the session (UTC).
-    step_min : float
-        From one step to the next [min].
 
     Returns
     -------
@@ -196,7 +192,7 @@ def find_spares(
         Spare(
             target=roster.targets[row],
             train=circumstances.table.trains[int(columns[row])],
-            at=start + timedelta(minutes=float(step_min * step[row])),
+            at=start + timedelta(minutes=float(STEP_MIN * step[row])),
             altitude_deg=float(candidates.altitude_deg[row, step[row]]),
             azimuth_deg=float(azimuth[row]),
         )

@@ -14,7 +14,6 @@ from planner.ephemeris.solar_system.lunar_calendar import light_over
 from planner.ephemeris.solar_system.lunar_light import Sunlight
 from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
-from planner.matcher.case import Case
 from planner.matcher.lens import star_limits_mag
 from planner.matcher.look_views import views_in_turn
 from planner.matcher.target_classes import target_table_of
@@ -271,16 +270,9 @@ def _views(
     table = target_table_of([target], circumstances.preferences)
     moment = moment_at(moments, np.zeros(1, dtype=np.intp))
     ratings = circumstances.rate(table, moment)
-    case = Case(
-        target=target,
-        row=0,
-        ratings=ratings,
-        table=circumstances.table,
-        observer=circumstances.observer,
-        pupil_mm=circumstances.conditions.pupil_mm,
-        altitude_deg=float(now.altitude_deg[0, 0]),
-        star_limit_mag=star_limits_mag(circumstances.lens, moment)[0],
-    )
+    limit_mag = star_limits_mag(circumstances.lens, moment)[0]
+    altitude_deg = float(now.altitude_deg[0, 0])
+    case = circumstances.case(target, 0, ratings, altitude_deg, star_limit_mag=limit_mag)
     if not len(circumstances.table):
         return ranked_views(case, circumstances.misfits), ()
     stated_min = circumstances.preferences.classes[int(table.class_code[0])].dwell_minutes

@@ -12,7 +12,6 @@ import numpy as np
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.ephemeris.tracks import track_instants
-from planner.matcher.case import Case
 from planner.matcher.lens import star_limits_mag
 from planner.matcher.look_views import views_in_turn, with_second
 from planner.matcher.target_classes import target_table_of
@@ -96,9 +95,7 @@ def plan_night(
         circumstances,
         min_altitude_deg=wishes.min_altitude_deg,
     )
-    session = session_of(
-        circumstances, night, start, end, step_min=STEP_MIN, most_looks=wishes.count
-    )
+    session = session_of(circumstances, night, start, end, most_looks=wishes.count)
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()
     spares: tuple[Spare, ...] = ()
     seen_with = dict[int, int]()
@@ -116,9 +113,7 @@ def plan_night(
         )
         planned = {slot.row for slot in order.slots}
         planned |= {ordered.seconds[row] for row in planned if row in ordered.seconds}
-        spares = find_spares(
-            roster, candidates, circumstances, ordered.columns, planned, start, step_min=STEP_MIN
-        )
+        spares = find_spares(roster, candidates, circumstances, ordered.columns, planned, start)
     return session_plan(
         grid,
         start,
@@ -240,14 +235,11 @@ def looks_of(
     ratings = circumstances.rate(target_table_of(targets, circumstances.preferences), moment)
     limits_mag = star_limits_mag(circumstances.lens, moment)
     cases = [
-        Case(
-            target=target,
-            row=row,
-            ratings=ratings,
-            table=circumstances.table,
-            observer=circumstances.observer,
-            pupil_mm=circumstances.conditions.pupil_mm,
-            altitude_deg=float(tracks.altitude_deg[row, row]),
+        circumstances.case(
+            target,
+            row,
+            ratings,
+            float(tracks.altitude_deg[row, row]),
             free=ordered.free[places[row]] if ordered.free else None,
             star_limit_mag=limits_mag[row],
         )

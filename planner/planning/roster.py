@@ -208,9 +208,9 @@ def steps_of(roster: Roster, steps: slice) -> Roster:
     """Return some of the steps of a roster; its grid stays whole."""
     return replace(
         roster,
-        tracks=_cut(roster.tracks, (..., steps)),
-        moments=_cut(roster.moments, (..., steps)),
-        windows=_cut(roster.windows, (..., steps)),
+        tracks=cut(roster.tracks, (..., steps)),
+        moments=cut(roster.moments, (..., steps)),
+        windows=cut(roster.windows, (..., steps)),
         height=roster.height[:, steps],
     )
 
@@ -221,16 +221,16 @@ def rows_of_roster(roster: Roster, rows: NDArray[np.intp]) -> Roster:
         roster,
         targets=tuple(roster.targets[row] for row in rows),
         target_table=roster.target_table.of_rows(rows),
-        tracks=_cut(roster.tracks, rows),
-        moments=_cut(roster.moments, rows),
-        windows=_cut(roster.windows, rows),
+        tracks=cut(roster.tracks, rows),
+        moments=cut(roster.moments, rows),
+        windows=cut(roster.windows, rows),
         wanted=roster.wanted[rows],
         height=roster.height[rows],
         in_season=roster.in_season[rows],
     )
 
 
-def _cut(part: Part, index: Any) -> Part:
+def cut(part: Part, index: Any) -> Part:
     """Index the arrays; what belongs to all targets, or to all steps, stays as it is."""
     least = 1 if isinstance(index, tuple) else 2
     values = {item.name: getattr(part, item.name) for item in fields(part)}

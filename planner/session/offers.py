@@ -10,7 +10,6 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.matcher.case import Case
 from planner.matcher.rating import Ratings
 from planner.matcher.views import ranked_views, view_through
 from planner.model.plan import View
@@ -103,16 +102,9 @@ def views_for(
     step = np.array([min(max(round(night.minute(at) / STEP_MIN), 0), last)])
     moment = moment_at(moments_under_clouds(night, state.closures, np.array([row])), step)
     table = night.roster.target_table.of_rows(np.array([row]))
-    case = Case(
-        target=night.roster.targets[row],
-        row=0,
-        ratings=night.circumstances.rate(table, moment),
-        table=night.circumstances.table,
-        observer=night.circumstances.observer,
-        pupil_mm=night.circumstances.conditions.pupil_mm,
-        altitude_deg=float(moment.altitude_deg[0, 0]),
-    )
-    return ranked_views(case)
+    ratings, altitude_deg = night.circumstances.rate(table, moment), moment.altitude_deg[0, 0]
+    target = night.roster.targets[row]
+    return ranked_views(night.circumstances.case(target, 0, ratings, float(altitude_deg)))
 
 
 def _with(column: int, present: _Present) -> tuple[Offer, ...]:
@@ -195,15 +187,8 @@ def _offers(present: _Present, rows: Sequence[int], columns: Codes) -> tuple[Off
 def _offer(present: _Present, row: int, column: int) -> Offer:
     night, sky = present.night, present.sky
     target = sky.roster.targets[row]
-    case = Case(
-        target=target,
-        row=row,
-        ratings=present.ratings,
-        table=night.circumstances.table,
-        observer=night.circumstances.observer,
-        pupil_mm=night.circumstances.conditions.pupil_mm,
-        altitude_deg=float(sky.roster.tracks.altitude_deg[row, 0]),
-    )
+    altitude_deg = float(sky.roster.tracks.altitude_deg[row, 0])
+    case = night.circumstances.case(target, row, present.ratings, altitude_deg)
     view = view_through(case, column)
     slack = slack_of(
         sky.roster,

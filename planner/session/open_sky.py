@@ -92,7 +92,6 @@ def open_sky(
             night.night,
             origin,
             state.end,
-            step_min=STEP_MIN,
             most_looks=_most_looks(night, state),
         ),
         candidates=_allowed(night, state, roster, candidates, clear),

@@ -12,7 +12,6 @@ from planner.advice.candidate import kit_with
 from planner.advice.results import Gain, JudgedCandidates, Trial, YearHeading
 from planner.ephemeris.almanac import evening_date
 from planner.ephemeris.kernel import Ephemeris
-from planner.formulas.seeing import seeing_power_cap
 from planner.matcher.trains import make_trains
 from planner.model.kit import Kit, Train, train_words
 from planner.output.appearance.words import MODEL, SCALE
@@ -110,10 +109,9 @@ def _trial(trial: Trial, heading: YearHeading, kit: Kit) -> dict[str, Any]:
     part, telescope = trial.part, circumstances.telescope
     kept = kit_with(replace(kit, filters=()), part)
     trains = [train for train in make_trains(telescope, kept) if train.usable and not train.filter]
-    seeing_step = circumstances.conditions.seeing_step
-    highest = seeing_power_cap(seeing_step, altitude_deg=90.0, aperture_mm=telescope.aperture_mm)
     new = [train for train in trains if part in (train.eyepiece, train.amplifier)]
-    ladder = ladder_of(trains, telescope, circumstances.conditions.pupil_mm, float(highest), new)
+    pupil_mm = circumstances.conditions.pupil_mm
+    ladder = ladder_of(trains, telescope, pupil_mm, circumstances.highest_power, new)
     return {
         "ladder": Markup(ladder_svg(ladder)) if new else "",  # noqa: S704  # escaped there
         "marks": "; ".join(f"{mark} {name}" for name, mark in marks_of(trains).items()),

@@ -17,6 +17,7 @@ from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.visibility import margins_dex
 from planner.model.plan import Grade
 from planner.planning.circumstances import Circumstances
+from planner.planning.roster import cut
 from planner.planning.season import culminations_deg
 from planner.planning.survey import body_at, follow, moment_at, sky_behind
 from planner.planning.windows import SkyTracks, Windows, find_windows, preferred_steps
@@ -44,7 +45,7 @@ class Wanted:
 
 
 @frozen
-class Watch:
+class Followed:
     """N targets through the T steps of a grid, and the M among them that have a window.
 
     Parameters
@@ -57,13 +58,8 @@ class Watch:
         These, bodies with their place and size that night.
     open : ndarray of bool
         When each of these can be looked at, (M, T).
-    target_table : TargetTable
-        These, as the matcher sees them.
     moments : Moment
         The sky behind these, (M, T).
-    margin_dex : ndarray
-        Over the eye's threshold, of these, each in the train that suits it best when it is
-        highest in its window; NaN where the brightness is unknown [dex], (M, T).
     """
 
     tracks: SkyTracks
@@ -71,8 +67,23 @@ class Watch:
     rows: Codes
     targets: tuple[Target, ...]
     open: Flags
-    target_table: TargetTable
     moments: Moment
+
+
+@frozen
+class Watch(Followed):
+    """The same with trains.
+
+    Parameters
+    ----------
+    target_table : TargetTable
+        Those with a window, as the matcher sees them.
+    margin_dex : ndarray
+        Over the eye's threshold, of these, each in the train that suits it best when it is
+        highest in its window; NaN where the brightness is unknown [dex], (M, T).
+    """
+
+    target_table: TargetTable
     margin_dex: Floats
 
 
@@ -82,21 +93,6 @@ def wanted_rows(catalogue: Catalogue, rows: Codes, preferences: Preferences) -> 
     return Wanted(
         targets, target_table_of(targets, preferences).class_code, wanted_before(catalogue, rows)
     )
-
-
-@frozen
-class Followed:
-    """N targets through the T steps of a grid, and the M among them that have a window.
-
-    As `Watch`, but for what needs trains.
-    """
-
-    tracks: SkyTracks
-    windows: Windows
-    rows: Codes
-    targets: tuple[Target, ...]
-    open: Flags
-    moments: Moment
 
 
 def follow_wanted(
@@ -135,7 +131,7 @@ def follow_wanted(
         rows=rows,
         targets=targets,
         open=windows.open[rows],
-        moments=sky_behind(targets, _of_rows(tracks, rows), grid, circumstances.conditions),
+        moments=sky_behind(targets, cut(tracks, rows), grid, circumstances.conditions),
     )
 
 
@@ -158,13 +154,8 @@ def watch_targets(
     target_table = target_table_of(seen.targets, circumstances.preferences)
     highest = np.argmax(np.where(seen.open, seen.moments.altitude_deg, -np.inf), axis=1)
     return Watch(
-        tracks=seen.tracks,
-        windows=seen.windows,
-        rows=seen.rows,
-        targets=seen.targets,
-        open=seen.open,
+        **{item.name: getattr(seen, item.name) for item in fields(seen)},
         target_table=target_table,
-        moments=seen.moments,
         margin_dex=_margins_dex(target_table, seen.moments, highest, circumstances),
     )
 
@@ -174,7 +165,7 @@ def moon_share(watch: Watch, grid: SkyGrid, conditions: Conditions) -> Floats:
 
     Under the sky as it is, against the same sky without the Moon.
     """
-    tracks = _of_rows(watch.tracks, watch.rows)
+    tracks = cut(watch.tracks, watch.rows)
     moonless = replace(tracks, moon_altitude_deg=np.full_like(tracks.moon_altitude_deg, -90.0))
     kinds = np.array([str(target.kind) for target in watch.targets])
     rating = np.array([target.visual_rating or np.nan for target in watch.targets])
@@ -246,14 +237,6 @@ def best_step(watch: Watch, row: int, circumstances: Circumstances) -> tuple[int
     preferred = preferred_steps(is_open, watch.tracks.sun_altitude_deg)
     as_good = preferred & (quality_dex == quality_dex[preferred].max())
     return int(np.argmax(np.where(as_good, altitude_deg, -np.inf))), quality_dex
-
-
-def _of_rows(tracks: SkyTracks, rows: Codes) -> SkyTracks:
-    """Take some of the targets; what belongs to the steps alone stays as it is."""
-    arrays = {item.name: getattr(tracks, item.name) for item in fields(tracks)}
-    return SkyTracks(
-        **{name: a[rows] if a is not None and a.ndim == 2 else a for name, a in arrays.items()}
-    )
 
 
 def _margins_dex(

@@ -13,7 +13,7 @@ from planner.model.kit import Train, train_words
 from planner.model.night import Night
 from planner.model.plan import LeftOut, Look, Plan
 from planner.planning.candidates import session_of
-from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
+from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import omissions, plan_notes
 from planner.planning.plan import (
@@ -92,7 +92,7 @@ def plan_both(
     )
     counts = _counts(wishes.count, observers)
     sessions = tuple(
-        session_of(one, night, start, end, step_min=STEP_MIN, most_looks=count)
+        session_of(one, night, start, end, most_looks=count)
         for one, count in zip(circumstances, counts, strict=True)
     )
     stations = set_up(
