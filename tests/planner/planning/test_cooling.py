@@ -33,7 +33,6 @@ def test_it_cools_for_half_an_hour_from_sunset(
         night,
         start,
         start + timedelta(hours=4),
-        step_min=5.0,
         most_looks=None,
     )
     assert session.cooled_min == pytest.approx(cooling_min)

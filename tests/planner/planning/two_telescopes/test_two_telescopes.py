@@ -174,9 +174,7 @@ class Evening:
         grid = track_instants(
             self.ephemeris, night, [start + k * timedelta(minutes=STEP_MIN) for k in range(37)]
         )
-        one, other = (
-            session_of(each, night, start, end, step_min=STEP_MIN, most_looks=None) for each in pair
-        )
+        one, other = (session_of(each, night, start, end, most_looks=None) for each in pair)
         return set_up(
             self.catalogue, self.ephemeris, grid, self.rows(), pair, (one, other), Wishes()
         )
