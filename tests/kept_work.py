@@ -11,7 +11,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from planner.config.preferences import default_preferences
 from planner.ephemeris.kernel import Ephemeris
+from planner.session.night import SurveyedNight
 from targets.catalogue.catalogue import Catalogue
 
 KEPT: dict[Any, Any] = {}
@@ -36,7 +38,8 @@ def kept(work: Callable[..., Any]) -> Callable[..., Any]:
 
 def key_of(value: Any) -> Any:
     """Return what is equal for equal arguments."""
-    if isinstance(value, (Catalogue, Ephemeris)) or callable(value):
+    one_of_few = isinstance(value, (Catalogue, Ephemeris, SurveyedNight))
+    if one_of_few or value is default_preferences() or callable(value):
         return id(value)
     if isinstance(value, np.ndarray):
         return value.dtype.str, value.shape, value.tobytes()

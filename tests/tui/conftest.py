@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,8 @@ import pytest
 from kept_work import keep
 from rich.color import ColorSystem
 from textual import events
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 
 from planner.config.settings import example_settings
@@ -201,5 +204,28 @@ def nobody_naps(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(autouse=True)
 def nights_are_shared(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Plan and survey each night once for all tests."""
-    keep(monkeypatch, "planner.planning.plan.plan_night", "tui.night.opening.survey_night")
+    """Plan, survey and begin each night once for all tests."""
+    keep(
+        monkeypatch,
+        "planner.planning.plan.plan_night",
+        "tui.night.opening.survey_night",
+        "tui.night.night_desk.begin_at_once",
+    )
+
+
+PARSED = Stylesheet._parse_rules  # noqa: SLF001
+
+
+@cache
+def _parsed_once(variables: tuple[tuple[str, str], ...], css: str, **named: Any) -> list[RuleSet]:
+    return PARSED(Stylesheet(variables=dict(variables)), css, **named)
+
+
+@pytest.fixture(autouse=True)
+def styles_are_shared(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Parse the toolkit's styles once for each set of colours, not once for each application."""
+
+    def parsed(sheet: Stylesheet, css: str, **named: Any) -> list[RuleSet]:
+        return _parsed_once(tuple(sheet._variables.items()), css, **named)  # noqa: SLF001
+
+    monkeypatch.setattr(Stylesheet, "_parse_rules", parsed)
