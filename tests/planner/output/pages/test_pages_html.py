@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from kept_work import kept
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
 from pypdf import PdfReader
 
 from planner.config.settings import example_settings
@@ -56,6 +56,39 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.fixture(scope="module")
+def window(browser: Browser) -> tuple[Page, list[str]]:
+    """Return the one window, which takes most of a page's time to open, and what it says."""
+    page, said = browser.new_page(), list[str]()
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    page.on("request", lambda request: said.append(request.url))
+    page.on("dialog", lambda dialog: (said.append(dialog.message), dialog.dismiss()))
+    return page, said
+
+
+@pytest.fixture
+def page(window: tuple[Page, list[str]]) -> Page:
+    """Return the window with nothing in it, and nothing said."""
+    page, said = window
+    page.goto("about:blank")
+    said.clear()
+    return page
+
+
+@pytest.fixture
+def said(window: tuple[Page, list[str]]) -> list[str]:
+    """Return what the page said, asked of a network, or put in front of the reader."""
+    return window[1]
+
+
+def show(page: Page, text: str, size: Any = WIDE, *, dark: bool = False) -> None:
+    """Show a text in a window of a size, on a screen that asks for dark pages or for light ones."""
+    page.set_viewport_size(size)
+    page.emulate_media(color_scheme="dark" if dark else "light")
+    page.set_content(text, wait_until="load")
+
+
 plan_page, look_page = kept(plan_html), kept(look_html)
 
 
@@ -77,7 +110,8 @@ def _thirty(plan: Plan) -> Plan:
 @pytest.mark.parametrize("kind", ["plan", "look"])
 @pytest.mark.parametrize("size", [NARROW, WIDE], ids=["telephone", "desk"])
 def test_a_page_opens_quietly_and_fits(
-    browser: Browser,
+    page: Page,
+    said: list[str],
     autumn_plan: Plan,
     circumstances: Circumstances,
     kind: str,
@@ -87,21 +121,14 @@ def test_a_page_opens_quietly_and_fits(
     text = (
         _page(autumn_plan, circumstances) if kind == "plan" else _look(circumstances, autumn_plan)
     )
-    page = browser.new_page(viewport=size)
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: said.append(request.url))
-    page.set_content(text, wait_until="load")
+    show(page, text, size)
     width = page.evaluate("document.documentElement.scrollWidth")
-    page.close()
     assert [words for words in said if not words.startswith("data:")] == []
     assert width <= size["width"]
 
 
-def _colours(browser: Browser, text: str, size: Any, *, dark: bool, switched: bool) -> Any:
-    page = browser.new_page(viewport=size, color_scheme="dark" if dark else "light")
-    page.set_content(text)
+def _colours(page: Page, text: str, size: Any, *, dark: bool, switched: bool) -> Any:
+    show(page, text, size, dark=dark)
     if switched:
         page.locator("label.switch").click()
     found = page.evaluate(
@@ -111,7 +138,6 @@ def _colours(browser: Browser, text: str, size: Any, *, dark: bool, switched: bo
           .map(e => e.closest('svg') ? getComputedStyle(e).fill : getComputedStyle(e).color)
           .concat([getComputedStyle(document.querySelector('.page')).backgroundColor])"""
     )
-    page.close()
     return [tuple(int(float(n)) for n in re.findall(r"[0-9.]+", colour)[:3]) for colour in found]
 
 
@@ -125,10 +151,10 @@ def _luminance(rgb: tuple[int, ...]) -> float:
 
 
 def test_the_day_face_has_contrast(
-    browser: Browser, autumn_plan: Plan, circumstances: Circumstances
+    page: Page, autumn_plan: Plan, circumstances: Circumstances
 ) -> None:
     """Every text stands out from the paper by 4.5 or more."""
-    colours = _colours(browser, _page(autumn_plan, circumstances), WIDE, dark=False, switched=True)
+    colours = _colours(page, _page(autumn_plan, circumstances), WIDE, dark=False, switched=True)
     *texts, paper = colours
     assert paper == (255, 255, 255)
     ratios = [1.05 / (_luminance(text) + 0.05) for text in texts]
@@ -139,11 +165,11 @@ def test_the_day_face_has_contrast(
 @pytest.mark.parametrize("size", [NARROW, SIDEWAYS, WIDE], ids=["narrow", "sideways", "wide"])
 @pytest.mark.parametrize("dark", [False, True])
 def test_the_night_face_is_red_on_black(
-    browser: Browser, autumn_plan: Plan, circumstances: Circumstances, size: Any, dark: bool
+    page: Page, autumn_plan: Plan, circumstances: Circumstances, size: Any, dark: bool
 ) -> None:
     """At any size and turn, whatever the screen asks for: pure red, every letter 4.5 or more."""
     *texts, paper = _colours(
-        browser, _page(autumn_plan, circumstances), size, dark=dark, switched=False
+        page, _page(autumn_plan, circumstances), size, dark=dark, switched=False
     )
     assert paper == (0, 0, 0)
     assert all(red <= 0xEB and green == blue == 0 for red, green, blue in texts)
@@ -154,39 +180,33 @@ def test_the_night_face_is_red_on_black(
     ("switched", "ground"), [(False, "rgb(0, 0, 0)"), (True, "rgb(255, 255, 255)")]
 )
 def test_the_root_has_the_ground_of_the_page(
-    browser: Browser, autumn_plan: Plan, circumstances: Circumstances, switched: bool, ground: str
+    page: Page, autumn_plan: Plan, circumstances: Circumstances, switched: bool, ground: str
 ) -> None:
     """What lies beyond the page, as when it is pulled down on a telephone, is no white either."""
-    page = browser.new_page(viewport=SIDEWAYS)
-    page.set_content(_page(autumn_plan, circumstances))
+    show(page, _page(autumn_plan, circumstances), SIDEWAYS)
     if switched:
         page.locator(".switch").click()
     found = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
-    page.close()
     assert found == ground
 
 
 def test_the_switch_brings_the_day_face_to_a_telephone(
-    browser: Browser, autumn_plan: Plan, circumstances: Circumstances
+    page: Page, autumn_plan: Plan, circumstances: Circumstances
 ) -> None:
     """One touch, without a script."""
-    *_, paper = _colours(
-        browser, _page(autumn_plan, circumstances), NARROW, dark=False, switched=True
-    )
+    *_, paper = _colours(page, _page(autumn_plan, circumstances), NARROW, dark=False, switched=True)
     assert paper == (255, 255, 255)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("count", [7, 30])
 def test_it_prints_on_one_to_three_pages(
-    browser: Browser, autumn_plan: Plan, circumstances: Circumstances, paper: str, count: int
+    page: Page, autumn_plan: Plan, circumstances: Circumstances, paper: str, count: int
 ) -> None:
     """With the caution on the last one, black on white even where the screen is dark."""
     plan = replace(_thirty(autumn_plan), looks=_thirty(autumn_plan).looks[:count])
-    page = browser.new_page(color_scheme="dark")
-    page.set_content(_page(plan, circumstances))
+    show(page, _page(plan, circumstances), dark=True)
     pdf = PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=False)))
-    page.close()
     assert 1 <= len(pdf.pages) <= 3
     assert "Caution" in pdf.pages[-1].extract_text()
 
@@ -225,22 +245,19 @@ HOSTILE = [
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_no_name_breaks_out_of_a_page(
-    browser: Browser,
+    page: Page,
+    said: list[str],
     named: Callable[[str], Plan],
     circumstances: Circumstances,
     name: str,
 ) -> None:
     """A hostile name is shown as it is written, and runs in nothing."""
-    page = browser.new_page()
-    dialogs: list[str] = []
-    page.on("dialog", lambda dialog: (dialogs.append(dialog.message), dialog.dismiss()))
-    page.set_content(_page(named(name), circumstances))
+    show(page, _page(named(name), circumstances))
     shown = page.locator("span.name").first.inner_text()
     scripts = page.evaluate("document.querySelectorAll('script, img').length")
-    page.close()
     assert shown == name
     assert scripts == 0
-    assert dialogs == []
+    assert [words for words in said if not words.startswith("data:")] == []
 
 
 def test_what_happens_on_a_body_stands_beside_its_look(
