@@ -25,6 +25,10 @@ SIMPLER_COSTS = 0.003
 # How many beginnings of a ladder are carried on for each power that they end with.
 CARRIED = 6
 
+Members = tuple[int, ...]
+# How many, what is kept, and how many come after them.
+Asked = tuple[int, Members, int]
+
 
 def set_value(score: Floats, weight: Floats, members: Sequence[int]) -> float:
     """Return what a set is worth: every look in the member that suits it best.
@@ -63,6 +67,12 @@ class Rungs:
         What the aperture and the air bear.
     apart : ndarray of bool
         Which two keep their distance; worked out from the others.
+    widest_deg : float
+        The widest field that may be chosen.
+    reachable_power : float
+        The highest power that can be made up to what the air bears.
+    begun : dict
+        Beginnings of ladders that have been found, by what they were asked with.
     """
 
     score: Floats
@@ -75,9 +85,12 @@ class Rungs:
     amplified: Flags
     highest_power: float
     apart: Flags = field(init=False)
+    widest_deg: float = field(init=False)
+    reachable_power: float = field(init=False)
+    begun: dict[Asked, list[Members]] = field(init=False)
 
     def __post_init__(self) -> None:
-        """Find which keep their distance, Barlow included, (C, C)."""
+        """Find how far all of them reach, and which keep their distance, Barlow included."""
         bare = self.power
         longer = np.where(self.amplified, self.factor * bare, np.nan)
         longer = np.where(longer <= self.highest_power, longer, np.nan)
@@ -87,6 +100,11 @@ class Rungs:
                 ratio = one[:, None] / other[None, :]
                 apart &= ~(np.maximum(ratio, 1.0 / ratio) * ROUNDING < LEAST_STEP)
         object.__setattr__(self, "apart", apart)
+        widest_deg = float(np.max(self.field_deg[self.useful], initial=0.0))
+        object.__setattr__(self, "widest_deg", widest_deg)
+        reachable = max(self.powers(np.flatnonzero(self.useful)), default=0.0)
+        object.__setattr__(self, "reachable_power", reachable)
+        object.__setattr__(self, "begun", {})
 
     def value(self, members: Sequence[int]) -> float:
         """Return what a set is worth."""
@@ -97,16 +115,6 @@ class Rungs:
         bare = {float(self.power[k]) for k in members}
         longer = {self.factor * float(self.power[k]) for k in members if self.amplified[k]}
         return sorted(bare | {power for power in longer if power <= self.highest_power})
-
-    @property
-    def widest_deg(self) -> float:
-        """The widest field that may be chosen."""
-        return float(np.max(self.field_deg[self.useful], initial=0.0))
-
-    @property
-    def reachable_power(self) -> float:
-        """The highest power that can be made up to what the air bears."""
-        return max(self.powers(np.flatnonzero(self.useful)), default=0.0)
 
 
 def stands_apart(rungs: Rungs, members: Sequence[int], more: int) -> bool:
@@ -176,29 +184,41 @@ def best_ladder(
     return tuple(sorted(_simplified(rungs, best, kept, whole=whole), key=lambda k: rungs.power[k]))
 
 
-def _grown(rungs: Rungs, count: int, kept: tuple[int, ...]) -> list[tuple[int, ...]]:
-    """Return promising ladders of so many members; their widest steps are not yet all judged."""
-    wide = rungs.field_deg >= WIDE_ENOUGH * rungs.widest_deg
-    carried: list[tuple[int, ...]] = [()]
-    for size in range(count):
-        following: dict[tuple[int, bool], list[tuple[float, tuple[int, ...]]]] = {}
-        for members in carried:
-            nexts = _nexts(rungs, members, kept, left=count - size - 1)
-            if not nexts.size:
-                continue
-            has_wide = bool(wide[list(members)].any())
-            for node, worth in zip(nexts.tolist(), _worths(rungs, members, nexts), strict=True):
-                end = (node, has_wide or bool(wide[node]))
-                following.setdefault(end, []).append((worth, (*members, node)))
-        carried = [
-            members
-            for entries in following.values()
-            for _, members in sorted(entries, key=lambda e: (-e[0], e[1]))[:CARRIED]
-        ]
-    return carried
+def _grown(rungs: Rungs, size: int, kept: Members, *, left: int = 0) -> list[Members]:
+    """Return promising ladders of so many members; their widest steps are not yet all judged.
+
+    ``left`` says how many are still to come, for which those that are kept are waiting.
+    """
+    if not size:
+        return [()]
+    asked = size, kept, left if kept else 0
+    if asked not in rungs.begun:
+        before = _grown(rungs, size - 1, kept, left=left + 1)
+        rungs.begun[asked] = _carried_on(rungs, before, kept, left=left)
+    return rungs.begun[asked]
 
 
-def _nexts(rungs: Rungs, members: tuple[int, ...], kept: tuple[int, ...], *, left: int) -> Codes:
+def _carried_on(
+    rungs: Rungs, before: Sequence[Members], kept: Members, *, left: int
+) -> list[Members]:
+    """Return the best few ladders with one more member, for each end that they have."""
+    wide = (rungs.field_deg >= WIDE_ENOUGH * rungs.widest_deg).tolist()
+    following: dict[tuple[int, bool], list[tuple[float, Members, int]]] = {}
+    for members in before:
+        nexts = _nexts(rungs, members, kept, left=left)
+        if not nexts.size:
+            continue
+        has_wide = any(wide[k] for k in members)
+        for node, worth in zip(nexts.tolist(), _worths(rungs, members, nexts), strict=True):
+            following.setdefault((node, has_wide or wide[node]), []).append((-worth, members, node))
+    return [
+        (*members, node)
+        for entries in following.values()
+        for _, members, node in sorted(entries)[:CARRIED]
+    ]
+
+
+def _nexts(rungs: Rungs, members: Members, kept: Members, *, left: int) -> Codes:
     """Return what may follow: above the last, not past one that is kept, not too near or far."""
     power, is_kept = rungs.power, np.zeros(len(rungs.power), dtype=bool)
     waiting = [k for k in kept if k not in members]
