@@ -25,7 +25,8 @@ LARGEST_FIELD_STOP_MM = MappingProxyType(
 def require_positive(**quantities: Numbers) -> None:
     """Raise when a quantity that must be above zero is not, or is NaN."""
     for name, value in quantities.items():
-        if not np.all(np.asarray(value) > 0.0):
+        positive = value > 0.0 if isinstance(value, float) else np.all(np.asarray(value) > 0.0)
+        if not positive:
             raise ValueError(f"{name} must be above zero, found {value}")
 
 

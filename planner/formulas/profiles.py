@@ -124,22 +124,26 @@ def profiles_of(
         part_light[rows], isophote[rows], falls[rows] = part, beside_mean, True
 
     galaxies = np.flatnonzero((kinds == str(Kind.GALAXY)) & ~np.isnan(mean_mag_arcsec2))
-    of_galaxies = (mean_mag_arcsec2[galaxies], bulge_share[galaxies])
-    part, _ = galaxy_light(PART_AXES, *of_galaxies)
-    put(galaxies, _rated(part, rating[galaxies]), galaxy_light(ISOPHOTE_AXES, *of_galaxies)[1])
+    if galaxies.size:
+        of_galaxies = (mean_mag_arcsec2[galaxies], bulge_share[galaxies])
+        part, _ = galaxy_light(PART_AXES, *of_galaxies)
+        put(galaxies, _rated(part, rating[galaxies]), galaxy_light(ISOPHOTE_AXES, *of_galaxies)[1])
     globulars = np.flatnonzero((kinds == str(Kind.GLOBULAR_CLUSTER)) & (major_arcmin > 0.0))
-    core = core_radius_arcmin[globulars] / (0.5 * major_arcmin[globulars])
-    of_globulars = (core, concentration[globulars])
-    part, _ = king_light(PART_AXES, *of_globulars)
-    put(globulars, part, king_light(ISOPHOTE_AXES, *of_globulars)[1])
+    if globulars.size:
+        core = core_radius_arcmin[globulars] / (0.5 * major_arcmin[globulars])
+        of_globulars = (core, concentration[globulars])
+        part, _ = king_light(PART_AXES, *of_globulars)
+        put(globulars, part, king_light(ISOPHOTE_AXES, *of_globulars)[1])
     for chosen, scale_lengths in (
         *((kinds == str(kind), scale_lengths) for kind, scale_lengths in CUT_DISCS.items()),
         *((ids == name, scale_lengths) for name, scale_lengths in CORE_SCALE_LENGTHS.items()),
     ):
-        part, _ = cut_disc_light(PART_AXES, scale_lengths)
-        put(np.flatnonzero(chosen), part, cut_disc_light(ISOPHOTE_AXES, scale_lengths)[1])
+        if chosen.any():
+            part, _ = cut_disc_light(PART_AXES, scale_lengths)
+            put(np.flatnonzero(chosen), part, cut_disc_light(ISOPHOTE_AXES, scale_lengths)[1])
     clusters = kinds == str(Kind.OPEN_CLUSTER)
-    part_light[clusters], _ = cut_disc_light(PART_AXES, CLUSTER_SCALE_LENGTHS)
+    if clusters.any():
+        part_light[clusters], _ = cut_disc_light(PART_AXES, CLUSTER_SCALE_LENGTHS)
     comets = np.flatnonzero(kinds == str(Kind.COMET))
     put(comets, PART_AXES, 0.5 / ISOPHOTE_AXES)
     with np.errstate(divide="ignore"):

@@ -8,6 +8,8 @@ it as on any other target.
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -120,6 +122,7 @@ def _rating_index(rating: Numbers) -> NDArray[np.intp]:
     return np.asarray(known, dtype=np.intp) - 1
 
 
+@cache
 def _column(attribute: str) -> NDArray[np.float64]:
     values = [getattr(REFERENCES[rating], attribute) for rating in sorted(REFERENCES)]
     return np.array(values, dtype=np.float64)

@@ -215,9 +215,9 @@ def target_table_of(targets: Sequence[Target], preferences: Preferences) -> Targ
 
 def _spectrum_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[np.intp]:
     """Tell what each target shines with, shape (N,)."""
-    by_kind = {str(kind): SPECTRA.index(target_light(kind, "")) for kind in Kind}
     distinct, inverse = np.unique(kinds, return_inverse=True)
-    codes = np.array([by_kind[str(kind)] for kind in distinct], dtype=np.intp)[inverse]
+    of_kinds = [SPECTRA.index(target_light(Kind(kind), "")) for kind in distinct.tolist()]
+    codes = np.array(of_kinds, dtype=np.intp)[inverse]
     for row in np.flatnonzero(np.isin(ids, list(LIGHT_EXCEPTIONS))):
         codes[row] = SPECTRA.index(LIGHT_EXCEPTIONS[str(ids[row])])
     return codes
@@ -275,10 +275,11 @@ def class_names(
         (Kind.LUNAR_FEATURE, True, "lunar_detail"),
         *((Kind.PLANET, ids == planet, name) for planet, name in PLANET_CLASSES.items()),
     ]
-    by_kind = {kind: kinds == str(kind) for kind in {kind for kind, _, _ in rules}}
+    by_kind = {kind: kinds == kind for kind in np.unique(kinds).tolist()}
+    present = [rule for rule in rules if str(rule[0]) in by_kind]
     names = np.select(
-        [by_kind[kind] & condition for kind, condition, _ in rules],
-        [name for _, _, name in rules],
+        [by_kind[str(kind)] & condition for kind, condition, _ in present] or [kinds == ""],
+        [name for _, _, name in present] or [""],
         default="",
     )
     for row in np.flatnonzero(names == ""):
