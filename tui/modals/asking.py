@@ -7,12 +7,11 @@ from typing import TypeVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual.screen import ModalScreen
 
 from tui.key_routing import passed_on, swallow
 from tui.pages.least_size import TOO_SMALL, is_too_small
-from tui.widgets.lines import Lines
+from tui.widgets.lines import Box, Lines
 from tui.widgets.prompt_screen import PromptScreen
 
 Answer = TypeVar("Answer")
@@ -26,13 +25,6 @@ class Asking(PromptScreen[Answer | None], ModalScreen[Answer | None]):
     Subclasses give `title`, `body` and what a key does in `press`.
     """
 
-    DEFAULT_CSS = """
-    Asking { align: center middle; background: $background; }
-    Asking > Vertical {
-        width: 78; max-width: 100%; height: auto; max-height: 100%;
-        background: $surface; border: ascii $primary; padding: 0 1;
-    }
-    """
     title_text = ""
     # The key that ended the question: cold fingers repeat it.
     _repeated: str | None = None
@@ -41,8 +33,7 @@ class Asking(PromptScreen[Answer | None], ModalScreen[Answer | None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
-        with Vertical():
-            yield Lines(id="body")
+        yield Box(id="body")
 
     def on_mount(self) -> None:
         """Show the question."""

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from textual.app import ComposeResult
+
 from planner.text import cell_width, cut, fit, wrap
 from tui.modals.asking import Asking
 from tui.pages.least_size import hidden_words
+from tui.widgets.lines import Lines
 
 # Lines of a list that fit a small screen.
 MOST_SHOWN = 14
@@ -122,15 +125,15 @@ class MinutesScreen(Asking[int]):
 class PagesScreen(Asking[None]):
     """Lines to read, a page at a time, on the whole width of the screen."""
 
-    DEFAULT_CSS = """
-    PagesScreen > Vertical { width: 100%; height: 100%; border: none; padding: 0; }
-    """
-
     def __init__(self, title: str, lines: Sequence[str]) -> None:
         super().__init__()
         self.title_text, self._first = title, 0
         self._told: tuple[str, ...] = tuple(lines)
         self._fitted: tuple[int, tuple[str, ...]] = 0, ()
+
+    def compose(self) -> ComposeResult:
+        """Lay out the page without a box."""
+        yield Lines(id="body")
 
     @property
     def _lines(self) -> tuple[str, ...]:

@@ -18,12 +18,6 @@ from tui.widgets.lines import Lines
 class NightScreen(MovesScreen):
     """Head, list of looks, what has changed, and the keys."""
 
-    DEFAULT_CSS = """
-    NightScreen { layout: vertical; }
-    #night { height: 1fr; }
-    #foot { height: 1; }
-    """
-
     def __init__(self) -> None:
         super().__init__()
         self._chosen_id_now: str | None = None

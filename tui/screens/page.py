@@ -54,6 +54,8 @@ class NightHost(Protocol):
 class NightPage(PromptScreen[None]):
     """A screen of the night; subclasses say which look is chosen and show scenes."""
 
+    DEFAULT_CSS = "NightPage #foot { height: 1; }"
+
     @property
     def night_app(self) -> NightHost:
         """The application."""

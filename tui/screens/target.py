@@ -38,12 +38,6 @@ FOOT = "Esc back  Up Down next  i at it  d done  e swap  p find  z large  ? help
 class TargetScreen(MovesScreen):
     """One target of the night."""
 
-    DEFAULT_CSS = """
-    TargetScreen { layout: vertical; }
-    #page { height: 1fr; }
-    #foot { height: 1; }
-    """
-
     def __init__(self, target_id: str) -> None:
         super().__init__()
         self._target_id = target_id

@@ -21,11 +21,6 @@ LEAVING = "q"
 class WaitingScreen(PromptScreen[None]):
     """How the night stood when it was left, or that it is being planned."""
 
-    DEFAULT_CSS = """
-    WaitingScreen { layout: vertical; }
-    #night { height: 1fr; }
-    """
-
     def __init__(self) -> None:
         super().__init__()
         self._last: Sequence[str] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import zip_longest
 
@@ -10,7 +11,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.color import Color
 from textual.filter import LineFilter
-from textual.geometry import Region, Size
+from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -19,50 +20,78 @@ from targets.frozen import frozen
 
 # Lines that are kept painted: some pages of a large terminal.
 LINES_KEPT = 512
+# A frame with its gaps takes so many columns and rows.
+FRAME_CELLS, FRAME_ROWS = 4, 2
 
 
 class Lines(Widget):
     """A block of text lines; the one that is chosen is set off by its ground and by a mark.
 
     Only lines that have changed are painted anew: a key is answered sooner, and less has to go over
-    a slow line.
+    a slow line. The toolkit's frames and gaps are not painted.
     """
 
-    DEFAULT_CSS = "Lines { width: 100%; height: auto; }"
+    DEFAULT_CSS = "Lines { width: 100%; height: 1fr; }"
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002  # textual's name for it
         super().__init__(id=id)
         self.lines: tuple[str, ...] = ()
-        # Each as it is painted, and whether it is set off.
-        self._painted: tuple[tuple[str, bool], ...] = ()
+        self._rows: tuple[Row, ...] = ()
 
     def show(self, lines: Sequence[str], *, chosen: range | None = None) -> None:
         """Show lines, those of ``chosen`` set off."""
-        set_off, before = chosen or range(0), self._painted
+        set_off, before = chosen or range(0), self._rows
         self.lines = tuple(lines)
-        self._painted = tuple((harmless(x), n in set_off) for n, x in enumerate(lines))
-        height = self.styles.height
-        if len(before) != len(lines) and height is not None and height.is_auto:
-            self.refresh(layout=True)
-            return
-        pairs = enumerate(zip_longest(before, self._painted))
+        self._rows = self._arranged(
+            [Piece(harmless(x), is_set_off=n in set_off) for n, x in enumerate(lines)]
+        )
+        pairs = enumerate(zip_longest(before, self._rows))
         changed = [Region(0, y, self.size.width, 1) for y, (old, new) in pairs if old != new]
         if changed:
             self.refresh(*changed)
 
-    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """Return how many lines there are."""
-        del container, viewport, width
-        return len(self.lines)
+    def _arranged(self, lines: list[Piece]) -> tuple[Row, ...]:
+        """Return the rows of the block from its top on; what is missing is empty."""
+        return tuple((line,) for line in lines)
 
     def render_lines(self, crop: Region) -> list[Strip]:
-        """Paint lines, cut off or filled up to the width; without the toolkit's frames."""
-        look, width = letters_of(self), self.size.width
-        ground = self.app.current_theme.panel
-        shown = self._painted[crop.y : crop.bottom]
-        lines = [painted_line(text, width, look, ground if x else None) for text, x in shown]
-        lines += [painted_line("", width, look)] * (crop.height - len(lines))
-        return [line.crop(crop.x, crop.right) for line in lines]
+        """Paint rows, cut off or filled up to the width."""
+        letters, theme, width = letters_of(self), self.app.current_theme, self.size.width
+        rows = [*self._rows[crop.y : crop.bottom]]
+        rows += [()] * (crop.height - len(rows))
+        painted = (painted_row(x, width, letters, theme.primary, theme.panel) for x in rows)
+        return [row.crop(crop.x, crop.right) for row in painted]
+
+
+class Box(Lines):
+    """Lines in a frame in the middle of the screen; those that do not fit are left out."""
+
+    MOST_CELLS = 78
+
+    def _arranged(self, lines: list[Piece]) -> tuple[Row, ...]:
+        columns, rows = self.app.size
+        cells, high = min(self.MOST_CELLS, columns), min(len(lines) + FRAME_ROWS, rows)
+        before = Piece("", (columns - cells) // 2)
+        left, right = (Piece(edge, 2, is_frame=True) for edge in ("| ", " |"))
+        edge = before, Piece(f"+{'-' * (cells - 2)}+", cells, is_frame=True)
+        inside = [
+            (before, left, replace(line, cells=cells - FRAME_CELLS), right)
+            for line in lines[: high - FRAME_ROWS]
+        ]
+        return ((),) * ((rows - high) // 2) + (edge, *inside, edge)
+
+
+@frozen
+class Piece:
+    """A piece of a row: its text, cut off or filled up to its cells, else as wide as it is."""
+
+    text: str
+    cells: int | None = None
+    is_frame: bool = False
+    is_set_off: bool = False
+
+
+Row = tuple[Piece, ...]
 
 
 @frozen
@@ -80,10 +109,18 @@ def letters_of(part: Widget) -> Letters:
 
 
 @lru_cache(LINES_KEPT)
-def painted_line(text: str, width: int, look: Letters, ground: str | None = None) -> Strip:
-    """Return a line as it goes to the terminal: the same one when it is painted again."""
-    segment = Segment(text, look.style + Style(bgcolor=ground))
-    line = Strip([segment]).adjust_cell_length(width, look.style)
-    for one in look.filters:
-        line = line.apply_filter(one, look.background)
+def painted_row(row: Row, width: int, letters: Letters, frame: str, ground: str) -> Strip:
+    """Return a row as it goes to the terminal: the same one when it is painted again."""
+    painted = Strip.join(_painted_piece(piece, letters, frame, ground) for piece in row)
+    line = painted.adjust_cell_length(width, letters.style)
+    for one in letters.filters:
+        line = line.apply_filter(one, letters.background)
     return line
+
+
+def _painted_piece(piece: Piece, letters: Letters, frame: str, ground: str) -> Strip:
+    style = Style(
+        color=frame if piece.is_frame else None, bgcolor=ground if piece.is_set_off else None
+    )
+    strip = Strip([Segment(piece.text, letters.style + style)])
+    return strip if piece.cells is None else strip.adjust_cell_length(piece.cells, letters.style)

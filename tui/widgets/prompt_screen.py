@@ -11,7 +11,7 @@ from textual.screen import Screen
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.lines import letters_of, painted_line
+from tui.widgets.lines import letters_of, painted_row
 
 Answer = TypeVar("Answer")
 
@@ -40,7 +40,7 @@ class PromptScreen(Screen[Answer]):
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """Paint the ground behind the parts."""
-        return [painted_line("", crop.width, letters_of(self))] * crop.height
+        return [painted_row((), crop.width, letters_of(self), "", "")] * crop.height
 
     def _screen_resized(self, size: Size) -> None:
         if size != self._compositor.size:  # the first layout tells the screen its own size
