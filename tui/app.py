@@ -51,6 +51,8 @@ OBJECTS_BETWEEN_SEARCHES = 5_000
 MOST_HEARD = 200
 # After so long it is said that something is under way.
 PATIENCE_S = 0.1
+# A page that takes longer is opened without what it shows.
+SOON_S = 0.3
 DAY_ANSWERS = ("stay with the red face", "change to the bright day face")
 ONE_BRIGHTNESS = "This terminal shows no steps of red; dim the terminal or the screen itself."
 
@@ -177,6 +179,28 @@ class NightApp(App[Exception]):
         # No coroutine yet: of one that never begins, since the night is left, Python complains.
         _: Worker[None] = self.run_worker(asked, exit_on_error=True)
 
+    def await_page(
+        self, work: Callable[[], Any], show: Callable[[Any], None], ready: Callable[[], Any]
+    ) -> None:
+        """Ask for what a page shows; keys wait for it as long as it may come soon.
+
+        It is ``ready`` once: when it shows that, or when it does not come soon.
+        """
+        self._holding += 1
+        to_do = [ready]
+
+        def go_on() -> None:
+            if to_do:
+                self.call_after_refresh(self._let_go)
+                to_do.pop()()
+
+        def answered(answer: Any) -> None:
+            show(answer)
+            go_on()
+
+        self.set_timer(SOON_S, go_on)
+        self.ask(work, answered)
+
     async def _ask(
         self, work: Callable[[], Any], then: Callable[[Any], None], *, holds: bool
     ) -> None:
@@ -292,7 +316,8 @@ class NightApp(App[Exception]):
         """Take a target in hand."""
         from tui.screens.target import TargetScreen  # noqa: PLC0415  # slow to load
 
-        self.push_screen(TargetScreen(target_id))
+        page = TargetScreen(target_id)
+        page.await_answer(lambda: self.push_screen(page))
 
     def change_face(self) -> None:
         """Change between the red and the day face; in the dark the bright one asks first."""

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
+import threading
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
+import tui.screens.target
 from tui.app import NightApp
 from tui.modals.asking import Asking
+from tui.screens.target import TargetScreen
 
 Shown = Callable[[NightApp], str]
 FULL = "LayoutUpdate"  # the toolkit's name for a paint of the whole screen
@@ -17,7 +21,8 @@ FULL = "LayoutUpdate"  # the toolkit's name for a paint of the whole screen
 @pytest.fixture
 def paints(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Return the kinds of the paints that reach the terminal."""
-    monkeypatch.setattr("tui.app.PATIENCE_S", 60.0)  # else a slow machine says that it works
+    for name in ("PATIENCE_S", "SOON_S"):  # else a slow machine says that it works
+        monkeypatch.setattr(f"tui.app.{name}", 60.0)
     kinds: list[str] = []
     display = NightApp._display  # noqa: SLF001
 
@@ -38,10 +43,10 @@ def test_questions_and_pages_are_painted_once(
     async def story(pilot: Any, app: NightApp) -> None:
         await settled(pilot, app)
         told = {}
-        for key in ("c", "d", "t", "e", "n", "h", "m", "question_mark"):
+        for key in ("c", "d", "t", "e", "n", "h", "m", "question_mark", "p", "enter"):
             paints.clear()
             await press(pilot, app, key)
-            assert isinstance(app.screen, Asking), key
+            assert isinstance(app.screen, Asking | TargetScreen), key
             opened = [*paints]
             paints.clear()
             await press(pilot, app, "escape")
@@ -76,5 +81,58 @@ def test_a_page_is_painted_though_a_part_never_says_what_it_wants(
             paints.clear()
         await press(pilot, app)
         assert FULL in paints
+
+    evening.tell(story)
+
+
+def test_a_page_that_comes_late_is_opened_empty_and_can_be_left(
+    evening: Any, press: Any, settled: Any, shown: Shown, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Keys wait for it no longer than it may come soon; what comes after Esc opens nothing.
+
+    Nor do they wait for one that never comes.
+    """
+    may_go_on = threading.Event()
+    worked_out = tui.screens.target.target_page
+
+    def slow_page(*of: Any) -> Any:
+        may_go_on.wait(20)
+        return worked_out(*of)
+
+    monkeypatch.setattr("tui.screens.target.target_page", slow_page)
+    monkeypatch.setattr("tui.app.SOON_S", 0.01)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await settled(pilot, app)
+        await pilot.press("enter")
+        async with asyncio.timeout(20):
+            while app.screen._compositor.size != app.size or "One moment" not in shown(app):  # noqa: SLF001
+                await asyncio.sleep(0.01)
+            await pilot.press("escape")
+            while len(app.screen_stack) > 2:
+                await asyncio.sleep(0.01)
+        may_go_on.set()
+        await settled(pilot, app)
+        assert "Enter target" in shown(app)
+        await press(pilot, app, "enter")
+        assert "exit pupil" in shown(app)
+        monkeypatch.setattr("tui.screens.target.target_page", None)  # a fault
+        await press(pilot, app, "down", "escape", "down")
+        assert "That did not work" in shown(app)
+        assert "Enter target" in shown(app)
+
+    try:
+        evening.tell(story)
+    finally:
+        may_go_on.set()
+
+
+def test_keys_wait_for_a_page(evening: Any, burst: Any, shown: Shown) -> None:
+    """Those sent with the one that opens it are meant for it."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        second = app.scene.lines[1].look
+        await burst(pilot, app, "enter", "down", "e")
+        assert f"Eyepiece for {second.name}" in shown(app)
 
     evening.tell(story)

@@ -21,9 +21,10 @@ class MovesScreen(TargetMoves, LogMoves, TimeMoves, SkyMoves):
         """Show the kit; the year behind it takes some seconds."""
         if self.scene is not None:
             page = PagesScreen("The kit", ["One moment ..."])
-            self.app.push_screen(page)
             asked = self.night_app.request
-            self.night_app.ask(lambda: kit_lines(asked), page.show_lines)
+            self.night_app.await_page(
+                lambda: kit_lines(asked), page.show_lines, lambda: self.app.push_screen(page)
+            )
 
     def action_messages(self) -> None:
         """Show what was said, the latest first."""

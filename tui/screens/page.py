@@ -41,6 +41,11 @@ class NightHost(Protocol):
     ) -> None:
         """Do something in the desk's thread, then go on with what it gives."""
 
+    def await_page(
+        self, work: Callable[[], Any], show: Callable[[Any], None], ready: Callable[[], Any]
+    ) -> None:
+        """Ask for what a page shows; keys wait for it as long as it may come soon."""
+
     def open_target(self, target_id: str) -> None:
         """Take a target in hand."""
 

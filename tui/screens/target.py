@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import zip_longest
+from typing import Any
 
 from textual import events
 from textual.app import ComposeResult
@@ -54,21 +56,24 @@ class TargetScreen(MovesScreen):
         yield Lines(id="foot")
 
     def on_mount(self) -> None:
-        """Ask for what there is to tell."""
+        """Show what there is to tell."""
         self._opened_at = self.scene.number if self.scene else None
         self._was_open = self._is_open()
         self.query_one("#foot", Lines).show([FOOT])
-        self._ask()
+        self.redraw()
 
     def on_resize(self, event: events.Resize) -> None:
         """Lay out anew."""
         del event
         self.redraw()
 
-    def _ask(self) -> None:
+    def await_answer(self, ready: Callable[[], Any]) -> None:
+        """Ask for what there is to tell of another target than before."""
         line, app = self.chosen(), self.night_app
-        if line is not None:
-            app.ask(lambda: target_page(app.desk, line), self._answered)
+        if line is None:
+            ready()
+        else:
+            app.await_page(lambda: target_page(app.desk, line), self._answered, ready)
 
     def _answered(self, page: TargetPage) -> None:
         if page.report.target.id == self._target_id:
@@ -89,10 +94,13 @@ class TargetScreen(MovesScreen):
             if following is None:
                 self.app.pop_screen()
                 return
-            self._target_id, self._page, self._first = following.target_id, None, 0
+            self._turn_to(following.target_id)
+            return
         self._was_open = self._is_open()
         self.redraw()
-        self._ask()
+        line, app = self.chosen(), self.night_app
+        if line is not None:
+            app.ask(lambda: target_page(app.desk, line), self._answered)
 
     def _is_open(self) -> bool:
         """Whether the look can still come or go on."""
@@ -115,11 +123,12 @@ class TargetScreen(MovesScreen):
     def _go(self, step: int) -> None:
         ids = [line.look.target_id for line in self.scene.lines] if self.scene else []
         if self._target_id in ids:
-            self._target_id = ids[(ids.index(self._target_id) + step) % len(ids)]
-            self._page, self._first = None, 0
-            self._was_open = self._is_open()
-            self._ask()
-            self.redraw()
+            self._turn_to(ids[(ids.index(self._target_id) + step) % len(ids)])
+
+    def _turn_to(self, target_id: str) -> None:
+        self._target_id, self._page, self._first = target_id, None, 0
+        self._was_open = self._is_open()
+        self.await_answer(self.redraw)
 
     def action_open_target(self) -> None:
         """Back to the night: Enter goes there and back."""

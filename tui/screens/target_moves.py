@@ -131,5 +131,8 @@ class TargetMoves(NightPage):
         line, app = self.chosen(), self.night_app
         if line is not None and self.scene is not None:
             page = PagesScreen(f"The way to {line.look.name}", ["One moment ..."])
-            self.app.push_screen(page)
-            app.ask(lambda: way_lines(app.desk, line, unicode=app.unicode), page.show_lines)
+            app.await_page(
+                lambda: way_lines(app.desk, line, unicode=app.unicode),
+                page.show_lines,
+                lambda: self.app.push_screen(page),
+            )
