@@ -22,10 +22,7 @@ From Python, three lines plan a night:
 >>> garden.plan(date="2027-01-07").table()  # doctest: +SKIP
 """
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
+TYPE_CHECKING = False  # known to tools by this name; the module of types takes its time
 if TYPE_CHECKING:
     from planner.interface import open_config
 

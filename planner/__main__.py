@@ -1,19 +1,17 @@
 """The program as the shell starts it: ``fieldstop``, or ``python -m planner``.
 
 Streams that are closed get stand-ins, and whoever interrupts it sees no traceback, also while it
-loads: what is loaded in earnest comes after that.
+loads. Hence nothing is loaded here that Python has not loaded itself: all else comes after that.
 """
 
-from __future__ import annotations
-
-import gc
+import _signal  # type: ignore[import-not-found]  # `signal` without names, which cost a few ms
 import os
-import signal
 import sys
-import threading
-from contextlib import suppress
-from types import FrameType
-from typing import NoReturn
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from types import FrameType
+    from typing import NoReturn
 
 INTERRUPTED, TERMINATED = 130, 143
 # New objects after which Python looks for circles of them. Here few are made, and looking after
@@ -24,46 +22,53 @@ OBJECTS_BETWEEN_SEARCHES = 100_000
 ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
 
 
-def run() -> NoReturn:
+def run() -> "NoReturn":
     """Run the program and end with its status."""
-    gc.set_threshold(OBJECTS_BETWEEN_SEARCHES)
-    os.environ |= ONE_THREAD | os.environ  # before the arrays' library is loaded
-    _stand_in_for_streams()
-    is_listening = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    is_listening = _signal.getsignal(_signal.SIGINT) is _signal.default_int_handler
     if is_listening:
-        signal.signal(signal.SIGINT, _leave)
-    signal.signal(signal.SIGTERM, _terminate)
+        _signal.signal(_signal.SIGINT, _leave)
+    _signal.signal(_signal.SIGTERM, _terminate)
+    os.environ |= ONE_THREAD | os.environ  # before the arrays' library is loaded
     try:
+        _stand_in_for_streams()
+        import gc  # noqa: PLC0415  # from here on an interruption is heard
+
+        gc.set_threshold(OBJECTS_BETWEEN_SEARCHES)
         from planner.cli.main import main  # noqa: PLC0415  # takes its time
 
         if is_listening:
-            signal.signal(signal.SIGINT, signal.default_int_handler)
+            _signal.signal(_signal.SIGINT, _signal.default_int_handler)
         status = main()
     except KeyboardInterrupt:
         status = INTERRUPTED
     except SystemExit as left:  # from `_terminate`
         status = left.code if isinstance(left.code, int) else TERMINATED
     if is_listening:
-        signal.signal(signal.SIGINT, _leave)
+        _signal.signal(_signal.SIGINT, _leave)
     _end(status)
 
 
-def _end(status: int) -> NoReturn:
+def _end(status: int) -> "NoReturn":
     """End, also where a thread still waits for keys from a terminal that is gone."""
+    import gc  # noqa: PLC0415  # loaded long ago
+    import threading  # noqa: PLC0415
+
     gc.freeze()  # nothing is searched on the way out: 60 ms of a plan
     if any(not one.daemon for one in threading.enumerate() if one is not threading.main_thread()):
         for stream in (sys.stdout, sys.stderr):
-            with suppress(OSError, ValueError):
+            try:
                 stream.flush()
+            except (OSError, ValueError):
+                continue
         os._exit(status)
     sys.exit(status)
 
 
-def _leave(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001  # a handler
+def _leave(number: int, frame: "FrameType | None") -> "NoReturn":  # noqa: ARG001  # a handler
     os._exit(INTERRUPTED)
 
 
-def _terminate(number: int, frame: FrameType | None) -> NoReturn:  # noqa: ARG001  # a handler
+def _terminate(number: int, frame: "FrameType | None") -> "NoReturn":  # noqa: ARG001  # a handler
     """End as after an interruption: half-written files are removed on the way out."""
     sys.exit(TERMINATED)
 

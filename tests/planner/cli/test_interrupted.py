@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import random
 import signal
@@ -72,6 +73,14 @@ def test_an_interrupted_list_is_whole_or_not_there(tmp_path: Path) -> None:
     file = table(tmp_path / "own.csv", ROWS)
     found = [whole_or_none(tmp_path, moment, file) for moment in MOMENTS_S]
     assert 130 in found
+
+
+def test_nothing_is_loaded_before_an_interruption_is_heard() -> None:
+    """What the program's first lines load, Python could be interrupted in, with a traceback."""
+    code = "import sys; had = {*sys.modules}; import planner.__main__; print({*sys.modules} - had)"
+    run = [sys.executable, "-c", code]
+    told = subprocess.run(run, capture_output=True, text=True, check=True).stdout
+    assert set(ast.literal_eval(told)) <= {"planner", "planner.__main__"}
 
 
 @pytest.mark.slow
