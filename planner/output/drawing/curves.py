@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
-from html import escape
 
 import numpy as np
 
 from planner.output.drawing.canvas import Canvas
-from targets.arrays import Floats
+from planner.output.drawing.svg import svg_element, svg_text
+from targets.arrays import Floats, runs_of
 from targets.frozen import frozen
 
 Clock = Callable[[datetime], str]
@@ -178,8 +178,6 @@ def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
     """
     box = f"{-LEFT:g} {-ABOVE:g} {LEFT + WIDTH + RIGHT:g} {ABOVE + HEIGHT + BELOW:g}"
     parts = [
-        f'<svg class="night-curves" viewBox="{box}" role="img"',
-        f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
         _dark_box(curves),
         _svg_skyline(curves),
         *(_level(degrees) for degrees in (0, 30, 60, 90)),
@@ -188,9 +186,8 @@ def curves_svg(curves: NightCurves, *, clock: Clock, title: str) -> str:
         *_svg_looks(curves),
         _svg_now(curves),
         *_svg_times(curves, clock),
-        "</svg>",
     ]
-    return "".join(parts)
+    return svg_element("night-curves", box, title, parts)
 
 
 def _svg_looks(curves: NightCurves) -> list[str]:
@@ -210,7 +207,7 @@ def _svg_looks(curves: NightCurves) -> list[str]:
         width = DIGIT * len(str(number))
         y = _free_y(x, line_y, width, taken)
         taken.append((x, y, width))
-        drawn.append(f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{number}</text>')
+        drawn.append(svg_text(x, y, str(number)))
     return drawn
 
 
@@ -237,12 +234,10 @@ def _polylines(kind: str, altitude_deg: Floats) -> list[str]:
     """Draw the parts of a line that are above the horizon, cut off where it meets that."""
     fine = np.linspace(0.0, 1.0, 4 * len(altitude_deg) - 3)
     heights = np.interp(fine, np.linspace(0.0, 1.0, len(altitude_deg)), altitude_deg)
-    is_up = np.concatenate([[False], heights >= 0.0, [False]]).astype(int)
-    ends = np.flatnonzero(np.diff(is_up)).reshape(-1, 2)
     return [
-        _polyline(kind, fine[first:last], heights[first:last])
-        for first, last in ends
-        if last - first > 1
+        _polyline(kind, fine[first:end], heights[first:end])
+        for first, end in runs_of(heights >= 0.0)
+        if end - first > 1
     ]
 
 
@@ -276,17 +271,14 @@ def _svg_now(curves: NightCurves) -> str:
 
 def _level(degrees: int) -> str:
     y = _svg_y(degrees)
-    return (
-        f'<path class="level" d="M 0 {y:.1f} H {WIDTH:g}"/>'
-        f'<text x="-4" y="{y + 4:.1f}" text-anchor="end">{degrees}</text>'
-    )
+    line = f'<path class="level" d="M 0 {y:.1f} H {WIDTH:g}"/>'
+    return line + svg_text(-4.0, y + 4.0, str(degrees), anchor="end")
 
 
 def _svg_times(curves: NightCurves, clock: Clock) -> list[str]:
     """Write full hours, as many as there is room for."""
     hours = _full_hours(curves)
     return [
-        f'<text x="{curves.share(hour) * WIDTH:.1f}" y="{HEIGHT + 16:.0f}" text-anchor="middle">'
-        f"{escape(clock(hour))}</text>"
+        svg_text(curves.share(hour) * WIDTH, HEIGHT + 16.0, clock(hour))
         for hour in hours[:: -(-len(hours) // MOST_HOURS) or 1]
     ]

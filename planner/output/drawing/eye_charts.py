@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from html import escape
 
 from planner.model.own_eye import CalibrationBand, EyePart, EyeReport
+from planner.output.drawing.svg import svg_text
 
 SIDE, GAP, LEFT, TOP = 260.0, 90.0, 60.0, 50.0
 WIDTH, HEIGHT = LEFT + 2 * SIDE + GAP + 20.0, TOP + SIDE + 60.0
@@ -39,7 +40,7 @@ def eye_svg(report: EyeReport) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" {box} role="img"><title>{escape(words)}</title>',
         f"<style>{STYLE}</style>",
         f'<rect width="{WIDTH:g}" height="{HEIGHT:g}" fill="#fff"/>',
-        _text(LEFT, 20.0, f"{words[:1].upper()}{words[1:]}", anchor="start"),
+        svg_text(LEFT, 20.0, f"{words[:1].upper()}{words[1:]}", anchor="start"),
         *_calibration(report.bands),
         *_year([part for part in report.parts if "quarter" in part[0]], report),
         "</svg>\n",
@@ -51,8 +52,8 @@ def _calibration(bands: tuple[CalibrationBand, ...]) -> Iterator[str]:
     yield from _frame(LEFT, "predicted to be seen", "seen")
     for percent in range(0, 101, 25):
         at = percent / 100.0 * SIDE
-        yield _text(LEFT + at, TOP + SIDE + 16.0, f"{percent}%")
-        yield _text(LEFT - 6.0, TOP + SIDE - at + 4.0, f"{percent}%", anchor="end")
+        yield svg_text(LEFT + at, TOP + SIDE + 16.0, f"{percent}%")
+        yield svg_text(LEFT - 6.0, TOP + SIDE - at + 4.0, f"{percent}%", anchor="end")
     yield _path("even", f"M {LEFT:g} {TOP + SIDE:g} L {LEFT + SIDE:g} {TOP:g}")
     most = max((band.looks for band in bands), default=1)
     for band in bands:
@@ -81,29 +82,27 @@ def _year(quarters: list[tuple[str, EyePart]], report: EyeReport) -> Iterator[st
     for tenths in range(-15, 16, 5):
         y = height(tenths / 10.0)
         yield _path("level", f"M {left:g} {y:.1f} h {SIDE:g}")
-        yield _text(left - 6.0, y + 4.0, f"{tenths / 10.0:+.1f}" if tenths else "0", anchor="end")
+        yield svg_text(
+            left - 6.0, y + 4.0, f"{tenths / 10.0:+.1f}" if tenths else "0", anchor="end"
+        )
     if report.eye is not None:
         yield _path("even", f"M {left:g} {height(report.eye.deeper_mag):.1f} h {SIDE:g}")
     if not quarters:
-        yield _text(left + SIDE / 2.0, TOP + SIDE + 16.0, "all looks in one quarter")
+        yield svg_text(left + SIDE / 2.0, TOP + SIDE + 16.0, "all looks in one quarter")
     for number, (name, part) in enumerate(quarters):
         x = left + SIDE * (number + 0.5) / len(quarters)
         ends = [height(part.deeper_mag + sign * part.told_sd_mag) for sign in (-1.0, 1.0)]
         yield _path("error", f"M {x:.1f} {ends[0]:.1f} V {ends[1]:.1f}")
         yield f'<circle class="band" cx="{x:.1f}" cy="{height(part.deeper_mag):.1f}" r="4"/>'
         year, _, quarter = name.partition(", quarter ")
-        yield _text(x, TOP + SIDE + 16.0, f"{year}/{quarter}" if len(quarters) < 6 else quarter)
+        yield svg_text(x, TOP + SIDE + 16.0, f"{year}/{quarter}" if len(quarters) < 6 else quarter)
 
 
 def _frame(left: float, below: str, above: str) -> Iterator[str]:
     yield _path("axis", f"M {left:g} {TOP:g} v {SIDE:g} h {SIDE:g} v {-SIDE:g} Z")
-    yield _text(left + SIDE / 2.0, TOP + SIDE + 38.0, below)
-    yield _text(left, TOP - 8.0, above, anchor="start")
+    yield svg_text(left + SIDE / 2.0, TOP + SIDE + 38.0, below)
+    yield svg_text(left, TOP - 8.0, above, anchor="start")
 
 
 def _path(name: str, course: str) -> str:
     return f'<path class="{name}" d="{course}"/>'
-
-
-def _text(x: float, y: float, words: str, *, anchor: str = "middle") -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'

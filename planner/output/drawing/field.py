@@ -89,9 +89,7 @@ def draw_field(
         outlines=marks.outlines,
         discs=marks.discs,
         labels=tuple(mark for mark in marks.labels if close_up and _is_inside(mark, span)),
-        north_deg=frame.direction_deg(0.0),
-        east_deg=frame.direction_deg(90.0),
-        drift_deg=frame.direction_deg(270.0),
+        **frame.cardinals(),
         scale_arcmin=round_length_arcmin(span),
         words=view_words(
             train.telescope.orientation, train.telescope.mount, circumstance.site.latitude_deg

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from html import escape
 
+from planner.output.drawing.svg import svg_element, svg_text
 from targets.frozen import frozen
 
 WIDTH, MARGIN = 800.0, 24.0
@@ -52,15 +53,10 @@ def field_circles_svg(
     heights = [max((s.minor_arcmin for s in row), default=0.0) * scale for row in rows]
     high = max(widest * scale, sum(heights) + 3.0 * WORDS_HIGH) + 2.0 * MARGIN
     x, y = MARGIN + widest * scale / 2.0, high / 2.0
-    parts = [
-        (
-            f'<svg class="field-circles" viewBox="0 0 {WIDTH:g} {high:.0f}" role="img" '
-            'xmlns="http://www.w3.org/2000/svg"><title>True fields to scale</title>'
-        )
-    ]
+    parts: list[str] = []
     for words, size in largest:
         parts.append(_circle("outline", x, y, size * scale / 2.0))
-        parts.append(_text(x, y - size * scale / 2.0 - 4.0, words))
+        parts.append(svg_text(x, y - size * scale / 2.0 - 4.0, words))
     apart = min((LAST_LETTER_DEG - FIRST_LETTER_DEG) / max(len(fields) - 1, 1), MOST_APART_DEG)
     for number, (letter, size) in enumerate(fields):
         parts.append(_circle("field", x, y, size * scale / 2.0))
@@ -71,7 +67,7 @@ def field_circles_svg(
             f'<path class="drift" d="M {x + inner * across:.1f} {y + inner * up:.1f} '
             f'L {x + (outer - 7.0) * across:.1f} {y + (outer - 7.0) * up:.1f}"/>'
         )
-        parts.append(_text(x + outer * across, y + outer * up + 4.0, letter))
+        parts.append(svg_text(x + outer * across, y + outer * up + 4.0, letter))
     top = MARGIN
     for row, height in zip(rows, heights, strict=True):
         left = MARGIN + (widest + gap) * scale
@@ -82,15 +78,11 @@ def field_circles_svg(
                 f'<ellipse class="shape" data-name="{escape(shape.name)}" cx="{middle[0]:.1f}" '
                 f'cy="{middle[1]:.1f}" rx="{half[0]:.2f}" ry="{half[1]:.2f}"/>'
             )
-            parts.append(_text(middle[0], top + height + WORDS_HIGH - 4.0, shape.name))
+            parts.append(svg_text(middle[0], top + height + WORDS_HIGH - 4.0, shape.name))
             left += max((shape.major_arcmin + gap) * scale, LETTER_WIDE * (len(shape.name) + 2))
         top += height + 1.5 * WORDS_HIGH
-    return "".join([*parts, "</svg>"])
+    return svg_element("field-circles", f"0 0 {WIDTH:g} {high:.0f}", "True fields to scale", parts)
 
 
 def _circle(name: str, x: float, y: float, radius: float) -> str:
     return f'<circle class="{name}" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.2f}"/>'
-
-
-def _text(x: float, y: float, words: str) -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(words)}</text>'

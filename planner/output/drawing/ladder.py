@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from html import escape
 from itertools import pairwise
 from string import ascii_uppercase
 
 from planner.model.kit import Telescope, Train
+from planner.output.drawing.svg import svg_element, svg_text
 from targets.frozen import frozen
 
 WIDTH, HEIGHT, LEFT, RIGHT = 800.0, 140.0, 100.0, 20.0
@@ -103,21 +103,16 @@ def ladder_svg(ladder: Ladder) -> str:
     ends = (at(low), at(ladder.lowest), at(ladder.highest), at(high))
     gaps, near = ladder.steps()
     parts = [
-        (
-            f'<svg class="ladder" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
-            'xmlns="http://www.w3.org/2000/svg"><title>Powers and exit pupils</title>'
-        ),
         *(_shade(*span) for span in (ends[:2], ends[2:])),
         f'<path class="look" d="M {ends[1]:.1f} {LINE_Y:g} H {ends[2]:.1f}"/>',
         *(_scale(power, ladder.aperture_mm, at(power)) for power in POWERS if low < power < high),
         *(_rung(rung, at(rung.magnification)) for rung in ladder.rungs),
         *(_gap(at(one.magnification), at(two.magnification)) for one, two in gaps),
         *(_bracket(at(one.magnification), at(two.magnification)) for one, two in near),
-        _text(0.0, 128.0, "exit pupil [mm]", anchor="start"),
-        _text(0.0, 14.0, "power", anchor="start"),
-        "</svg>",
+        svg_text(0.0, 128.0, "exit pupil [mm]", anchor="start"),
+        svg_text(0.0, 14.0, "power", anchor="start"),
     ]
-    return "".join(parts)
+    return svg_element("ladder", f"0 0 {WIDTH:g} {HEIGHT:g}", "Powers and exit pupils", parts)
 
 
 def ladder_lines(ladder: Ladder, width: int) -> list[str]:
@@ -168,7 +163,7 @@ def _shade(start: float, end: float) -> str:
 def _scale(power: float, aperture_mm: float, x: float) -> str:
     pupil = f"{aperture_mm / power:.2g}"
     tick = f'<path class="level" d="M {x:.1f} 24 V 116"/>'
-    return tick + _text(x, 14.0, f"{power}x") + _text(x, 128.0, pupil)
+    return tick + svg_text(x, 14.0, f"{power}x") + svg_text(x, 128.0, pupil)
 
 
 def _rung(rung: Rung, x: float) -> str:
@@ -176,7 +171,7 @@ def _rung(rung: Rung, x: float) -> str:
     end = LINE_Y - 28.0 if up else LINE_Y + 16.0
     name = "new-rung" if rung.is_new else "rung"
     line = f'<path class="{name}" d="M {x:.1f} {LINE_Y:g} V {end:g}"/>'
-    return line + _text(x, end - 5.0 if up else end + 13.0, rung.mark)
+    return line + svg_text(x, end - 5.0 if up else end + 13.0, rung.mark)
 
 
 def _gap(start: float, end: float) -> str:
@@ -185,7 +180,3 @@ def _gap(start: float, end: float) -> str:
 
 def _bracket(start: float, end: float) -> str:
     return f'<path class="drift near" d="M {start:.1f} {LINE_Y + 3:g} v 7 H {end:.1f} v -7"/>'
-
-
-def _text(x: float, y: float, words: str, *, anchor: str = "middle") -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from html import escape
 
+from planner.output.drawing.svg import svg_element, svg_text
 from targets.frozen import frozen
 
 WIDTH, HEIGHT, MIDDLE_Y = 800.0, 250.0, 125.0
@@ -46,10 +46,6 @@ def light_path_svg(path: LightPath) -> str:
     rise = min(math.tan(math.radians(path.apparent_deg / 2.0)) * (EYE_X - EYE_LENS_X), MOST_PX)
     barrel_at = f'x="{STOP_X - 60:g}" y="{MIDDLE_Y - barrel:.1f}" width="120"'
     parts = [
-        (
-            f'<svg class="light-path" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
-            f'xmlns="http://www.w3.org/2000/svg"><title>{_barrel_words(path)}</title>'
-        ),
         f'<path class="level" d="M 0 {MIDDLE_Y:g} H {WIDTH:g}"/>',
         f'<rect class="outline" {barrel_at} height="{2.0 * barrel:.1f}"/>',
         f'<path class="rung" d="M {LENS_X:g} 40 V 210"/>',
@@ -63,15 +59,15 @@ def light_path_svg(path: LightPath) -> str:
         )
     parts += [
         f'<path class="rung" d="M {EYE_LENS_X:g} {MIDDLE_Y - barrel:.1f} v {2.0 * barrel:.1f}"/>',
-        _text(LENS_X + 60.0, 30.0, "objective"),
-        _text((LENS_X + STOP_X - 60.0) / 2.0, 240.0, f"{path.telescope_mm:g} mm"),
-        _text(STOP_X, 16.0, f"stop {path.stop_mm:g} mm"),
-        _text((STOP_X + EYE_LENS_X) / 2.0 + 20.0, 240.0, f"{path.eyepiece_mm:.3g} mm"),
-        _text(LENS_X + 120.0, MIDDLE_Y - 8.0, f"{path.field_deg:.2f} deg"),
-        _text(EYE_X - 10.0, 16.0, f"{path.apparent_deg:.0f} deg before the eye"),
-        "</svg>",
+        svg_text(LENS_X + 60.0, 30.0, "objective"),
+        svg_text((LENS_X + STOP_X - 60.0) / 2.0, 240.0, f"{path.telescope_mm:g} mm"),
+        svg_text(STOP_X, 16.0, f"stop {path.stop_mm:g} mm"),
+        svg_text((STOP_X + EYE_LENS_X) / 2.0 + 20.0, 240.0, f"{path.eyepiece_mm:.3g} mm"),
+        svg_text(LENS_X + 120.0, MIDDLE_Y - 8.0, f"{path.field_deg:.2f} deg"),
+        svg_text(EYE_X - 10.0, 16.0, f"{path.apparent_deg:.0f} deg before the eye"),
     ]
-    return "".join(parts)
+    title = f"Stop of {path.stop_mm:g} mm in a barrel of {path.barrel_mm:.1f} mm"
+    return svg_element("light-path", f"0 0 {WIDTH:g} {HEIGHT:g}", title, parts)
 
 
 def path_words(path: LightPath) -> str:
@@ -81,11 +77,3 @@ def path_words(path: LightPath) -> str:
         f"{path.field_deg:.2f} deg. The eyepiece spreads it before the eye: {path.stop_mm:g} / "
         f"{path.eyepiece_mm:.3g} x 57.3 = {path.apparent_deg:.0f} deg."
     )
-
-
-def _barrel_words(path: LightPath) -> str:
-    return escape(f"Stop of {path.stop_mm:g} mm in a barrel of {path.barrel_mm:.1f} mm")
-
-
-def _text(x: float, y: float, words: str) -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(words)}</text>'

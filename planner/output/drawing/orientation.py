@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 
@@ -69,6 +70,11 @@ class ViewOrientation:
         if self.orientation is Orientation.MIRRORED:
             return left, up
         return -left, up
+
+    def cardinals(self) -> dict[str, Any]:
+        """Return where north, east and west, to which stars drift, lie, as a `FieldDrawing` has."""
+        angles = (("north_deg", 0.0), ("east_deg", 90.0), ("drift_deg", 270.0))
+        return {name: self.direction_deg(angle) for name, angle in angles}
 
     def direction_deg(self, position_angle_deg: float) -> float:
         """Turn a position angle into a direction in the eyepiece, from the right, anticlockwise."""

@@ -1,9 +1,10 @@
-"""A field drawing as scalable vector graphics, for paper and telephone."""
+"""A field drawing as scalable vector graphics, and what all drawings of a page are made with."""
 
 from __future__ import annotations
 
 import math
 import zlib
+from collections.abc import Iterable
 from html import escape
 
 from planner.output.drawing.marks import Disc, FieldDrawing, Label, Outline, Ring, Star, Track
@@ -41,8 +42,6 @@ def field_svg(drawing: FieldDrawing, *, title: str) -> str:
     # A name of its own for the clip, as there may be several drawings on a page.
     name = f"field-{zlib.crc32(repr((title, drawing)).encode()):x}"
     parts = [
-        f'<svg class="field-drawing" viewBox="{box}" role="img"',
-        f' xmlns="http://www.w3.org/2000/svg"><title>{escape(title)}</title>',
         f'<clipPath id="{name}"><{shape}/></clipPath>',
         f'<{shape} class="field"/><g clip-path="url(#{name})">',
         *(_body(disc, scale) for disc in drawing.discs),
@@ -55,9 +54,19 @@ def field_svg(drawing: FieldDrawing, *, title: str) -> str:
         _around(drawing.east_deg, "E"),
         _drift(drawing.drift_deg),
         _scale_bar(drawing, scale),
-        "</svg>",
     ]
-    return "".join(parts)
+    return svg_element("field-drawing", box, title, parts)
+
+
+def svg_element(name: str, box: str, title: str, parts: Iterable[str]) -> str:
+    """Return an SVG element of a class; its title, any text, is for those who do not see it."""
+    head = f'<svg class="{name}" viewBox="{box}" role="img" xmlns="http://www.w3.org/2000/svg">'
+    return f"{head}<title>{escape(title)}</title>{''.join(parts)}</svg>"
+
+
+def svg_text(x: float, y: float, words: str, *, anchor: str = "middle") -> str:
+    """Write any text at a place of a drawing."""
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
 
 
 def _outline(outline: Outline, scale: float) -> str:
@@ -144,7 +153,7 @@ def _around(direction_deg: float, letter: str) -> str:
     """Write a letter outside the edge."""
     angle = math.radians(direction_deg)
     reach = HALF + MARGIN / 2.0
-    return _letter(reach * math.cos(angle), 6.0 - reach * math.sin(angle), letter)
+    return svg_text(reach * math.cos(angle), 6.0 - reach * math.sin(angle), letter)
 
 
 def _label(label: Label, scale: float) -> str:
@@ -153,11 +162,7 @@ def _label(label: Label, scale: float) -> str:
     x, y = label.x * scale + (8.0 if right else -8.0), -label.y * scale + (-6.0 if above else 18.0)
     room = HALF + MARGIN - LETTER * len(label.text)
     x = min(x, room) if right else max(x, -room)
-    return _letter(x, y, label.text, anchor="start" if right else "end")
-
-
-def _letter(x: float, y: float, text: str, *, anchor: str = "middle") -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(text)}</text>'
+    return svg_text(x, y, label.text, anchor="start" if right else "end")
 
 
 def _drift(direction_deg: float) -> str:
