@@ -84,8 +84,7 @@ def test_numbers_of_looks_do_not_cover_each_other(apart_min: int) -> None:
     instants = tuple(start + timedelta(minutes=10 * k) for k in range(73))
     begins = [start + timedelta(minutes=apart_min * k) for k in range(1, 720 // apart_min - 1)]
     looks = [
-        Curve("X", np.full(73, 60.0), None, begin, begin + timedelta(minutes=10))
-        for begin in begins
+        Curve(np.full(73, 60.0), None, begin, begin + timedelta(minutes=10)) for begin in begins
     ]
     curves = NightCurves(instants, tuple(looks), np.full(73, -1.0))
     svg = curves_svg(curves, clock=lambda _: "", title="")
