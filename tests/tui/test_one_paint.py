@@ -95,9 +95,9 @@ def test_a_page_that_comes_late_is_opened_empty_and_can_be_left(
     may_go_on = threading.Event()
     worked_out = tui.screens.target.target_page
 
-    def slow_page(*of: Any) -> Any:
+    def slow_page(*of: Any, **how: Any) -> Any:
         may_go_on.wait(20)
-        return worked_out(*of)
+        return worked_out(*of, **how)
 
     monkeypatch.setattr("tui.screens.target.target_page", slow_page)
     monkeypatch.setattr("tui.app.SOON_S", 0.01)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
+from functools import cache
 
 from planner.ephemeris.kernel import load_ephemeris
+from planner.ephemeris.tracks import track_instants
 from planner.model.kit import train_words
 from planner.model.plan import Look, View
 from planner.model.site import Site
 from planner.output.appearance.what_to_see import what_to_see
 from planner.output.drawing.curves import NightCurves
 from planner.output.drawing.field import ViewedSky, draw_field
-from planner.output.drawing.limiting_magnitude import sky_behind
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.night_curves import target_curves
 from planner.output.night_words import in_field_words, turn_words
@@ -40,8 +42,8 @@ class TargetPage:
         What to put in after that, in words; empty when nothing.
     others : tuple of View
         The best with other eyepieces.
-    field, close_up : FieldDrawing or None
-        Of that view.
+    draw : callable
+        Draws the field of that view, or with True a close-up; None when nothing shows the target.
     look_for : str
         What follows from data and optics; empty when nothing does.
     notes : tuple of str
@@ -56,8 +58,7 @@ class TargetPage:
     view: View | None
     then: str
     others: tuple[View, ...]
-    field: FieldDrawing | None
-    close_up: FieldDrawing | None
+    draw: Callable[[bool], FieldDrawing | None]
     curves: NightCurves
     look_for: str
     notes: tuple[str, ...]
@@ -65,29 +66,30 @@ class TargetPage:
     history: tuple[str, ...]
 
 
-def target_page(desk: Desk, line: LookLine) -> TargetPage:
-    """Work out the page of a look's target; it takes a moment."""
+def target_page(desk: Desk, line: LookLine, *, close_up: bool = False) -> TargetPage:
+    """Work out the page of a look's target, with one of its drawings; it takes a moment."""
     scene, look = desk.scene, line.look
     middle = look.start + (look.end - look.start) / 2
     report = desk.report(look.target_id, desk.now() if look.status is Status.NOW else middle)
     site, view = report.night.site, _view_of(line, report)
     conditions = scene.night.circumstances.conditions
-    circumstance = ViewedSky(load_ephemeris(), site, report.at, conditions)
-    drawn: list[FieldDrawing | None] = [None, None]
-    if view is not None:
-        behind = sky_behind(report.target, circumstance)
-        drawn = [
-            draw_field(report.target, view.train, circumstance, close_up=close, behind=behind)
-            for close in (False, True)
-        ]
+    grid = track_instants(load_ephemeris(), report.night, [report.at])
+    circumstance = ViewedSky(load_ephemeris(), site, report.at, conditions, grid)
+
+    @cache
+    def draw(close_up: bool) -> FieldDrawing | None:  # noqa: FBT001
+        if view is None:
+            return None
+        return draw_field(report.target, view.train, circumstance, close_up=close_up)
+
+    draw(close_up)
     planned = next((p for p in desk.plan.looks if p.target.id == look.target_id), None)
     return TargetPage(
         report=report,
         view=view,
         then=_then(report, view, planned),
         others=_others(report, view),
-        field=drawn[0],
-        close_up=drawn[1],
+        draw=draw,
         curves=target_curves(report.target, load_ephemeris(), report.night, now=desk.now()),
         look_for=_look_for(report, view),
         notes=_notes(planned, site) if planned else (),

@@ -12,6 +12,7 @@ from textual.app import ComposeResult
 from planner.model.kit import train_words
 from planner.model.plan import View
 from planner.output.drawing.curves import curve_cells
+from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.terminal import field_cells, scale_words
 from planner.output.night_words import grade_word
 from planner.output.text.fields import drift_words
@@ -73,7 +74,10 @@ class TargetScreen(MovesScreen):
         if line is None:
             ready()
         else:
-            app.await_page(lambda: target_page(app.desk, line), self._answered, ready)
+            close_up = self._is_close
+            app.await_page(
+                lambda: target_page(app.desk, line, close_up=close_up), self._answered, ready
+            )
 
     def _answered(self, page: TargetPage) -> None:
         if page.report.target.id == self._target_id:
@@ -100,7 +104,8 @@ class TargetScreen(MovesScreen):
         self.redraw()
         line, app = self.chosen(), self.night_app
         if line is not None:
-            app.ask(lambda: target_page(app.desk, line), self._answered)
+            close_up = self._is_close
+            app.ask(lambda: target_page(app.desk, line, close_up=close_up), self._answered)
 
     def _is_open(self) -> bool:
         """Whether the look can still come or go on."""
@@ -136,7 +141,15 @@ class TargetScreen(MovesScreen):
 
     def action_enlarge(self) -> None:
         """Enlarge the middle of the field, or show all of it."""
-        drawing = self._page.close_up if self._page else None
+        page = self._page
+        if page is not None:
+            self.night_app.await_page(
+                lambda: [page.draw(close_up) for close_up in (False, True)][1],
+                self._enlarge,
+                self.redraw,
+            )
+
+    def _enlarge(self, drawing: FieldDrawing | None) -> None:
         if drawing is not None and not drawing.is_close_up:
             self.notify("Nothing in this field is so small that enlarging would show more.")
             return
@@ -203,7 +216,7 @@ class TargetScreen(MovesScreen):
         return [*beside[:room], *curves]
 
     def _field(self, page: TargetPage, wide: int, high: int) -> list[str]:
-        drawing = page.close_up if self._is_close else page.field
+        drawing = page.draw(self._is_close)
         if drawing is None:
             return ["No eyepiece shows it."]
         cells = field_cells(drawing, columns=wide, rows=high, unicode=self.night_app.unicode)

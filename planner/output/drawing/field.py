@@ -9,7 +9,6 @@ from planner.output.drawing.limiting_magnitude import (
     SkyBehind,
     ViewedSky,
     faintest_star_mag,
-    observer_of,
     zenith_of,
 )
 from planner.output.drawing.marks import FieldDrawing, Label, Star
@@ -122,8 +121,7 @@ def field_frame(
     if train.telescope.mount is Mount.EQUATORIAL:
         up = 0.0 if circumstance.site.latitude_deg >= 0.0 else 180.0
         return ViewOrientation(up, train.telescope.orientation)
-    zenith = zenith_of(observer_of(circumstance))
-    up = float(position_angle_deg(unit_vectors(*zenith), unit_vectors(*place)))
+    up = float(position_angle_deg(unit_vectors(*zenith_of(circumstance)), unit_vectors(*place)))
     return ViewOrientation(up, train.telescope.orientation)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from planner.config.conditions import Conditions
 from planner.ephemeris.bodies import observe_body, observer_and_sun
 from planner.ephemeris.kernel import Ephemeris, apparent_place, unix_seconds
+from planner.ephemeris.sky_grid import SkyGrid
 from planner.formulas.extinction import extinction_loss_mag
 from planner.formulas.filters import sky_passed, target_light, target_passed
 from planner.formulas.sky_brightness import sky_luminance_cd_m2
@@ -17,9 +18,10 @@ from planner.formulas.visibility_limit import light_gain, stellar_limit_mag
 from planner.matcher.lens import Moment
 from planner.model.kit import Train
 from planner.model.site import Site
+from targets.arrays import Floats
 from targets.frozen import frozen
 from targets.model import Kind, Target
-from targets.sphere import separation_deg
+from targets.sphere import place_deg, separation_deg
 
 Place = tuple[float, float]
 
@@ -35,17 +37,16 @@ class ViewedSky:
     ----------
     ephemeris, site, instant
         Where the bodies are, where the observer is, and when (aware).
+    grid : SkyGrid, optional
+        The sky of that instant alone, where it is at hand: Sun, Moon and zenith are then read from
+        it, which takes a tenth of the time of asking where they are.
     """
 
     ephemeris: Ephemeris
     site: Site
     instant: datetime
     conditions: Conditions
-
-
-def observer_of(circumstance: ViewedSky) -> Any:
-    """Return the observer as skyfield knows him, at the instant."""
-    return _observer_and_sun(circumstance)[0]
+    grid: SkyGrid | None = None
 
 
 def _observer_and_sun(circumstance: ViewedSky) -> Any:
@@ -53,8 +54,12 @@ def _observer_and_sun(circumstance: ViewedSky) -> Any:
     return observer_and_sun(circumstance.ephemeris, circumstance.site, unix_s)
 
 
-def zenith_of(observer: Any) -> Place:
+def zenith_of(circumstance: ViewedSky) -> Place:
     """Return the J2000 place of the zenith [deg]."""
+    if circumstance.grid is not None:
+        ra_deg, dec_deg = place_deg(circumstance.grid.axes[0, 2])
+        return float(ra_deg), float(dec_deg)
+    observer, _ = _observer_and_sun(circumstance)
     return place_of(observer.from_altaz(alt_degrees=90.0, az_degrees=0.0))
 
 
@@ -129,26 +134,58 @@ def faintest_star_mag(
 
 def sky_behind(target: Target, circumstance: ViewedSky) -> SkyBehind:
     """Return the sky behind a target that has a place."""
-    (observer, sun), conditions = _observer_and_sun(circumstance), circumstance.conditions
-    sun = apparent_place(sun)
-    moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
-    moon_place = (float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]))
-    altitude = 90.0 - _separation_deg(zenith_of(observer), target)
+    conditions, grid = circumstance.conditions, circumstance.grid
+    sun, moon, phase_deg = _asked(circumstance) if grid is None else _read(grid)
+    altitude = 90.0 - _separation_deg(zenith_of(circumstance), target)
     on_moon = target.kind in {Kind.MOON, Kind.LUNAR_FEATURE}
     luminance = sky_luminance_cd_m2(
         zenith_mag_arcsec2=conditions.sky_mag_arcsec2,
         extinction_mag=conditions.extinction_mag,
         altitude_deg=max(altitude, 0.0),
-        sun_altitude_deg=float(sun.altaz()[0].degrees[0]),
-        sun_separation_deg=_separation_deg(place_of(sun), target),
-        moon_altitude_deg=float(moon.altitude_deg[0]),
-        moon_separation_deg=BESIDE_THE_MOON_DEG if on_moon else _separation_deg(moon_place, target),
-        moon_phase_angle_deg=float(moon.phase_deg[0]),
+        sun_altitude_deg=sun.altitude_deg,
+        sun_separation_deg=_separation_deg(sun.place, target),
+        moon_altitude_deg=moon.altitude_deg,
+        moon_separation_deg=BESIDE_THE_MOON_DEG if on_moon else _separation_deg(moon.place, target),
+        moon_phase_angle_deg=phase_deg,
     )
     loss = extinction_loss_mag(
         altitude_deg=max(altitude, 0.0), extinction_mag=conditions.extinction_mag
     )
     return SkyBehind(altitude, float(luminance), float(loss))
+
+
+@frozen
+class _Light:
+    """Sun or Moon: true altitude and J2000 place [deg]."""
+
+    altitude_deg: float
+    place: Place
+
+
+def _asked(circumstance: ViewedSky) -> tuple[_Light, _Light, float]:
+    """Ask where Sun and Moon are, and for the Moon's phase angle [deg]."""
+    sun = apparent_place(_observer_and_sun(circumstance)[1])
+    moon = observe_body(circumstance.ephemeris, circumstance.site, "Moon", [circumstance.instant])
+    moon_place = (float(moon.ra_j2000_deg[0]), float(moon.dec_j2000_deg[0]))
+    return (
+        _Light(float(sun.altaz()[0].degrees[0]), place_of(sun)),
+        _Light(float(moon.altitude_deg[0]), moon_place),
+        float(moon.phase_deg[0]),
+    )
+
+
+def _read(grid: SkyGrid) -> tuple[_Light, _Light, float]:
+    """Read the same from the sky of one instant."""
+
+    def light(altitude_deg: Floats, direction: Floats) -> _Light:
+        ra_deg, dec_deg = place_deg(direction[0])
+        return _Light(float(altitude_deg[0]), (float(ra_deg), float(dec_deg)))
+
+    return (
+        light(grid.sun_altitude_deg, grid.sun_direction),
+        light(grid.moon_altitude_deg, grid.moon_direction),
+        float(grid.moon_phase_deg[0]),
+    )
 
 
 def _separation_deg(place: Place, target: Target) -> float:

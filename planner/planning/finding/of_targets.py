@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from planner.planning.finding.instruments import Instruments, instruments_of
 from planner.planning.finding.plain import plain_through
 from planner.planning.finding.star_sky import MomentSky
 from planner.planning.finding.way import by_coordinates, find_way
-from targets.arrays import Flags
+from targets.arrays import Flags, Floats
 from targets.bright_stars import load_bright_stars
 from targets.double_stars.doubles import julian_year
 from targets.model import Kind, Target
@@ -59,7 +60,7 @@ def find_targets(
         return (None,) * len(targets)
     instruments *= 1 if free else len(targets)
     stars = load_bright_stars()
-    directions = stars.directions(julian_year(grid.instant(0)))
+    directions = _directions(round(julian_year(grid.instant(0)), 2))
     equatorial = circumstances.telescope.mount is Mount.EQUATORIAL
     moments = [MomentSky(grid, step, circumstances.conditions) for step in range(len(targets))]
     goals = _goals(targets, moments, circumstances, instruments)
@@ -69,6 +70,12 @@ def find_targets(
         is_up = moment.altitude_deg(goal.direction) > 0.0
         found.append(_way(goal, sky, _origins(goals[:step]), circumstances) if is_up else None)
     return tuple(found)
+
+
+@lru_cache(maxsize=1)
+def _directions(epoch_yr: float) -> Floats:
+    """Return where the bright stars stand, for all ways of some days: none moves 0.1" in them."""
+    return load_bright_stars().directions(epoch_yr)
 
 
 def with_ways(

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 
+from planner.ephemeris.almanac import find_night
+from planner.ephemeris.tracks import track_instants
 from planner.model.kit import Filter, FilterKind
 from planner.output.drawing.field import draw_field
-from planner.output.drawing.limiting_magnitude import faintest_star_mag, observer_of, zenith_of
+from planner.output.drawing.limiting_magnitude import faintest_star_mag, sky_behind, zenith_of
 from targets.model import Kind, Target
+from targets.sphere import separation_deg
 
 CLEAR, HAZY = 0.15, 0.45
 
 
 def _at_zenith(circumstance: Any) -> Target:
-    ra_deg, dec_deg = zenith_of(observer_of(circumstance))
+    ra_deg, dec_deg = zenith_of(circumstance)
     return Target("X", "X", Kind.OPEN_CLUSTER, ra_deg=ra_deg, dec_deg=dec_deg)
 
 
@@ -69,3 +72,23 @@ def test_daylight_leaves_few_stars(train: Any, around: Any) -> None:
     assert light.faintest_mag is not None
     assert light.faintest_mag < 8.0
     assert len(light.stars) < len(dark.stars) / 2
+
+
+# In twilight, and under a gibbous Moon.
+@pytest.mark.parametrize(("day", "hour"), [(8, 16.4), (20, 20.0)])
+def test_the_sky_of_a_night_tells_what_the_ephemeris_would(
+    around: Any, day: int, hour: float
+) -> None:
+    """Read from the night's polynomials or asked of skyfield at the instant: the same sky."""
+    evening = datetime(2026, 12, day, tzinfo=UTC)
+    asked = around(instant=evening + timedelta(hours=hour))
+    night = find_night(asked.ephemeris, asked.site, evening.date())
+    read = replace(asked, grid=track_instants(asked.ephemeris, night, [asked.instant]))
+    ra_deg, dec_deg = zenith_of(asked)
+    assert float(separation_deg(*zenith_of(read), ra_deg, dec_deg)) * 3600.0 < 1.0
+    for kind, beside_deg in ((Kind.OPEN_CLUSTER, 50.0), (Kind.GALAXY, 10.0), (Kind.MOON, 80.0)):
+        target = Target("X", "X", kind, ra_deg=ra_deg, dec_deg=dec_deg - beside_deg)
+        one, other = sky_behind(target, read), sky_behind(target, asked)
+        assert one.altitude_deg == pytest.approx(other.altitude_deg, abs=1e-3)
+        assert one.luminance_cd_m2 == pytest.approx(other.luminance_cd_m2, rel=1e-3)
+        assert one.loss_mag == pytest.approx(other.loss_mag, abs=1e-3)

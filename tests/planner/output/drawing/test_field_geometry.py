@@ -16,7 +16,7 @@ from numpy.testing import assert_allclose
 
 from planner.model.kit import Mount, Orientation
 from planner.output.drawing.field import draw_field, wants_close_up
-from planner.output.drawing.limiting_magnitude import observer_of, zenith_of
+from planner.output.drawing.limiting_magnitude import zenith_of
 from planner.output.drawing.marks import FieldDrawing
 from planner.output.drawing.orientation import (
     ViewOrientation,
@@ -178,7 +178,7 @@ def test_the_words_tell_what_the_drawing_does(
 def test_a_target_in_the_zenith_has_a_drawing(train: Any, around: Any) -> None:
     """No direction is up there; the drawing is turned somehow, and whole."""
     circumstance = around()
-    zenith = zenith_of(observer_of(circumstance))
+    zenith = zenith_of(circumstance)
     drawing = draw_field(_somewhere(*zenith), train(mount=Mount.ALTAZIMUTH), circumstance)
     assert 0.0 <= drawing.north_deg < 360.0
 
