@@ -47,7 +47,7 @@ def ricco_product_sr(background_cd_m2: Numbers) -> Numbers:
     float or ndarray
         Threshold contrast times solid angle [sr] (Crumey 2014, eq. 25 and 28).
     """
-    return np.square(_conic(_inverse_fourth_root(background_cd_m2), RICCO))
+    return np.square(_conic(background_cd_m2, RICCO))
 
 
 def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
@@ -63,7 +63,7 @@ def large_patch_contrast(background_cd_m2: Numbers) -> Numbers:
     float or ndarray
         Added luminance over background (Crumey 2014, eq. 39 and 40).
     """
-    return _conic(_inverse_fourth_root(background_cd_m2), LARGE)
+    return _conic(background_cd_m2, LARGE)
 
 
 @frozen
@@ -148,13 +148,11 @@ def threshold_illuminance_lux(background_cd_m2: Numbers) -> Numbers:
     return background * ricco_product_sr(background)
 
 
-def _inverse_fourth_root(background_cd_m2: Numbers) -> Numbers:
-    return 1.0 / np.sqrt(np.sqrt(background_cd_m2))
-
-
-def _conic(x: Numbers, coefficients: tuple[float, float, float, float, float]) -> Numbers:
+def _conic(
+    background_cd_m2: Numbers, coefficients: tuple[float, float, float, float, float]
+) -> Numbers:
     """Evaluate the curve that both parts of the threshold follow: rod sight into cone sight."""
-    c1, c2, c3, c4, c5 = coefficients
+    x, (c1, c2, c3, c4, c5) = 1.0 / np.sqrt(np.sqrt(background_cd_m2)), coefficients
     return np.sqrt((c1 * x + c2) * x + c3) + (c4 * x + c5)
 
 

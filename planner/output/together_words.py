@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from planner.model.plan import Plan, Together
 from planner.model.site import Site
-from planner.output.night_words import telescope_words
+from planner.output.night_words import heading_facts, telescope_words
 from planner.output.words import clock
+from planner.planning.circumstances import Circumstances
 
 HEADINGS = {
     1: "one observer, who turns from one telescope to the other",
@@ -36,17 +37,10 @@ def together_words(together: Together | None, site: Site) -> list[str]:
     return words
 
 
-def pair_facts(plan: Plan, facts: list[tuple[str, str]]) -> list[tuple[str, str]]:
-    """Put both telescopes into the facts at the head of a plan, where one stands.
-
-    Parameters
-    ----------
-    plan : Plan
-        With two telescopes.
-    facts : list of (str, str)
-        Of the first one.
-    """
+def pair_facts(plan: Plan, first: Circumstances) -> list[tuple[str, str]]:
+    """Return the facts at the head of a plan with two telescopes, from those of the first."""
+    facts = heading_facts(plan.night, first)
     pupil = next(text for name, text in facts if name == "With").rpartition("; ")[2]
-    first, second = map(telescope_words, plan.telescopes)
-    pair = [("With", f"{first}; {second}"), ("By", f"{HEADINGS[plan.observers]}; {pupil}")]
+    both = "; ".join(map(telescope_words, plan.telescopes))
+    pair = [("With", both), ("By", f"{HEADINGS[plan.observers]}; {pupil}")]
     return [one for fact in facts for one in (pair if fact[0] == "With" else [fact])]

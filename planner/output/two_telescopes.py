@@ -12,7 +12,6 @@ from planner.model.site import Site
 from planner.output.appearance.what_to_see import look_for
 from planner.output.night_words import (
     grade_word,
-    heading_facts,
     in_field_words,
     latest_start,
     note_words,
@@ -62,7 +61,7 @@ def plan_of_two_text(
         Lines of at most 80 cells; apart from the user's own names plain ASCII.
     """
     site = plan.night.site
-    facts = pair_facts(plan, heading_facts(plan.night, circumstances[0]))
+    facts = pair_facts(plan, circumstances[0])
     facts.append(("Session", f"{span(plan.start, plan.end, site)}, {session}"))
     lines = [double_date(plan.night.date), *(one for fact in facts for one in item(*fact))]
     lines += [line for note in plan.news for line in item("Note", note)]

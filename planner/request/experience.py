@@ -75,7 +75,6 @@ def _with_eye(circumstances: Circumstances, journal: Journal, settings: Settings
             journal,
             settings,
             circumstances.preferences,
-            pupil_mm=settings.observer.dark_pupil_mm,
             ephemeris=load_ephemeris(),
             catalogue=load_catalogue(),
         )

@@ -16,7 +16,12 @@ from targets.model import Target
 
 
 class ListError(UserError, ValueError):
-    """A list or a file for one cannot be used; ``faults`` holds a sentence for each reason."""
+    """A list or a file for one cannot be used; ``faults`` holds a clause for each reason."""
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What the user is told, each on a line of its own."""
+        return tuple(f"{fault}." for fault in self.faults)
 
 
 @frozen

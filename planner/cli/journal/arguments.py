@@ -73,27 +73,23 @@ def read_train(asked: TrainOptions, settings: Settings) -> tuple[LoggedTrain, tu
     if eyepiece is None:
         if amplifier or filter_:
             raise InputError(["--amplifier and --filter go with an --eyepiece; name that too."])
-        return _without_eyepiece(telescope.name, telescope.aperture_mm, telescope.focal_length_mm)
+        train = LoggedTrain(
+            telescope=telescope.name,
+            aperture_mm=telescope.aperture_mm,
+            telescope_focal_length_mm=telescope.focal_length_mm,
+        )
+        return train, ()
     parts = Kit((telescope,), (eyepiece,), (amplifier,) if amplifier else (),
                 (filter_,) if filter_ else ())  # fmt: skip
-    train = make_trains(telescope, parts)[-1]  # the last one has all parts
-    logged = logged_train(train)
+    assembled = make_trains(telescope, parts)[-1]  # the last one has all parts
+    logged = logged_train(assembled)
     remarks = tuple(
-        f"By the configuration this does not go together: {fault}" for fault in train.faults
+        f"By the configuration this does not go together: {fault}" for fault in assembled.faults
     )
     if is_set:
         return logged, remarks
     remark = f'{eyepiece.name} is a zoom: "{eyepiece.name} at 12 mm" would keep the power too.'
     return _at_no_setting(logged), (*remarks, remark)
-
-
-def _without_eyepiece(
-    name: str, aperture_mm: float, focal_length_mm: float
-) -> tuple[LoggedTrain, tuple[str, ...]]:
-    train = LoggedTrain(
-        telescope=name, aperture_mm=aperture_mm, telescope_focal_length_mm=focal_length_mm
-    )
-    return train, ()
 
 
 def _at_no_setting(train: LoggedTrain) -> LoggedTrain:

@@ -83,7 +83,6 @@ def _eye(
         journal,
         settings,
         preferences,
-        pupil_mm=settings.observer.dark_pupil_mm,
         ephemeris=load_ephemeris(),
         catalogue=load_catalogue(),
     )
@@ -100,10 +99,7 @@ def _eye(
 def _listed(name: str, data: Path) -> list[tuple[str, str]]:
     """Return ids and names of the targets of a list, the user's own among them."""
     catalogue = load_catalogue()
-    try:
-        kept = find_name(lists_folder(data), name)
-    except ListError as error:
-        raise InputError([f"{fault}." for fault in error.faults]) from None
+    kept = find_name(lists_folder(data), name)
     if kept is not None:
         return _kept(catalogue, kept[1], name)
     rows = chosen_rows(catalogue, list_name=name)

@@ -80,7 +80,7 @@ def list_command(asked: ListsOptions, surroundings: Surroundings) -> Result:
         try:
             summaries.append(_own_summary(name, read_list(path), seen))
         except ListError as error:
-            talk += tuple(f"{fault}." for fault in error.faults)
+            talk += error.sentences
     text = json_text(lists_json(summaries)) if asked.format == "json" else lists_text(summaries)
     return Result(text, asked.output, talk)
 
@@ -119,11 +119,7 @@ def remove_command(asked: RemoveOptions, surroundings: Surroundings) -> Result:
     if name.casefold() in PROGRAMMES:
         raise InputError([f"{show(name)} is a programme that comes with fieldstop; it stays."])
     folder = lists_folder(journal_file(asked.data, surroundings).parent)
-    try:
-        removed = remove_list(folder, name)
-    except ListError as error:
-        raise InputError([f"{fault}." for fault in error.faults]) from None
-    return Result(f"The list {removed} is removed.\n")
+    return Result(f"The list {remove_list(folder, name)} is removed.\n")
 
 
 def _around(
@@ -152,7 +148,7 @@ def _own_called(folder: Path, text: str) -> tuple[list[Target], tuple[str, ...]]
         try:
             own = read_list(path).columns().own
         except ListError as error:
-            remarks += tuple(f"{fault}." for fault in error.faults)
+            remarks += error.sentences
             continue
         for place in (place for name, place in own.all_names() if key in name_key(name)):
             if len(found) >= MOST_FOUND:
@@ -167,18 +163,15 @@ def _names(folder: Path) -> tuple[dict[str, Path], tuple[str, ...]]:
     try:
         return kept_names(folder), ()
     except ListError as error:
-        return {}, tuple(f"{fault}." for fault in error.faults)
+        return {}, error.sentences
 
 
 def _kept_list(folder: Path, name: str) -> OwnList:
-    try:
-        found = find_name(folder, name)
-        if found is None:
-            programmes = ", ".join(PROGRAMMES)
-            raise InputError([f"{no_list(folder, name)}; programmes are {programmes}."])
-        return read_list(found[1])
-    except ListError as error:
-        raise InputError([f"{fault}." for fault in error.faults]) from None
+    found = find_name(folder, name)
+    if found is None:
+        programmes = ", ".join(PROGRAMMES)
+        raise InputError([f"{no_list(folder, name)}; programmes are {programmes}."])
+    return read_list(found[1])
 
 
 def _programme_summary(programme: Programme, seen: frozenset[str] | None) -> ListSummary:

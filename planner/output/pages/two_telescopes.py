@@ -8,7 +8,6 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.plan import Look, Plan
 from planner.output.drawing.finding import sketch_ways
 from planner.output.drawing.marks import FieldDrawing
-from planner.output.night_words import heading_facts
 from planner.output.pages.html import (
     look_drawing,
     look_entry,
@@ -43,7 +42,7 @@ def plan_of_two_html(
         A clause that says how its start and end were found.
     """
     site = plan.night.site
-    facts = pair_facts(plan, heading_facts(plan.night, circumstances[0]))
+    facts = pair_facts(plan, circumstances[0])
     facts.append(session_fact(plan, session))
     drawn = _drawn(plan, circumstances, ephemeris)
     names = [telescope.name for telescope in plan.telescopes]

@@ -22,7 +22,6 @@ def learned_eye(
     settings: Settings,
     preferences: Preferences,
     *,
-    pupil_mm: float,
     ephemeris: Ephemeris,
     catalogue: Catalogue,
 ) -> OwnEye | None:
@@ -34,7 +33,6 @@ def learned_eye(
         journal,
         settings,
         preferences,
-        pupil_mm=pupil_mm,
         ephemeris=ephemeris,
         catalogue=catalogue,
     )

@@ -115,7 +115,6 @@ def eye_looks(
     settings: Settings,
     preferences: Preferences,
     *,
-    pupil_mm: float,
     ephemeris: Ephemeris,
     catalogue: Catalogue,
 ) -> EyeLooks:
@@ -129,8 +128,6 @@ def eye_looks(
         Whose eye, and which sites and telescopes are known by their names.
     preferences : Preferences
         Tells by which model each class of target is seen.
-    pupil_mm : float
-        Of the observer [mm].
     ephemeris, catalogue
         The sky, and what is in it.
 
@@ -140,6 +137,7 @@ def eye_looks(
         When the journal cannot be read.
     """
     records, left_out = eye_records(journal, settings, ephemeris, catalogue)
+    pupil_mm = settings.observer.dark_pupil_mm
     return _telling(records, left_out, preferences, pupil_mm, ephemeris)
 
 

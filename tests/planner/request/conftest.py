@@ -48,7 +48,6 @@ def looks_of(example: Settings, ephemeris: Ephemeris) -> LooksOf:
                 journal,
                 example,
                 preferences_with({}),
-                pupil_mm=example.observer.dark_pupil_mm,
                 ephemeris=ephemeris,
                 catalogue=load_catalogue(),
             )
