@@ -64,7 +64,6 @@ def conditions_tonight(
     extinction_mag: float | None = None,
     seeing: str | None = None,
     transparency: int | None = None,
-    pupil_mm: float | None = None,
 ) -> Conditions:
     """Take the site's and the observer's values, changed by what is given.
 
@@ -81,8 +80,6 @@ def conditions_tonight(
     transparency : int, optional
         1 (thick haze) .. 5 (clear); adds 0.8, 0.35, 0.15, 0.05 or 0 mag of extinction. It does not
         change the sky: haze under lamps brightens it, and only a reading tells by how much.
-    pupil_mm : float, optional
-        Dark-adapted pupil [mm], 2 .. 9.
 
     Returns
     -------
@@ -96,12 +93,10 @@ def conditions_tonight(
     """
     clear_mag = usual_extinction_mag(site) if extinction_mag is None else extinction_mag
     sky = site.sky_mag_arcsec2 if sky_mag_arcsec2 is None else sky_mag_arcsec2
-    pupil = observer.dark_pupil_mm if pupil_mm is None else pupil_mm
     seeing = site.seeing if seeing is None else seeing
     faults = [
         *_sky_faults(sky),
         *_range_faults("Extinction", clear_mag, EXTINCTION_MAG_RANGE, "mag per air mass"),
-        *_range_faults("The eye's pupil", pupil, PUPIL_MM_RANGE, "mm"),
         *_seeing_faults(seeing),
         *_transparency_faults(transparency),
     ]
@@ -111,7 +106,7 @@ def conditions_tonight(
         sky_mag_arcsec2=sky,
         extinction_mag=clear_mag + HAZE_MAG[5 if transparency is None else transparency],
         seeing=ANTONIADI[antoniadi_step(seeing) - 1],
-        pupil_mm=pupil,
+        pupil_mm=observer.dark_pupil_mm,
         eye_mag=EXPERIENCE_MAG[observer.experience],
     )
 

@@ -7,6 +7,8 @@ from types import MappingProxyType
 from targets.characters import harmless
 from targets.errors import UserError
 
+LONGEST_QUOTED = 40
+
 # Adopted by the IAU in 1922: Transactions of the IAU, vol. I, p. 158.
 NAMES = MappingProxyType(
     {
@@ -234,10 +236,10 @@ def constellation_code(text: str) -> str:
     raise UnknownConstellation(f"no constellation is called {quoted(text)}: {ending}")
 
 
-def quoted(text: str, *, longest: int = 40) -> str:
+def quoted(text: str) -> str:
     """Put what a user typed between quotes, fit to stand in a sentence on one line."""
-    plain = harmless(text[: longest + 1])
-    return f"'{plain[:longest]}…'" if len(text) > longest else f"'{plain}'"
+    plain = harmless(text[: LONGEST_QUOTED + 1])
+    return f"'{plain[:LONGEST_QUOTED]}…'" if len(text) > LONGEST_QUOTED else f"'{plain}'"
 
 
 def _key(text: str) -> str:

@@ -18,6 +18,7 @@ from importlib.resources import files
 from targets.frozen import frozen
 
 KM_PER_DEG = 111.2
+MOST_TOWNS = 9
 # Letters that Unicode does not take apart into a plain one and an accent.
 PLAIN_LETTERS = str.maketrans(
     {"ø": "o", "ł": "l", "æ": "ae", "œ": "oe", "đ": "d", "ð": "d", "\u0131": "i"}
@@ -64,7 +65,7 @@ def load_towns() -> tuple[Town, ...]:
     )
 
 
-def find_towns(text: str, *, most: int = 9) -> tuple[Town, ...]:
+def find_towns(text: str) -> tuple[Town, ...]:
     """Find towns by name.
 
     Parameters
@@ -72,20 +73,18 @@ def find_towns(text: str, *, most: int = 9) -> tuple[Town, ...]:
     text : str
         A name or its beginning, whatever its case and accents; after a comma, a country or region
         or the beginning of one: ``Bath``, ``san jose, costa``, ``Springfield, IL``.
-    most : int
-        How many to give.
 
     Returns
     -------
     tuple of Town
-        Those of exactly that name if there are any, else those that begin so; the largest first.
+        Some of exactly that name if there are any, else of those that begin so; the largest first.
     """
     name, _, where = (plain(part) for part in text.partition(","))
     if not name:
         return ()
     there = [town for town in load_towns() if _is_in(town, where)]
     exact = [town for town in there if plain(town.name) == name]
-    return tuple((exact or [t for t in there if plain(t.name).startswith(name)])[:most])
+    return tuple((exact or [t for t in there if plain(t.name).startswith(name)])[:MOST_TOWNS])
 
 
 def nearest_town(latitude_deg: float, longitude_deg: float) -> tuple[Town, float]:

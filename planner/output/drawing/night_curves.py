@@ -22,13 +22,7 @@ AROUND = timedelta(minutes=30)
 
 
 def target_curves(
-    target: Target,
-    ephemeris: Ephemeris,
-    night: Night,
-    *,
-    now: datetime | None = None,
-    begin: datetime | None = None,
-    end: datetime | None = None,
+    target: Target, ephemeris: Ephemeris, night: Night, *, now: datetime | None = None
 ) -> NightCurves:
     """Follow one target from sunset to sunrise, with the skyline below it.
 
@@ -38,11 +32,9 @@ def target_curves(
         The sky, and the night; where the Sun does not set or rise, the whole of it.
     now : datetime, optional
         To be marked.
-    begin, end : datetime, optional
-        When it is looked at.
     """
     start, until = night.sunset or night.start, night.sunrise or night.end
-    return _curves([target], ephemeris, night, start, until, [(begin, end)], now)
+    return _curves([target], ephemeris, night, start, until, [], now)
 
 
 def plan_curves(plan: Plan, ephemeris: Ephemeris) -> NightCurves:
@@ -54,7 +46,6 @@ def plan_curves(plan: Plan, ephemeris: Ephemeris) -> NightCurves:
         max(plan.start - AROUND, plan.night.start),
         min(plan.end + AROUND, plan.night.end),
         [(look.start, look.end) for look in plan.looks],
-        None,
     )
 
 
@@ -64,8 +55,8 @@ def _curves(
     night: Night,
     start: datetime,
     end: datetime,
-    spans: Sequence[tuple[datetime | None, datetime | None]],
-    now: datetime | None,
+    spans: Sequence[tuple[datetime, datetime]],
+    now: datetime | None = None,
 ) -> NightCurves:
     steps = max(math.ceil((end - start) / STEP), 1)
     instants = tuple(start + (end - start) * (step / steps) for step in range(steps + 1))
@@ -76,7 +67,7 @@ def _curves(
         Curve(
             tracks.altitude_deg[row],
             site.horizon_altitude_deg(tracks.azimuth_deg[row]) if site.horizon else None,
-            *spans[row],
+            *(spans[row] if spans else ()),
         )
         for row, target in enumerate(targets)
     ]

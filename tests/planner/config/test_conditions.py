@@ -30,9 +30,9 @@ def test_a_stated_extinction_goes_before_the_elevation() -> None:
 def test_what_is_given_goes_first() -> None:
     """Every value can be changed for a night; seeing is kept in one spelling."""
     tonight = conditions_tonight(
-        SITE, OBSERVER, sky_mag_arcsec2=21.3, extinction_mag=0.2, seeing="2", pupil_mm=5.0
+        SITE, OBSERVER, sky_mag_arcsec2=21.3, extinction_mag=0.2, seeing="2"
     )
-    assert tonight == Conditions(21.3, 0.2, "II", 5.0, 0.24)
+    assert tonight == Conditions(21.3, 0.2, "II", 6.2, 0.24)
     assert tonight.seeing_step == 2
 
 
@@ -55,8 +55,6 @@ def test_haze_adds_extinction() -> None:
         ({"sky_mag_arcsec2": float("nan")}, "Sky brightness of nan"),
         ({"extinction_mag": -0.1}, "Extinction of -0.1 .* between 0 and 1.5 mag per air mass"),
         ({"extinction_mag": float("inf")}, "Extinction of inf"),
-        ({"pupil_mm": 12.0}, "pupil of 12 mm cannot be; it lies between 2 and 9 mm"),
-        ({"pupil_mm": 0.0}, "pupil of 0 mm"),
         ({"seeing": "VII"}, 'Seeing "VII" is not on the Antoniadi scale; use I'),
         ({"transparency": 0}, r"Transparency 0 .* use 1 \(thick haze\) to 5 \(clear\)"),
         ({"transparency": 6}, "Transparency 6 is not on the scale"),
@@ -85,8 +83,6 @@ def test_what_is_no_limiting_magnitude_gets_no_such_hint(sky_mag_arcsec2: float)
 def test_every_fault_is_named_at_once() -> None:
     """Three faults, three sentences."""
     with pytest.raises(ConditionsError) as caught:
-        conditions_tonight(
-            SITE, OBSERVER, sky_mag_arcsec2=30.0, seeing="VII", transparency=9, pupil_mm=6.0
-        )
+        conditions_tonight(SITE, OBSERVER, sky_mag_arcsec2=30.0, seeing="VII", transparency=9)
     assert len(caught.value.faults) == 3
     assert str(caught.value).count("\n") == 2
