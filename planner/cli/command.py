@@ -1,8 +1,7 @@
-"""What a command line is made of: each option is declared once, with its name, help and reader.
+"""What a command line is made of: commands and groups of click, from declared options.
 
-A command's options are the fields of a frozen dataclass. Its type reads the text behind an option;
-what cannot be read is noted, so that all faults are told at once. The modules of the options and
-of the work are loaded when their command runs, and for nothing else.
+What stands behind an option and cannot be read is noted, so that all faults are told at once. The
+modules of the options and of the work are loaded when their command runs, and for nothing else.
 """
 
 from __future__ import annotations
@@ -10,61 +9,18 @@ from __future__ import annotations
 import dataclasses
 import importlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, Generic, TypeVar, cast, overload
+from typing import Any
 
 import click
 
+from planner.cli.declared import DECLARED, Argument, Option, Switch
 from planner.cli.result import Result
 from planner.model.errors import Faults, InputError
 from targets.frozen import frozen
 
-Value = TypeVar("Value")
 HELP_NAMES = {"help_option_names": ["-h", "--help"]}
-_DECLARED = "declared"
 _FAULTS = "planner.cli.faults"
 _UNREADABLE: Any = object()  # nobody gets to use it: the faults are told first
-
-
-@frozen
-class Option(Generic[Value]):
-    """An option and how the text behind it is read.
-
-    Parameters
-    ----------
-    name : str
-        As it is typed.
-    metavar, help : str
-        For ``--help``.
-    read : callable
-        The value, from the option's name and the text; raises UserError with a sentence that names
-        the option.
-    is_repeated : bool
-        Whether it may be given several times.
-    elsewhere : str
-        A sentence for those who give it several times where one is allowed; without one the last
-        counts.
-    """
-
-    name: str
-    metavar: str
-    help: str
-    read: Callable[[str, str], Value]
-    is_repeated: bool = False
-    elsewhere: str = ""
-
-
-@frozen
-class _Flag:
-    name: str
-    help: str
-
-
-@frozen
-class _Argument:
-    metavar: str
-    help: str
-    is_required: bool
-    takes_words: bool
 
 
 @frozen
@@ -90,50 +46,6 @@ class Work:
     options: str
     place: str
     collects: bool = False
-
-
-@overload
-def given(option: Option[Value]) -> Value | None: ...
-@overload
-def given(option: Option[Value], default: Value) -> Value: ...
-def given(option: Option[Value], default: Value | None = None) -> Value | None:
-    """Return a field for what an option says; the default when it is not given."""
-    return cast(Value, _field(option, default))
-
-
-def repeated(option: Option[Value]) -> tuple[Value, ...]:
-    """Return a field for an option that may be given several times."""
-    return cast(tuple[Value, ...], _field(dataclasses.replace(option, is_repeated=True), ()))
-
-
-def flag(name: str, help_: str) -> bool:
-    """Return a field for an option without a value."""
-    return cast(bool, _field(_Flag(name, help_), default=False))
-
-
-def argument(metavar: str, help_: str) -> str:
-    """Return a field for one word that is needed."""
-    return cast(str, _field(_Argument(metavar, help_, is_required=True, takes_words=False), ""))
-
-
-def words(metavar: str, help_: str) -> str:
-    """Return a field for words that are needed, as one text."""
-    return cast(str, _field(_Argument(metavar, help_, is_required=True, takes_words=True), ""))
-
-
-def words_or_none(metavar: str, help_: str) -> str | None:
-    """Return a field for words, as one text; None when there are none."""
-    declared = _Argument(metavar, help_, is_required=False, takes_words=True)
-    return cast("str | None", _field(declared, None))
-
-
-def group_of(options: type[Value]) -> Value:
-    """Return a field that holds options declared together."""
-    return dataclasses.field(default=options(), metadata={_DECLARED: options})
-
-
-def _field(declared: object, default: object) -> Any:
-    return dataclasses.field(default=default, metadata={_DECLARED: declared})
 
 
 def command(name: str, work: Work) -> click.Command:
@@ -239,7 +151,7 @@ class _Group(_Command, click.Group):
 class _Words(click.Argument):
     """An argument with help."""
 
-    def __init__(self, name: str, declared: _Argument) -> None:
+    def __init__(self, name: str, declared: Argument) -> None:
         many = declared.takes_words
         shown = declared.metavar if declared.is_required else f"[{declared.metavar}]"
         super().__init__(
@@ -283,12 +195,12 @@ def _faults(context: click.Context) -> Faults:
 
 def _parameters(options: type) -> Iterator[click.Parameter]:
     for one in dataclasses.fields(options):
-        declared = one.metadata[_DECLARED]
+        declared = one.metadata[DECLARED]
         if isinstance(declared, type):
             yield from _parameters(declared)
-        elif isinstance(declared, _Argument):
+        elif isinstance(declared, Argument):
             yield _Words(one.name, declared)
-        elif isinstance(declared, _Flag):
+        elif isinstance(declared, Switch):
             yield click.Option([declared.name, one.name], is_flag=True, help=declared.help)
         else:
             yield click.Option(
@@ -304,12 +216,12 @@ def _read(options: type, values: Mapping[str, Any]) -> Any:
     """Put the values of a command line into the dataclass that declares them."""
     found: dict[str, Any] = {}
     for one in dataclasses.fields(options):
-        declared = one.metadata[_DECLARED]
+        declared = one.metadata[DECLARED]
         if isinstance(declared, type):
             found[one.name] = _read(declared, values)
             continue
         value = values[one.name]
-        if isinstance(declared, _Argument) and declared.takes_words:
+        if isinstance(declared, Argument) and declared.takes_words:
             value = " ".join(value) if value else None
         if isinstance(declared, Option) and declared.elsewhere and not declared.is_repeated:
             value = _single(declared, value)

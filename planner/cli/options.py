@@ -6,7 +6,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.command import Option, flag, given, group_of, repeated, words, words_or_none
+from planner.cli.declared import Option, flag, given, group_of, repeated, words, words_or_none
 from planner.cli.result import read_output
 from planner.request.arguments import (
     as_text,

@@ -6,7 +6,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.command import (
+from planner.cli.declared import (
     Option,
     argument,
     flag,

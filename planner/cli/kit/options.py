@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
-from planner.cli.command import Option, flag, given, group_of, repeated
+from planner.cli.declared import Option, flag, given, group_of, repeated
 from planner.cli.options import (
     CONFIG,
     DATA,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.cli.command import Option, argument, flag, given, words
+from planner.cli.declared import Option, argument, flag, given, words
 from planner.cli.options import FORMAT, OUTPUT
 from planner.request.arguments import as_text, read_folder
 from targets.frozen import frozen
