@@ -196,7 +196,7 @@ def _order(
     doubt = doubts(roster, circumstances, columns) if teach else np.zeros((len(every), 0))
     lessons = lesson_rows(doubt, roster.wanted)
     order = order_looks(with_lessons(candidates, doubt, lessons), session)
-    rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
+    rows = order.rows
     middle = [round((s.start_min + s.end_min) / 2.0 / session.step_min) for s in order.slots]
     columns[rows], share[rows] = best_trains(
         roster, circumstances, rows, np.array(middle, dtype=np.intp)

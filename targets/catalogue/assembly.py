@@ -8,7 +8,7 @@ import numpy as np
 
 from targets.arrays import Floats
 from targets.catalogue.cleaning import clean_values
-from targets.catalogue.columns import Catalogue
+from targets.catalogue.columns import COLUMNS, Catalogue
 from targets.catalogue.duplicates import fold
 from targets.catalogue.names_of_rows import assemble_texts
 from targets.catalogue.openngc import check_rows, read_objects
@@ -50,21 +50,9 @@ def assemble() -> Catalogue:
     first_feature = len(texts.ids) - len(features)
     return Catalogue(
         ids=texts.ids,
-        ra_deg=everything.ra_deg,
-        dec_deg=everything.dec_deg,
-        major_arcmin=everything.major_arcmin,
-        minor_arcmin=everything.minor_arcmin,
-        position_angle_deg=everything.position_angle_deg,
-        magnitude=everything.magnitude,
-        companion_magnitude=everything.companion_magnitude,
-        visual_rating=everything.visual_rating,
-        bulge_share=everything.bulge_share,
+        **{name: getattr(everything, name) for name in COLUMNS if hasattr(everything, name)},
         core_radius_arcmin=_of_globulars(texts.ids, tables.globulars, "core_radius_arcmin"),
         concentration=_of_globulars(texts.ids, tables.globulars, "concentration"),
-        kind_code=everything.kind_code,
-        size_origin_code=everything.size_origin,
-        magnitude_origin_code=everything.magnitude_origin,
-        constellation=everything.constellation,
         texts=texts,
         stars=star_facts(tables, len(folded.survivors)),
         lunar={

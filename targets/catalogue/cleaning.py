@@ -115,8 +115,8 @@ def _start(raw: RawObjects) -> Values:
         visual_rating=np.full(len(raw.name), np.nan),
         bulge_share=bulge_shares(raw.hubble),
         kind_code=np.full(len(raw.name), -1, dtype=np.int8),
-        size_origin=origins(raw.major_arcmin, Origin.CATALOGUE),
-        magnitude_origin=origins(raw.v_mag, Origin.CATALOGUE),
+        size_origin_code=origins(raw.major_arcmin, Origin.CATALOGUE),
+        magnitude_origin_code=origins(raw.v_mag, Origin.CATALOGUE),
     )
 
 
@@ -157,7 +157,7 @@ def _derive_galaxy_magnitudes(values: Values, raw: RawObjects) -> None:
     )
     values.magnitude[galaxies] = v_mag[galaxies]
     derived = galaxies & ~np.isnan(v_mag) & (v_mag != raw.v_mag)
-    values.magnitude_origin[derived] = ORIGINS.index(Origin.DERIVED)
+    values.magnitude_origin_code[derived] = ORIGINS.index(Origin.DERIVED)
 
 
 def galaxy_v_mag(
@@ -196,7 +196,7 @@ def _scale_clusters(values: Values) -> None:
     # To a tenth of a minute: more digits would feign what the factor does not know.
     for axis in (values.major_arcmin, values.minor_arcmin):
         axis[scaled] = np.maximum(np.round(axis[scaled] * factor[scaled], 1), 0.1)
-    values.size_origin[scaled] = ORIGINS.index(Origin.SCALED)
+    values.size_origin_code[scaled] = ORIGINS.index(Origin.SCALED)
 
 
 def _correct_numbers(values: Values, rows: NDArray[np.intp], lines: tuple[Row, ...]) -> None:
@@ -205,9 +205,9 @@ def _correct_numbers(values: Values, rows: NDArray[np.intp], lines: tuple[Row, .
     # A new major axis takes the old minor axis and angle with it: they describe another outline.
     values.minor_arcmin[rows[resized]] = np.nan
     values.position_angle_deg[rows[resized]] = np.nan
-    values.size_origin[rows[resized]] = ORIGINS.index(Origin.CORRECTED)
+    values.size_origin_code[rows[resized]] = ORIGINS.index(Origin.CORRECTED)
     v_mag = numbers(lines, "v_mag")
-    values.magnitude_origin[rows[~np.isnan(v_mag)]] = ORIGINS.index(Origin.CORRECTED)
+    values.magnitude_origin_code[rows[~np.isnan(v_mag)]] = ORIGINS.index(Origin.CORRECTED)
     for column, target in (
         ("ra_deg", values.ra_deg),
         ("dec_deg", values.dec_deg),
@@ -230,9 +230,9 @@ def _forget_meaningless_angles(values: Values) -> None:
 def _forget_nebula_magnitudes(values: Values) -> None:
     """Forget what belongs to a star or cluster in them; a magnitude set by hand is their own."""
     rated = np.isin(values.kind_code, [KINDS.index(kind) for kind in RATED_KINDS])
-    rated &= values.magnitude_origin != ORIGINS.index(Origin.CORRECTED)
+    rated &= values.magnitude_origin_code != ORIGINS.index(Origin.CORRECTED)
     values.magnitude[rated] = np.nan
-    values.magnitude_origin[rated] = ORIGINS.index(Origin.UNKNOWN)
+    values.magnitude_origin_code[rated] = ORIGINS.index(Origin.UNKNOWN)
 
 
 def summed_magnitude(magnitudes: Floats) -> float:

@@ -123,7 +123,7 @@ def _sum_members(values: Values, members: dict[int, int]) -> None:
         if np.isnan(values.magnitude[group]):
             values.magnitude[group] = round(summed_magnitude(values.magnitude[rows]), 2)
             if not np.isnan(values.magnitude[group]):
-                values.magnitude_origin[group] = ORIGINS.index(Origin.DERIVED)
+                values.magnitude_origin_code[group] = ORIGINS.index(Origin.DERIVED)
 
 
 def _duplicates(raw: RawObjects, row_of: dict[str, int], messier: dict[int, int]) -> dict[int, int]:

@@ -227,5 +227,5 @@ def _rough_globulars(folded: Folded, values: Values) -> dict[int, str]:
     return {
         index: ROUGH_MAGNITUDE
         for index, row in enumerate(folded.survivors)
-        if values.kind_code[row] == globular and values.magnitude_origin[row] == as_in_file
+        if values.kind_code[row] == globular and values.magnitude_origin_code[row] == as_in_file
     }

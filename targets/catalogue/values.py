@@ -64,8 +64,8 @@ class Values:
     visual_rating: Floats
     bulge_share: Floats
     kind_code: NDArray[np.int8]
-    size_origin: NDArray[np.int8]
-    magnitude_origin: NDArray[np.int8]
+    size_origin_code: NDArray[np.int8]
+    magnitude_origin_code: NDArray[np.int8]
 
     def rows(self, chosen: list[int]) -> Values:
         """Return the values of some rows, in the given order."""
@@ -118,9 +118,15 @@ def extra_values(extras: tuple[Row, ...]) -> Values:
         visual_rating=rating,
         bulge_share=np.full(len(extras), np.nan),
         kind_code=kind_codes(types, rating),
-        size_origin=origins(major, Origin.CORRECTED),
-        magnitude_origin=origins(v_mag, Origin.CORRECTED),
+        size_origin_code=origins(major, Origin.CORRECTED),
+        magnitude_origin_code=origins(v_mag, Origin.CORRECTED),
     )
+
+
+_OF_A_PLACE = (
+    "ra_deg", "dec_deg", "major_arcmin", "minor_arcmin", "position_angle_deg", "magnitude",
+    "companion_magnitude", "bulge_share",
+)  # fmt: skip
 
 
 def moving_values(kinds: tuple[Kind, ...], visual_rating: Floats | None = None) -> Values:
@@ -130,16 +136,9 @@ def moving_values(kinds: tuple[Kind, ...], visual_rating: Floats | None = None) 
     return Values(
         type=np.full(len(kinds), "", dtype="<U6"),
         constellation=np.full(len(kinds), "", dtype="<U3"),
-        ra_deg=unknown,
-        dec_deg=unknown,
-        major_arcmin=unknown,
-        minor_arcmin=unknown,
-        position_angle_deg=unknown,
-        magnitude=unknown,
-        companion_magnitude=unknown,
         visual_rating=unknown if visual_rating is None else visual_rating,
-        bulge_share=unknown,
         kind_code=np.array([KINDS.index(kind) for kind in kinds], dtype=np.int8),
-        size_origin=computed,
-        magnitude_origin=computed,
+        size_origin_code=computed,
+        magnitude_origin_code=computed,
+        **dict.fromkeys(_OF_A_PLACE, unknown),
     )

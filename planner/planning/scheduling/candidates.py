@@ -173,3 +173,8 @@ class Order:
     slots: tuple[Slot, ...]
     breaks: tuple[tuple[float, float], ...]
     worth: float
+
+    @property
+    def rows(self) -> Codes:
+        """Of the targets of the looks."""
+        return np.array([slot.row for slot in self.slots], dtype=np.intp)

@@ -105,8 +105,7 @@ def let_wait(candidates: Candidates, session: Session, order: Order) -> Order:
     order : Order
         Played as early as can be.
     """
-    rows = np.array([slot.row for slot in order.slots], dtype=np.intp)
-    return with_waits(Pace(candidates, session), order, rows)
+    return with_waits(Pace(candidates, session), order, order.rows)
 
 
 def fits_alone(candidates: Candidates, session: Session) -> Flags:

@@ -49,8 +49,8 @@ def look_abreast(stations: Stations, owned: Things) -> Arrangement:
     orders = _best_orders(stations)
     for number, order in enumerate(orders):
         station = stations.each[number]
-        stations = stations.with_station(number, _retrained(station, order))
-    sequences = _rows(orders[0]), _rows(orders[1])
+        stations = stations.with_station(number, station.for_slots(order.slots))
+    sequences = orders[0].rows, orders[1].rows
     plain = settled(_Player(sequences, -1, ()), stations, owned)
     for _ in range(REFILLS):
         if not plain.dropped:
@@ -76,8 +76,8 @@ def _refilled(found: Arrangement, owned: Things) -> Arrangement:
         if gone:
             taken = stations.each[1 - number].taken_by(sequences[1 - number])
             order = _order(station, np.append(taken, gone).astype(np.intp))
-            stations = stations.with_station(number, _retrained(station, order))
-            sequences[number] = _rows(order)
+            stations = stations.with_station(number, station.for_slots(order.slots))
+            sequences[number] = order.rows
     filled = settled(_Player((sequences[0], sequences[1]), -1, ()), stations, owned)
     return replace(filled, dropped=filled.dropped | found.dropped)
 
@@ -90,7 +90,7 @@ def _alone(stations: Stations, which: int, owned: Things) -> Arrangement:
     """Return what one of the telescopes shows while the other one is not used."""
     order = order_looks(stations.each[which].candidates, stations.each[which].session)
     sequences = [np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)]
-    sequences[which] = _rows(order)
+    sequences[which] = order.rows
     return settled(_Player((sequences[0], sequences[1]), -1, ()), stations, owned)
 
 
@@ -104,7 +104,7 @@ def _with_comparisons(
     told, rows = 1 - lead, [*sequences]
     free = _but_for(stations.each[told], stations.each[lead].taken_by(rows[lead]))
     free = _with_compared(stations, free, lead, compared, plain)
-    rows[told] = _rows(order_looks(free, stations.each[told].session))
+    rows[told] = order_looks(free, stations.each[told].session).rows
     return settled(_Player((rows[0], rows[1]), lead, compared), stations, owned)
 
 
@@ -128,7 +128,7 @@ def _in_turn(stations: Stations, orders: Orders, first: int) -> Orders:
     found = [*orders]
     for which in (first, 1 - first):
         other = stations.each[1 - which]
-        anew = _order(stations.each[which], other.taken_by(_rows(found[1 - which])))
+        anew = _order(stations.each[which], other.taken_by(found[1 - which].rows))
         if anew.worth > found[which].worth:
             found[which] = anew
     return found[0], found[1]
@@ -143,15 +143,6 @@ def _but_for(station: Station, taken: Codes) -> Candidates:
     is_open = station.candidates.open.copy()
     is_open[taken] = False
     return replace(station.candidates, open=is_open)
-
-
-def _retrained(station: Station, order: Order) -> Station:
-    """Take the best trains for the times of an order."""
-    steps = [
-        round((slot.start_min + slot.end_min) / 2.0 / station.session.step_min)
-        for slot in order.slots
-    ]
-    return station.with_trains(_rows(order), np.array(steps, dtype=np.intp))
 
 
 def _comparisons(
@@ -231,7 +222,3 @@ def _joined(found: Arrangement, number: int, order: Order) -> Arrangement:
         breaks=(*found.breaks, *breaks),
         worth=found.worth + order.worth,
     )
-
-
-def _rows(order: Order) -> Codes:
-    return np.array([slot.row for slot in order.slots], dtype=np.intp)

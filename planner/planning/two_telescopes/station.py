@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +12,7 @@ from planner.ephemeris.sky_grid import SkyGrid
 from planner.planning.candidates import best_trains, candidates_of, with_companions
 from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.roster import Roster, survey_roster
-from planner.planning.scheduling.candidates import Candidates, Session
+from planner.planning.scheduling.candidates import Candidates, Session, Slot
 from planner.planning.survey import moment_at
 from planner.planning.two_telescopes.showing import (
     STRENGTH,
@@ -71,6 +72,13 @@ class Station:
         return replace(
             self, columns=columns, share=share, candidates=_weighed(candidates, self.counts)
         )
+
+    def for_slots(self, slots: Sequence[Slot]) -> Station:
+        """Return the same with the best trains for the times of some looks."""
+        step_min = self.session.step_min
+        steps = [round((slot.start_min + slot.end_min) / 2.0 / step_min) for slot in slots]
+        rows = np.array([slot.row for slot in slots], dtype=np.intp)
+        return self.with_trains(rows, np.array(steps, dtype=np.intp))
 
     def taken_by(self, rows: Codes) -> Codes:
         """Return rows with those of the targets that get a view in the looks at them."""

@@ -86,12 +86,15 @@ class _Divided:
 
 def _arranged(stations: Stations, which: Codes, owned: Things) -> _Divided:
     session = _session(stations)
-    rows = _rows(order_looks(_joint(stations, which, {}), session))
-    stations = _retrained(stations, which, play(_joint(stations, which, {}), session, rows))
+    rows = order_looks(_joint(stations, which, {}), session).rows
+    played = play(_joint(stations, which, {}), session, rows)
+    for number, station in enumerate(stations.each):
+        slots = [slot for slot in played.slots if which[slot.row] == number]
+        stations = stations.with_station(number, station.for_slots(slots))
     candidates = _joint(stations, which, {})
     kept, anew = play(candidates, session, rows), order_looks(candidates, session)
     best = kept if kept.worth >= anew.worth else anew
-    found = settled(_Player(which, _rows(best), {}), stations, owned)
+    found = settled(_Player(which, best.rows, {}), stations, owned)
     return _Divided(which, stations, best, found)
 
 
@@ -104,7 +107,7 @@ def _with_comparisons(divided: _Divided, owned: Things) -> Arrangement:
     session = _session(stations)
     limit = session.most_looks
     fewer = session if limit is None else replace(session, most_looks=limit - len(compared))
-    rows = _rows(order_looks(_joint(stations, which, compared), fewer))
+    rows = order_looks(_joint(stations, which, compared), fewer).rows
     compared = {row: one for row, one in compared.items() if row in rows}
     if not compared:
         return divided.found
@@ -174,21 +177,6 @@ def _comparisons(
     return found if limit is None else dict(list(found.items())[: limit // 2])
 
 
-def _retrained(stations: Stations, which: Codes, order: Order) -> Stations:
-    """Take the best trains for the times of an order."""
-    for number, station in enumerate(stations.each):
-        slots = [slot for slot in order.slots if which[slot.row] == number]
-        steps = [
-            round((slot.start_min + slot.end_min) / 2.0 / station.session.step_min)
-            for slot in slots
-        ]
-        rows = np.array([slot.row for slot in slots], dtype=np.intp)
-        stations = stations.with_station(
-            number, station.with_trains(rows, np.array(steps, dtype=np.intp))
-        )
-    return stations
-
-
 def _session(stations: Stations) -> Session:
     one, other = stations.each
     return replace(one.session, beside=(other.session,))
@@ -240,7 +228,3 @@ def _with_codes(joint: Candidates, each: tuple[Station, Station], which: Codes) 
 
 def _coded(names: Sequence[str]) -> Codes:
     return np.unique(np.array(names, dtype=np.str_), return_inverse=True)[1]
-
-
-def _rows(order: Order) -> Codes:
-    return np.array([slot.row for slot in order.slots], dtype=np.intp)

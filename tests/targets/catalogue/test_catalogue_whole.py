@@ -93,7 +93,7 @@ def test_each_correction_changes_something() -> None:
     rows = np.array([raw.name.index(line["name"]) for line in lines])
     without = clean_values(raw, ())
     names = np.array(raw.name)[rows]
-    guessed = without.size_origin[rows] == ORIGINS.index(Origin.SCALED)
+    guessed = without.size_origin_code[rows] == ORIGINS.index(Origin.SCALED)
     major = numbers(lines, "major_arcmin") == without.major_arcmin[rows]
     minor = ~np.isnan(numbers(lines, "minor_arcmin"))  # given to change the shape
     assert names[major & ~minor & ~guessed].tolist() == []
