@@ -140,7 +140,10 @@ def _list_text(name: str) -> str:
         fault = f"cannot be read: {reason}"
     else:
         if len(content) > LARGEST_LIST_BYTES:
-            fault = f"larger than {LARGEST_LIST_BYTES // 1000} kB; this is hardly a list of targets"
+            fault = (
+                f"larger than {LARGEST_LIST_BYTES // 1000} kB; keep a long list under a name with"
+                ' "fieldstop targets add FILE", then --list NAME'
+            )
         else:
             try:
                 return typed_text(content, needed="UTF-8 text with a target in each line")
