@@ -17,6 +17,8 @@ sys.dont_write_bytecode = False
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 HERE = Path(__file__).parent
+# Beside what pytest keeps: all that tests start put the catalogue together once, not each anew.
+os.environ["XDG_CACHE_HOME"] = str(HERE.parent / ".pytest_cache" / "program")
 # The same few examples in every run, however slow the machine is; many new ones when asked for,
 # with --hypothesis-profile=many.
 settings.register_profile("few", max_examples=25, derandomize=True, deadline=None, database=None)
