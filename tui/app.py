@@ -282,7 +282,10 @@ class NightApp(App[Exception]):
     def _better(self) -> Scene | None:
         import tui.pages.way  # noqa: PLC0415  # slow to load
         import tui.screens.target  # noqa: F401, PLC0415
+        from targets.field_stars import load_field_stars  # noqa: PLC0415
 
+        with suppress(UserError):  # a page that draws them says what is wrong
+            load_field_stars()
         return self.desk.refine()
 
     def _refused(self, error: Exception) -> None:

@@ -136,3 +136,27 @@ def test_keys_wait_for_a_page(evening: Any, burst: Any, shown: Shown) -> None:
         assert f"Eyepiece for {second.name}" in shown(app)
 
     evening.tell(story)
+
+
+def test_a_page_is_laid_out_once(
+    evening: Any, press: Any, settled: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Mounted, and then told its size: nothing is drawn twice for that; another size draws anew."""
+    drawn: list[int] = []
+    field_cells = tui.screens.target.field_cells
+
+    def counted(*of: Any, **how: Any) -> list[str]:
+        drawn.append(how["rows"])
+        return field_cells(*of, **how)
+
+    monkeypatch.setattr("tui.screens.target.field_cells", counted)
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "enter")
+        assert len(drawn) == 1
+        await pilot.resize_terminal(100, 40)
+        await settled(pilot, app)
+        assert len(drawn) == 2
+        assert drawn[1] > drawn[0]
+
+    evening.tell(story)

@@ -35,15 +35,6 @@ class Asking(PromptScreen[Answer | None], ModalScreen[Answer | None]):
         """Lay out the box."""
         yield Box(id="body")
 
-    def on_mount(self) -> None:
-        """Show the question."""
-        self.redraw()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Show it anew."""
-        del event
-        self.redraw()
-
     def redraw(self) -> None:
         """Show the question as it stands now."""
         lines, chosen = self.body()

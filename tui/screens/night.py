@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from textual import events
 from textual.app import ComposeResult
 
 from planner.session.look_list import LookLine, is_lost
@@ -27,15 +26,6 @@ class NightScreen(MovesScreen):
         """Lay out the page and the keys: blocks of one size, so that no key moves them."""
         yield Lines(id="night")
         yield Lines(id="foot")
-
-    def on_mount(self) -> None:
-        """Say what is going on."""
-        self.redraw()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Lay the lines out anew."""
-        del event
-        self.redraw()
 
     def chosen(self) -> LookLine | None:
         """Return the look under the cursor: by its target, so that it moves with it."""

@@ -82,10 +82,6 @@ class NightPage(PromptScreen[None]):
         """Show a newer scene."""
         raise NotImplementedError
 
-    def redraw(self) -> None:
-        """Show all as it stands."""
-        raise NotImplementedError
-
     def foot_text(self) -> str:
         """Return the keys at the foot."""
         raise NotImplementedError

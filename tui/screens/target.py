@@ -6,7 +6,6 @@ from collections.abc import Callable
 from itertools import zip_longest
 from typing import Any
 
-from textual import events
 from textual.app import ComposeResult
 
 from planner.model.kit import train_words
@@ -57,16 +56,10 @@ class TargetScreen(MovesScreen):
         yield Lines(id="foot")
 
     def on_mount(self) -> None:
-        """Show what there is to tell."""
+        """Take note of what is told already."""
         self._opened_at = self.scene.number if self.scene else None
         self._was_open = self._is_open()
         self.query_one("#foot", Lines).show([FOOT])
-        self.redraw()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Lay out anew."""
-        del event
-        self.redraw()
 
     def await_answer(self, ready: Callable[[], Any]) -> None:
         """Ask for what there is to tell of another target than before."""

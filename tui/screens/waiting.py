@@ -29,15 +29,6 @@ class WaitingScreen(PromptScreen[None]):
         """Lay out the page."""
         yield Lines(id="night")
 
-    def on_mount(self) -> None:
-        """Say what is going on."""
-        self.redraw()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Lay the lines out anew."""
-        del event
-        self.redraw()
-
     def on_key(self, event: events.Key) -> None:
         """Keep keys until there is a list to see what they are for."""
         passed_on(self, event)

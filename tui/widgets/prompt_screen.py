@@ -29,6 +29,22 @@ class PromptScreen(Screen[Answer]):
 
     _is_laying_out = _is_due = False
     _beats_waited = 0
+    _drawn_for: Size | None = None
+
+    def redraw(self) -> None:
+        """Show all as it stands."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """Show all for the first time."""
+        self._drawn_for = self.app.size
+        self.redraw()
+
+    def on_resize(self) -> None:
+        """Lay all out anew; the first layout tells the screen a size that it is drawn for."""
+        if self._drawn_for != self.app.size:
+            self._drawn_for = self.app.size
+            self.redraw()
 
     def on_screen_resume(self, event: events.ScreenResume) -> None:
         """Keep the styles: the parts have them from the start, and get others with a new face."""
@@ -43,7 +59,7 @@ class PromptScreen(Screen[Answer]):
         return [painted_row((), crop.width, letters_of(self), "", "")] * crop.height
 
     def _screen_resized(self, size: Size) -> None:
-        if size != self._compositor.size:  # the first layout tells the screen its own size
+        if size != self._compositor.size:  # else it is the screen's own layout that tells it
             super()._screen_resized(size)
 
     def _refresh_layout(self, size: Size | None = None, scroll: bool = False) -> None:  # noqa: FBT001, FBT002

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 # The dot of each place in a cell, by column and row (Unicode 15, "Braille Patterns").
 DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 BLANK = 0x2800
 # ASCII cells by how many dots they hold.
 DENSITY = " ..::+++*"
+# The character of each pattern of dots.
+_BRAILLE = (" ", *(chr(BLANK + cell) for cell in range(1, 256)))
+_PLAIN = tuple(DENSITY[cell.bit_count()] for cell in range(256))
 
 
 class Canvas:
@@ -40,8 +44,11 @@ class Canvas:
 
     def dots(self, places: Iterable[tuple[float, float]]) -> None:
         """Set the dots at several places."""
+        cells, width, height = self._cells, self.width, self.height
         for x, y in places:
-            self.dot(x, y)
+            column, row = math.floor(x), math.floor(y)
+            if 0 <= column < width and 0 <= row < height:
+                cells[row // 4][column // 2] |= DOTS[column % 2][row % 4]
 
     def ellipse(
         self,
@@ -58,9 +65,12 @@ class Canvas:
         What is farther than ``within`` from the middle of the canvas is left out.
         """
         middle_x, middle_y = (self.width - 1) / 2.0, (self.height - 1) / 2.0
-        for right, down in ellipse_points(x, y, semi_major, semi_minor, angle_deg):
-            if math.hypot(right - middle_x, down - middle_y) <= within:
-                self.dot(right, down)
+        places = ellipse_points(x, y, semi_major, semi_minor, angle_deg)
+        if within < math.inf:
+            places = (
+                at for at in places if math.hypot(at[0] - middle_x, at[1] - middle_y) <= within
+            )
+        self.dots(places)
 
     def line(self, x: float, y: float, to_x: float, to_y: float, *, gap: int = 1) -> None:
         """Draw a straight line with every dot, or every so many."""
@@ -76,13 +86,11 @@ class Canvas:
 
     def lines(self, *, unicode: bool = True) -> list[str]:
         """Return the rows as text, each exactly as many cells wide as the canvas."""
-        return [
-            "".join(
-                self._text.get((column, row)) or _character(cell, unicode=unicode)
-                for column, cell in enumerate(cells)
-            )
-            for row, cells in enumerate(self._cells)
-        ]
+        character = (_BRAILLE if unicode else _PLAIN).__getitem__
+        lines = [[*map(character, cells)] for cells in self._cells]
+        for (column, row), written in self._text.items():
+            lines[row][column] = written
+        return ["".join(line) for line in lines]
 
 
 def ellipse_points(
@@ -95,13 +103,13 @@ def ellipse_points(
     """
     steps = 2 * max(4, math.ceil(math.pi * semi_major * 1.5))
     cosine, sine = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
-    for step in range(steps):
-        turn = 2.0 * math.pi * step / steps
-        along, across = semi_major * math.cos(turn), semi_minor * math.sin(turn)
+    for along_share, across_share in _turns(steps):
+        along, across = semi_major * along_share, semi_minor * across_share
         yield x + along * cosine - across * sine, y - along * sine - across * cosine
 
 
-def _character(cell: int, *, unicode: bool) -> str:
-    if unicode:
-        return chr(BLANK + cell) if cell else " "
-    return DENSITY[cell.bit_count()]
+@lru_cache(maxsize=8)
+def _turns(steps: int) -> list[tuple[float, float]]:
+    """Return cosine and sine of so many even steps around."""
+    angles = (2.0 * math.pi * step / steps for step in range(steps))
+    return [(math.cos(angle), math.sin(angle)) for angle in angles]

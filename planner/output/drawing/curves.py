@@ -111,17 +111,18 @@ def curve_cells(
 def _trace(canvas: Canvas, altitude_deg: Floats, *, gap: int) -> None:
     """Draw a line of altitudes; what is below the horizon is left out."""
     at = np.linspace(0.0, len(altitude_deg) - 1.0, canvas.width)
-    heights = np.interp(at, np.arange(len(altitude_deg)), altitude_deg)
-    for x in range(0, canvas.width, gap):
-        if heights[x] > 0.0:
-            canvas.dot(x, _y(canvas, float(heights[x])))
+    heights = np.interp(at, np.arange(len(altitude_deg)), altitude_deg).tolist()
+    shown = range(0, canvas.width, gap)
+    canvas.dots((x, _y(canvas, heights[x])) for x in shown if heights[x] > 0.0)
 
 
 def _fill(canvas: Canvas, skyline_deg: Floats) -> None:
+    """Fill what is below the skyline with every other dot of every other column, in turn."""
     at = np.linspace(0.0, len(skyline_deg) - 1.0, canvas.width)
-    for x, top in enumerate(np.interp(at, np.arange(len(skyline_deg)), skyline_deg)):
-        y = int(_y(canvas, max(float(top), 0.0)))
-        canvas.dots((x, below) for below in range(y, canvas.height) if (x + 2 * below) % 4 == 0)
+    tops = np.interp(at, np.arange(len(skyline_deg)), skyline_deg).tolist()
+    for x in range(0, canvas.width, 2):
+        y = int(_y(canvas, max(tops[x], 0.0)))
+        canvas.dots((x, below) for below in range(y + (y + x // 2) % 2, canvas.height, 2))
 
 
 def _y(canvas: Canvas, altitude_deg: float) -> float:
