@@ -40,10 +40,15 @@ def star_key(text: str) -> str | None:
     """
     if text.isascii() and text[-1:].isdigit() and "sigma" not in text.casefold():
         return None  # no constellation ends in a digit
-    plain = spell_greek(unicodedata.normalize("NFKC", text).casefold()).replace("_", " ")
+    folded = text if text.isascii() else unicodedata.normalize("NFKC", text)
+    plain = spell_greek(folded.casefold()).replace("_", " ")
     if struve := _STRUVE.fullmatch(plain.strip()):
         return ("stt" if struve[1] else "stf") + struve[2]
     words = plain.split()
+    if "".join(words).isalnum() and plain.isascii():  # then words are their own keys
+        ends = (*words[-2:], "".join(words[-2:]), "".join(words[-3:-1]))
+        if _codes().keys().isdisjoint(ends):
+            return None
     components = words.pop() if len(words) > 2 and _is_components(words[-1]) else ""
     for length in (2, 1):
         code = _codes().get(name_key("".join(words[-length:])))
