@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 import click
 import platformdirs
 
-from planner.cli.bars import watch_at_a_terminal
+from planner.cli.bars import counting, watch_at_a_terminal
 from planner.cli.commands import PROGRAM, program
 from planner.cli.result import (
     Result,
@@ -79,7 +79,7 @@ def _surroundings() -> Surroundings:
 def _run(argv: Sequence[str], surroundings: Surroundings) -> int:
     # Not click's own main, which writes an empty line when it is interrupted.
     try:
-        with program.make_context(PROGRAM, list(argv), obj=surroundings) as context:
+        with program.make_context(PROGRAM, list(argv), obj=surroundings) as context, counting():
             result = program.invoke(context)
     except click.exceptions.Exit as leaving:
         return leaving.exit_code

@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TextIO
 
+from planner.cli.bars import make_way, stop_watching_for
 from planner.model.errors import InputError
 from targets.characters import harmless
 from targets.files import AS_USUAL, draft_of
@@ -84,6 +85,7 @@ def deliver(outcome: Result) -> None:
 def say(sentence: str) -> None:
     """Write a sentence to standard error, with marks for what would steer the terminal."""
     lines = map(harmless, sentence.split("\n"))
+    make_way()
     try:
         sys.stderr.write("fieldstop: " + "\n".join(lines) + "\n")
         sys.stderr.flush()
@@ -96,6 +98,8 @@ def write_standard_output(text: str | Iterable[str]) -> None:
     reconfigure = getattr(sys.stdout, "reconfigure", None)
     if reconfigure is not None:
         reconfigure(errors="replace")
+    with suppress(OSError, ValueError):
+        stop_watching_for(sys.stdout.fileno())
     try:
         for piece in [text] if isinstance(text, str) else text:
             sys.stdout.write(piece)

@@ -7,6 +7,7 @@ import shutil
 import sys
 from pathlib import Path
 
+from planner.cli.bars import stop_watching
 from planner.cli.options import SetupOptions
 from planner.cli.result import Result
 from planner.config.settings import read_settings
@@ -70,6 +71,7 @@ def _interviewed(interview: Interview) -> Interview:
 
 def _answer(question: str) -> str:
     """Ask one question; InputError when there is nobody to answer."""
+    stop_watching()  # one may think about it as long as one likes
     sys.stderr.write("\n".join(wrap(f"{question}: ")) + " ")
     sys.stderr.flush()
     line = sys.stdin.readline()
