@@ -10,7 +10,7 @@ import stat
 import sys
 import threading
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from typing import TypeVar
 
@@ -35,9 +35,9 @@ class _Line:
     counts = False
 
 
-def watch_at_a_terminal() -> None:
+def watch_at_a_terminal(environment: Mapping[str, str]) -> None:
     """Show bars from now on, if standard error is a terminal that can take a line back."""
-    if sys.stderr is not None and sys.stderr.isatty() and os.environ.get("TERM") != "dumb":
+    if sys.stderr is not None and sys.stderr.isatty() and environment.get("TERM") != "dumb":
         Onlooker.shows = bar
 
 

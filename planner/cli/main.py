@@ -69,7 +69,7 @@ def main(argv: Sequence[str] | None = None, *, surroundings: Surroundings | None
 def _surroundings() -> Surroundings:
     folder = platformdirs.user_config_path(PROGRAM, appauthor=False)
     data = platformdirs.user_data_path(PROGRAM, appauthor=False)
-    watch_at_a_terminal()
+    watch_at_a_terminal(os.environ)
     Shelf.folder = platformdirs.user_cache_path(PROGRAM, appauthor=False)
     return Surroundings(
         datetime.now(UTC), folder / "fieldstop.toml", data, terminal_has_dots(os.environ)

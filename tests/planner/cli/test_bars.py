@@ -33,8 +33,7 @@ def at_a_terminal(monkeypatch: pytest.MonkeyPatch) -> Terminal:
     monkeypatch.setattr(Onlooker, "shows", None)
     monkeypatch.setattr(bars, "SILENT_S", 0.01)
     monkeypatch.setattr(bars, "BEAT_S", 0.01)
-    monkeypatch.setenv("TERM", "xterm-256color")
-    bars.watch_at_a_terminal()
+    bars.watch_at_a_terminal({"TERM": "xterm-256color"})
     return found
 
 
@@ -109,8 +108,7 @@ def test_nobody_looks_on(monkeypatch: pytest.MonkeyPatch, term: str | None) -> N
     """A terminal that cannot take a line back, and a file."""
     monkeypatch.setattr(sys, "stderr", Terminal() if term else io.StringIO())
     monkeypatch.setattr(Onlooker, "shows", None)
-    monkeypatch.setenv("TERM", term or "xterm")
-    bars.watch_at_a_terminal()
+    bars.watch_at_a_terminal({"TERM": term or "xterm"})
     with bars.counting():
         assert list(watched(range(9), "Looking")) == list(range(9))
     assert sys.stderr.getvalue() == ""  # type: ignore[attr-defined]
