@@ -48,7 +48,7 @@ def list_text(pairs: Pairs, *, earlier: int, removed_at: Mapping[str, datetime])
             lines.append(f"{INDENT}removed {local:%Y-%m-%d %H:%M}")
     if earlier:
         lines += ["", f"{earlier} earlier ones; --count and --since show more."]
-    return _sheet(lines)
+    return text_of(lines)
 
 
 def session_text(session: JournalSession, entries: Sequence[JournalEntry]) -> str:
@@ -62,7 +62,7 @@ def session_text(session: JournalSession, entries: Sequence[JournalEntry]) -> st
         *(["", *_prose(session.comments)] if session.comments else []),
         *([""] if entries else []),
     ]
-    return _sheet([*lines, *(line for entry in entries for line in _entry_lines(entry, session))])
+    return text_of([*lines, *(line for entry in entries for line in _entry_lines(entry, session))])
 
 
 def _session_lines(session: JournalSession) -> list[str]:
@@ -123,7 +123,7 @@ def entry_text(entry: JournalEntry, session: JournalSession, history: Sequence[F
         lines += ["", *_prose(entry.note)]
     if history:
         lines += ["", "Corrected", *_corrections(entry, history, zone)]
-    return _sheet(lines)
+    return text_of(lines)
 
 
 def _sky(entry: JournalEntry, session: JournalSession) -> list[str]:
@@ -182,7 +182,3 @@ def _differences(old: JournalEntry, new: JournalEntry) -> Iterable[str]:
             continue
         shown = f'"{plain_line(value)}"' if isinstance(value, str) else value
         yield f"{name.replace('_', ' ')} {'none' if value in {None, ''} else shown}"
-
-
-def _sheet(lines: Iterable[str]) -> str:
-    return text_of(lines)

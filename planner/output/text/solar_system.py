@@ -73,16 +73,10 @@ def body_facts(body: BodyReport, site: Site) -> list[tuple[str, str]]:
 
 def _moon(face: MoonFace, lit: Sequence[FeatureLight]) -> list[tuple[str, str]]:
     words = ", ".join(f"{light.target.name} ({light.sun_altitude_deg:.0f} deg)" for light in lit)
-    return [
-        ("Light", _terminator(face)),
-        ("Turned", _libration(face)),
-        (
-            "Best lit",
-            f"{words}; in brackets how high the Sun stands there"
-            if lit
-            else "nothing by name: what is lit has no shadows, or lies at the edge",
-        ),
-    ]
+    told = f"{words}; in brackets how high the Sun stands there"
+    none = "nothing by name: what is lit has no shadows, or lies at the edge"
+    best = told if lit else none
+    return [("Light", _terminator(face)), ("Turned", _libration(face)), ("Best lit", best)]
 
 
 def _terminator(face: MoonFace) -> str:
@@ -117,17 +111,13 @@ def _feature(
     short = arc(light.target.minor_arcmin or 0.0)
     across = size if size == short else f"{size} by {short}"
     latitude = f"{abs(place.latitude_deg):.1f} {'N' if place.latitude_deg >= 0 else 'S'}"
-    return [
-        (
-            "There",
-            (f"{place.form.value}, {latitude} {_east_west(place.longitude_deg, '', 1)}, "
-            f"{place.diameter_km:.0f} km, {across} tonight, "
-            f"{light.from_middle_deg:.0f} deg from the middle of the disc"),
-        ),
-        ("Light", (f"{_sun_over(light)}{_in_window(at_window)}; colongitude "
-                  f"{face.colongitude_deg:.1f} deg")),
-        ("Turned", _libration(face)),
-    ]  # fmt: skip
+    there = (
+        f"{place.form.value}, {latitude} {_east_west(place.longitude_deg, '', 1)}, "
+        f"{place.diameter_km:.0f} km, {across} tonight, "
+        f"{light.from_middle_deg:.0f} deg from the middle of the disc"
+    )
+    sun = f"{_sun_over(light)}{_in_window(at_window)}; colongitude {face.colongitude_deg:.1f} deg"
+    return [("There", there), ("Light", sun), ("Turned", _libration(face))]
 
 
 def _sun_over(light: FeatureLight) -> str:
@@ -177,19 +167,13 @@ def _day(instant: datetime, site: Site) -> str:
 
 def _jupiter(body: BodyReport, face: JupiterFace, site: Site) -> list[tuple[str, str]]:
     north = "north" if face.tilt_deg >= 0.0 else "south"
-    facts = [
-        (
-            "Middle",
-            (
-                f"longitude {face.system_i_deg:.0f} deg in System I, {face.system_ii_deg:.0f} in "
-                f"System II; tilted {abs(face.tilt_deg):.1f} deg to the {north}"
-            ),
-        ),
-        ("Spot", _spot(body, site)),
-    ]
+    middle = (
+        f"longitude {face.system_i_deg:.0f} deg in System I, {face.system_ii_deg:.0f} in "
+        f"System II; tilted {abs(face.tilt_deg):.1f} deg to the {north}"
+    )
     told = [f"{clock(event.at, site)} {event.words}" for event in body.events]
     none = "nothing happens to them while Jupiter is up in the dark" if face.moons else _NO_MOONS
-    return [*facts, *_listed("Moons", told, none)]
+    return [("Middle", middle), ("Spot", _spot(body, site)), *_listed("Moons", told, none)]
 
 
 def _listed(name: str, texts: Sequence[str], none: str) -> list[tuple[str, str]]:
@@ -274,43 +258,31 @@ def _saturn(face: SaturnFace) -> list[tuple[str, str]]:
         f'{abs(moon.north_arcsec):.0f}" {"N" if moon.north_arcsec >= 0 else "S"}'
         for moon in face.moons
     )
-    return [
-        (
-            "Rings",
-            (
-                f"{abs(face.tilt_deg):.1f} deg open, {side} face{lit}; north pole at position "
-                f"angle {face.pole_angle_deg:.0f} deg"
-            ),
-        ),
-        ("Moons", f"{moons}; brightness at a mean opposition" if face.moons else _NO_MOONS),
-    ]
+    rings = (
+        f"{abs(face.tilt_deg):.1f} deg open, {side} face{lit}; north pole at position "
+        f"angle {face.pole_angle_deg:.0f} deg"
+    )
+    told = f"{moons}; brightness at a mean opposition" if face.moons else _NO_MOONS
+    return [("Rings", rings), ("Moons", told)]
 
 
 def _planet(face: PlanetFace) -> list[tuple[str, str]]:
     side = "east" if face.is_east else "west"
     sky = "evening" if face.is_east else "morning"
     change = "growing" if face.grows else "shrinking"
-    facts = [
-        (
-            "Phase",
-            (
-                f"{face.illuminated:.0%} lit and {change}, the lit edge toward position angle "
-                f"{face.bright_limb_deg:.0f} deg"
-            ),
-        ),
-        ("From Sun", f"{face.elongation_deg:.0f} deg {side}, in the {sky} sky{_greatest(face)}"),
-    ]
+    phase = (
+        f"{face.illuminated:.0%} lit and {change}, the lit edge toward position angle "
+        f"{face.bright_limb_deg:.0f} deg"
+    )
+    away = f"{face.elongation_deg:.0f} deg {side}, in the {sky} sky{_greatest(face)}"
+    facts = [("Phase", phase), ("From Sun", away)]
     if face.meridian_deg is not None and face.tilt_deg is not None:
         north = "north" if face.tilt_deg >= 0.0 else "south"
-        facts.append(
-            (
-                "Middle",
-                (
-                    f"longitude {face.meridian_deg:.0f} deg, tilted {abs(face.tilt_deg):.0f} deg "
-                    f"to the {north}; north pole at position angle {face.pole_angle_deg:.0f} deg"
-                ),
-            )
+        middle = (
+            f"longitude {face.meridian_deg:.0f} deg, tilted {abs(face.tilt_deg):.0f} deg "
+            f"to the {north}; north pole at position angle {face.pole_angle_deg:.0f} deg"
         )
+        facts.append(("Middle", middle))
     return facts
 
 
