@@ -18,7 +18,6 @@ from planner.request.options import Surroundings
 from planner.text import plain_line, wrap
 from targets.files import FOR_THE_OWNER, draft_of, make_folder
 
-WIDTH = 80
 WELCOME = (
     "A few questions about you, your place and your kit make the configuration. An empty answer "
     f'takes what stands in brackets, "{BACK}" goes back, Ctrl-C leaves without writing anything.'

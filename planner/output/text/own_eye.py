@@ -9,7 +9,7 @@ from planner.journal.site_sky import SiteSky
 from planner.model.own_eye import EyeChoice, EyePart, EyeReport, SkyToward
 from planner.text import fit, plain_line, wrap
 
-WIDTH, LABEL = 80, 10
+LABEL = 10
 BAR = 40
 MOST_PARTS, MOST_SURPRISES, MOST_CHOICES = 8, 5, 5
 

@@ -252,9 +252,3 @@ def _step(found: Arrangement, entry: Entry) -> int:
 def _worth(found: Arrangement, entry: Entry) -> float:
     quality = found.stations.each[entry.station].candidates.quality
     return float(quality[entry.slot.row, _step(found, entry)])
-
-
-def steps_of(entries: Sequence[Entry], step_min: float, steps: int) -> Codes:
-    """Return the step in the middle of each look."""
-    middles = [round(entry.middle_min / step_min) for entry in entries]
-    return np.minimum(np.array(middles, dtype=np.intp), steps - 1)
