@@ -198,11 +198,7 @@ class Observatory:
         """
         from planner.planning.two_telescopes.parts_in_use import things_owned  # noqa: PLC0415
         from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both  # noqa: PLC0415
-        from planner.request.two_telescopes import (  # noqa: PLC0415  # few ask for two
-            check_two,
-            usable,
-            with_own_corrector,
-        )
+        from planner.request.two_telescopes import check_two, usable, with_own_corrector  # noqa: PLC0415  # few ask for two
 
         if observers not in {1, 2}:
             raise InputError([f"observers is {observers}; allowed is 1 or 2."])
@@ -259,15 +255,7 @@ class Observatory:
         instant = None if at is None else instant_of(at, where)
         if instant is not None and not night.start <= instant <= night.end:
             raise InputError([f"{at} is not in the night of {evening}."])
-        return TargetLook(
-            look_at(
-                found,
-                ephemeris,
-                night,
-                circumstances,
-                at=instant,
-            )
-        )
+        return TargetLook(look_at(found, ephemeris, night, circumstances, at=instant))
 
     def trains(self, *, telescope: str | None = None) -> KitTrains:
         """Return what the kit can be put together to; raises as `plan` does."""

@@ -23,12 +23,7 @@ def frozen(
 ) -> Callable[[type[Class]], type[Class]]: ...
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def frozen(
-    made: type[Any] | None = None,
-    /,
-    *,
-    slots: bool = True,
-    eq: bool = True,
-    kw_only: bool = False,
+    made: type[Any] | None = None, /, *, slots: bool = True, eq: bool = True, kw_only: bool = False
 ) -> Any:
     """Make a frozen dataclass of a class: ``fields``, ``replace`` and ``asdict`` know it as one.
 

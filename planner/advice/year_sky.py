@@ -59,12 +59,7 @@ class YearSky:
 
 
 def sky_of_year(
-    ephemeris: Ephemeris,
-    site: Site,
-    *,
-    first: date,
-    days: range,
-    orbits: dict[str, Elements],
+    ephemeris: Ephemeris, site: Site, *, first: date, days: range, orbits: dict[str, Elements]
 ) -> YearSky | None:
     """Work out the sky over the usual session of every night that is taken.
 

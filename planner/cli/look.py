@@ -28,12 +28,7 @@ from planner.planning.look import LookReport, look_at
 from planner.planning.session_times import clock_remark, instant_of, local_instant
 from planner.request.circumstances import check_kit, circumstances_of, night_of
 from planner.request.journal_use import with_journal
-from planner.request.options import (
-    JournalWishes,
-    Surroundings,
-    journal_file,
-    open_settings,
-)
+from planner.request.options import JournalWishes, Surroundings, journal_file, open_settings
 from planner.request.target_selection import target_called
 from planner.text import hint, listed, show
 from targets.catalogue.catalogue import load_catalogue
@@ -64,13 +59,7 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
     circumstances, lessons = with_journal(circumstances, use, surroundings, settings)
     talk += lessons
     night, at, remarks = _night_and_moment(asked, site, surroundings.now)
-    report = look_at(
-        target,
-        load_ephemeris(),
-        night,
-        circumstances,
-        at=at,
-    )
+    report = look_at(target, load_ephemeris(), night, circumstances, at=at)
     report = _with_neighbours(report, circumstances)
     why = (*why_answers(report, wanted), *_eye_answers(report, circumstances, wanted))
     body = _body(report, circumstances)

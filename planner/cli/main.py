@@ -17,13 +17,7 @@ import platformdirs
 
 from planner.cli.bars import counting, watch_at_a_terminal
 from planner.cli.commands import PROGRAM, program
-from planner.cli.result import (
-    Result,
-    abandon_standard_output,
-    deliver,
-    say,
-    terminal_has_dots,
-)
+from planner.cli.result import Result, abandon_standard_output, deliver, say, terminal_has_dots
 from planner.model.errors import NothingToPlanError, report_sentence
 from planner.request.options import Surroundings
 from targets.errors import DatabaseError, UserError

@@ -16,11 +16,7 @@ from planner.output.text.nights import nights_text
 from planner.planning.outlook.best_night import NightOutlook, best_night, night_for_the_list
 from planner.planning.outlook.coming_nights import USUAL_COUNT, NightsAsked, coming_nights
 from planner.request.circumstances import check_kit, circumstances_of, night_of, with_forecast
-from planner.request.options import (
-    Surroundings,
-    journal_file,
-    open_settings,
-)
+from planner.request.options import Surroundings, journal_file, open_settings
 from planner.request.target_selection import chosen_rows, target_called
 from planner.request.user_targets import stock_for_night
 from targets.catalogue.catalogue import load_catalogue
@@ -53,11 +49,7 @@ def nights_command(asked: NightsOptions, surroundings: Surroundings, faults: Fau
     )
     talk += remarks
     stock = stock_for_night(
-        data,
-        ephemeris=ephemeris,
-        site=site,
-        instant=first.start,
-        list_name=asked.list_name,
+        data, ephemeris=ephemeris, site=site, instant=first.start, list_name=asked.list_name
     )
     catalogue = stock.catalogue
     if target is not None:

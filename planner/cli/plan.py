@@ -3,13 +3,7 @@
 from __future__ import annotations
 
 from planner.cli.options import PlanOptions
-from planner.cli.plan_steps import (
-    clock_remarks,
-    plan_single,
-    session_asked,
-    use_of,
-    write_single,
-)
+from planner.cli.plan_steps import clock_remarks, plan_single, session_asked, use_of, write_single
 from planner.cli.result import Result
 from planner.ephemeris.kernel import load_ephemeris
 from planner.model.errors import NothingToPlanError

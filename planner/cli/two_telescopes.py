@@ -138,11 +138,7 @@ def _plan(
         night,
         start=session.start,
         end=session.end,
-        two=TwoTelescopes(
-            (able[0], able[1]),
-            asked.observers or 1,
-            things_owned(settings.kit),
-        ),
+        two=TwoTelescopes((able[0], able[1]), asked.observers or 1, things_owned(settings.kit)),
         wishes=choice.wishes,
     )
     return replace(plan, notes=(*plan.notes, *choice.notes))

@@ -23,10 +23,7 @@ from planner.config.fields import (
 )
 from planner.formulas.pupil import dark_pupil_mm
 from planner.model.antoniadi import ANTONIADI, STEPS_ALLOWED, antoniadi_step
-from planner.model.kit import (
-    Experience,
-    Observer,
-)
+from planner.model.kit import Experience, Observer
 from planner.model.pace import USUAL_PACE, ObservingPace
 from planner.model.red_spot import RedSpot
 from planner.model.site import Site

@@ -77,10 +77,7 @@ def minor_body(ephemeris: Ephemeris, elements: Elements) -> Any:
 
 
 def observe_minor(
-    ephemeris: Ephemeris,
-    site: Site,
-    bodies: Sequence[tuple[Kind, Elements]],
-    instant: datetime,
+    ephemeris: Ephemeris, site: Site, bodies: Sequence[tuple[Kind, Elements]], instant: datetime
 ) -> MinorPlace:
     """Work out how comets and minor planets appear from a site, all at once.
 
@@ -152,11 +149,7 @@ def _magnitudes(
     slope = _column(bodies, "slope", np.where(is_comet, USUAL_K, USUAL_G))
     comets = comet_magnitude(absolute, slope_k=slope, distance_au=away_au, sun_distance_au=sun_au)
     asteroids = asteroid_magnitude(
-        absolute,
-        slope_g=slope,
-        distance_au=away_au,
-        sun_distance_au=sun_au,
-        earth_sun_au=earth_au,
+        absolute, slope_g=slope, distance_au=away_au, sun_distance_au=sun_au, earth_sun_au=earth_au
     )
     return np.where(is_comet, comets, asteroids)
 

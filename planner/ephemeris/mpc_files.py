@@ -158,11 +158,7 @@ def _number(line: str, columns: tuple[int, int]) -> float | None:
 
 
 def _take(
-    reading: Reading,
-    taken: dict[str, tuple[ListEntry, Remark]],
-    place: str,
-    line: str,
-    form: _Form,
+    reading: Reading, taken: dict[str, tuple[ListEntry, Remark]], place: str, line: str, form: _Form
 ) -> None:
     faults = _faults(line, form)
     if faults:

@@ -8,13 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from planner.ephemeris.discs import phase_angle_deg
-from planner.ephemeris.interpolation import (
-    Motion,
-    altitude_deg,
-    ask_ahead,
-    azimuth_deg,
-    fit_motion,
-)
+from planner.ephemeris.interpolation import Motion, altitude_deg, ask_ahead, azimuth_deg, fit_motion
 from planner.ephemeris.kernel import BODIES, Ephemeris, unix_seconds
 from planner.ephemeris.sky_grid import SkyGrid
 from planner.model.night import Night

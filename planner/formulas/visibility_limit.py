@@ -40,11 +40,7 @@ _SKIES_MAG_ARCSEC2 = (12.0, 23.0)
 
 # How much deeper than that ordinary observer the eye of each sees [mag]: Crumey's 2.4, a practised
 # eye's 1.6 (our choice within his range) and his 1.4.
-EXPERIENCE_MAG = {
-    Experience.BEGINNER: -0.20,
-    Experience.PRACTISED: 0.24,
-    Experience.EXPERT: 0.39,
-}
+EXPERIENCE_MAG = {Experience.BEGINNER: -0.20, Experience.PRACTISED: 0.24, Experience.EXPERT: 0.39}
 
 # Words for the margin, from the first lower bound up [dex]: our choice.
 GRADE_BOUNDS_DEX = (-0.2, 0.1, 0.4, 0.8)

@@ -7,11 +7,7 @@ from numpy.typing import NDArray
 
 from planner.config.conditions import Conditions
 from planner.config.preferences import Preferences, Weights
-from planner.formulas.double_stars import (
-    air_limit_arcsec,
-    glare_limit_arcsec,
-    magnitude_difference,
-)
+from planner.formulas.double_stars import air_limit_arcsec, glare_limit_arcsec, magnitude_difference
 from planner.formulas.filters import Spectrum
 from planner.formulas.optics import transit_time_s
 from planner.formulas.profiles import light_within
@@ -30,12 +26,7 @@ from planner.matcher.requirements import (
     largest_fill,
     power_limits,
 )
-from planner.matcher.scoring import (
-    comfort_part,
-    exit_pupil_part,
-    power_part,
-    visibility_part,
-)
+from planner.matcher.scoring import comfort_part, exit_pupil_part, power_part, visibility_part
 from planner.matcher.sight import WIDEST_SHARE, serving, sight_part
 from planner.matcher.target_classes import SPECTRA, TargetTable
 from planner.matcher.train_table import TrainTable

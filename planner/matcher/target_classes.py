@@ -224,11 +224,7 @@ def _spectrum_codes(kinds: NDArray[np.str_], ids: NDArray[np.str_]) -> NDArray[n
 
 
 def class_names(
-    *,
-    ids: NDArray[np.str_],
-    kinds: NDArray[np.str_],
-    major_arcmin: Floats,
-    brightness: Floats,
+    *, ids: NDArray[np.str_], kinds: NDArray[np.str_], major_arcmin: Floats, brightness: Floats
 ) -> NDArray[np.str_]:
     """Name the class of each target, arrays of shape (N,); unknown sizes count as small.
 

@@ -143,10 +143,7 @@ def _seen_image(
 
 
 def _misfits(
-    telescope: Telescope,
-    eyepiece: Eyepiece,
-    amplifier: Amplifier | None,
-    filter_: Filter | None,
+    telescope: Telescope, eyepiece: Eyepiece, amplifier: Amplifier | None, filter_: Filter | None
 ) -> Iterator[str]:
     """Return a sentence for every pair of parts that does not fit."""
     first = amplifier or eyepiece

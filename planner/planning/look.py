@@ -212,11 +212,7 @@ def _unlit(now: SkyTracks) -> str | None:
 
 
 def _windows(
-    target: Target,
-    tracks: SkyTracks,
-    night: Night,
-    circumstances: Circumstances,
-    class_code: Codes,
+    target: Target, tracks: SkyTracks, night: Night, circumstances: Circumstances, class_code: Codes
 ) -> Windows:
     return find_windows(
         tracks,
@@ -276,11 +272,7 @@ def _sun_state(now: SkyTracks) -> str:
 
 
 def _views(
-    target: Target,
-    table: TargetTable,
-    grid: SkyGrid,
-    now: SkyTracks,
-    circumstances: Circumstances,
+    target: Target, table: TargetTable, grid: SkyGrid, now: SkyTracks, circumstances: Circumstances
 ) -> tuple[tuple[View, ...], tuple[LookView, ...]]:
     moments = sky_behind([target], now, grid, circumstances.conditions)
     moment = moment_at(moments, np.zeros(1, dtype=np.intp))

@@ -20,12 +20,7 @@ from planner.matcher.visibility import margins_dex
 from planner.model.forecast import LEAST_CLEAR_SHARE
 from planner.model.night import Night
 from planner.model.plan import Look, Plan, Spare, ViewRole
-from planner.planning.candidates import (
-    best_trains,
-    candidates_of,
-    session_of,
-    with_companions,
-)
+from planner.planning.candidates import best_trains, candidates_of, session_of, with_companions
 from planner.planning.circumstances import STEP_MIN, Circumstances, Wishes
 from planner.planning.companions import in_the_field, short_name
 from planner.planning.finding.of_targets import with_ways
@@ -88,12 +83,7 @@ def plan_night(
     grid = session_grid(ephemeris, night, start, end)
     rows = shortlist(catalogue, grid, circumstances, rows=wishes.rows, keep_all=wishes.by_name)
     roster = survey_roster(
-        catalogue,
-        ephemeris,
-        grid,
-        rows,
-        circumstances,
-        min_altitude_deg=wishes.min_altitude_deg,
+        catalogue, ephemeris, grid, rows, circumstances, min_altitude_deg=wishes.min_altitude_deg
     )
     session = session_of(circumstances, night, start, end, most_looks=wishes.count)
     order, candidates, looks = Order((), (), 0.0), None, tuple[Look, ...]()

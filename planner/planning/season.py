@@ -83,12 +83,7 @@ def height_share(altitude_deg: Floats, culmination: Floats) -> Floats:
 
 
 def opportunity(
-    ra_deg: Floats,
-    dec_deg: Floats,
-    *,
-    latitude_deg: float,
-    day_of_year: float,
-    best_share: Floats,
+    ra_deg: Floats, dec_deg: Floats, *, latitude_deg: float, day_of_year: float, best_share: Floats
 ) -> Floats:
     """Return how much a target gains or loses by the season: what is rare comes before the rest.
 

@@ -19,10 +19,7 @@ from targets.model import Origin, Target
 NUMBERS = (
     "ra_deg", "dec_deg", "major_arcmin", "minor_arcmin", "position_angle_deg", "magnitude",
 )  # fmt: skip
-_ORIGIN_OF = {
-    "size_origin_code": "major_arcmin",
-    "magnitude_origin_code": "magnitude",
-}
+_ORIGIN_OF = {"size_origin_code": "major_arcmin", "magnitude_origin_code": "magnitude"}
 
 
 @frozen

@@ -183,11 +183,7 @@ def _without_repeats(names: list[tuple[str, int]]) -> list[tuple[str, int]]:
 
 
 def _numbers(
-    short: list[str],
-    folded: Folded,
-    place: dict[int, int],
-    leads: dict[int, int],
-    ids: list[str],
+    short: list[str], folded: Folded, place: dict[int, int], leads: dict[int, int], ids: list[str]
 ) -> list[tuple[str, int]]:
     """List the designations besides the identifiers."""
     found = [(f"M{number}", place[row]) for number, row in folded.messier.items()]

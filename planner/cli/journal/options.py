@@ -6,15 +6,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.declared import (
-    Option,
-    argument,
-    flag,
-    given,
-    group_of,
-    repeated,
-    words,
-)
+from planner.cli.declared import Option, argument, flag, given, group_of, repeated, words
 from planner.cli.journal.readers import (
     TakenOut,
     read_antoniadi,

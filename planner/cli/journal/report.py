@@ -80,11 +80,7 @@ def _eye(
         return None, (*error.sentences, "Nothing is told of your eye.")
     preferences = preferences_with(settings.match)
     looks = eye_looks(
-        journal,
-        settings,
-        preferences,
-        ephemeris=load_ephemeris(),
-        catalogue=load_catalogue(),
+        journal, settings, preferences, ephemeris=load_ephemeris(), catalogue=load_catalogue()
     )
     report = eye_report(looks, stated_mag=EXPERIENCE_MAG[settings.observer.experience])
     if report.eye is not None:

@@ -31,11 +31,7 @@ from planner.model.errors import Faults, InputError
 from planner.model.kit import Barrel, Eyepiece
 from planner.output.contracts.advice import barrels_json, start_json, trials_json, uses_json
 from planner.output.contracts.writing import json_text
-from planner.output.text.advice import (
-    barrels_text,
-    trials_text,
-    uses_lines,
-)
+from planner.output.text.advice import barrels_text, trials_text, uses_lines
 from planner.output.text.fields import gain_drawings
 from planner.output.text.starter_set import start_text
 from planner.request.circumstances import circumstances_of, night_of

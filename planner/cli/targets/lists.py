@@ -16,12 +16,7 @@ from planner.journal.store import has_journal
 from planner.model.errors import InputError, NothingToPlanError
 from planner.output.contracts.targets import lists_json, targets_json
 from planner.output.contracts.writing import json_text
-from planner.output.text.targets import (
-    Listed,
-    ListSummary,
-    lists_text,
-    targets_text,
-)
+from planner.output.text.targets import Listed, ListSummary, lists_text, targets_text
 from planner.request.options import Surroundings, journal_file
 from planner.text import show
 from targets.catalogue.catalogue import load_catalogue

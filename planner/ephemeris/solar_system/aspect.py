@@ -11,10 +11,7 @@ import numpy as np
 from skyfield.constants import C_AUDAY
 
 from planner.ephemeris.kernel import Ephemeris, unix_seconds
-from planner.ephemeris.solar_system.rotation import (
-    axes_of,
-    longitude_latitude_deg,
-)
+from planner.ephemeris.solar_system.rotation import axes_of, longitude_latitude_deg
 from planner.model.site import Site
 from targets.arrays import Floats
 from targets.frozen import frozen

@@ -68,11 +68,7 @@ def _of_the_moon(
     target: Target, ephemeris: Ephemeris, site: Site, middle: datetime, features: Sequence[Target]
 ) -> tuple[Note, ...]:
     # What is known of one body is loaded for a look at that one: plans have few of them.
-    from planner.ephemeris.solar_system.moon import (  # noqa: PLC0415
-        best_lit,
-        feature_light,
-        moon_face,
-    )
+    from planner.ephemeris.solar_system.moon import best_lit, feature_light, moon_face  # noqa: PLC0415
 
     face = moon_face(ephemeris, site, middle)
     if target.kind is Kind.MOON:

@@ -17,13 +17,7 @@ from planner.model.kit import Train
 from planner.output.appearance.close_up import middle_deg, pair_picture
 from planner.output.appearance.glow import backdrop, glow_of, magnitude_left
 from planner.output.appearance.light_map import Grid, disc_map, glow_map, lit_area_arcmin2
-from planner.output.appearance.tones import (
-    Cover,
-    as_bytes,
-    behind_field_stop,
-    tones_of,
-    with_stars,
-)
+from planner.output.appearance.tones import Cover, as_bytes, behind_field_stop, tones_of, with_stars
 from planner.output.drawing.field import draw_field
 from planner.output.drawing.limiting_magnitude import SkyBehind, ViewedSky, sky_behind
 from planner.output.drawing.marks import Disc, FieldDrawing, Star

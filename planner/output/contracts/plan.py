@@ -49,11 +49,7 @@ def plan_json(plan: Plan) -> Json:
         "telescopes": [telescope.name for telescope in plan.telescopes],
         "observers": plan.observers,
         "left_out": [
-            {
-                "target": target_json(left.target),
-                "reason": left.reason,
-                "in_season": left.in_season,
-            }
+            {"target": target_json(left.target), "reason": left.reason, "in_season": left.in_season}
             for left in plan.left_out
         ],
         "notes": list(plan.notes),

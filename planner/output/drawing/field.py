@@ -12,10 +12,7 @@ from planner.output.drawing.limiting_magnitude import (
     zenith_of,
 )
 from planner.output.drawing.marks import FieldDrawing, Label, Star
-from planner.output.drawing.orientation import (
-    ViewOrientation,
-    tangent_plane_arcmin,
-)
+from planner.output.drawing.orientation import ViewOrientation, tangent_plane_arcmin
 from planner.output.drawing.target_marks import Marks, star_weight, target_marks
 from targets.double_stars.doubles import primary_magnitude
 from targets.field_stars import load_field_stars

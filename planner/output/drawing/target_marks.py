@@ -104,11 +104,7 @@ def star_weight(magnitude: float, faintest_mag: float) -> float:
 
 
 def _own_star(
-    x: float,
-    y: float,
-    magnitude: float | None,
-    faintest_mag: float,
-    bp_rp_mag: float | None = None,
+    x: float, y: float, magnitude: float | None, faintest_mag: float, bp_rp_mag: float | None = None
 ) -> Star:
     weight = 0.0 if magnitude is None else star_weight(magnitude, faintest_mag)
     return Star(x, y, max(weight, LEAST_TARGET_WEIGHT), magnitude, bp_rp_mag)

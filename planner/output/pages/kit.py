@@ -12,14 +12,7 @@ from planner.advice.market import barrels_of
 from planner.formulas.optics import LARGEST_FIELD_STOP_MM, true_field_from_stop_deg
 from planner.model.kit import Barrel, Train, train_words
 from planner.output.drawing.field_circles import SkyShape, field_circles_svg
-from planner.output.drawing.ladder import (
-    Ladder,
-    Rung,
-    ladder_of,
-    ladder_svg,
-    mark_of,
-    marks_of,
-)
+from planner.output.drawing.ladder import Ladder, Rung, ladder_of, ladder_svg, mark_of, marks_of
 from planner.output.pages.page import page
 from planner.output.words import arc
 from targets.catalogue.catalogue import Catalogue

@@ -8,12 +8,7 @@ from planner.ephemeris.kernel import Ephemeris
 from planner.model.plan import Look, Plan
 from planner.output.drawing.finding import sketch_ways
 from planner.output.drawing.marks import FieldDrawing
-from planner.output.pages.html import (
-    look_drawing,
-    look_entry,
-    plan_values,
-    session_fact,
-)
+from planner.output.pages.html import look_drawing, look_entry, plan_values, session_fact
 from planner.output.pages.page import page
 from planner.output.together_words import pair_facts
 from planner.output.two_telescopes import rows_of

@@ -26,12 +26,7 @@ from planner.planning.finding.nodes import (
 )
 from planner.planning.finding.pointers import Pointers, best_pointers
 from planner.planning.finding.shortest_path import cheapest_way
-from planner.planning.finding.words import (
-    degrees_words,
-    direction_words,
-    end_words,
-    length_words,
-)
+from planner.planning.finding.words import degrees_words, direction_words, end_words, length_words
 from targets.arrays import Codes, Floats
 from targets.frozen import frozen
 from targets.sphere import angle_deg, position_angle_deg

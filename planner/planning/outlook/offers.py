@@ -20,13 +20,7 @@ from planner.model.night import Night
 from planner.model.site import Site
 from planner.planning.circumstances import Circumstances
 from planner.planning.outlook.coming_nights import NightsAsked, sessions_of
-from planner.planning.outlook.coverage import (
-    SHOWN_DEX,
-    Wanted,
-    Watch,
-    watch_targets,
-    well_shown,
-)
+from planner.planning.outlook.coverage import SHOWN_DEX, Wanted, Watch, watch_targets, well_shown
 from planner.planning.season import culminations_deg, height_share
 from planner.planning.session_times import SessionTimes
 from planner.planning.windows import hindrance

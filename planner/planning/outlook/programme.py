@@ -286,10 +286,7 @@ def _look(search: Search, offer: NightOffer, group: int, slot: int) -> Programme
 
 
 def _out_of_reach(
-    search: Search,
-    offers: Sequence[NightOffer],
-    slots: Sequence[tuple[int, int]],
-    best: BestSeen,
+    search: Search, offers: Sequence[NightOffer], slots: Sequence[tuple[int, int]], best: BestSeen
 ) -> tuple[OutOfReach, ...]:
     if not offers:
         return tuple(OutOfReach(t, "no night has a session") for t in search.wanted.targets)

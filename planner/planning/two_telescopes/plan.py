@@ -16,13 +16,7 @@ from planner.planning.candidates import session_of
 from planner.planning.circumstances import Circumstances, Wishes
 from planner.planning.finding.of_targets import with_ways
 from planner.planning.left_out import omissions, plan_notes
-from planner.planning.plan import (
-    Ordered,
-    looks_of,
-    session_plan,
-    sifting_note,
-    with_body_notes,
-)
+from planner.planning.plan import Ordered, looks_of, session_plan, sifting_note, with_body_notes
 from planner.planning.roster import session_grid
 from planner.planning.scheduling.candidates import Order
 from planner.planning.shortlist import shortlist

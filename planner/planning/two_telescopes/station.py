@@ -63,11 +63,7 @@ class Station:
             self.roster, self.circumstances, rows, steps, free=free
         )
         candidates = candidates_of(
-            self.roster,
-            self.circumstances,
-            columns,
-            share,
-            finding_min=self.candidates.finding_min,
+            self.roster, self.circumstances, columns, share, finding_min=self.candidates.finding_min
         )
         return replace(
             self, columns=columns, share=share, candidates=_weighed(candidates, self.counts)

@@ -68,10 +68,7 @@ def _eye(
         glows=_part(glows),
         glass=tuple(
             GlassShare(
-                str(one["telescope"]),
-                float(one["factor"]),
-                float(one["sd_mag"]),
-                int(one["looks"]),
+                str(one["telescope"]), float(one["factor"]), float(one["sd_mag"]), int(one["looks"])
             )
             for one in glass
         ),

@@ -47,10 +47,7 @@ def skies_toward(looks: EyeLooks, eye: OwnEye, preferences: Preferences) -> Iter
     margin = looks.judged.margin_mag
     slope = (replace(scene, moment=darker).margin_mag(preferences) - margin) / SKY_STEP_MAG
     whole = replace(
-        looks.judged,
-        margin_mag=margin + depths_mag(looks, eye),
-        by_stars=None,
-        glass_slope=None,
+        looks.judged, margin_mag=margin + depths_mag(looks, eye), by_stars=None, glass_slope=None
     )
     side = np.rint(scene.azimuth_deg / 90.0).astype(int) % len(SIDES)
     keys = [

@@ -29,13 +29,7 @@ def learned_eye(
 
     Parameters and errors as of `planner.request.own_eye.looks.eye_looks`.
     """
-    looks = eye_looks(
-        journal,
-        settings,
-        preferences,
-        ephemeris=ephemeris,
-        catalogue=catalogue,
-    )
+    looks = eye_looks(journal, settings, preferences, ephemeris=ephemeris, catalogue=catalogue)
     stated_mag = EXPERIENCE_MAG[settings.observer.experience]
     return eye_of(fit_eye(looks.judged, stated_mag=stated_mag), looks, stated_mag)
 
