@@ -5,7 +5,7 @@ Nothing is read before somebody asks. Components that no finder parts are one st
 
 from __future__ import annotations
 
-from functools import cache, cached_property
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -28,7 +28,7 @@ ORANGE_B_V, RED_B_V = 1.1, 1.6
 KNOWN_BY_NAME_MAG = 3.5
 
 
-@frozen(eq=False, slots=False)
+@frozen(eq=False)
 class BrightStars:
     """N stars in the order of their numbers in the Bright Star Catalogue.
 
@@ -69,16 +69,11 @@ class BrightStars:
     def directions(self, epoch_yr: float) -> Floats:
         """Return the unit vectors of all stars at an epoch [Julian year], ICRS axes, ``(N, 3)``."""
         return moved(
-            self._places,
+            unit_vectors(self.ra_deg, self.dec_deg),
             ra_mas_yr=self.pm_ra_mas_yr,
             dec_mas_yr=self.pm_dec_mas_yr,
             years=epoch_yr - EPOCH_YR,
         )
-
-    @cached_property
-    def _places(self) -> Floats:
-        """Unit vectors at the epoch of the list, ``(N, 3)``."""
-        return unit_vectors(self.ra_deg, self.dec_deg)
 
     def name(self, row: int) -> str:
         """Return what people call a star: ``Sheliak (beta Lyr)``, ``theta Lyr``, or how it looks.

@@ -12,6 +12,8 @@ target and the darkness to which the eye must adapt.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -307,4 +309,6 @@ def grade_codes(margin_dex: Numbers) -> NDArray[np.intp]:
 
 def grade_word(margin_dex: float | None) -> Grade:
     """Return the grade of one margin [dex]; None or NaN when the brightness is unknown."""
-    return Grade.UNKNOWN if margin_dex is None else GRADES[int(grade_codes(margin_dex))]
+    if margin_dex is None or math.isnan(margin_dex):
+        return Grade.UNKNOWN
+    return GRADES[sum(margin_dex >= bound for bound in GRADE_BOUNDS_DEX)]

@@ -5,7 +5,12 @@ from __future__ import annotations
 import math
 
 from planner.formulas.pupil import SHADOW_OF_PUPIL, WIDE_BEAM
-from planner.formulas.visibility_limit import GRADE_BOUNDS_DEX, GRADES, grade_codes
+from planner.formulas.visibility_limit import (
+    GRADE_BOUNDS_DEX,
+    GRADES,
+    grade_codes,
+    grade_word,
+)
 from planner.matcher.case import Case
 from planner.matcher.filter_use import FILTER_GAIN_DEX
 from planner.matcher.leaning import leaning_clause
@@ -39,7 +44,7 @@ def _doubt(case: Case, column: int) -> str:
 
 def grade_of(case: Case, column: int) -> Grade:
     """Return the grade of a train's view."""
-    return GRADES[int(grade_codes(case.margin_dex(column)))]
+    return grade_word(case.margin_dex(column))
 
 
 def reasons_for(case: Case, winner: int) -> tuple[str, ...]:
