@@ -51,10 +51,17 @@ def tree_of(path: Path) -> ast.Module:
 
 
 @cache
+def nodes_of(path: Path) -> list[ast.AST]:
+    """What a file imports, calls and reaches for."""
+    kinds = (ast.Import, ast.ImportFrom, ast.Call, ast.Attribute)
+    return [node for node in ast.walk(tree_of(path)) if isinstance(node, kinds)]
+
+
+@cache
 def imported(path: Path) -> set[str]:
     """Name the modules that a file imports, for the type checker alone too, whole and dotted."""
     found = set()
-    for node in ast.walk(tree_of(path)):
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -169,10 +176,9 @@ def test_only_the_command_line_reads_clock_and_home(path: Path) -> None:
     """Time, environment and home folder are arguments everywhere else."""
     if label(path) in COMMAND_LINE:
         pytest.skip("the command line")
-    tree = tree_of(path)
     used = {
         (node.value.id, node.attr)
-        for node in ast.walk(tree)
+        for node in nodes_of(path)
         if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name)
     }
     assert not used & CLOCK_AND_HOME
@@ -182,10 +188,9 @@ def test_only_the_command_line_reads_clock_and_home(path: Path) -> None:
 @pytest.mark.parametrize("path", modules("planner/formulas"), ids=label)
 def test_formulas_are_pure(path: Path) -> None:
     """Formula modules print, open and download nothing."""
-    tree = tree_of(path)
     called = {
         node.func.id
-        for node in ast.walk(tree)
+        for node in nodes_of(path)
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
     }
     assert not called & {"print", "open", "input", "exec", "eval"}

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 
 import ephem
 import numpy as np
@@ -77,7 +78,7 @@ def site_of() -> Callable[[str], Site]:
 @pytest.fixture(scope="session")
 def night_of(ephemeris: Ephemeris) -> Callable[[str, str], Night]:
     """Return the night of a site and a date."""
-    return lambda site, day: find_night(ephemeris, SITES[site], date.fromisoformat(day))
+    return cache(lambda site, day: find_night(ephemeris, SITES[site], date.fromisoformat(day)))
 
 
 @pytest.fixture(scope="session")
@@ -95,7 +96,7 @@ def circumstances_of() -> Callable[..., Circumstances]:
             preferences=default_preferences(),
         )
 
-    return build
+    return cache(build)
 
 
 @dataclass(frozen=True)
