@@ -92,6 +92,27 @@ def test_what_is_not_stated_is_taken_as_usual() -> None:
     assert as_usual(zoom, spectacles=False) == zoom
 
 
+def some_rungs() -> Rungs:
+    """Fourteen eyepieces from 25 to 300 times, with scores of chance."""
+    power, dice = np.geomspace(25.0, 300.0, 14), np.random.default_rng(7)
+    nothing = np.zeros(14, dtype=bool)
+    return Rungs(
+        score=dice.random((40, 14)), weight=np.ones(40), power=power, field_deg=60.0 / power,
+        burden=power, useful=~nothing, factor=1.0, amplified=nothing, highest_power=300.0,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("kept", [(), (6,), (3, 10)])
+def test_what_was_asked_before_changes_no_set(kept: tuple[int, ...]) -> None:
+    """A larger set comes out the same whether smaller ones were asked for before it or not."""
+    rungs, found = some_rungs(), 0
+    for count in range(1, 6):
+        alone = best_ladder(some_rungs(), count, kept=kept)
+        assert best_ladder(rungs, count, kept=kept) == alone
+        found += alone is not None
+    assert found >= 2
+
+
 def every_ladder(rungs: Rungs, count: int) -> float:
     """Return what the best set that makes a ladder is worth, by trying all of them."""
     useful = np.flatnonzero(rungs.useful).tolist()
