@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import fields
 from datetime import UTC, date, datetime
+from operator import attrgetter
 from typing import Any
 
 from planner.journal.records import (
@@ -30,6 +31,8 @@ _ID = re.compile(r"[0-9a-f]{32}")
 SESSION_COLUMNS = tuple(item.name for item in fields(JournalSession))
 _TARGET = tuple(f"target_{item.name}" for item in fields(LoggedTarget))
 _TRAIN = tuple(f"train_{item.name}" for item in fields(LoggedTrain))
+_target_values = attrgetter(*(item.name for item in fields(LoggedTarget)))
+_train_values = attrgetter(*(item.name for item in fields(LoggedTrain)))
 _AFTER_TRAIN = ("outcome", "planned_train", "planned_at", "why_skipped", "rating", "seeing")
 ENTRY_COLUMNS = (
     "id", "session_id", "at", *_TARGET, *_TRAIN, *_AFTER_TRAIN, "transparency", "note", "sketch",
@@ -47,12 +50,11 @@ def entry_row(entry: JournalEntry) -> tuple[Any, ...]:
     _check_scales(entry.seeing, entry.transparency)
     if entry.rating is not None and entry.rating not in RATINGS:
         raise JournalError(f"A rating of {entry.rating} is not on the scale; it goes from 1 to 5.")
-    target = (getattr(entry.target, item.name) for item in fields(LoggedTarget))
-    train = (getattr(entry.train, item.name) for item in fields(LoggedTrain))
     values = (
-        entry.id, entry.session_id, instant_text(entry.at), *target, *train, str(entry.outcome),
-        entry.planned_train, _instant_or_none(entry.planned_at), entry.why_skipped, entry.rating,
-        entry.seeing, entry.transparency, entry.note, entry.sketch,
+        entry.id, entry.session_id, instant_text(entry.at), *_target_values(entry.target),
+        *_train_values(entry.train), str(entry.outcome), entry.planned_train,
+        _instant_or_none(entry.planned_at), entry.why_skipped, entry.rating, entry.seeing,
+        entry.transparency, entry.note, entry.sketch,
     )  # fmt: skip
     return tuple(map(_storable, values))
 
@@ -179,4 +181,6 @@ def _instant_or_none(instant: datetime | None) -> str | None:
 
 def _storable(value: Any) -> Any:
     """Return a value that SQLite can keep; halves of characters, which are no text, become "?"."""
-    return value.encode("utf-8", "replace").decode() if isinstance(value, str) else value
+    if not isinstance(value, str) or value.isascii():
+        return value
+    return value.encode("utf-8", "replace").decode()
