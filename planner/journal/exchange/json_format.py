@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from planner.journal.exchange.fields import (
@@ -26,7 +27,6 @@ from planner.journal.exchange.lines import (
     is_own_id,
     look_words,
     session_id_of,
-    shared,
     zone_of_offset,
 )
 from planner.journal.records import (
@@ -44,6 +44,7 @@ from targets.files import watched_items
 
 OWN = ("seeing", "transparency")
 UNKNOWN_SITE = "unknown site"
+_FIELDS_OF = {LoggedTarget: TARGET_FIELDS, LoggedTrain: TRAIN_FIELDS}
 
 
 def journal_json(sessions: Sequence[JournalSession], entries: Iterable[JournalEntry]) -> Json:
@@ -255,8 +256,8 @@ def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | No
     """
     target_item = item.get("target")
     raw_id_of(target_item)  # an object it must be
-    target = shared(LoggedTarget(**read_fields(TARGET_FIELDS, target_item or {})))
-    train = shared(LoggedTrain(**read_fields(TRAIN_FIELDS, item)))
+    target: LoggedTarget = _part(LoggedTarget, target_item or {})
+    train: LoggedTrain = _part(LoggedTrain, item)
     values = read_fields(ENTRY_FIELDS, item)
     if not (target.name or target.id):
         raise ValueError("its target has no name")
@@ -273,6 +274,21 @@ def entry_line(place: str, item: Mapping[str, Any], session: JournalSession | No
     if not own:
         entry = replace(entry, id=entry_id_of(entry))
     return Line(place, look_words(entry), session, entry, own=own)
+
+
+def _part(kind: type, item: Mapping[str, Any]) -> Any:
+    """Return the target or train of a look: a long file has few, so each is read and kept once."""
+    values = [item.get(field.name) for field in _FIELDS_OF[kind]]
+    try:
+        return _read_part(kind, *values)
+    except TypeError:  # a list or an object where a value should be: no field takes it
+        return _read_part.__wrapped__(kind, *values)
+
+
+@lru_cache(maxsize=20_000, typed=True)
+def _read_part(kind: type, *values: Any) -> Any:
+    names = (field.name for field in _FIELDS_OF[kind])
+    return kind(**read_fields(_FIELDS_OF[kind], dict(zip(names, values, strict=True))))
 
 
 def session_at(at: datetime, site: Any, written: Any) -> JournalSession:
