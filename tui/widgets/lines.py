@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import lru_cache
 from itertools import zip_longest
+from typing import NamedTuple
 
 from rich.segment import Segment
 from rich.style import Style
@@ -16,7 +16,6 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from targets.characters import harmless
-from targets.frozen import frozen
 
 # Lines that are kept painted: some pages of a large terminal.
 LINES_KEPT = 512
@@ -75,14 +74,13 @@ class Box(Lines):
         left, right = (Piece(edge, 2, is_frame=True) for edge in ("| ", " |"))
         edge = before, Piece(f"+{'-' * (cells - 2)}+", cells, is_frame=True)
         inside = [
-            (before, left, replace(line, cells=cells - FRAME_CELLS), right)
+            (before, left, line._replace(cells=cells - FRAME_CELLS), right)
             for line in lines[: high - FRAME_ROWS]
         ]
         return ((),) * ((rows - high) // 2) + (edge, *inside, edge)
 
 
-@frozen
-class Piece:
+class Piece(NamedTuple):
     """A piece of a row: its text, cut off or filled up to its cells, else as wide as it is."""
 
     text: str
@@ -94,8 +92,7 @@ class Piece:
 Row = tuple[Piece, ...]
 
 
-@frozen
-class Letters:
+class Letters(NamedTuple):
     """How letters of a part look, and what is made of that for this terminal."""
 
     style: Style
