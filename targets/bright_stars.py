@@ -115,20 +115,8 @@ def load_bright_stars() -> BrightStars:
     ``targets/data/LICENSE.md``.
     """
     arrays = kept("bright-stars", lambda: [_TABLE], _read)
-    ra, dec, pm_ra, pm_dec, magnitude, b_v, alone = arrays["numbers"]
-    labels, usual_names, constellations = (tuple(texts_of(arrays[name])) for name in _WORDS)
-    return BrightStars(
-        ra_deg=ra,
-        dec_deg=dec,
-        pm_ra_mas_yr=pm_ra,
-        pm_dec_mas_yr=pm_dec,
-        magnitude=magnitude,
-        b_v=b_v,
-        alone_deg=alone,
-        labels=labels,
-        usual_names=usual_names,
-        constellations=constellations,
-    )
+    words = (tuple(texts_of(arrays[name])) for name in _WORDS)
+    return BrightStars(*arrays["numbers"], *words)
 
 
 def _read() -> Arrays:

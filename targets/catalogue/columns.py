@@ -20,22 +20,10 @@ from targets.model import Kind, Target
 from targets.naming.constellations import constellation_code
 
 COLUMNS = (
-    "ra_deg",
-    "dec_deg",
-    "major_arcmin",
-    "minor_arcmin",
-    "position_angle_deg",
-    "magnitude",
-    "companion_magnitude",
-    "visual_rating",
-    "bulge_share",
-    "core_radius_arcmin",
-    "concentration",
-    "kind_code",
-    "size_origin_code",
-    "magnitude_origin_code",
-    "constellation",
-)
+    "ra_deg", "dec_deg", "major_arcmin", "minor_arcmin", "position_angle_deg", "magnitude",
+    "companion_magnitude", "visual_rating", "bulge_share", "core_radius_arcmin", "concentration",
+    "kind_code", "size_origin_code", "magnitude_origin_code", "constellation",
+)  # fmt: skip
 
 
 @frozen(slots=False)
@@ -181,17 +169,17 @@ class Catalogue:
             minor_arcmin=_known(self.minor_arcmin[index]),
             position_angle_deg=_known(self.position_angle_deg[index]),
             magnitude=_known(self.magnitude[index]),
-            visual_rating=None if np.isnan(rating) else int(rating),
+            companion_magnitude=_known(self.companion_magnitude[index]),
             bulge_share=_known(self.bulge_share[index]),
             core_radius_arcmin=_known(self.core_radius_arcmin[index]),
             concentration=_known(self.concentration[index]),
+            visual_rating=None if np.isnan(rating) else int(rating),
             size_origin=ORIGINS[self.size_origin_code[index]],
             magnitude_origin=ORIGINS[self.magnitude_origin_code[index]],
             size_source=self.texts.size_source.get(index),
             magnitude_source=self.texts.magnitude_source.get(index),
             aliases=Aliases(self.texts, index),
             note=self.texts.note.get(index),
-            companion_magnitude=_known(self.companion_magnitude[index]),
             epoch_yr=facts.epoch_yr,
             orbit=facts.orbit,
             magnitude_range=facts.magnitude_range,

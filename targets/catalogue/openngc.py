@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from contextlib import closing
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from targets.frozen import frozen
 
 RIGHT_DATABASE = "Install pyongc 1.2.2, whose database the tables in targets/data fit."
 
+# In the order of the fields of `RawObjects`.
 _QUERY = """
     SELECT name, type, ra, dec, const, majax, minax, pa, bmag, vmag, sbrightn,
            messier, ngc, ic, identifiers, commonnames, hubble
@@ -96,32 +98,14 @@ def read_objects() -> RawObjects:
     uri = f"{database_file().as_uri()}?mode=ro&immutable=1"
     try:
         with closing(sqlite3.connect(uri, uri=True)) as database:
-            columns = list(zip(*database.execute(_QUERY), strict=True))
+            columns: list[Any] = list(zip(*database.execute(_QUERY), strict=True))
     except sqlite3.Error as error:
         raise DatabaseError(
             f"The OpenNGC database of pyongc cannot be read: {error}. {RIGHT_DATABASE}"
         ) from None
-    numbers = [np.array(column, dtype=float) for column in (*columns[2:4], *columns[5:11])]
-    ra, dec, major, minor, angle, b_mag, v_mag, surface = numbers
-    return RawObjects(
-        name=columns[0],
-        type=columns[1],
-        ra_deg=np.degrees(ra),
-        dec_deg=np.degrees(dec),
-        constellation=columns[4],
-        major_arcmin=major,
-        minor_arcmin=minor,
-        position_angle_deg=angle,
-        b_mag=b_mag,
-        v_mag=v_mag,
-        b_mag_arcsec2=surface,
-        messier=columns[11],
-        ngc=columns[12],
-        ic=columns[13],
-        identifiers=columns[14],
-        common_names=columns[15],
-        hubble=columns[16],
-    )
+    columns[2:4] = np.degrees(np.array(columns[2:4], dtype=float))
+    columns[5:11] = np.array(columns[5:11], dtype=float)
+    return RawObjects(*columns)
 
 
 def check_rows(raw: RawObjects, names: Iterable[str]) -> None:
