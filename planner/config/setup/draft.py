@@ -119,13 +119,22 @@ class Taken:
 class Question:
     """A question, what an empty answer means, and what takes the answer.
 
-    ``ask`` and ``default`` see the draft; a default of None means that an answer is needed, and an
-    empty one that an empty answer goes on. ``take`` raises ValueError with sentences.
+    ``ask`` and ``default`` may follow from the draft; a default of None means that an answer is
+    needed, and an empty one that an empty answer goes on. ``take`` raises ValueError with
+    sentences.
     """
 
-    ask: Callable[[Draft], str]
-    default: Callable[[Draft], str | None]
+    ask: str | Callable[[Draft], str]
+    default: str | Callable[[Draft], str | None] | None
     take: Callable[[Draft, str, date], Taken]
+
+    def ask_of(self, draft: Draft) -> str:
+        """Return the question for a draft."""
+        return self.ask if isinstance(self.ask, str) else self.ask(draft)
+
+    def default_of(self, draft: Draft) -> str | None:
+        """Return what an empty answer means for a draft."""
+        return self.default(draft) if callable(self.default) else self.default
 
 
 def checked(read: Callable[[Table], Any], entry: Entry, place: str) -> Any:

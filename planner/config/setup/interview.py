@@ -7,7 +7,6 @@ Nothing here reads or prints: whoever asks shows `Interview.question` and gives 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import field, replace
 from datetime import date
 from functools import partial
@@ -72,8 +71,8 @@ class Interview:
     def question(self) -> str:
         """The question, with what an empty answer means in brackets."""
         step = STEPS[self.number]
-        default = step.default(self.draft)
-        return f"{step.ask(self.draft)}{f' [{default}]' if default else ''}"
+        asked, default = step.ask_of(self.draft), step.default_of(self.draft)
+        return f"{asked}{f' [{default}]' if default else ''}"
 
     def answered(self, text: str) -> tuple[Interview, tuple[str, ...]]:
         """Take an answer.
@@ -89,7 +88,7 @@ class Interview:
         if text == BACK:
             return (self.before, ()) if self.before else (self, ("This is the first question.",))
         step = STEPS[self.number]
-        default = step.default(self.draft)
+        default = step.default_of(self.draft)
         if not text and default is None:
             return self, ("An answer is needed here.",)
         try:
@@ -135,51 +134,25 @@ def take_spectacles(draft: Draft, text: str, _today: date) -> Taken:
     return Taken(draft.with_observer(spectacles=read_yes(text)))
 
 
-def _asking(text: str) -> Callable[[Draft], str]:
-    return lambda _draft: text
-
-
-def _usually(text: str | None) -> Callable[[Draft], str | None]:
-    return lambda _draft: text
-
-
 STEPS = (
+    Question("From where do you observe? A town, or coordinates", None, take_place),
+    Question("What do you call this place", lambda draft: str(draft.site["name"]), take_site_name),
+    Question("Metres above the sea (it matters little)", "0", take_elevation),
     Question(
-        _asking("From where do you observe? A town, or coordinates"), _usually(None), take_place
-    ),
-    Question(
-        _asking("What do you call this place"),
-        lambda draft: str(draft.site["name"]),
-        take_site_name,
-    ),
-    Question(_asking("Metres above the sea (it matters little)"), _usually("0"), take_elevation),
-    Question(
-        _asking(
-            "How dark is the sky? Bortle class 1 to 9, a meter's reading such as 20.9, or Enter "
-            "when you do not know"
-        ),
-        _usually(""),
+        "How dark is the sky? Bortle class 1 to 9, a meter's reading such as 20.9, or Enter "
+        "when you do not know",
+        "",
         take_sky,
     ),
+    Question("Your telescope's aperture? In mm, or in inches as in 8 in", None, take_aperture),
+    Question("Its focal length in mm, or focal ratio as in f/6", None, take_focal_length),
     Question(
-        _asking("Your telescope's aperture? In mm, or in inches as in 8 in"),
-        _usually(None),
-        take_aperture,
+        "Its secondary mirror in mm or %; 0 for a refractor", usual_obstruction, take_obstruction
     ),
-    Question(
-        _asking("Its focal length in mm, or focal ratio as in f/6"),
-        _usually(None),
-        take_focal_length,
-    ),
-    Question(
-        _asking("Its secondary mirror in mm or %; 0 for a refractor"),
-        usual_obstruction,
-        take_obstruction,
-    ),
-    Question(_asking("Do you look through a star diagonal? y or n"), usual_diagonal, take_diagonal),
-    Question(_asking("The largest barrel that its focuser takes"), usual_focuser, take_focuser),
-    Question(_asking("Its mount: altazimuth or equatorial"), _usually("altazimuth"), take_mount),
-    Question(_asking("Do motors follow the sky? y or n"), _usually("n"), take_driven),
+    Question("Do you look through a star diagonal? y or n", usual_diagonal, take_diagonal),
+    Question("The largest barrel that its focuser takes", usual_focuser, take_focuser),
+    Question("Its mount: altazimuth or equatorial", "altazimuth", take_mount),
+    Question("Do motors follow the sky? y or n", "n", take_driven),
     Question(
         lambda draft: (
             "Another eyepiece, or Enter to go on"
@@ -191,21 +164,13 @@ STEPS = (
         take_eyepiece,
     ),
     Question(
-        _asking("A Barlow or reducer as in 2x 1.25, or Enter to go on"),
-        _usually(""),
+        "A Barlow or reducer as in 2x 1.25, or Enter to go on",
+        "",
         partial(take_more, what="amplifier"),
     ),
+    Question("A filter as in oiii 2in, or Enter to go on", "", partial(take_more, what="filter")),
     Question(
-        _asking("A filter as in oiii 2in, or Enter to go on"),
-        _usually(""),
-        partial(take_more, what="filter"),
+        "Your year of birth, or your pupil in the dark in mm if measured, or Enter", "", take_pupil
     ),
-    Question(
-        _asking("Your year of birth, or your pupil in the dark in mm if measured, or Enter"),
-        _usually(""),
-        take_pupil,
-    ),
-    Question(
-        _asking("Do spectacles stay on at the eyepiece? y or n"), _usually("n"), take_spectacles
-    ),
+    Question("Do spectacles stay on at the eyepiece? y or n", "n", take_spectacles),
 )
