@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from planner.output.appearance.glow import Glow
-from planner.output.drawing.marks import Disc, Outline, Ring
+from planner.output.drawing.marks import Disc, Outline, Ring, turned
 from targets.arrays import Flags, Floats
 from targets.frozen import frozen
 
@@ -101,17 +101,13 @@ def lit_area_arcmin2(disc: Disc) -> float:
 
 def _axes(x: Floats, y: Floats, ellipse: Outline | Disc | Ring) -> Floats:
     """Return how far out places are, in the axes of an ellipse around the middle."""
-    angle = math.radians(ellipse.angle_deg)
-    along = x * math.cos(angle) + y * math.sin(angle)
-    across = y * math.cos(angle) - x * math.sin(angle)
+    along, across = turned(x, y, -ellipse.angle_deg)
     return np.hypot(along / ellipse.semi_major, across / ellipse.semi_minor)
 
 
 def _is_lit(x: Floats, y: Floats, disc: Disc) -> Flags:
     x, y = x - disc.x, y - disc.y
-    angle = math.radians(disc.sunward_deg)
-    sunward = x * math.cos(angle) + y * math.sin(angle)
-    aside = y * math.cos(angle) - x * math.sin(angle)
+    sunward, aside = turned(x, y, -disc.sunward_deg)
     half = np.sqrt(np.maximum(disc.semi_major**2 - np.square(aside), 0.0))
     lit = (_axes(x, y, disc) <= 1.0) & (sunward >= (1.0 - 2.0 * disc.lit) * half)
     if disc.ring is None or disc.ring.semi_minor <= 0.0:

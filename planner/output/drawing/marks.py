@@ -7,8 +7,12 @@ degrees from the x axis, against the clock.
 from __future__ import annotations
 
 import math
+from typing import TypeVar
 
+from targets.arrays import Floats
 from targets.frozen import frozen
+
+Length = TypeVar("Length", float, Floats)
 
 
 @frozen
@@ -173,8 +177,8 @@ class FieldDrawing:
         return self.field_arcmin > self.span_arcmin
 
 
-def turned(x: float, y: float, by_deg: float) -> tuple[float, float]:
-    """Turn a place about the middle, against the clock [deg]."""
+def turned(x: Length, y: Length, by_deg: float) -> tuple[Length, Length]:
+    """Turn a place, or an array of places, about the middle, against the clock [deg]."""
     angle = math.radians(by_deg)
     cosine, sine = math.cos(angle), math.sin(angle)
     return x * cosine - y * sine, x * sine + y * cosine
