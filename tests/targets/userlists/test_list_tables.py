@@ -304,6 +304,60 @@ def test_objects_that_are_not_needed_do_no_harm(read: Any) -> None:
     assert reading.entries[0].note.startswith("2026-01-01")
 
 
+@pytest.mark.parametrize(
+    "rows",
+    [
+        '7 "My "" spot" 83.8 -5.4 9.5 "a, b"\n8 Other 1e1 20 "" ""\n"" M31 "" "" nan big\n',
+        '7 "My "" spot" 83.8 -5.4 9.5\n', "7 Spot ten -5.4 9.5 x\n", "7 Spot inf 5 9 x\n",
+        "7.5 Spot 10 5 9 x\n", '7 "Spot 10 5 9 x\n', "7 Spot 10 5 9 x\n\n# no\n8 Two 11 5 9 y\n",
+        '7 "Two\nlines" 10 5 9 x\n', "",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("delimiter", [" ", ","])
+def test_a_long_ecsv_table_is_read_as_a_short_one(
+    read: Any, monkeypatch: pytest.MonkeyPatch, rows: str, delimiter: str
+) -> None:
+    """The same targets, and the same that is wrong."""
+    kinds = (
+        "n: int64",
+        "name: string",
+        "ra: float64",
+        "dec: float64",
+        "mag: float32",
+        "note: string",
+    )
+    names = [kind.partition(":")[0] for kind in kinds]
+    unit = {"ra": ", unit: deg", "dec": ", unit: deg"}
+    columns = [
+        f"# - {{name: {name}, datatype: {kind.partition(': ')[2]}{unit.get(name, '')}}}\n"
+        for name, kind in zip(names, kinds, strict=True)
+    ]
+    head = ["# %ECSV 1.0\n# ---\n", f"# delimiter: '{delimiter}'\n", "# datatype:\n", *columns]
+    text = "".join([*head, delimiter.join(names), "\n", rows.replace(" ", delimiter)])
+
+    def told() -> Any:
+        try:
+            found = read(text)
+        except ListError as error:
+            return error.faults
+        return [*found.entries], [*found.read], found.refused, found.guessed, found.passed_over
+
+    before = told()
+    monkeypatch.setattr("targets.userlists.tables.LONG_COUNT", -1)
+    assert told() == before
+
+
+def test_a_long_ecsv_table_of_plain_columns_is_not_left_to_astropy(
+    read: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As it would take more than twice the memory."""
+    monkeypatch.setattr("targets.userlists.tables.LONG_COUNT", -1)
+    monkeypatch.setattr("targets.userlists.tables._raw", None)
+    file = io.StringIO()
+    _table().write(file, format="ascii.ecsv")
+    assert [entry.id for entry in read(file.getvalue()).entries] == ["NGC6720", "Spot", "NGC891"]
+
+
 def test_a_magnitude_that_is_no_number_is_none(read: Any) -> None:
     """As NaN in a table of astronomy, and as a word in a text."""
     table = Table({"name": ["Spot"], "ra": [10.0], "dec": [20.0], "mag": [np.nan]})
