@@ -15,8 +15,10 @@ import pytest
 
 from planner.journal.store.journal import journal_path, open_journal
 from planner.model.errors import NothingToPlanError
+from planner.session.files import previous_path
 from planner.session.moves.looks import skip
 from planner.session.state import Status
+from planner.session.state_json import to_json
 from tui.app import NightApp
 from tui.night.night_file import state_path
 from tui.pages.rows import head_lines
@@ -270,6 +272,20 @@ def test_a_damaged_night_is_told_of_and_begun_anew(evening: Any) -> None:
     async def story(_pilot: Any, app: NightApp) -> None:
         assert app.scene.state.waiting
         assert "2026-12-08-garden.json" in " ".join(app.scene.words)
+
+    evening.tell(story)
+
+
+def test_a_move_taken_back_is_one_write(evening: Any, press: Any) -> None:
+    """The copy before the night's file is the night before the key, not the same night again."""
+
+    async def story(pilot: Any, app: NightApp) -> None:
+        await press(pilot, app, "s")
+        skipped = to_json(app.scene.state)
+        await press(pilot, app, "u")
+        path = state_path(evening.data, app.scene.night.night)
+        assert path.read_text("ascii") == to_json(app.scene.state)
+        assert previous_path(path).read_text("ascii") == skipped
 
     evening.tell(story)
 

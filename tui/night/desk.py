@@ -147,8 +147,9 @@ class Desk(NightDesk):
             return self._show(scene.state, (READ_ONLY,), save=False)
         state, words = undo(scene.state)
         self._see_as(state)
-        self._save(state)  # first: an entry that this night does not know ends its look on opening
         gone = [one for one in scene.state.entries if one not in state.entries]
+        if gone:  # first: an entry that this night does not know ends its look on opening
+            self._save(state)
         said = self._logbook.take_back(gone, self.now())
         return self._show(state, (*words, *said))
 
