@@ -8,7 +8,7 @@ a constellation; whole columns are asked that at once.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from targets.naming.designations import PREFIXES, SIGNS
 from targets.naming.lookup import Index, number_begin
@@ -18,7 +18,8 @@ from targets.naming.star_names import star_key
 FEW = 500
 # Letters before a number, as `designation_key` splits them; the groups that it knows with digits
 # or a blank in them are rare, and asked one by one.
-_NUMBERED = re.compile(r"(3c|sh|pn\s?g|[a-z]+)[\s_.-]*[+\d].*")
+_NUMBERED = re.compile(r"(3c|sh|pn ?g|[a-z]+)[ _.-]*[+\d]", re.ASCII)
+_NUMBERED_LINES = re.compile(f"^{_NUMBERED.pattern}", re.ASCII | re.MULTILINE)
 _SIGNS_IN_LINES = {code: nothing for code, nothing in SIGNS.items() if chr(code) != "\n"}
 
 
@@ -37,22 +38,27 @@ def known_of(index: Index, names: Sequence[str]) -> list[int | None]:
     lower = text.casefold()
     keys = f"\n{lower.replace('&', 'and')}".replace("\nthe ", "\n")[1:].translate(_SIGNS_IN_LINES)
     compact = lower.replace(" ", "").split("\n")
-    found: list[int | None] = []
-    for name, plain, joined, key in zip(
-        names, lower.split("\n"), compact, keys.split("\n"), strict=True
-    ):
-        numbered = _NUMBERED.fullmatch(plain)
-        may_be_known = (
-            (
-                numbered is not None
-                and number_begin(PREFIXES.get(numbered[1], numbered[1]).casefold()) in index.begins
-            )
-            or joined in index.designations
-            or joined in index.surveys
-            or key in index.names
-            or key in index.full_names
-            or key in index.short_names
-            or star_key(name) is not None
-        )
-        found.append(index.known(name) if may_be_known else None)
+    rows = {
+        *_rows_of(compact, index.designations, index.surveys),
+        *_rows_of(keys.split("\n"), index.names, index.full_names, index.short_names),
+        *(row for row, name in enumerate(names) if star_key(name) is not None),
+    }
+    words = {word for word in _NUMBERED_LINES.findall(lower) if _begin(word) in index.begins}
+    if words:
+        matches = map(_NUMBERED.match, lower.split("\n"))
+        rows.update(row for row, match in enumerate(matches) if match and match[1] in words)
+    found: list[int | None] = [None] * len(names)
+    for row in rows:
+        found[row] = index.known(names[row])
     return found
+
+
+def _rows_of(keys: Sequence[str], *tables: Mapping[str, int]) -> list[int]:
+    """Return where those keys are that one of some tables has."""
+    unique = set(keys)
+    hits = {key for table in tables for key in unique & table.keys()}
+    return [row for row, key in enumerate(keys) if key in hits] if hits else []
+
+
+def _begin(word: str) -> str:
+    return number_begin(PREFIXES.get(word, word).casefold())

@@ -35,6 +35,7 @@ Constellations = Callable[[ArrayLike, ArrayLike], ArrayLike]
 MAGNITUDES, ANGLES_DEG, SIZES_ARCMIN = (-30.0, 30.0), (0.0, 360.0), (0.0, LARGEST_SIZE_ARCMIN)
 NOT_KNOWN, REFUSED = -1, -2
 _DIGIT = re.compile("[0-9]")
+_NO_DIGIT_IN_LINE = re.compile("^[^0-9\\n]*$", re.MULTILINE)
 _DOUBLE, _OTHER = KINDS.index(Kind.DOUBLE_STAR), KINDS.index(Kind.OTHER)
 _FIXED = frozenset(KINDS.index(kind) for kind in FIXED_KINDS)
 
@@ -112,7 +113,7 @@ class Bulk:
             names[row] = place_name(float(ra_deg[row]), float(dec_deg[row]))
         constellation = np.asarray(self.constellations(ra_deg, dec_deg), dtype="<U3")
         return Rows(
-            [identifier_of(name) for name in names],
+            "\n".join(names).replace(" ", "").split("\n"),  # as `identifier_of` each
             names,
             notes,
             index,
@@ -134,9 +135,10 @@ class Bulk:
     def _indices(self, names: list[str]) -> NDArray[np.intp]:
         """Return the indices of the catalogue's targets; below `NOT_KNOWN` for what is refused."""
         found = [NOT_KNOWN if index is None else index for index in self.known(names)]
-        for row, name in enumerate(names):
-            if len(name) > LONGEST_NAME or (not _DIGIT.search(name) and means_the_sun(name)):
-                found[row] = REFUSED
+        if max(map(len, names)) > LONGEST_NAME or _NO_DIGIT_IN_LINE.search("\n".join(names)):
+            for row, name in enumerate(names):
+                if len(name) > LONGEST_NAME or (not _DIGIT.search(name) and means_the_sun(name)):
+                    found[row] = REFUSED
         return np.array(found, dtype=np.intp)
 
     def _cells(self, name: str, rows: slice) -> Sequence[Any]:

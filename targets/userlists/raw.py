@@ -185,7 +185,8 @@ def _plain(lines: list[str], guessed: list[str]) -> RawTable:
 
 
 def _delimited(lines: list[str], start: int, delimiter: str, guessed: list[str]) -> RawTable:
-    check_count(sum(not _is_comment(line) for line in lines[start + 1 :]))
+    if len(lines) - start - 1 > MOST_ROWS:
+        check_count(sum(not _is_comment(line) for line in lines[start + 1 :]))
     rows = _csv_rows(lines, start, delimiter)
     _, headings = next(rows)
     check_count(0, len(headings))

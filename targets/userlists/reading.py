@@ -174,17 +174,18 @@ class _Reader:
 
     def _are_shared(self, rows: Rows) -> Flags:
         """Tell whose identifier another row may have too: which is the target, their order says."""
-        keys = [
-            identifier.casefold() if index < 0 else self._catalogue.ids[index].casefold()
-            for identifier, index in zip(rows.ids, rows.index.tolist(), strict=True)
-        ]
+        keys = "\n".join(rows.ids).casefold().split("\n")
+        for row in np.flatnonzero(rows.index >= 0).tolist():
+            keys[row] = self._catalogue.ids[rows.index[row]].casefold()
         once: set[str] = set()
         more: set[str] = set()
-        for key in keys:
-            (more if key in once else once).add(key)
+        if len(set(keys)) < len(keys):
+            for key in keys:
+                (more if key in once else once).add(key)
         # What has no name and is not plain may have any place for its name.
         nameless = rows.nameless & bool((rows.nameless & ~rows.plain).any())
-        return np.array([key in more for key in keys], dtype=bool) | nameless
+        is_shared = [key in more for key in keys] if more else np.zeros(len(keys), dtype=bool)
+        return np.asarray(is_shared, dtype=bool) | nameless
 
     def _guess_units(self) -> None:
         """Say what is taken for granted of angles whose columns have no unit."""

@@ -170,7 +170,11 @@ def observers_lines(count: int) -> Iterator[str]:
     dice = random.Random(2)  # noqa: S311  # places, not secrets
     yield "Notes,Object,Type,RA,Dec,Mag,Size\n"
     for n in range(count):
-        name = f"NGC {dice.randint(1, 7840)}" if n % 200 == 0 else f"Field {n} {'west' * (n % 3)}"
+        name = (
+            f"NGC {dice.randint(1, 7840)}"
+            if n % 200 == 0
+            else ("Field {}", "Field {} west")[n % 2].format(n)
+        )
         ra, dec = dice.randrange(864_000), dice.randrange(540_000) - 216_000
         place = f"{ra // 36_000:02}h {ra // 600 % 60:02}m {ra % 600 / 10:04.1f}s"
         sign, dec = ("-", -dec) if dec < 0 else ("+", dec)
