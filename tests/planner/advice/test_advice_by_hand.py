@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from types import SimpleNamespace
 from typing import Any
 
@@ -45,6 +46,7 @@ def test_two_that_stand_in_for_each_other_cannot_both_go() -> None:
         score=np.array([[1.0, 1.0, 0.0], [1.0, 0.0, 1.0], [0.0, 1.0, 1.0]]),
         weight=np.ones(3),
     )
+    rated.best = partial(rating.Rated.best, rated)
     kit: Any = SimpleNamespace(eyepieces=(parts["A"], parts["B"]))
     new = np.array([False, False, True])
     assert trying._made_redundant(rated, new, kit) == ("A",)  # noqa: SLF001
