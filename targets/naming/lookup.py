@@ -150,11 +150,8 @@ class Index:
         chosen: dict[int, str] = {}
         for name in (*begin, *close):
             chosen.setdefault(self.names[name], spoken[name])
-        return [_with_label(name, self.label(i)) for i, name in list(chosen.items())[:3]]
-
-
-def _with_label(name: str, label: str) -> str:
-    return name if name == label else f"{name} ({label})"
+        found = [(name, self.label(index)) for index, name in list(chosen.items())[:3]]
+        return [name if name == label else f"{name} ({label})" for name, label in found]
 
 
 def _list_end(key: str) -> str | None:

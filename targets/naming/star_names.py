@@ -74,12 +74,9 @@ def star_forms(label: str) -> tuple[str, ...]:
     forms = [f"{head} {GENITIVES[code]}{end}"]
     letter = head.rstrip("0123456789")
     if letter in GREEK:
-        forms.append(f"{_greek_letter(letter)}{head.removeprefix(letter)} {code}{end}")
+        greek = unicodedata.lookup(f"GREEK SMALL LETTER {letter.replace('lambda', 'lamda')}")
+        forms.append(f"{greek}{head.removeprefix(letter)} {code}{end}")
     return tuple(forms)
-
-
-def _greek_letter(word: str) -> str:
-    return unicodedata.lookup(f"GREEK SMALL LETTER {word.replace('lambda', 'lamda')}")
 
 
 def _is_components(word: str) -> bool:

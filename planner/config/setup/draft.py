@@ -82,13 +82,10 @@ def _table(head: str, entry: Entry) -> str:
 
 def _line(key: str, value: Any) -> str:
     line = f"{key} = {_value(value)}"
-    comment = _other_mount(value) if key == "mount" else COMMENTS.get(key)
+    comment = COMMENTS.get(key)
+    if key == "mount":
+        comment = f'the other kind: "{next(kind for kind in Mount if kind != value)}"'
     return f"{line:<30} # {comment}" if comment else line
-
-
-def _other_mount(value: str) -> str:
-    """Name the kind of mount that a telescope has not."""
-    return f'the other kind: "{next(kind for kind in Mount if kind != value)}"'
 
 
 def _value(value: Any) -> str:

@@ -20,7 +20,7 @@ from planner.output.appearance.light_map import Grid, disc_map, glow_map, lit_ar
 from planner.output.appearance.tones import Cover, as_bytes, behind_field_stop, tones_of, with_stars
 from planner.output.drawing.field import draw_field
 from planner.output.drawing.limiting_magnitude import SkyBehind, ViewedSky, sky_behind
-from planner.output.drawing.marks import Disc, FieldDrawing, Star
+from planner.output.drawing.marks import Disc, FieldDrawing
 from targets.arrays import Floats
 from targets.field_stars import load_field_stars
 from targets.frozen import frozen
@@ -109,18 +109,14 @@ def appearances(
         replace(
             view,
             middle=as_bytes(
-                pair_picture(target, _own_pair(view), wide_deg, moment, lens, preferences)
+                # Its own stars the drawing holds last, the brighter first.
+                pair_picture(target, view.drawing.stars[-2:], wide_deg, moment, lens, preferences)
             ),
             middle_deg=wide_deg,
         )
         for view in views
         for lens in [_lens(view.train, circumstance)]
     ]
-
-
-def _own_pair(view: Appearance) -> tuple[Star, ...]:
-    """Return the pair's own stars, which the drawing holds last, the brighter first."""
-    return view.drawing.stars[-2:]
 
 
 def _lens(train: Train, circumstance: ViewedSky) -> Lens:

@@ -57,7 +57,7 @@ def programme_html(
     clear_share : float or None
         The chance, 0 .. 1, that a night is clear.
     """
-    months = [(_month_x(number), name) for number, name in enumerate(MONTHS)]
+    months = [(_x(number / 12.0), name) for number, name in enumerate(MONTHS)]
     declinations = [(_y(dec), f"{dec:+.0f}") for dec in range(-60, 61, 30)]
     return page(
         "programme.html.j2",
@@ -105,10 +105,6 @@ def _mark(target: Target, state: str, number: int | None) -> Iterator[_Mark]:
 
 def _x(year_share: float) -> float:
     return round(MARGIN + year_share * (WIDTH - 2.0 * MARGIN), 1)
-
-
-def _month_x(number: int) -> float:
-    return _x(number / 12.0)
 
 
 def _y(dec_deg: float) -> float:

@@ -36,7 +36,7 @@ def kit_text(report: KitReport, verdict: Sequence[str]) -> str:
         lines += ["", "~ from the apparent field: 5 to 10 percent off"]
     trains = [entry.train for entry in usable]
     lines += [*_drawn(trains, report), *_steps(trains)]
-    remarks = [remark for entry in usable for remark in _named_remarks(entry)]
+    remarks = [f"{train_words(one.train)}: {told}" for one in usable for told in one.remarks]
     misfits = dict.fromkeys(fault for train in report.trains for fault in train.faults)
     lines += _section("* Remarks", remarks)
     lines += _section("Does not go together", list(misfits))
@@ -115,22 +115,13 @@ def _row(entry: AuditedTrain) -> str:
         f"{train.magnification:.0f}x",
         f"{about}{train.true_field_arcmin / 60.0:.2f} deg",
         f"{train.exit_pupil_mm:.1f} mm",
-        _barrel(train),
+        (train.amplifier or train.eyepiece).barrel,  # goes into the focuser
         mark="*" if entry.remarks else " ",
     )
 
 
-def _barrel(train: Train) -> str:
-    """Return the barrel that goes into the focuser."""
-    return (train.amplifier or train.eyepiece).barrel
-
-
 def _columns(name: str, power: str, field: str, pupil: str, barrel: str, *, mark: str = " ") -> str:
     return f"{mark} {fit(name, NAME_WIDTH)} {power:>6} {field:>9} {pupil:>10}  {barrel}"
-
-
-def _named_remarks(entry: AuditedTrain) -> list[str]:
-    return [f"{train_words(entry.train)}: {remark}" for remark in entry.remarks]
 
 
 def _section(title: str, sentences: Sequence[str]) -> list[str]:

@@ -60,11 +60,11 @@ def look_text(
     lines = [
         *([*wrap(f"! {by_day}"), ""] if by_day else []),
         fit(report.target.name, WIDTH),
-        *_facts(report.target),
+        *(line for fact in target_facts(report.target) for line in wrap(fact)),
         "",
         *heading(report.night, circumstances),
         "",
-        *_when(report),
+        *(line for name, text in when_facts(report) for line in item(name, text)),
         *details,
         *_turns(report),
         *_look_for(report),
@@ -117,10 +117,6 @@ def _way(report: LookReport, *, how: bool) -> list[str]:
     return [*lines, *(item("Near it", near) if near else [])]
 
 
-def _facts(target: Target) -> list[str]:
-    return [line for fact in target_facts(target) for line in wrap(fact)]
-
-
 def target_facts(target: Target) -> list[str]:
     """Say what a target is, and what else an observer should know of it."""
     facts = [target.kind + _where(target), pair_words(target)]
@@ -156,10 +152,6 @@ def _brightness(target: Target) -> str:
     if target.visual_rating is not None:
         return f"visual rating {target.visual_rating} of 5"
     return "magnitude unknown"
-
-
-def _when(report: LookReport) -> list[str]:
-    return [line for name, text in when_facts(report) for line in item(name, text)]
 
 
 def when_facts(report: LookReport) -> list[tuple[str, str]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from planner.journal.records import ID_SHOWN
 from planner.journal.site_sky import SiteSky
-from planner.model.own_eye import EyeChoice, EyePart, EyeReport, SkyToward
+from planner.model.own_eye import EyeChoice, EyeReport, SkyToward
 from planner.text import fit, plain_line, wrap
 
 LABEL = 10
@@ -23,7 +23,8 @@ def eye_lines(report: EyeReport) -> Iterator[str]:
         told = ", ".join(f"{count} {reason}" for reason, count in report.left_out)
         yield from _item("", f"left out: {told}")
     for name, eye in report.parts[:MOST_PARTS]:
-        yield f"{' ' * LABEL}{fit(plain_line(name), 24)} {_depth(eye)}, {eye.looks} looks"
+        depth = f"{eye.deeper_mag:+.1f} +- {eye.told_sd_mag:.1f} mag"
+        yield f"{' ' * LABEL}{fit(plain_line(name), 24)} {depth}, {eye.looks} looks"
     for glass in report.eye.glass:
         name = fit(plain_line(glass.telescope), 24)
         yield from _item("", f"{name} {glass.words}, {glass.looks} looks")
@@ -89,10 +90,6 @@ def bar(seen: float, expected: float) -> str:
     cells = list("#" * round(seen * BAR)) + [" "] * (BAR - round(seen * BAR))
     cells[min(round(expected * BAR), BAR - 1)] = "|"
     return "".join(cells).rstrip()
-
-
-def _depth(eye: EyePart) -> str:
-    return f"{eye.deeper_mag:+.1f} +- {eye.told_sd_mag:.1f} mag"
 
 
 def _item(label: str, text: str) -> list[str]:

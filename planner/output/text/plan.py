@@ -26,6 +26,7 @@ from planner.text import WIDTH, fit, text_of, wrap
 from targets.model import Target
 
 INDENT = " " * 13
+HANGING = f"{INDENT}  "
 TARGET_WIDTH = 47
 TRAIN_WIDTH = 32
 # Time between looks that is longer than finding, slewing and changing glass take is told.
@@ -112,7 +113,7 @@ def _look(look: Look, site: Site) -> list[str]:
     name, kind = look.target.name, look.target.kind
     name = name if name == kind else f"{name} ({kind})"
     train = look.view.train
-    about = "" if train.true_field_is_exact else "~"
+    about, facts = "" if train.true_field_is_exact else "~", look_for(look, site)
     what = fit(f"{_time_cells(look.start, look.end, site)}{name}", len(INDENT) + TARGET_WIDTH)
     return [
         f"{what} {look.altitude_deg:>4.0f} deg  {compass(look.azimuth_deg)}",
@@ -122,56 +123,30 @@ def _look(look: Look, site: Site) -> list[str]:
             f"{train.exit_pupil_mm:.1f} mm",
             f"{about}{arc(train.true_field_arcmin)}",
             grade_word(look.view.grade),
-            wait=_wait(look, site),
+            wait=f"until {latest_start(look.slack, site, look.start)}" if look.slack else "",
         ),
-        *wrap(_reasons(look, site), first=INDENT, rest=INDENT),
-        *_way(look),
-        *_views(look),
-        *_look_for(look, site),
+        *_told(_reasons(look, site)),
+        *_told(f"find: {finding_line(look.finding)}" if look.finding else "", rest=HANGING),
+        *_told(turn_words(look.views), rest=HANGING),
+        *_told(f"look for: {', '.join(facts)}" if facts else "", rest=HANGING),
         *([f"{INDENT}{in_field_words(look)}"] if look.in_field else []),
         *([f"{INDENT}{look.memory}"] if look.memory else []),
-        *_on_it(look, site),
+        *_told(note_words(look.notes, site)),
         *warning_lines(look.view, INDENT),
         *_notes(look.target),
     ]
 
 
-def _way(look: Look) -> list[str]:
-    """Write how one comes to the target."""
-    if look.finding is None:
-        return []
-    text = f"find: {finding_line(look.finding)}"
-    return wrap(text, first=INDENT, rest=f"{INDENT}  ")
-
-
-def _views(look: Look) -> list[str]:
-    """Write which eyepieces come before and after the one above."""
-    words = turn_words(look.views)
-    return wrap(words, first=INDENT, rest=f"{INDENT}  ") if words else []
-
-
-def _look_for(look: Look, site: Site) -> list[str]:
-    """Write what to look for in it."""
-    facts = look_for(look, site)
-    text = f"look for: {', '.join(facts)}"
-    return wrap(text, first=INDENT, rest=f"{INDENT}  ") if facts else []
+def _told(words: str, *, rest: str = INDENT) -> list[str]:
+    """Write words under the target; nothing where there are none."""
+    return wrap(words, first=INDENT, rest=rest) if words else []
 
 
 def _notes(target: Target) -> list[str]:
     """Write what the user's list says of a target, and what is to be doubted of a comet."""
     doubts = target.note if target.elements is not None else None
     own = f"your note: {target.own_note}" if target.own_note else None
-    return [
-        line
-        for note in filter(None, (doubts, own))
-        for line in wrap(note, first=INDENT, rest=INDENT)
-    ]
-
-
-def _on_it(look: Look, site: Site) -> list[str]:
-    """Write what is on the target just then: ``Io's shadow leaves 21:14``."""
-    told = note_words(look.notes, site)
-    return wrap(told, first=INDENT, rest=INDENT) if told else []
+    return [line for note in filter(None, (doubts, own)) for line in _told(note)]
 
 
 def _reasons(look: Look, site: Site) -> str:
@@ -184,10 +159,6 @@ def _reasons(look: Look, site: Site) -> str:
     while clauses and len("; ".join([words, *clauses])) > WIDTH - len(INDENT):
         clauses.pop()
     return "; ".join([words, *clauses])
-
-
-def _wait(look: Look, site: Site) -> str:
-    return f"until {latest_start(look.slack, site, look.start)}" if look.slack else ""
 
 
 def _train_line(train: str, power: str, pupil: str, field: str, grade: str, *, wait: str) -> str:

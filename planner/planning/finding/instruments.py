@@ -124,7 +124,9 @@ def instruments_of(circumstances: Circumstances, free: Flags | None = None) -> I
     )
     return Instruments(
         eye=Instrument("naked eye", 1.0, 1.0, EYE_FIELD_DEG, 0.0),
-        finder=_finder(_best_finder(circumstances.finders), pupil_mm),
+        finder=_finder(
+            max(circumstances.finders, key=lambda one: one.aperture_mm or 0.0), pupil_mm
+        ),
         eyepiece=Instrument(
             name=train_words(train),
             magnification=train.magnification,
@@ -134,11 +136,6 @@ def instruments_of(circumstances: Circumstances, free: Flags | None = None) -> I
             orientation=telescope.orientation,
         ),
     )
-
-
-def _best_finder(finders: tuple[Finder, ...]) -> Finder:
-    """Return the finder that shows the faintest stars: the widest aperture."""
-    return max(finders, key=lambda finder: finder.aperture_mm or 0.0)
 
 
 def _finder(finder: Finder, pupil_mm: float) -> Instrument:

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from planner.matcher.globular_stars import stars_shown
-from planner.model.plan import Look, Together, View
+from planner.model.plan import Look, Together
 from planner.planning.two_telescopes.arrangement import Arrangement, Entry
 from planner.planning.two_telescopes.parts_in_use import things_of
 from planner.planning.two_telescopes.showing import Lesson
-from targets.model import Target
 
 Made = Sequence[tuple[Entry, Look]]
 
@@ -62,17 +61,13 @@ def _compares(arranged: Arrangement, entry: Entry, look: Look, made: Made) -> st
     if lesson is Lesson.PAIR:
         return f"split in {names[0]}, not or hardly in {names[1]}"
     if lesson is Lesson.STARS:
-        glows = _shows_stars(look.target, worse) < 0
+        # 1 where a globular cluster shows its stars, -1 where it stays a glow.
+        glows = stars_shown(look.target.magnitude or 0.0, worse.star_limit_mag or 0.0) < 0
         less = f"a glow in {names[1]}" if glows else f"fewer of them in {names[1]}"
         return f"its stars show in {names[0]}, {less}"
     if better.grade is not worse.grade:
         return f"{better.grade} in {names[0]}, {worse.grade} in {names[1]}"
     return f"brighter in {names[0]}"
-
-
-def _shows_stars(target: Target, view: View) -> int:
-    """Whether a globular cluster shows its stars, 1, or stays a glow, -1."""
-    return int(stars_shown(target.magnitude or 0.0, view.star_limit_mag or 0.0))
 
 
 def _found_in(entry: Entry, made: Made) -> str:
