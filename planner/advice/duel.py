@@ -19,7 +19,10 @@ def duel(year: Year, circumstances: Circumstances, kit: Kit, one: Part, other: P
     """Set two candidates against each other; None where the kit shows nothing to compare with."""
     weight = year.weight * year.count
     kits = (kit, kit_with(kit, one), kit_with(kit, other), kit_with(kit_with(kit, one), other))
-    now, first, second, both = (_best(year, circumstances, each) for each in kits)
+    now, first, second, both = (
+        rate_year(year, circumstances, make_trains(circumstances.telescope, each)).best()
+        for each in kits
+    )
     first, second = np.maximum(first, now), np.maximum(second, now)
     both = np.maximum.reduce([both, first, second])
     worth = float(weight @ now)
@@ -37,11 +40,6 @@ def duel(year: Year, circumstances: Circumstances, kit: Kit, one: Part, other: P
         gain_share=(gains[0], gains[1]),
         both_share=float(weight @ both) / worth - 1.0,
     )
-
-
-def _best(year: Year, circumstances: Circumstances, kit: Kit) -> Floats:
-    rated = rate_year(year, circumstances, make_trains(circumstances.telescope, kit))
-    return rated.best()
 
 
 def _targets(year: Year, won: Flags, gained: Floats) -> tuple[Target, ...]:

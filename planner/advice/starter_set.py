@@ -168,7 +168,8 @@ def weigh_offers(
         weight=rated.weight,
         power=np.array([t.magnification for t in own]),
         field_deg=np.array([t.true_field_arcmin / 60.0 for t in own]),
-        burden=np.array([_burden(eyepiece) for eyepiece in taken]),
+        # The barrel first, then the mass.
+        burden=np.array([10_000.0 * e.barrel.inches + (e.mass_g or 0.0) for e in taken]),
         useful=np.array(
             [t.exit_pupil_mm <= widest_mm and t.magnification <= highest for t in own], dtype=bool
         ),
@@ -291,11 +292,6 @@ def _in_order(
 def _value_of(offers: Offers, chosen: Sequence[Eyepiece]) -> float:
     score = offers.rated.of_eyepieces(chosen)
     return set_value(score, offers.rated.weight, range(len(chosen))) / offers.whole
-
-
-def _burden(eyepiece: Eyepiece) -> float:
-    """Return by what the simpler of two is found: the barrel first, then the mass."""
-    return 10_000.0 * eyepiece.barrel.inches + (eyepiece.mass_g or 0.0)
 
 
 def _distance(offer: Eyepiece, focal_mm: float, field_deg: float) -> float:

@@ -60,36 +60,34 @@ def look_command(asked: LookOptions, surroundings: Surroundings, faults: Faults)
     talk += lessons
     night, at, remarks = _night_and_moment(asked, site, surroundings.now)
     report = look_at(target, load_ephemeris(), night, circumstances, at=at)
-    report = _with_neighbours(report, circumstances)
+    near = neighbours_of(report, load_catalogue(), load_ephemeris(), circumstances)
+    report = replace(report, neighbours=near)
     why = (*why_answers(report, wanted), *_eye_answers(report, circumstances, wanted))
     body = _body(report, circumstances)
     if asked.format == "json":
-        details = None if body is None else body_json(body, site)
-        text = json_text(look_json(report, why=why, details=details))
+        keys = None if body is None else body_json(body, site)
+        text = json_text(look_json(report, why=why, details=keys))
     elif asked.format == "html":
         from planner.output.pages.html import look_html  # noqa: PLC0415  # slow to load
 
         facts = () if body is None else body_facts(body, site)
         text = look_html(report, circumstances, load_ephemeris(), details=facts)
     else:
+        orientation = circumstances.telescope.orientation
+        details = [] if body is None else body_lines(body, site, orientation)
         drawings = _drawings(report, circumstances, asked, surroundings)
         text = look_text(
             report,
             circumstances=circumstances,
             why=why,
             drawings=drawings,
-            details=_body_lines(body, site, circumstances),
+            details=details,
             how=asked.how,
         )
     talk += remarks
     if not report.views:
         talk += (_why_nothing(report),)
     return Result(text, asked.output, talk, 0 if report.views else 1)
-
-
-def _with_neighbours(report: LookReport, circumstances: Circumstances) -> LookReport:
-    near = neighbours_of(report, load_catalogue(), load_ephemeris(), circumstances)
-    return replace(report, neighbours=near)
 
 
 def _drawings(
@@ -146,12 +144,6 @@ def _body(report: LookReport, circumstances: Circumstances) -> BodyReport | None
         features=features,
         red_spot=red_spot,
     )
-
-
-def _body_lines(body: BodyReport | None, site: Site, circumstances: Circumstances) -> list[str]:
-    if body is None:
-        return []
-    return body_lines(body, site, circumstances.telescope.orientation)
 
 
 def eyepieces_called(eyepieces: Sequence[Eyepiece], text: str) -> tuple[Eyepiece, ...]:
