@@ -18,10 +18,10 @@ from targets.userlists.records import ListError
 
 # Not the user's: a caller's mistake, a row that the journal's reader answers for, and the case in
 # which all was right and still nothing can be planned (status 1); a value is unfit until its field
-# says where it stands.
+# says where it stands, and what is odd or too exact for the quick reader goes to the careful one.
 OTHERS = {
     "UnknownBodyError", "UnreadableRowError", "SuspectError", "NothingToPlanError", "UnfitError",
-    "TomlError",
+    "TomlError", "_OddError", "_TooExactError",
 }  # fmt: skip
 
 
@@ -54,9 +54,10 @@ def test_every_error_for_the_user_has_the_base_class() -> None:
 
 def test_faults_are_sentences_and_the_message_holds_them_all() -> None:
     """Whoever prints the error as text loses nothing."""
-    for error in (InputError(["One.", "Two."]), ListError("One.", "Two.")):
-        assert error.faults == error.sentences == ("One.", "Two.")
-        assert str(error) == "One.\nTwo."
+    error = InputError(["One.", "Two."])
+    assert error.faults == error.sentences == ("One.", "Two.")
+    assert str(error) == "One.\nTwo."
+    assert ListError("one", "two").sentences == ("one.", "two.")
 
 
 def test_a_configuration_is_told_as_a_whole() -> None:
