@@ -16,11 +16,14 @@ from planner.journal.exchange.fields import RecordField, read_fields
 
 MARKER = "[fieldstop 1]"
 SHORT = 30  # characters
+_AS_JSON = json.JSONEncoder().encode
 
 
 def with_block(text: str, values: Mapping[str, Any]) -> str:
     """Return a text with a block of values behind it."""
-    lines = (f"{name} = {json.dumps(value)}" for name, value in values.items())
+    lines = [
+        f"{name} = {'null' if value is None else _AS_JSON(value)}" for name, value in values.items()
+    ]
     return "\n".join([*([text] if text else []), MARKER, *lines])
 
 

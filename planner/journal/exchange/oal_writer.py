@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import UTC, datetime
+from functools import cache
 from itertools import chain
 from typing import Any
 
@@ -73,20 +74,22 @@ def oal_pieces(
 
 def count_unwritable(sessions: Iterable[JournalSession], entries: Iterable[JournalEntry]) -> int:
     """Count the records with characters that XML cannot hold; they stand in a block, escaped."""
-    texts = map(_texts, chain(sessions, entries))
-    return sum(any(map(NO_XML.search, group)) for group in texts)
+    return sum(map(_is_unwritable, chain(sessions, entries)))
 
 
-def _texts(value: Any) -> Iterator[str]:
-    """Return the texts of a record, those of its parts too."""
+def _is_unwritable(value: Any) -> bool:
+    """Whether a text, one of several, or one in a record or its parts cannot be written."""
     if isinstance(value, str):
-        yield value
-    elif isinstance(value, tuple):
-        for part in value:
-            yield from _texts(part)
-    elif is_dataclass(value):
-        for one in fields(value):
-            yield from _texts(getattr(value, one.name))
+        return not value.isprintable() and NO_XML.search(value) is not None
+    if isinstance(value, tuple):
+        return any(map(_is_unwritable, value))
+    names = _names_of(value.__class__)
+    return any(_is_unwritable(getattr(value, name)) for name in names)
+
+
+@cache
+def _names_of(kind: type) -> tuple[str, ...]:
+    return tuple(one.name for one in fields(kind)) if is_dataclass(kind) else ()
 
 
 @dataclass(slots=True)

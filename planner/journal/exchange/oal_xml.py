@@ -102,18 +102,18 @@ def document_pieces(root: Node, more: Iterable[Node]) -> Iterator[str]:
     yield end
 
 
-def _lines(node: Node, depth: int) -> Iterator[str]:
+def _lines(node: Node, depth: int) -> list[str]:
     tag = node.tag if depth else f"oal:{node.tag}"
     attributes = node.attributes if depth else ROOT_ATTRIBUTES
     pairs = "".join(f" {key}={quoteattr(value)}" for key, value in attributes.items())
     indent = " " * depth
     if not node.children:
-        yield f"{indent}<{tag}{pairs}>{escape(node.text)}</{tag}>\n"
-        return
-    yield f"{indent}<{tag}{pairs}>\n"
+        return [f"{indent}<{tag}{pairs}>{escape(node.text)}</{tag}>\n"]
+    lines = [f"{indent}<{tag}{pairs}>\n"]
     for child in node.children:
-        yield from _lines(child, depth + 1)
-    yield f"{indent}</{tag}>\n"
+        lines += _lines(child, depth + 1)
+    lines.append(f"{indent}</{tag}>\n")
+    return lines
 
 
 def read_document(content: bytes, *, hollow: str = "") -> Node:
