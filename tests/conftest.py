@@ -18,7 +18,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 HERE = Path(__file__).parent
 # Beside what pytest keeps: all that tests start put the catalogue together once, not each anew.
-os.environ["XDG_CACHE_HOME"] = str(HERE.parent / ".pytest_cache" / "program")
+KEPT = HERE.parent / ".pytest_cache" / "program"
+KEPT.mkdir(parents=True, exist_ok=True)
+os.environ["XDG_CACHE_HOME"] = str(KEPT)
 # The same few examples in every run, however slow the machine is; many new ones when asked for,
 # with --hypothesis-profile=many.
 settings.register_profile("few", max_examples=25, derandomize=True, deadline=None, database=None)
