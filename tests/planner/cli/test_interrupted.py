@@ -9,10 +9,12 @@ import signal
 import subprocess
 import sys
 import time
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from planner.journal.store.journal import open_journal
 from targets.userlists.store import read_list
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals as POSIX has them")
@@ -81,6 +83,33 @@ def test_nothing_is_loaded_before_an_interruption_is_heard() -> None:
     run = [sys.executable, "-c", code]
     told = subprocess.run(run, capture_output=True, text=True, check=True).stdout
     assert set(ast.literal_eval(told)) <= {"planner", "planner.__main__"}
+
+
+@pytest.mark.slow
+def test_an_interrupted_import_is_whole_or_nothing(tmp_path: Path) -> None:
+    """From the first to the last moment; what else is left can be opened."""
+    dice = random.Random(8)  # noqa: S311  # moments, not secrets
+    first = datetime(2026, 1, 1, 20, tzinfo=UTC)
+    looks = [f"{first + timedelta(hours=n)},M {n % 110 + 1}\n" for n in range(3_000)]
+    file = tmp_path / "looks.csv"
+    file.write_text("at,target_name\n" + "".join(looks))
+    found = []
+    for number in range(MANY):
+        data = tmp_path / f"data{number}"
+        words = ("journal", "import", str(file), "--data", str(data))
+        status, said = interrupted(tmp_path, dice.uniform(0.0, 2.5), *words)
+        assert status in {0, 130}, said
+        assert "Traceback" not in said
+        assert not data.exists() or not list(data.glob(".*"))
+        kept = 0
+        if (data / "journal.sqlite").exists():
+            with open_journal(data / "journal.sqlite") as journal:
+                kept = len(journal.ids())
+                assert journal.remarks == ()
+        assert kept in {0, len(looks)}
+        assert status == 130 or kept
+        found.append(status)
+    assert 130 in found
 
 
 @pytest.mark.slow
