@@ -52,14 +52,15 @@ def read_votable(text: str) -> RawTable:
         raise ListError("its data are compressed; save it as a plain VOTable")
     if "<VOTABLE" not in text and ":VOTABLE" not in text:
         raise ListError("it is XML, but no VOTable")
-    check_count(len(_ROW.findall(text)))
+    check_count(sum(1 for _ in _ROW.finditer(text)))
     # The parser goes by the declared encoding, and the text is UTF-8 from here on.
-    plain = re.sub(r"^\s*<\?xml[^>]*\?>", "", text)
+    declared = re.match(r"\s*<\?xml[^>]*\?>", text)
+    begin = declared.end() if declared else 0
 
     def parse() -> Any:
         from astropy.io.votable import parse as parse_votable  # noqa: PLC0415  # slow to load
 
-        tables = list(parse_votable(io.BytesIO(plain.encode())).iter_tables())
+        tables = list(parse_votable(io.BytesIO(text[begin:].encode())).iter_tables())
         if not tables:
             raise ListError("it holds no table")
         return tables[0].to_table(use_names_over_ids=True)
