@@ -170,9 +170,10 @@ class Bulk:
 
     def _kind_codes(self, rows: slice) -> tuple[NDArray[np.int8], NDArray[np.intp]]:
         """Return kinds, -1 where one has no place, and a number for each word."""
-        found = [self._kind(word) for word in word_column(self._cells("kind", rows))]
-        codes, forms = np.array(found, dtype=np.intp).reshape(-1, 2).T
-        return codes.astype(np.int8), forms
+        words = word_column(self._cells("kind", rows))
+        kind_of = {word: self._kind(word) for word in dict.fromkeys(words)}
+        codes = np.array([kind_of[word][0] for word in words], dtype=np.int8)
+        return codes, np.array([kind_of[word][1] for word in words], dtype=np.intp)
 
     def _kind(self, word: str) -> tuple[int, int]:
         if word not in self._kinds:

@@ -90,6 +90,9 @@ def words(value: Any) -> str:
 
 def word_column(cells: Sequence[Any]) -> list[str]:
     """Return fields as `words`, empty ones and the usual signs for nothing as empty texts."""
+    if set(map(type, cells)) == {str} and 4 * len(distinct := set(cells)) < len(cells):
+        word_of = {cell: _word(cell) for cell in distinct}
+        return [word_of[cell] for cell in cells]
     if not _are_words(cells):
         return [_word(cell) for cell in cells]
     return [
