@@ -33,6 +33,8 @@ from targets.naming.lookup import UnknownTarget
 
 # Looks that are read and written at once.
 AT_ONCE = 500
+# Of a long file, so many lines are told; beyond them only what is refused.
+MOST_TOLD = 100
 
 
 def export_command(asked: ExportOptions, surroundings: Surroundings, faults: Faults) -> Result:
@@ -98,7 +100,8 @@ def import_command(asked: ImportOptions, surroundings: Surroundings, faults: Fau
     Returns
     -------
     Result
-        A line for each entry of the file; status 2 when nothing was taken because of a fault.
+        A line for each entry of the file, of a long one for the first and for what is refused;
+        status 2 when nothing was taken because of a fault.
 
     Raises
     ------
@@ -164,7 +167,13 @@ def arrival_text(arrival: Arrival, *, held_back: bool) -> str:
     held_back : bool
         Whether nothing was taken because something is refused.
     """
-    lines = [text for line, fate in arrival.lines for text in _fate(line, fate)]
+    lines, untold = list[str](), 0
+    for line, fate in arrival.lines:
+        if fate == REFUSED or len(lines) < MOST_TOLD:
+            lines += _fate(line, fate)
+        else:
+            untold += 1
+    lines += [f"and {untold:,} more without a fault"] if untold else []
     told = (READ, HERE, *([REMOVED] if arrival.count(REMOVED) else []), REFUSED)
     counts = ", ".join(f"{arrival.count(fate)} {fate}" for fate in told)
     taken = "The journal took what is new."

@@ -13,9 +13,17 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from planner.cli.journal.exchange import arrival_text
 from planner.cli.main import main
 from planner.journal.exchange.formats import FORMATS, journal_text, read_journal
-from planner.journal.exchange.lines import ExchangeError, sort_out
+from planner.journal.exchange.lines import (
+    READ,
+    REFUSED,
+    Arrival,
+    ExchangeError,
+    Line,
+    sort_out,
+)
 from planner.journal.records import JournalEntry, JournalSession
 from planner.journal.store.journal import journal_path, open_journal
 from planner.request.options import Surroundings
@@ -161,6 +169,20 @@ def test_what_is_here_already_is_known_again(
     assert "0 read, 5 here already, 0 refused. There was nothing new" in capsys.readouterr().out
     with open_journal(journal_path(tmp_path / "data")) as journal:
         assert len(journal.entries()) == 4
+
+
+def test_of_a_long_file_the_first_lines_are_told_and_all_that_is_refused() -> None:
+    """Ten thousand lines would hide what there is to mend."""
+    read = [(Line(f"line {n}", "M1"), READ) for n in range(10_000)]
+    read[7_000] = Line("line 7000", "M1", fault="no such day"), REFUSED
+    told = arrival_text(Arrival((), (), tuple(read)), held_back=True).splitlines()
+    assert told[0] == "line 0, read: M1."
+    assert "line 7000, refused: M1: no such day." in told
+    assert len(told) < 200
+    hidden = next(line for line in told if line.endswith("more without a fault"))
+    shown = sum(line.startswith("line ") for line in told)
+    assert int(hidden.split()[1].replace(",", "")) == 10_000 - shown
+    assert "9999 read, 0 here already, 1 refused." in " ".join(told)
 
 
 def test_missing_file_and_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
