@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from pathlib import Path
 
@@ -15,6 +16,10 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 # There is a worker for each core already: numpy's own threads would only get in their way.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# What tests interrupt can be interrupted, also where a shell runs the tests behind other work.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 HERE = Path(__file__).parent
 # Beside what pytest keeps: all that tests start put the catalogue together once, not each anew.
