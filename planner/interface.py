@@ -125,7 +125,8 @@ class Observatory:
         date: str | date,
         *,
         site: str | None = None,
-        telescope: str | None = None,
+        telescope: str | Sequence[str] | None = None,
+        observers: int = 1,
         readings: Readings = Readings(),  # noqa: B008  # frozen
         targets: str | None = None,
         count: int | None = None,
@@ -138,7 +139,10 @@ class Observatory:
         date : str or date
             Of the evening, such as ``2027-01-07``.
         site, telescope : str, optional
-            By their names in the configuration; else the first of each.
+            By their names in the configuration; else the first of each. Two telescopes, in a list,
+            are planned side by side.
+        observers : int
+            With two telescopes: 1, who turns from one to the other, or 2.
         readings : Readings
             What is different tonight: sky, extinction, seeing, transparency.
         targets : str, optional
@@ -159,55 +163,24 @@ class Observatory:
             With a sentence for all that is wrong.
         """
         evening = _day(date)
-        where, circumstances = self._circumstances(evening, site, telescope, readings)
-        asked = _Asked(evening, where, targets, count, min_altitude_deg)
-        return NightPlan(plan_night(**asked.what(), circumstances=circumstances))
+        if observers not in {1, 2}:
+            raise InputError([f"observers is {observers}; allowed is 1 or 2."])
+        if telescope is None or isinstance(telescope, str):
+            if observers > 1:
+                raise InputError(["Two observers need two telescopes: name both in a list."])
+            where, circumstances = self._circumstances(evening, site, telescope, readings)
+            asked = _Asked(evening, where, targets, count, min_altitude_deg)
+            return NightPlan(plan_night(**asked.what(), circumstances=circumstances))
 
-    def plan_together(
-        self,
-        date: str | date,
-        telescopes: Sequence[str],
-        *,
-        observers: int = 1,
-        site: str | None = None,
-        readings: Readings = Readings(),  # noqa: B008  # frozen
-        targets: str | None = None,
-        count: int | None = None,
-        min_altitude_deg: float | None = None,
-    ) -> NightPlan:
-        """Plan a night with two telescopes side by side, as ``fieldstop plan`` does with both.
-
-        Parameters
-        ----------
-        telescopes : sequence of str
-            Two names in the configuration.
-        observers : int
-            1, who turns from one to the other, or 2.
-        date, site, readings, targets, count, min_altitude_deg
-            As for `plan`.
-
-        Returns
-        -------
-        NightPlan
-            With one telescope where the kit leaves nothing for the other; its ``notes`` say so.
-
-        Raises
-        ------
-        InputError, SettingsError, NothingToPlanError
-            With a sentence for all that is wrong.
-        """
         from planner.planning.two_telescopes.parts_in_use import things_owned  # noqa: PLC0415
         from planner.planning.two_telescopes.plan import TwoTelescopes, plan_both  # noqa: PLC0415
         from planner.request.two_telescopes import check_two, usable, with_own_corrector  # noqa: PLC0415  # few ask for two
 
-        if observers not in {1, 2}:
-            raise InputError([f"observers is {observers}; allowed is 1 or 2."])
-        evening = _day(date)
         settings = self.settings(evening)
-        check_two(settings, telescopes, observers)
+        check_two(settings, telescope, observers)
         (where, first), (_, second) = (
             circumstances_of(settings, site=site, telescope=name, readings=readings)
-            for name in telescopes
+            for name in telescope
         )
         second, remark = with_own_corrector((first, second), settings.kit)
         able, note = usable((first, second))

@@ -16,7 +16,6 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 # There is a worker for each core already: numpy's own threads would only get in their way.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-
 # What tests interrupt can be interrupted, also where a shell runs the tests behind other work.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -41,7 +41,7 @@ def test_a_plan_from_python_is_the_plan_of_the_command(garden: Observatory, run:
 def test_two_telescopes_from_python_are_those_of_the_command(garden: Observatory, run: Any) -> None:
     """The same looks, each in its telescope."""
     names = [one.name for one in garden.settings().kit.telescopes]
-    table = garden.plan_together(EVENING, names, count=4).table()
+    table = garden.plan(EVENING, telescope=names, count=4).table()
     options = [part for name in names for part in ("--telescope", name)]
     told = run("plan", "--date", EVENING, *options, "--count", "4", "--format", "json").json
     assert list(table["target_id"]) == [look["target"]["id"] for look in told["looks"]]
@@ -84,8 +84,9 @@ def test_a_list_and_a_floor_are_kept(garden: Observatory) -> None:
         (lambda garden: garden.plan("2026-13-01"), "YYYY-MM-DD"),
         (lambda garden: garden.look("Nonsense", EVENING), "Nonsense"),
         (lambda garden: garden.plan(EVENING, site="Nowhere"), "Nowhere"),
-        (lambda garden: garden.plan_together(EVENING, ["200 mm f/6 reflector"]), "two telescopes"),
-        (lambda garden: garden.plan_together(EVENING, ["a", "b"], observers=3), "1 or 2"),
+        (lambda garden: garden.plan(EVENING, telescope=["200 mm f/6 reflector"]), "two telescopes"),
+        (lambda garden: garden.plan(EVENING, telescope=["a", "b"], observers=3), "1 or 2"),
+        (lambda garden: garden.plan(EVENING, observers=2), "need two telescopes"),
         (lambda garden: garden.journal("none.sqlite"), "no journal"),
     ],
 )
